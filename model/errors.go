@@ -1,0 +1,97 @@
+package model
+
+import (
+	"fmt"
+	"strings"
+)
+
+// ErrorKind says whose move it is. One table in cmd/longpoint maps kinds to exit statuses.
+type ErrorKind uint8
+
+// The kinds of error. The zero value is a fault of ours, so that an error nobody classified is never blamed on the user.
+const (
+	Fault       ErrorKind = iota // a fault of ours
+	BadUsage                     // the command line
+	BadInput                     // what the user's files say
+	CannotCut                    // no stick can give it
+	CheckFailed                  // a check found something off
+)
+
+// Place is where in the user's material an error lies. Zero fields are unknown.
+type Place struct {
+	File   string // as the user named it
+	Line   int    // from 1
+	Column string // the table's column, or the key of a setting
+}
+
+// String gives "file:line, column name", leaving out what is unknown.
+func (p Place) String() string {
+	s := p.File
+	if p.Line > 0 {
+		s = fmt.Sprintf("%s:%d", s, p.Line)
+	}
+	if p.Column != "" {
+		if s != "" {
+			s += ", "
+		}
+		s += "column " + p.Column
+	}
+	return s
+}
+
+// Error is an error a person can act on.
+type Error struct {
+	Kind  ErrorKind
+	What  string // what is wrong: one sentence, no full stop
+	Where Place
+	Do    string // what to do next: one sentence, no full stop
+	Err   error  // the cause, if there is one worth keeping
+}
+
+// Error gives one line: where, what, what to do.
+func (e *Error) Error() string {
+	var b strings.Builder
+	if at := e.Where.String(); at != "" {
+		b.WriteString(at + ": ")
+	}
+	b.WriteString(e.What)
+	if e.Err != nil {
+		b.WriteString(": " + e.Err.Error())
+	}
+	if e.Do != "" {
+		b.WriteString("; " + e.Do)
+	}
+	return b.String()
+}
+
+// Unwrap gives the cause.
+func (e *Error) Unwrap() error { return e.Err }
+
+// Errors is several errors found in one go, in the order of the user's material.
+type Errors []*Error
+
+// Error gives one line an error.
+func (es Errors) Error() string {
+	lines := make([]string, len(es))
+	for i, e := range es {
+		lines[i] = e.Error()
+	}
+	return strings.Join(lines, "\n")
+}
+
+// Unwrap gives the errors one by one.
+func (es Errors) Unwrap() []error {
+	out := make([]error, len(es))
+	for i, e := range es {
+		out[i] = e
+	}
+	return out
+}
+
+// AsError gives nil for no errors, so that a nil Errors never becomes a non-nil error.
+func (es Errors) AsError() error {
+	if len(es) == 0 {
+		return nil
+	}
+	return es
+}

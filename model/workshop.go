@@ -1,0 +1,102 @@
+package model
+
+import "time"
+
+// Workshop is everything a plan is made from: the machine, the profiles, what suppliers offer, the rack and the jobs.
+// Slices keep the order of the user's tables. References between tables are by name and checked by Check.
+type Workshop struct {
+	Name     string
+	Unit     Unit // the unit that bare numbers are in and that lengths are printed in
+	Currency Currency
+	Machine  Machine
+	Defaults Defaults
+	Profiles []Profile
+	Offers   []Offer
+	Rack     []Stick
+	Jobs     []Job
+}
+
+// Defaults are the workshop's own habits.
+type Defaults struct {
+	Allowance Length // play added to the content size, per dimension
+	RackShare int    // per cent of the price of new moulding that a stick on the rack is worth
+}
+
+// Profile is one moulding.
+type Profile struct {
+	Name     string // unique; what the other tables call it
+	Title    string // for people
+	Width    Length // across the face, back edge to sight edge
+	Rebate   Length // width of the step, as seen from the front; less than Width
+	Finish   string
+	HeadTrim Length // given up at the head of every stick, if more than the machine's
+	TailTrim Length
+	Keep     Length        // an offcut of this length or more goes on the rack
+	Metre    OptionalMoney // price of a metre, for valuing the rack where nothing is on offer
+	Where    Place
+}
+
+// Offer is what a supplier sells: sticks of one length at a price.
+type Offer struct {
+	Supplier string
+	Profile  string
+	Length   Length // of one stick, as supplied
+	Price    Money  // of one stick
+	Where    Place
+}
+
+// Stick is one length of a profile on the rack: an untouched stick or an offcut.
+type Stick struct {
+	ID      string // unique on the rack
+	Profile string
+	Length  Length
+	Place   string        // where on the rack
+	Value   OptionalMoney // where not given, the workshop's RackShare of the price by length
+	Offcut  bool
+	Where   Place
+}
+
+// Job is a customer's order.
+type Job struct {
+	ID       string
+	Customer string
+	Due      Date
+	Note     string
+	Frames   []JobFrame
+	Where    Place // the first line that names it
+}
+
+// JobFrame is one frame of a job, Quantity times: one ring, or several nested ones, from the inside out.
+type JobFrame struct {
+	ID       string // unique in its job
+	Quantity int    // 1 to MaxQuantity
+	Rings    []Ring // Rings[0] is the innermost and the only one with a size of its own
+	Where    Place
+}
+
+// Ring is one closed frame of one profile. Size is meaningful in the innermost ring only: an outer ring's content is the
+// inner one's outside.
+type Ring struct {
+	Profile   string
+	Allowance Length // play between this ring and its content, per dimension
+	Size      Size
+	Where     Place
+}
+
+// MaxQuantity is the greatest number of equal frames in one line of a job.
+const MaxQuantity = 10_000
+
+// Date is a day of the calendar, without time or zone. The zero Date is no date.
+type Date struct{ time.Time }
+
+// OptionalMoney is an amount that may not have been given.
+type OptionalMoney struct {
+	Amount Money
+	Given  bool
+}
+
+// OptionalLength is a length that may not have been given.
+type OptionalLength struct {
+	Length Length
+	Given  bool
+}

@@ -1,0 +1,83 @@
+package solver
+
+import (
+	"errors"
+	"fmt"
+)
+
+// Item is a length that is wanted Demand times. Length is positive, Demand not negative.
+type Item struct {
+	Length int64
+	Demand int64
+}
+
+// Kind is a kind of stick: any number of equal sticks, or at most Limit of them where Limited is set.
+// Length is positive, Cost not negative.
+type Kind struct {
+	Length  int64
+	Cost    int64 // of one stick
+	Limit   int64
+	Limited bool
+}
+
+// Problem is what to cut from what. Solve does not change it. Two items may have equal lengths, two kinds may be equal.
+type Problem struct {
+	Items []Item
+	Kinds []Kind
+}
+
+// Take is some of one item in a pattern.
+type Take struct {
+	Item     int // index in Problem.Items
+	Quantity int64
+}
+
+// Pattern is Count sticks of one kind cut alike. Take has each item at most once, in the order of Problem.Items.
+type Pattern struct {
+	Kind  int // index in Problem.Kinds
+	Count int64
+	Take  []Take
+}
+
+// The greatest numbers a problem may contain, so that no sum overflows.
+const (
+	MaxLength = 1 << 46 // 70 km in nanometres
+	MaxCost   = 1 << 40
+	MaxDemand = 1 << 24 // in all
+	MaxItems  = 1 << 16
+)
+
+// ErrProblem is wrapped by every error about a problem's own numbers.
+var ErrProblem = errors.New("not a cutting problem")
+
+// Validate says what is wrong with the numbers, or nil. It does not say whether there is a plan.
+func (p Problem) Validate() error {
+	if len(p.Items) > MaxItems || len(p.Kinds) > MaxItems {
+		return fmt.Errorf("%w: more than %d items or kinds", ErrProblem, MaxItems)
+	}
+	var demand int64
+	for i, it := range p.Items {
+		if it.Length <= 0 || it.Length > MaxLength {
+			return fmt.Errorf("%w: item %d has length %d", ErrProblem, i, it.Length)
+		}
+		if it.Demand < 0 || it.Demand > MaxDemand {
+			return fmt.Errorf("%w: item %d has demand %d", ErrProblem, i, it.Demand)
+		}
+		demand += it.Demand
+	}
+	if demand > MaxDemand {
+		return fmt.Errorf("%w: %d pieces in all, more than %d", ErrProblem, demand, MaxDemand)
+	}
+	for k, kind := range p.Kinds {
+		if kind.Length <= 0 || kind.Length > MaxLength {
+			return fmt.Errorf("%w: kind %d has length %d", ErrProblem, k, kind.Length)
+		}
+		if kind.Cost < 0 || kind.Cost > MaxCost {
+			return fmt.Errorf("%w: kind %d has cost %d", ErrProblem, k, kind.Cost)
+		}
+		if kind.Limited && kind.Limit < 0 {
+			return fmt.Errorf("%w: kind %d has limit %d", ErrProblem, k, kind.Limit)
+		}
+	}
+	return nil
+}
