@@ -1,0 +1,232 @@
+package plan
+
+import (
+	"bytes"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io"
+
+	"longpoint/model"
+)
+
+// Format names the version of the plan document.
+const Format = "longpoint-plan/1"
+
+// MaxDocument is the size in bytes of the largest plan document that Read takes: some twenty times the plan of a
+// thousand frames.
+const MaxDocument = 64 << 20
+
+// Document is a cutting plan with everything needed to cut it, to order for it and to check it. Lengths are
+// nanometres, money is in minor units of Currency. The JSON keys are explained in schema.json.
+type Document struct {
+	Format   string        `json:"format"`
+	MadeWith string        `json:"made_with"` // program and version, as Options has it
+	Workshop string        `json:"workshop"`
+	Unit     string        `json:"unit"` // the workshop's own unit: "mm", "cm" or "in"; the document's numbers are nm
+	Currency Currency      `json:"currency"`
+	Until    string        `json:"until,omitempty"` // jobs due up to this day, the day included; empty: all jobs
+	Only     []string      `json:"only,omitempty"`  // only these profiles were planned; empty: all
+	Profiles []ProfilePlan `json:"profiles"`        // in the order of the workshop's table; those with something to cut
+	Buy      []Purchase    `json:"buy"`             // by supplier, then profile in table order, then longest stick first
+	Jobs     []JobCost     `json:"jobs"`            // in the order of the workshop's table; those with something to cut
+	Total    Total         `json:"total"`
+}
+
+// Currency is how the document's money is written: an ISO 4217 code and the digits of its minor unit.
+type Currency struct {
+	Code     string `json:"code"`
+	Decimals int    `json:"decimals"`
+}
+
+// Grade says how much is known about a plan's cost. A plan never carries a better one than it earned.
+type Grade string
+
+// The grades, best first.
+const (
+	Proven   Grade = "proven"   // the independent checker accepted a certificate that meets the cost
+	Searched Grade = "searched" // the search closed the gap, part of it without a certificate
+	Open     Grade = "open"     // stopped early, or not checked; Reason says which
+)
+
+// ProfilePlan is the plan for one profile.
+type ProfilePlan struct {
+	Name     string          `json:"name"`
+	Title    string          `json:"title,omitempty"`
+	Width    model.Length    `json:"width_nm"`
+	HeadTrim model.Length    `json:"head_trim_nm"` // given up at the head of every stick of this plan
+	TailTrim model.Length    `json:"tail_trim_nm"`
+	Bites    Bites           `json:"bites"`
+	Sticks   []Stick         `json:"sticks"` // in cutting order
+	Figures  Figures         `json:"figures"`
+	Bound    model.Money     `json:"bound"` // no plan costs less: what the certificate in Cuts proves
+	Gap      model.Money     `json:"gap"`   // Figures.Cost − Bound
+	Grade    Grade           `json:"grade"`
+	Reason   string          `json:"reason,omitempty"` // why the grade is not Proven
+	Jobs     []JobShare      `json:"jobs"`             // in the order of the workshop's table; the costs add up to Figures.Cost
+	FirstFit Comparison      `json:"first_fit"`
+	Cuts     json.RawMessage `json:"cuts"` // the cuts document "longpoint-cuts/1" with the certificate
+	Warnings []string        `json:"warnings"`
+}
+
+// Bites are the strokes in which a guillotine cuts through the profile: how far the blades advance in each, the
+// finishing bite last. A saw's are empty.
+type Bites struct {
+	Strokes  int            `json:"strokes"`
+	Advances []model.Length `json:"advances_nm"`
+}
+
+// The places a stick comes from.
+const (
+	FromRack = "rack"
+	Bought   = "new"
+)
+
+// Stick is one stick and what is cut from it, head first.
+type Stick struct {
+	ID       string       `json:"id"`   // on the rack; or "new 1", "new 2", … within the profile
+	From     string       `json:"from"` // FromRack or Bought
+	Supplier string       `json:"supplier,omitempty"`
+	Place    string       `json:"place,omitempty"` // where on the rack
+	Length   model.Length `json:"length_nm"`
+	Cost     model.Money  `json:"cost"`  // its price, or its value on the rack
+	Sides    []Side       `json:"sides"` // in order from the head
+	Left     Left         `json:"left"`
+}
+
+// Side is one side on a stick.
+type Side struct {
+	Job       string       `json:"job"`
+	Frame     string       `json:"frame"`
+	Copy      int          `json:"copy"`   // from 1 to the frame's quantity
+	Ring      int          `json:"ring"`   // from 1, the innermost
+	Letter    string       `json:"letter"` // A, B, C … round the ring
+	Of        int          `json:"of"`     // sides in the ring
+	Angle     model.Angle  `json:"mitre_microdegrees"`
+	LongPoint model.Length `json:"long_point_nm"`
+	Measure   model.Length `json:"measure_nm"` // of the measure-and-width pair: the rebate size
+	Set       model.Length `json:"set_nm"`     // of the measure-and-width pair: Measure + 2 Set = LongPoint
+	Start     model.Length `json:"start_nm"`   // from the stick's physical head to where the long point starts
+	Takes     model.Length `json:"takes_nm"`   // of the stick: long point, both shaves, half a mitre loss at each end
+}
+
+// The fates of what is left of a stick.
+const (
+	Kept    = "kept"    // goes on the rack under a new id
+	Waste   = "waste"   // too short to keep
+	Nothing = "nothing" // nothing is left
+)
+
+// Left is what is left of a stick after its last side: the stick's length less the head trim and what the sides take.
+// The tail trim is in it, for the piece that goes back on the rack still has that end.
+type Left struct {
+	Length  model.Length `json:"length_nm"`
+	Becomes string       `json:"becomes"`      // Kept, Waste or Nothing
+	ID      string       `json:"id,omitempty"` // of a kept offcut, new on the rack
+}
+
+// Figures are the sums of a plan. Yield is LongPoints ÷ UsedUp.
+type Figures struct {
+	Sides      int          `json:"sides"`
+	RackSticks int          `json:"rack_sticks"`
+	NewSticks  int          `json:"new_sticks"`
+	RackValue  model.Money  `json:"rack_value"` // value of the rack's sticks that are used
+	Purchases  model.Money  `json:"purchases"`  // money to pay for new sticks
+	Cost       model.Money  `json:"cost"`       // RackValue + Purchases
+	LongPoints model.Length `json:"long_points_nm"`
+	UsedUp     model.Length `json:"used_up_nm"` // length of the sticks less that of the kept offcuts
+	Kept       model.Length `json:"kept_nm"`    // kept offcuts
+	Waste      model.Length `json:"waste_nm"`   // UsedUp − LongPoints
+	Yield      int64        `json:"yield_ppm"`  // LongPoints ÷ UsedUp in parts per million, rounded down; 0 when nothing is used up
+}
+
+// Sticks is the number of sticks opened.
+func (f Figures) Sticks() int { return f.RackSticks + f.NewSticks }
+
+// YieldPercent gives the yield as text with one decimal, rounded down: "87.3 %".
+func (f Figures) YieldPercent() string {
+	const tenthOfAPercent = 1000 // ppm
+	tenths := f.Yield / tenthOfAPercent
+	return fmt.Sprintf("%d.%d %%", tenths/10, tenths%10)
+}
+
+// Comparison is what first-fit by longest side would use of the same sticks (see firstfit.go for its rule). When it
+// does not get all sides cut, Complete is false and Figures are those of the sides it did cut.
+type Comparison struct {
+	Complete bool    `json:"complete"`
+	LeftOver int     `json:"left_over"` // sides it finds no stick for
+	Figures  Figures `json:"figures"`
+}
+
+// JobShare is a job's share of one profile's cost, in proportion to what its sides take of the sticks.
+type JobShare struct {
+	Job   string       `json:"job"`
+	Sides int          `json:"sides"`
+	Takes model.Length `json:"takes_nm"`
+	Cost  model.Money  `json:"cost"`
+}
+
+// JobCost is what a job's moulding costs: the sum of its shares.
+type JobCost struct {
+	Job      string      `json:"job"`
+	Customer string      `json:"customer,omitempty"`
+	Due      string      `json:"due,omitempty"`
+	Sides    int         `json:"sides"`
+	Cost     model.Money `json:"cost"`
+}
+
+// Purchase is one line of the buy list.
+type Purchase struct {
+	Supplier string       `json:"supplier"`
+	Profile  string       `json:"profile"`
+	Length   model.Length `json:"length_nm"` // of one stick
+	Count    int          `json:"count"`
+	Price    model.Money  `json:"price"` // of one stick
+	Cost     model.Money  `json:"cost"`  // Count × Price
+	Jobs     []string     `json:"jobs"`  // what it is for, in the order of the workshop's table
+}
+
+// Total sums the profiles.
+type Total struct {
+	Figures  Figures     `json:"figures"`
+	Bound    model.Money `json:"bound"`
+	Gap      model.Money `json:"gap"`
+	Grade    Grade       `json:"grade"` // the worst of the profiles'; Proven when there are none
+	FirstFit Comparison  `json:"first_fit"`
+}
+
+// Encode writes the document as indented JSON with a newline at the end. The same plan gives the same bytes.
+func (d *Document) Encode(w io.Writer) error {
+	data, err := json.MarshalIndent(d, "", " ")
+	if err != nil {
+		return &model.Error{Kind: model.Fault, What: "the plan cannot be written as JSON", Err: err}
+	}
+	_, err = w.Write(append(data, '\n'))
+	return err
+}
+
+// Decode reads a plan document, strictly: an unknown key, a key that is missing where the schema wants one, a number
+// that is not whole, or anything after the document is an error of kind BadInput. It does not say that the plan is
+// right: Audit does.
+func Decode(data []byte) (*Document, error) {
+	bad := func(err error) error {
+		return &model.Error{Kind: model.BadInput, What: "not a plan document of format " + Format, Err: err,
+			Do: "give the file that was written by the plan command"}
+	}
+	if len(data) > MaxDocument {
+		return nil, bad(fmt.Errorf("%d bytes, more than %d", len(data), MaxDocument))
+	}
+	dec := json.NewDecoder(bytes.NewReader(data))
+	dec.DisallowUnknownFields()
+	var d Document
+	if err := dec.Decode(&d); err != nil {
+		return nil, bad(err)
+	}
+	if _, err := dec.Token(); err != io.EOF {
+		return nil, bad(errors.New("there is more after the document"))
+	}
+	if d.Format != Format {
+		return nil, bad(fmt.Errorf("its format is %q", d.Format))
+	}
+	return &d, nil
+}

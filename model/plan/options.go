@@ -1,0 +1,51 @@
+package plan
+
+import (
+	"context"
+	"runtime"
+	"time"
+
+	"longpoint/model"
+)
+
+// DefaultTimeLimit is how long a profile may be searched when Options does not say.
+const DefaultTimeLimit = 10 * time.Second
+
+// Options say what to plan and how.
+type Options struct {
+	Until     model.Date    // plan the jobs due up to this day, the day included; the zero Date: all jobs
+	Profiles  []string      // plan only these profiles; empty: all
+	TimeLimit time.Duration // of the search for each profile; 0: DefaultTimeLimit
+	Workers   int           // profiles searched at the same time; 0: one for each processor
+	Verify    Verifier      // nil: no plan is graded better than Open
+	Progress  func(Progress)
+	MadeWith  string // program and version, for the document
+}
+
+// Verifier is the independent checker of a cuts document. It gives the grade the document earned ("proven",
+// "searched" or "open") and the bound its certificate proves; an error when it finds anything off, or ctx's error when
+// it could not finish.
+type Verifier func(ctx context.Context, cuts []byte) (grade string, lower int64, err error)
+
+// Progress is the state of one profile's search. Calls come one at a time, from several goroutines; they must return
+// quickly.
+type Progress struct {
+	Profile string
+	HasPlan bool
+	Cost    model.Money // of the best plan so far; meaningless unless HasPlan
+	Bound   model.Money // no plan costs less, as far as the search knows
+	Gap     model.Money // Cost − Bound; meaningless unless HasPlan
+	Done    bool        // the profile is finished; Grade is final
+	Grade   Grade       // meaningless unless Done
+}
+
+// withDefaults fills in what was left zero.
+func (o Options) withDefaults() Options {
+	if o.TimeLimit <= 0 {
+		o.TimeLimit = DefaultTimeLimit
+	}
+	if o.Workers <= 0 {
+		o.Workers = runtime.NumCPU()
+	}
+	return o
+}
