@@ -1,23 +1,289 @@
 package model
 
+import (
+	"fmt"
+	"math/big"
+	"regexp"
+	"strings"
+)
+
 // Length is a whole number of nanometres. 0.001 mm and 1/64 in (0.396875 mm) are both exact.
 type Length int64
+
+// Lengths that others are counted in. 1 in = 25.4 mm exactly (NIST SP 811, Guide for the Use of the International
+// System of Units, 2008, appendix B.6, from memory; the international yard and pound agreement of 1959 set it).
+const (
+	Millimetre Length = 1_000_000
+	Centimetre        = 10 * Millimetre
+	Metre             = 1000 * Millimetre
+	Inch              = 25_400_000
+	Foot              = 12 * Inch
+)
+
+// MaxLength is the longest length that is taken as one: 1 km. Nothing a framer cuts comes near it, and sums of any
+// lengths a workshop can hold stay far from overflowing.
+const MaxLength = 1000 * Metre
+
+// sixtyFourth is the finest fraction of an inch that lengths are printed in.
+const sixtyFourth = Inch / 64
+
+// maxLengthText is the longest text that is read as a length, in bytes: far more than any length takes, and short
+// enough that the arithmetic on its digits is nothing.
+const maxLengthText = 64
 
 // Unit is a unit that lengths are written in.
 type Unit uint8
 
-// The units of length. Feet are read and, in Inches, printed only on demand.
+// The units of length. Feet and metres are read as well, and feet printed on demand (FeetAndInches).
 const (
 	Millimetres Unit = iota + 1
 	Centimetres
 	Inches
 )
 
-// Money is a whole number of the currency's minor units.
-type Money int64
+// ParseUnit reads "mm", "cm" or "in".
+func ParseUnit(text string) (Unit, error) {
+	switch strings.ToLower(strings.TrimSpace(text)) {
+	case "mm":
+		return Millimetres, nil
+	case "cm":
+		return Centimetres, nil
+	case "in":
+		return Inches, nil
+	}
+	return 0, &Error{Kind: BadInput, What: fmt.Sprintf("%s is not a unit of length", quote(text)), Do: "write mm, cm or in"}
+}
 
-// Currency is how money is written. Code is an ISO 4217 code; Decimals how many digits the minor unit takes.
-type Currency struct {
-	Code     string
-	Decimals int
+// String gives "mm", "cm" or "in", and "" for no unit.
+func (u Unit) String() string {
+	switch u {
+	case Millimetres:
+		return "mm"
+	case Centimetres:
+		return "cm"
+	case Inches:
+		return "in"
+	}
+	return ""
+}
+
+const number = `\d+(?:[.,]\d+)?|[.,]\d+`
+
+// lengthForm is feet, then a number, or a fraction with or without a whole number, then a unit; each may be missing.
+var lengthForm = regexp.MustCompile(`^(?:(` + number + `) ?(?:ft|') ?)?(?:(?:(` + number + `)|(?:(\d+)[ -])?(\d+)/(\d+)) ?(mm|cm|m|in|")?)?$`)
+
+// thousandsForm is a number of which the comma may be meant to part thousands: 1,200.
+var thousandsForm = regexp.MustCompile(`^[1-9]\d{0,2},\d{3}$`)
+
+// plainMarks puts what keyboards and word processors make of the signs for feet, inches and fractions into plain form.
+var plainMarks = strings.NewReplacer("\u00a0", " ", "\u202f", " ", "″", `"`, "”", `"`, "“", `"`, "''", `"`, "′", "'", "’", "'",
+	"⁄", "/", "½", " 1/2", "¼", " 1/4", "¾", " 3/4", "⅛", " 1/8", "⅜", " 3/8", "⅝", " 5/8", "⅞", " 7/8")
+
+// ParseLength reads a length such as 419, 419 mm, 41.9 cm, 3 m, 16 1/2", 16-1/2 in, 16.5 in or 1' 4 1/2"; a bare number
+// is in the unit bare. The decimal mark is a point or a comma. It never rounds: what is not a whole number of nanometres
+// (1/3") is an error, and so are a sign, anything over MaxLength, and a number such as 1,200, whose comma may part
+// thousands. Errors are *Error of kind BadInput.
+func ParseLength(text string, bare Unit) (Length, error) {
+	bad := func(why, do string) (Length, error) {
+		return 0, &Error{Kind: BadInput, What: quote(text) + " " + why, Do: do}
+	}
+	const example = `write it like 419 mm, 41.9 cm, 16 1/2" or 1' 4 1/2"`
+	if len(text) > maxLengthText {
+		return bad("is too long to be a length", example)
+	}
+	plain := strings.Join(strings.Fields(strings.ToLower(plainMarks.Replace(text))), " ")
+	if plain == "" {
+		return bad("is empty where a length should be", example)
+	}
+	if strings.HasPrefix(plain, "-") || strings.HasPrefix(plain, "+") {
+		return bad("has a sign", "write lengths without one")
+	}
+	part := lengthForm.FindStringSubmatch(plain)
+	if part == nil {
+		return bad("is not a length", example)
+	}
+	feet, plainNumber, whole, numerator, denominator, mark := part[1], part[2], part[3], part[4], part[5], part[6]
+	for _, n := range []string{feet, plainNumber} {
+		if thousandsForm.MatchString(n) {
+			return bad("can be read in two ways, with a decimal comma or with a comma between thousands",
+				fmt.Sprintf("write %s or %s", strings.Replace(n, ",", ".", 1), strings.Replace(n, ",", "", 1)))
+		}
+	}
+
+	unit, ok := unitLength(mark, bare)
+	if feet != "" {
+		unit, ok = Inch, mark == "" || mark == "in" || mark == `"`
+	}
+	if !ok {
+		return bad("mixes feet with another unit", example)
+	}
+	if numerator != "" && unit != Inch {
+		return bad("has a fraction but is not in inches", `put " behind it if inches are meant, or write a decimal number`)
+	}
+	if denominator != "" && strings.Trim(denominator, "0") == "" {
+		return bad("divides by nought", example)
+	}
+
+	sum := new(big.Rat)
+	sum.Add(sum, times(feet, Foot))
+	sum.Add(sum, times(plainNumber, unit))
+	sum.Add(sum, times(whole, unit))
+	if numerator != "" {
+		fraction := times(numerator, unit)
+		sum.Add(sum, fraction.Quo(fraction, times(denominator, 1)))
+	}
+	if sum.Cmp(new(big.Rat).SetInt64(int64(MaxLength))) > 0 {
+		return bad("is longer than 1 km", "check the number and its unit")
+	}
+	if !sum.IsInt() {
+		return bad("is not a whole number of nanometres, and lengths are never rounded", `write it in mm, or in fractions of an inch down to 1/64"`)
+	}
+	return Length(sum.Num().Int64()), nil
+}
+
+// unitLength is what one of the unit is, of the bare unit where mark is empty.
+func unitLength(mark string, bare Unit) (Length, bool) {
+	switch mark {
+	case "mm":
+		return Millimetre, true
+	case "cm":
+		return Centimetre, true
+	case "m":
+		return Metre, true
+	case "in", `"`:
+		return Inch, true
+	}
+	switch bare {
+	case Centimetres:
+		return Centimetre, true
+	case Inches:
+		return Inch, true
+	}
+	return Millimetre, true
+}
+
+// times gives the decimal number in digits, which has the form number or is empty (nought), times unit.
+func times(digits string, unit Length) *big.Rat {
+	r := new(big.Rat)
+	if digits != "" {
+		r.SetString("0" + strings.Replace(digits, ",", ".", 1))
+	}
+	return r.Mul(r, new(big.Rat).SetInt64(int64(unit)))
+}
+
+// String gives the length in millimetres, for logs and tests.
+func (l Length) String() string { return l.In(Millimetres) }
+
+// In gives the length with its unit: "419 mm", "41.9 cm", `16 1/2"`. It is exact, and ParseLength reads it back to the
+// same length. Inches are whole ones and a fraction down to 1/64, else a decimal number; a length that has no finite
+// decimal number of inches is given in millimetres. No unit counts as millimetres.
+func (l Length) In(u Unit) string {
+	switch u {
+	case Centimetres:
+		return l.decimal(Centimetre) + " cm"
+	case Inches:
+		if s, ok := l.inches(); ok {
+			return s + `"`
+		}
+	}
+	return l.decimal(Millimetre) + " mm"
+}
+
+// Bare gives the length as In does but without the unit, except where inches cannot say it: there the millimetres keep
+// theirs, so that ParseLength with the same bare unit still reads it back to the same length.
+func (l Length) Bare(u Unit) string {
+	switch u {
+	case Centimetres:
+		return l.decimal(Centimetre)
+	case Inches:
+		if s, ok := l.inches(); ok {
+			return s
+		}
+		return l.In(Millimetres)
+	}
+	return l.decimal(Millimetre)
+}
+
+// Near gives the length with its unit, rounded to 0.1 mm, 0.01 cm or 1/64", half away from nought. It is for display
+// only: nothing is ever computed from it.
+func (l Length) Near(u Unit) string {
+	step := Millimetre / 10
+	if u == Inches {
+		step = sixtyFourth
+	}
+	return l.toNearest(step).In(u)
+}
+
+// FeetAndInches gives the length as In(Inches) does, with whole feet apart from one foot up: `5' 4 1/2"`.
+func (l Length) FeetAndInches() string {
+	if _, ok := l.inches(); !ok || l < Foot {
+		return l.In(Inches)
+	}
+	if l%Foot == 0 {
+		return fmt.Sprintf("%d'", l/Foot)
+	}
+	return fmt.Sprintf("%d' %s", l/Foot, (l % Foot).In(Inches))
+}
+
+func (l Length) toNearest(step Length) Length {
+	if l < 0 {
+		return -(-l).toNearest(step)
+	}
+	return (l + step/2) / step * step
+}
+
+// decimal gives l ÷ unit as a decimal number without needless noughts. unit is a power of ten.
+func (l Length) decimal(unit Length) string {
+	digits := len(fmt.Sprint(int64(unit))) - 1
+	return decimal(int64(l), digits)
+}
+
+// inches gives the number of inches as a whole number and a fraction, or as a decimal number, if it has either.
+func (l Length) inches() (string, bool) {
+	if l < 0 {
+		s, ok := (-l).inches()
+		return "-" + s, ok
+	}
+	if l%sixtyFourth == 0 {
+		whole, top, bottom := l/Inch, l%Inch/sixtyFourth, Length(64)
+		for top > 0 && top%2 == 0 {
+			top, bottom = top/2, bottom/2
+		}
+		switch {
+		case top == 0:
+			return fmt.Sprint(int64(whole)), true
+		case whole == 0:
+			return fmt.Sprintf("%d/%d", top, bottom), true
+		}
+		return fmt.Sprintf("%d %d/%d", whole, top, bottom), true
+	}
+	// 1 in = 2 · 127 · 10^5 nm: the decimal number ends where 127 goes into the length, within 6 digits.
+	const ends, digits = 127, 6
+	if l%ends != 0 {
+		return "", false
+	}
+	return decimal(int64(l/ends)*5, digits), true
+}
+
+// decimal gives n ÷ 10^digits as a decimal number without needless noughts.
+func decimal(n int64, digits int) string {
+	sign := ""
+	if n < 0 {
+		sign, n = "-", -n
+	}
+	s := fmt.Sprintf("%0*d", digits+1, n)
+	whole, rest := s[:len(s)-digits], strings.TrimRight(s[len(s)-digits:], "0")
+	if rest == "" {
+		return sign + whole
+	}
+	return sign + whole + "." + rest
+}
+
+// quote shows what the user wrote, cut short where it is long.
+func quote(text string) string {
+	const most = 40
+	if r := []rune(text); len(r) > most {
+		text = string(r[:most]) + "…"
+	}
+	return fmt.Sprintf("%q", text)
 }

@@ -1,7 +1,5 @@
 package model
 
-import "time"
-
 // Workshop is everything a plan is made from: the machine, the profiles, what suppliers offer, the rack and the jobs.
 // Slices keep the order of the user's tables. References between tables are by name and checked by Check.
 type Workshop struct {
@@ -85,9 +83,6 @@ type Ring struct {
 
 // MaxQuantity is the greatest number of equal frames in one line of a job.
 const MaxQuantity = 10_000
-
-// Date is a day of the calendar, without time or zone. The zero Date is no date.
-type Date struct{ time.Time }
 
 // OptionalMoney is an amount that may not have been given.
 type OptionalMoney struct {

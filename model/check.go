@@ -1,0 +1,237 @@
+package model
+
+import (
+	"fmt"
+	"math/big"
+)
+
+// ProfileByName finds a profile by the name the tables call it.
+func (w *Workshop) ProfileByName(name string) (Profile, bool) {
+	for _, p := range w.Profiles {
+		if p.Name == name {
+			return p, true
+		}
+	}
+	return Profile{}, false
+}
+
+// StickValue gives what a stick on the rack is worth: its own Value where given, else RackShare per cent of the price by
+// length of the profile's cheapest offer, or of its Metre price where nothing is on offer, rounded half up; nothing where
+// there is no price at all. Never more than MaxMoney (Check has reported that).
+func (w *Workshop) StickValue(s Stick) Money {
+	if s.Value.Given {
+		return s.Value.Amount
+	}
+	value := w.shareOfPrice(s)
+	if value.Cmp(big.NewInt(int64(MaxMoney))) > 0 {
+		return MaxMoney
+	}
+	return Money(value.Int64())
+}
+
+// shareOfPrice gives RackShare per cent of the price of the stick by length, rounded half up.
+func (w *Workshop) shareOfPrice(s Stick) *big.Int {
+	var best *big.Rat // price of a nanometre
+	consider := func(price Money, length Length) {
+		if rate := big.NewRat(int64(price), int64(length)); best == nil || rate.Cmp(best) < 0 {
+			best = rate
+		}
+	}
+	for _, o := range w.Offers {
+		if o.Profile == s.Profile && o.Length > 0 {
+			consider(o.Price, o.Length)
+		}
+	}
+	if best == nil {
+		if p, ok := w.ProfileByName(s.Profile); ok && p.Metre.Given {
+			consider(p.Metre.Amount, Metre)
+		} else {
+			return new(big.Int)
+		}
+	}
+	best.Mul(best, big.NewRat(int64(w.Defaults.RackShare), 100))
+	best.Mul(best, new(big.Rat).SetInt64(int64(s.Length)))
+	best.Add(best, big.NewRat(1, 2))
+	return new(big.Int).Quo(best.Num(), best.Denom()) // not negative, so that Quo rounds down
+}
+
+// Check says what is wrong with the workshop as a whole, above all between its tables: all of it, as one Errors in the
+// order of the tables, each with its place. It is nil where a plan can be tried.
+func (w *Workshop) Check() error {
+	c := checker{w: w, profiles: map[string]Profile{}, supplied: map[string]bool{}}
+	c.settings()
+	c.profileTable()
+	c.offerTable()
+	c.rackTable()
+	c.jobTable()
+	return c.found.AsError()
+}
+
+// checker gathers what Check finds.
+type checker struct {
+	w        *Workshop
+	profiles map[string]Profile
+	supplied map[string]bool // profiles with a stick on the rack or an offer, and profiles already reported
+	found    Errors
+}
+
+func (c *checker) report(place Place, column, what, do string) {
+	c.found = append(c.found, bad(column, what, do).at(place))
+}
+
+func (c *checker) settings() {
+	if c.w.Unit.String() == "" {
+		c.report(Place{}, "units", "the workshop has no unit of length", "write mm, cm or in")
+	}
+	c.found = append(c.found, c.w.Machine.check(Place{})...)
+	if a := c.w.Defaults.Allowance; a < 0 || a > MaxLength {
+		c.report(Place{}, "defaults.allowance", "it is not a length from 0 to 1 km", "check the number and its unit")
+	}
+	if s := c.w.Defaults.RackShare; s < 0 || s > 100 {
+		c.report(Place{}, "defaults.rack_share", fmt.Sprintf("a share of %d %% is not from 0 to 100", s), "write what part of its new price a stick on the rack is worth")
+	}
+}
+
+func (c *checker) profileTable() {
+	for _, p := range c.w.Profiles {
+		if first, ok := c.profiles[p.Name]; ok {
+			c.report(p.Where, "profile", fmt.Sprintf("profile %s is there twice%s", quote(p.Name), before(first.Where)), "give each profile a name of its own")
+			continue
+		}
+		c.profiles[p.Name] = p
+		if err := p.check(c.w.Unit); err != nil {
+			c.found = append(c.found, err.(*Error).at(p.Where))
+		}
+	}
+}
+
+// check says what is wrong with the profile's own numbers.
+func (p Profile) check(u Unit) error {
+	switch {
+	case p.Name == "":
+		return bad("profile", "the profile has no name", "give it one")
+	case p.Width <= 0 || p.Width > MaxWidth:
+		return bad("width", fmt.Sprintf("profile %s has a width of %s, which is not between 0 and 1 m", p.Name, p.Width.In(u)), "check the number and its unit")
+	case p.Rebate < 0:
+		return bad("rebate", fmt.Sprintf("profile %s has a negative rebate", p.Name), "write its width, or 0 for none")
+	case p.Rebate >= p.Width:
+		return bad("rebate", fmt.Sprintf("profile %s has a rebate of %s, not less than its width of %s", p.Name, p.Rebate.In(u), p.Width.In(u)),
+			"check both: the rebate is the lip over the picture, the width goes from back edge to sight edge")
+	}
+	for _, f := range []struct {
+		column string
+		length Length
+	}{{"head_trim", p.HeadTrim}, {"tail_trim", p.TailTrim}, {"keep", p.Keep}} {
+		if f.length < 0 || f.length > MaxLength {
+			return bad(f.column, "it is not a length from 0 to 1 km", "check the number and its unit")
+		}
+	}
+	if p.Metre.Given && !isPrice(p.Metre.Amount) {
+		return bad("metre_price", "it is not a price", "check the number")
+	}
+	return nil
+}
+
+func (c *checker) offerTable() {
+	for _, o := range c.w.Offers {
+		c.knownProfile(o.Where, o.Profile)
+		c.stickLength(o.Where, "stick_length", o.Length)
+		if !isPrice(o.Price) {
+			c.report(o.Where, "price", "it is not a price", "check the number")
+		}
+		c.supplied[o.Profile] = true
+	}
+}
+
+func (c *checker) rackTable() {
+	seen := map[string]Place{}
+	for _, s := range c.w.Rack {
+		if first, ok := seen[s.ID]; ok {
+			c.report(s.Where, "stick", fmt.Sprintf("stick %s is there twice%s", quote(s.ID), before(first)), "give each stick a name of its own")
+		} else if s.ID == "" {
+			c.report(s.Where, "stick", "the stick has no name", "give it one")
+		} else {
+			seen[s.ID] = s.Where
+		}
+		c.knownProfile(s.Where, s.Profile)
+		c.stickLength(s.Where, "length", s.Length)
+		if s.Value.Given && !isPrice(s.Value.Amount) {
+			c.report(s.Where, "value", "it is not an amount of money", "check the number")
+		} else if !s.Value.Given && c.w.shareOfPrice(s).Cmp(big.NewInt(int64(MaxMoney))) > 0 {
+			c.report(s.Where, "length", "by its length and the price of new moulding the stick would be worth more than any price", "check the length, and the profile's prices")
+		}
+		c.supplied[s.Profile] = true
+	}
+}
+
+func (c *checker) jobTable() {
+	seen := map[string]Place{}
+	for _, j := range c.w.Jobs {
+		if first, ok := seen[j.ID]; ok {
+			c.report(j.Where, "job", fmt.Sprintf("job %s is there twice%s", quote(j.ID), before(first)), "give each job a number of its own")
+		} else if j.ID == "" {
+			c.report(j.Where, "job", "the job has no number", "give it one")
+		} else {
+			seen[j.ID] = j.Where
+		}
+		if len(j.Frames) == 0 {
+			c.report(j.Where, "frame", fmt.Sprintf("job %s has no frame", j.ID), "give it one, or take the job out")
+		}
+		frames := map[string]Place{}
+		for _, f := range j.Frames {
+			if first, ok := frames[f.ID]; ok {
+				c.report(f.Where, "frame", fmt.Sprintf("job %s has frame %s twice%s", j.ID, quote(f.ID), before(first)), "give each of its frames a name of its own")
+			}
+			frames[f.ID] = f.Where
+			c.frame(j, f)
+		}
+	}
+}
+
+func (c *checker) frame(j Job, f JobFrame) {
+	if f.Quantity < 1 || f.Quantity > MaxQuantity {
+		c.report(f.Where, "quantity", fmt.Sprintf("job %s, frame %s: a quantity of %d is not from 1 to %d", j.ID, f.ID, f.Quantity, MaxQuantity), "check the number")
+	}
+	find := func(name string) (Profile, bool) { p, ok := c.profiles[name]; return p, ok }
+	for _, ring := range f.Rings {
+		if p, ok := find(ring.Profile); ok && p.check(c.w.Unit) != nil {
+			return // the profile has been reported where it stands
+		}
+	}
+	if _, err := f.geometry(find, c.w.Unit); err != nil {
+		e := err.(*Error)
+		e.What = fmt.Sprintf("job %s, frame %s: %s", j.ID, f.ID, e.What)
+		c.found = append(c.found, e)
+		return
+	}
+	for _, ring := range f.Rings {
+		if !c.supplied[ring.Profile] {
+			c.supplied[ring.Profile] = true
+			c.report(ring.Where, "profile", fmt.Sprintf("job %s, frame %s: profile %s is neither on the rack nor on offer", j.ID, f.ID, ring.Profile),
+				"add a stick to the rack or an offer to the offers")
+			c.found[len(c.found)-1].Kind = CannotCut
+		}
+	}
+}
+
+func (c *checker) knownProfile(place Place, name string) {
+	if _, ok := c.profiles[name]; !ok {
+		c.report(place, "profile", fmt.Sprintf("there is no profile %s", quote(name)), "add it to the profiles, or correct the name")
+	}
+}
+
+func (c *checker) stickLength(place Place, column string, l Length) {
+	if l <= 0 || l > MaxLength {
+		c.report(place, column, "a stick's length must be more than 0 and at most 1 km", "check the number and its unit")
+	}
+}
+
+func isPrice(m Money) bool { return m >= 0 && m <= MaxMoney }
+
+// before says where the first of two stands, if that is known.
+func before(p Place) string {
+	if p.Line == 0 {
+		return ""
+	}
+	return fmt.Sprintf(", first in line %d", p.Line)
+}

@@ -1,0 +1,197 @@
+package model
+
+import "fmt"
+
+// Opening is one of a frame's sizes: a rectangle's width and height, or the length of a regular polygon's side in Width,
+// Height being 0.
+type Opening struct{ Width, Height Length }
+
+// RingGeometry is one closed frame as it is cut. All its lengths are along the sticks, and exact against each other:
+// Rebate = Content + Allowance = Sight + 2 r t, Outside = Rebate + 2 (w − r) t, where r t and (w − r) t have each been
+// rounded up to 0.01 mm once where t is irrational.
+type RingGeometry struct {
+	Profile   string
+	Shape     Shape
+	Angle     Angle  // of each mitre
+	Allowance Length // per dimension, along the sticks
+	Content   Opening
+	Rebate    Opening
+	Sight     Opening
+	Outside   Opening
+	Sides     []Side // in order round the frame
+	Moulding  Length // the sum of the long points
+}
+
+// Side is one cut piece. A framer sets the stop to LongPoint; or, with the stop's own scale set to Set, which allows for
+// the profile's width, to Measure, the inside measure. Measure + 2 Set = LongPoint exactly.
+type Side struct {
+	Letter    string // A, B … round the frame; in a rectangle A and C are the width sides, B and D the height sides
+	LongPoint Length
+	Angle     Angle
+	Measure   Length // the rebate size of this side
+	Set       Length // (w − r) t
+}
+
+// MaxRings is the greatest number of nested rings in one frame.
+const MaxRings = 8
+
+// MaxWidth is the widest profile that is taken as one: 1 m.
+const MaxWidth = Metre
+
+// Ring gives one closed frame of the profile. Errors are *Error of kind BadInput.
+//
+// The allowance is added along the stick, as in R = content + a, also where a polygon is given across flats: the
+// distance across flats is turned into the side first (flats · tan(180°/n)).
+func (p Profile) Ring(size Size, allowance Length) (RingGeometry, error) {
+	return p.ring(size, allowance, Millimetres)
+}
+
+// ring is Ring with the unit that errors speak in.
+func (p Profile) ring(size Size, allowance Length, u Unit) (RingGeometry, error) {
+	if err := p.check(u); err != nil {
+		return RingGeometry{}, err
+	}
+	if allowance < 0 || allowance > MaxLength {
+		return RingGeometry{}, bad("allowance", "the allowance is not a length from 0 to 1 km", "check the number and its unit")
+	}
+	given, err := size.opening()
+	if err != nil {
+		return RingGeometry{}, err
+	}
+	n := size.Shape.Sides
+	lip, set := timesTan(p.Rebate, n), timesTan(p.Width-p.Rebate, n)
+	rebate := given
+	switch size.By {
+	case ByContent:
+		rebate = given.grown(allowance)
+	case BySight:
+		rebate = given.grown(2 * lip)
+	case ByOutside:
+		rebate = given.grown(-2 * set)
+	}
+	g := RingGeometry{
+		Profile: p.Name, Shape: size.Shape, Angle: size.Shape.Angle(), Allowance: allowance,
+		Content: rebate.grown(-allowance), Rebate: rebate, Sight: rebate.grown(-2 * lip), Outside: rebate.grown(2 * set),
+	}
+	if least := min(g.Content.least(), g.Sight.least()); least <= 0 {
+		return RingGeometry{}, bad("width", fmt.Sprintf("a frame of %s size %s leaves no opening in profile %s, width %s, rebate %s",
+			size.By, given.in(u), p.Name, p.Width.In(u), p.Rebate.In(u)), "check the size and what it is given by, or take a narrower profile")
+	}
+	if max(g.Outside.Width, g.Outside.Height) > MaxLength {
+		return RingGeometry{}, bad("width", "the frame is longer than 1 km", "check the size and its unit")
+	}
+	for i := range n {
+		measure := rebate.Width
+		if n == 4 && i%2 == 1 {
+			measure = rebate.Height
+		}
+		side := Side{Letter: string(rune('A' + i)), LongPoint: measure + 2*set, Angle: g.Angle, Measure: measure, Set: set}
+		g.Sides = append(g.Sides, side)
+		g.Moulding += side.LongPoint
+	}
+	return g, nil
+}
+
+// opening gives the size along the sticks, checked.
+func (s Size) opening() (Opening, error) {
+	n := s.Shape.Sides
+	switch {
+	case n < MinSides || n > MaxSides:
+		return Opening{}, bad("sides", fmt.Sprintf("a frame of %d sides cannot be made", n), fmt.Sprintf("write a number of sides from %d to %d", MinSides, MaxSides))
+	case s.By < ByContent || s.By > ByOutside:
+		return Opening{}, bad("given_by", "it is not said what the frame is given by", "write content, rebate, sight or outside")
+	case s.Across && n%2 == 1:
+		return Opening{}, bad("across", fmt.Sprintf("a frame of %d sides has no distance across flats: a corner lies opposite each side", n), "give the length of a side")
+	}
+	for _, l := range []Length{s.Width, s.Height} {
+		if l < 0 || l > MaxLength {
+			return Opening{}, bad("width", "the size is not a length from 0 to 1 km", "check the number and its unit")
+		}
+	}
+	if s.Width == 0 {
+		return Opening{}, bad("width", "the size is missing or nought", "write a size greater than 0")
+	}
+	switch {
+	case s.Across && s.Height != 0:
+		return Opening{}, bad("height", "a frame given across flats has one measure only", "leave the height empty")
+	case s.Across && n == 4:
+		return Opening{s.Width, s.Width}, nil
+	case n == 4 && s.Height == 0:
+		return Opening{}, bad("height", "the height is missing or nought", "write a height greater than 0")
+	case n == 4:
+		return Opening{s.Width, s.Height}, nil
+	case s.Height != 0:
+		return Opening{}, bad("height", fmt.Sprintf("a regular frame of %d sides has one measure only", n), "leave the height empty")
+	case s.Across:
+		return Opening{Width: timesTan(s.Width, n)}, nil
+	}
+	return Opening{Width: s.Width}, nil
+}
+
+// grown adds d to each dimension there is.
+func (o Opening) grown(d Length) Opening {
+	o.Width += d
+	if o.Height != 0 {
+		o.Height += d
+	}
+	return o
+}
+
+// least gives the smaller dimension of those there are.
+func (o Opening) least() Length {
+	if o.Height == 0 {
+		return o.Width
+	}
+	return min(o.Width, o.Height)
+}
+
+func (o Opening) in(u Unit) string {
+	if o.Height == 0 {
+		return o.Width.In(u)
+	}
+	return o.Width.In(u) + " × " + o.Height.In(u)
+}
+
+// Geometry gives the frame's rings from the inside out: the outside size of each is the content size of the next. It
+// stops at the first error, an *Error with the ring's place.
+func (f JobFrame) Geometry(find func(name string) (Profile, bool)) ([]RingGeometry, error) {
+	return f.geometry(find, Millimetres)
+}
+
+func (f JobFrame) geometry(find func(name string) (Profile, bool), u Unit) ([]RingGeometry, error) {
+	if len(f.Rings) == 0 || len(f.Rings) > MaxRings {
+		return nil, bad("ring", fmt.Sprintf("frame %s has %d rings", f.ID, len(f.Rings)), fmt.Sprintf("give it 1 to %d", MaxRings)).at(f.Where)
+	}
+	var out []RingGeometry
+	for i, ring := range f.Rings {
+		size := ring.Size
+		if i > 0 {
+			if size.Width != 0 || size.Height != 0 {
+				return nil, bad("width", fmt.Sprintf("ring %d has a size of its own, but its size follows from the ring inside it", i+1), "leave the size empty").at(ring.Where)
+			}
+			inner := out[i-1]
+			size = Size{Shape: inner.Shape, By: ByContent, Width: inner.Outside.Width, Height: inner.Outside.Height}
+		}
+		p, ok := find(ring.Profile)
+		if !ok {
+			return nil, bad("profile", fmt.Sprintf("there is no profile %s", quote(ring.Profile)), "add it to the profiles, or correct the name").at(ring.Where)
+		}
+		g, err := p.ring(size, ring.Allowance, u)
+		if err != nil {
+			return nil, err.(*Error).at(ring.Where)
+		}
+		out = append(out, g)
+	}
+	return out, nil
+}
+
+// bad makes an error about what the user wrote, in the column of that name.
+func bad(column, what, do string) *Error {
+	return &Error{Kind: BadInput, What: what, Where: Place{Column: column}, Do: do}
+}
+
+// at puts the error in a file and line, keeping its column.
+func (e *Error) at(p Place) *Error {
+	e.Where.File, e.Where.Line = p.File, p.Line
+	return e
+}
