@@ -24,7 +24,7 @@ var angleForm = regexp.MustCompile(`^(\d{1,3})(?:[.,](\d{1,6}))? ?(?:°|deg)?$`)
 
 // ParseAngle reads degrees from 0 to 90 with up to six decimals: 45, 22.5, 22,5 or 30°.
 func ParseAngle(text string) (Angle, error) {
-	part := angleForm.FindStringSubmatch(strings.TrimSpace(strings.ReplaceAll(text, "\u00a0", " ")))
+	part := angleForm.FindStringSubmatch(strings.TrimSpace(plainSpaces.Replace(text)))
 	if part != nil {
 		var a Angle
 		for _, digit := range part[1] + part[2] + strings.Repeat("0", 6-len(part[2])) {
@@ -38,4 +38,4 @@ func ParseAngle(text string) (Angle, error) {
 }
 
 // String gives the angle in degrees: "22.5°".
-func (a Angle) String() string { return decimal(int64(a), 6) + "°" }
+func (a Angle) String() string { return decimal(a < 0, magnitude(int64(a)), 6) + "°" }

@@ -103,15 +103,17 @@ func (s Size) opening() (Opening, error) {
 	case s.Across && n%2 == 1:
 		return Opening{}, bad("across", fmt.Sprintf("a frame of %d sides has no distance across flats: a corner lies opposite each side", n), "give the length of a side")
 	}
-	for _, l := range []Length{s.Width, s.Height} {
-		if l < 0 || l > MaxLength {
-			return Opening{}, bad("width", "the size is not a length from 0 to 1 km", "check the number and its unit")
-		}
-	}
-	if s.Width == 0 {
-		return Opening{}, bad("width", "the size is missing or nought", "write a size greater than 0")
+	measure := "width"
+	if s.Across {
+		measure = "across"
 	}
 	switch {
+	case s.Width < 0 || s.Width > MaxLength:
+		return Opening{}, bad(measure, "the size is not a length from 0 to 1 km", "check the number and its unit")
+	case s.Height < 0 || s.Height > MaxLength:
+		return Opening{}, bad("height", "the size is not a length from 0 to 1 km", "check the number and its unit")
+	case s.Width == 0:
+		return Opening{}, bad(measure, "the size is missing or nought", "write a size greater than 0")
 	case s.Across && s.Height != 0:
 		return Opening{}, bad("height", "a frame given across flats has one measure only", "leave the height empty")
 	case s.Across && n == 4:

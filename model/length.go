@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math/big"
 	"regexp"
+	"strconv"
 	"strings"
 )
 
@@ -75,8 +76,11 @@ var lengthForm = regexp.MustCompile(`^(?:(` + number + `) ?(?:ft|') ?)?(?:(?:(` 
 // thousandsForm is a number of which the comma may be meant to part thousands: 1,200.
 var thousandsForm = regexp.MustCompile(`^[1-9]\d{0,2},\d{3}$`)
 
+// plainSpaces puts the spaces that do not break a line, which spreadsheets use in numbers, into plain form.
+var plainSpaces = strings.NewReplacer("\u00a0", " ", "\u202f", " ")
+
 // plainMarks puts what keyboards and word processors make of the signs for feet, inches and fractions into plain form.
-var plainMarks = strings.NewReplacer("\u00a0", " ", "\u202f", " ", "″", `"`, "”", `"`, "“", `"`, "''", `"`, "′", "'", "’", "'",
+var plainMarks = strings.NewReplacer("″", `"`, "”", `"`, "“", `"`, "''", `"`, "′", "'", "’", "'",
 	"⁄", "/", "½", " 1/2", "¼", " 1/4", "¾", " 3/4", "⅛", " 1/8", "⅜", " 3/8", "⅝", " 5/8", "⅞", " 7/8")
 
 // ParseLength reads a length such as 419, 419 mm, 41.9 cm, 3 m, 16 1/2", 16-1/2 in, 16.5 in or 1' 4 1/2"; a bare number
@@ -91,7 +95,7 @@ func ParseLength(text string, bare Unit) (Length, error) {
 	if len(text) > maxLengthText {
 		return bad("is too long to be a length", example)
 	}
-	plain := strings.Join(strings.Fields(strings.ToLower(plainMarks.Replace(text))), " ")
+	plain := strings.Join(strings.Fields(strings.ToLower(plainMarks.Replace(plainSpaces.Replace(text)))), " ")
 	if plain == "" {
 		return bad("is empty where a length should be", example)
 	}
@@ -226,64 +230,82 @@ func (l Length) FeetAndInches() string {
 }
 
 func (l Length) toNearest(step Length) Length {
-	if l < 0 {
-		return -(-l).toNearest(step)
+	rest := l % step
+	l -= rest
+	switch {
+	case rest >= (step+1)/2:
+		l += step
+	case -rest >= (step+1)/2:
+		l -= step
 	}
-	return (l + step/2) / step * step
+	return l
 }
 
-// decimal gives l ÷ unit as a decimal number without needless noughts. unit is a power of ten.
+// decimal gives l ÷ unit as a decimal number. unit is a power of ten.
 func (l Length) decimal(unit Length) string {
-	digits := len(fmt.Sprint(int64(unit))) - 1
-	return decimal(int64(l), digits)
+	return decimal(l < 0, magnitude(int64(l)), len(fmt.Sprint(int64(unit)))-1)
 }
 
 // inches gives the number of inches as a whole number and a fraction, or as a decimal number, if it has either.
 func (l Length) inches() (string, bool) {
+	const inch, step, ends, digits = uint64(Inch), uint64(sixtyFourth), 127, 6
+	size, sign := magnitude(int64(l)), ""
 	if l < 0 {
-		s, ok := (-l).inches()
-		return "-" + s, ok
+		sign = "-"
 	}
-	if l%sixtyFourth == 0 {
-		whole, top, bottom := l/Inch, l%Inch/sixtyFourth, Length(64)
-		for top > 0 && top%2 == 0 {
-			top, bottom = top/2, bottom/2
-		}
-		switch {
-		case top == 0:
-			return fmt.Sprint(int64(whole)), true
-		case whole == 0:
-			return fmt.Sprintf("%d/%d", top, bottom), true
-		}
-		return fmt.Sprintf("%d %d/%d", whole, top, bottom), true
+	switch {
+	case size%step == 0:
+		return sign + mixed(size/inch, size%inch/step, inch/step), true
+	case size%ends == 0:
+		// 1 in = 2 · 127 · 10^5 nm, so that a decimal number of inches ends where 127 goes into the length, within 6 digits.
+		return decimal(l < 0, size/ends*5, digits), true
 	}
-	// 1 in = 2 · 127 · 10^5 nm: the decimal number ends where 127 goes into the length, within 6 digits.
-	const ends, digits = 127, 6
-	if l%ends != 0 {
-		return "", false
+	return "", false
+}
+
+// mixed gives whole + top/bottom, reduced; bottom is a power of two.
+func mixed(whole, top, bottom uint64) string {
+	for top > 0 && top%2 == 0 {
+		top, bottom = top/2, bottom/2
 	}
-	return decimal(int64(l/ends)*5, digits), true
+	switch {
+	case top == 0:
+		return fmt.Sprint(whole)
+	case whole == 0:
+		return fmt.Sprintf("%d/%d", top, bottom)
+	}
+	return fmt.Sprintf("%d %d/%d", whole, top, bottom)
 }
 
 // decimal gives n ÷ 10^digits as a decimal number without needless noughts.
-func decimal(n int64, digits int) string {
-	sign := ""
-	if n < 0 {
-		sign, n = "-", -n
-	}
+func decimal(negative bool, n uint64, digits int) string {
 	s := fmt.Sprintf("%0*d", digits+1, n)
-	whole, rest := s[:len(s)-digits], strings.TrimRight(s[len(s)-digits:], "0")
-	if rest == "" {
-		return sign + whole
+	cut := len(s) - digits
+	if rest := strings.TrimRight(s[cut:], "0"); rest != "" {
+		s = s[:cut] + "." + rest
+	} else {
+		s = s[:cut]
 	}
-	return sign + whole + "." + rest
+	if negative {
+		s = "-" + s
+	}
+	return s
 }
 
-// quote shows what the user wrote, cut short where it is long.
+// magnitude gives n without its sign, for every int64.
+func magnitude(n int64) uint64 {
+	if n < 0 {
+		return -uint64(n)
+	}
+	return uint64(n)
+}
+
+// quote shows what the user wrote, cut short where it is long, with what cannot be printed made visible.
 func quote(text string) string {
 	const most = 40
 	if r := []rune(text); len(r) > most {
 		text = string(r[:most]) + "…"
 	}
-	return fmt.Sprintf("%q", text)
+	shown := strconv.Quote(text)
+	return "“" + strings.ReplaceAll(shown[1:len(shown)-1], `\"`, `"`) + "”"
 }

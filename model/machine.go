@@ -1,8 +1,6 @@
 package model
 
-import (
-	"fmt"
-)
+import "fmt"
 
 // MachineType is how the machine parts the moulding.
 type MachineType uint8
@@ -125,7 +123,7 @@ func (m Machine) Review(p Profile, side Side) (warnings []string, err *Error) {
 	cannot := func(what, do string) *Error { return &Error{Kind: CannotCut, What: what, Do: do} }
 	switch {
 	case l.GreatestWidth.Given && p.Width > l.GreatestWidth.Length:
-		return nil, cannot(fmt.Sprintf("%s is %s wide and the machine takes %s at most", name, p.Width.In(u), l.GreatestWidth.Length.In(u)),
+		return nil, cannot(fmt.Sprintf("%s: the profile is %s wide and the machine takes %s at most", name, p.Width.In(u), l.GreatestWidth.Length.In(u)),
 			"cut it on a machine made for that width, or take a narrower profile")
 	case l.LeastAngle.Given && side.Angle < l.LeastAngle.Angle:
 		return nil, cannot(fmt.Sprintf("%s has a mitre angle of %s and the machine cuts %s at least", name, side.Angle, l.LeastAngle.Angle),

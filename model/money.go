@@ -58,7 +58,7 @@ func ParseMoney(text string, c Currency) (Money, error) {
 	if len(text) > maxMoneyText {
 		return bad("is too long to be an amount of money", example)
 	}
-	plain := strings.TrimSpace(strings.ReplaceAll(text, "\u00a0", " "))
+	plain := strings.TrimSpace(plainSpaces.Replace(text))
 	if c.Code != "" {
 		plain = strings.TrimSpace(strings.TrimSuffix(plain, c.Code))
 	}
@@ -81,17 +81,14 @@ func ParseMoney(text string, c Currency) (Money, error) {
 
 // In gives the amount with all the currency's decimals: "12.40".
 func (m Money) In(c Currency) string {
-	sign, n := "", new(big.Int).SetInt64(int64(m))
+	s := fmt.Sprintf("%0*d", c.Decimals+1, magnitude(int64(m)))
+	if cut := len(s) - c.Decimals; c.Decimals > 0 {
+		s = s[:cut] + "." + s[cut:]
+	}
 	if m < 0 {
-		sign = "-"
-		n.Neg(n)
+		s = "-" + s
 	}
-	s := fmt.Sprintf("%0*d", c.Decimals+1, n)
-	if c.Decimals == 0 {
-		return sign + s
-	}
-	cut := len(s) - c.Decimals
-	return sign + s[:cut] + "." + s[cut:]
+	return s
 }
 
 // With gives the amount with its currency: "12.40 EUR".

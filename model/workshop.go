@@ -1,5 +1,7 @@
 package model
 
+import "math/big"
+
 // Workshop is everything a plan is made from: the machine, the profiles, what suppliers offer, the rack and the jobs.
 // Slices keep the order of the user's tables. References between tables are by name and checked by Check.
 type Workshop struct {
@@ -94,4 +96,54 @@ type OptionalMoney struct {
 type OptionalLength struct {
 	Length Length
 	Given  bool
+}
+
+// ProfileByName finds a profile by the name the tables call it.
+func (w *Workshop) ProfileByName(name string) (Profile, bool) {
+	for _, p := range w.Profiles {
+		if p.Name == name {
+			return p, true
+		}
+	}
+	return Profile{}, false
+}
+
+// StickValue gives what a stick on the rack is worth: its own Value where given, else RackShare per cent of the price by
+// length of the profile's cheapest offer, or of its Metre price where nothing is on offer, rounded half up; nothing where
+// there is no price at all. Never more than MaxMoney (Check has reported that).
+func (w *Workshop) StickValue(s Stick) Money {
+	if s.Value.Given {
+		return s.Value.Amount
+	}
+	value := w.shareOfPrice(s)
+	if value.Cmp(big.NewInt(int64(MaxMoney))) > 0 {
+		return MaxMoney
+	}
+	return Money(value.Int64())
+}
+
+// shareOfPrice gives RackShare per cent of the price of the stick by length, rounded half up.
+func (w *Workshop) shareOfPrice(s Stick) *big.Int {
+	var best *big.Rat // price of a nanometre
+	consider := func(price Money, length Length) {
+		if rate := big.NewRat(int64(price), int64(length)); best == nil || rate.Cmp(best) < 0 {
+			best = rate
+		}
+	}
+	for _, o := range w.Offers {
+		if o.Profile == s.Profile && o.Length > 0 {
+			consider(o.Price, o.Length)
+		}
+	}
+	if best == nil {
+		if p, ok := w.ProfileByName(s.Profile); ok && p.Metre.Given {
+			consider(p.Metre.Amount, Metre)
+		} else {
+			return new(big.Int)
+		}
+	}
+	best.Mul(best, big.NewRat(int64(w.Defaults.RackShare), 100))
+	best.Mul(best, new(big.Rat).SetInt64(int64(s.Length)))
+	best.Add(best, big.NewRat(1, 2))
+	return new(big.Int).Quo(best.Num(), best.Denom()) // not negative, so that Quo rounds down
 }
