@@ -1,0 +1,87 @@
+package folder
+
+import (
+	"embed"
+	"errors"
+	"io/fs"
+	"os"
+	"path/filepath"
+
+	"longpoint/model"
+)
+
+//go:embed demo
+var demo embed.FS
+
+// Demo gives the files of the demo workshop, an invented one.
+func Demo() fs.FS {
+	files, err := fs.Sub(demo, "demo")
+	if err != nil {
+		panic(err) // the folder is built into the program
+	}
+	return files
+}
+
+// WriteDemo writes the demo workshop to dir, which must not be there yet or be empty. It is written beside dir and moved
+// to its place whole, so that dir never holds half of it. The error is a *model.Error of kind BadInput.
+func WriteDemo(dir string) error {
+	target, err := filepath.Abs(dir)
+	if err != nil {
+		return unwritten(dir, err)
+	}
+	exists, bad := vacant(dir, target)
+	if bad != nil {
+		return bad
+	}
+	beside, err := os.MkdirTemp(filepath.Dir(target), ".longpoint-demo-")
+	if err != nil {
+		return unwritten(dir, err)
+	}
+	defer os.RemoveAll(beside)
+	whole := filepath.Join(beside, "demo")
+	if err := os.CopyFS(whole, Demo()); err != nil {
+		return unwritten(dir, err)
+	}
+	if exists {
+		if err := os.Remove(target); err != nil { // refuses a folder that has been filled meanwhile
+			return unwritten(dir, err)
+		}
+	}
+	if err := os.Rename(whole, target); err != nil {
+		return unwritten(dir, err)
+	}
+	return nil
+}
+
+// vacant tells whether target is there, and reports it where it is no place for a new folder.
+func vacant(dir, target string) (exists bool, bad *model.Error) {
+	const another = "name a folder that is not there yet"
+	info, err := os.Lstat(target)
+	switch {
+	case errors.Is(err, fs.ErrNotExist):
+		return false, nil
+	case err != nil:
+		return false, unwritten(dir, err)
+	case !info.IsDir():
+		return true, unreadable(dir, "there is a file of this name", another, nil)
+	}
+	entries, err := os.ReadDir(target)
+	if err != nil {
+		return true, unwritten(dir, err)
+	}
+	if len(entries) > 0 {
+		return true, unreadable(dir, "the folder is not empty", another, nil)
+	}
+	if here, err := os.Stat("."); err == nil && os.SameFile(here, info) {
+		return true, unreadable(dir, "this is the folder you are in, which cannot be replaced", another, nil)
+	}
+	return true, nil
+}
+
+func unwritten(dir string, err error) *model.Error {
+	do := "see that a folder may be made there"
+	if errors.Is(err, fs.ErrNotExist) {
+		do = "make the folder it is to stand in first"
+	}
+	return unreadable(dir, "the demo workshop cannot be written", do, cause(err))
+}

@@ -1,0 +1,70 @@
+package folder
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+
+	"longpoint/model"
+)
+
+// MaxErrors is how many errors Read reports one by one; of the rest it gives the number.
+const MaxErrors = 50
+
+// problems collects what is wrong in the user's files. Beyond MaxErrors it only counts, so that a large file of nonsense
+// costs no memory.
+type problems struct {
+	found model.Errors
+	more  int
+}
+
+// add keeps or counts one bad input.
+func (p *problems) add(where model.Place, what, do string) {
+	p.keep(&model.Error{Kind: model.BadInput, What: what, Where: where, Do: do})
+}
+
+func (p *problems) keep(e *model.Error) {
+	if len(p.found) == MaxErrors {
+		p.more++
+		return
+	}
+	p.found = append(p.found, e)
+}
+
+// none tells whether nothing is wrong so far.
+func (p *problems) none() bool { return len(p.found) == 0 }
+
+// addChecked takes over what the workshop's own check found, except on lines where reading has already found something
+// wrong: there the check saw a value that was never read.
+func (p *problems) addChecked(found model.Errors) {
+	type line struct {
+		file string
+		line int
+	}
+	seen := map[line]bool{}
+	for _, e := range p.found {
+		seen[line{e.Where.File, e.Where.Line}] = true
+	}
+	for _, e := range found {
+		if e.Where.Line == 0 || !seen[line{e.Where.File, e.Where.Line}] {
+			p.keep(e)
+		}
+	}
+}
+
+// sorted gives the errors in the order of files, then lines, and at last how many more there are.
+func (p *problems) sorted(files []string) model.Errors {
+	slices.SortStableFunc(p.found, func(a, b *model.Error) int {
+		return cmp.Or(
+			cmp.Compare(slices.Index(files, a.Where.File), slices.Index(files, b.Where.File)),
+			cmp.Compare(a.Where.Line, b.Where.Line))
+	})
+	if p.more == 0 {
+		return p.found
+	}
+	return append(p.found, &model.Error{
+		Kind: model.BadInput,
+		What: fmt.Sprintf("%d more errors are not shown", p.more),
+		Do:   "put these right first",
+	})
+}

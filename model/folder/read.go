@@ -1,0 +1,103 @@
+package folder
+
+import (
+	"errors"
+	"io/fs"
+	"os"
+	"path/filepath"
+
+	"longpoint/model"
+)
+
+// The files of a workshop folder.
+const (
+	settingsFile = "workshop.toml"
+	profilesFile = "profiles.csv"
+	offersFile   = "offers.csv"
+	rackFile     = "rack.csv"
+	jobsFile     = "jobs.csv"
+)
+
+// Read reads the workshop in a folder. The error is a model.Errors of kind BadInput with everything that is wrong in any
+// of the files, their names joined to dir as it was given; no workshop comes with it. Nothing is written.
+func Read(dir string) (*model.Workshop, error) {
+	if e := checkFolder(dir); e != nil {
+		return nil, model.Errors{e}
+	}
+	files := []string{settingsFile, profilesFile, offersFile, rackFile, jobsFile}
+	for i, name := range files {
+		files[i] = filepath.Join(dir, name)
+	}
+	w := &model.Workshop{}
+	var p problems
+	// Until the settings say otherwise, so that a folder with bad settings still gets its tables looked through.
+	c := &converter{unit: model.Millimetres, currency: model.Currency{Decimals: 2}, problems: &p}
+
+	whole := true
+	open := func(file string, columns []column) table {
+		text, e := readText(file)
+		if e != nil {
+			p.keep(e)
+			whole = false
+			return table{}
+		}
+		t, ok := parseTable(file, text, columns, &p)
+		whole = whole && ok
+		return t
+	}
+	var keep model.OptionalLength
+	if text, e := readText(files[0]); e != nil {
+		p.keep(e)
+		whole = false
+	} else if s, ok := parseSettings(files[0], text, &p); ok {
+		keep = s.apply(w, c)
+	} else {
+		whole = false
+	}
+	if !whole {
+		keep.Given = true // nobody knows, so no profile is to blame
+	}
+	w.Profiles = profiles(open(files[1], profileColumns), keep, c)
+	w.Offers = offers(open(files[2], offerColumns), c)
+	w.Rack = rack(open(files[3], rackColumns), c)
+	w.Jobs = jobs(open(files[4], jobColumns), w.Defaults.Allowance, c)
+
+	if whole && p.more == 0 {
+		p.addChecked(check(w))
+	}
+	if !p.none() {
+		return nil, p.sorted(files)
+	}
+	return w, nil
+}
+
+// check gives what the workshop finds wrong in itself.
+func check(w *model.Workshop) model.Errors {
+	err := w.Check()
+	if err == nil {
+		return nil
+	}
+	var several model.Errors
+	if errors.As(err, &several) {
+		return several
+	}
+	var one *model.Error
+	if errors.As(err, &one) {
+		return model.Errors{one}
+	}
+	return model.Errors{{Kind: model.Fault, What: "the workshop could not be checked", Err: err}}
+}
+
+// checkFolder reports a folder that is not there or is none.
+func checkFolder(dir string) *model.Error {
+	info, err := os.Stat(dir)
+	switch {
+	case errors.Is(err, fs.ErrNotExist):
+		return unreadable(dir, "there is no such folder", "name the folder that holds "+settingsFile+" and the tables", nil)
+	case err != nil:
+		return unreadable(dir, "the folder cannot be read", "see that it may be read", cause(err))
+	case !info.IsDir():
+		return unreadable(dir, "this is not a folder", "name the folder that holds "+settingsFile+" and the tables", nil)
+	}
+	return nil
+}

@@ -1,0 +1,232 @@
+package folder
+
+import (
+	"errors"
+	"slices"
+	"strings"
+
+	"github.com/pelletier/go-toml/v2"
+	"github.com/pelletier/go-toml/v2/unstable"
+
+	"longpoint/model"
+)
+
+// settingKeys are the keys of workshop.toml. A length is a string like "2 mm" or a bare number in the workshop's units.
+// Of a machine nothing is preset; what a limit leaves out limits nothing.
+var settingKeys = []string{
+	"name",     // for people
+	"units",    // must: mm, cm or in: what bare numbers are in, and what lengths are printed in
+	"currency", // must: an ISO 4217 code
+
+	"machine.name",           // for people
+	"machine.type",           // must: guillotine or saw
+	"machine.overrun",        // must for a guillotine: how far the point of the V runs past the back edge
+	"machine.kerf",           // must for a saw: width of the cut, square to the blade
+	"machine.shave",          // must: kept in reserve at each mitre for the finishing cut
+	"machine.head_trim",      // given up at the head of every stick; not given: 0
+	"machine.tail_trim",      // likewise at its tail
+	"machine.bite",           // guillotine: advance of the blades in one stroke; not given: one stroke
+	"machine.finishing_bite", // guillotine: the last, thin bite
+
+	"machine.limits.greatest_width", // widest profile
+	"machine.limits.longest_side",   // measuring length
+	"machine.limits.shortest_side",  // shortest side that is safe to hold
+	"machine.limits.least_angle",    // mitre angles, measured from a square cut, in degrees
+	"machine.limits.greatest_angle",
+	"machine.limits.stops",    // number of measuring stops
+	"machine.limits.stop_gap", // least distance between two of them
+
+	"defaults.allowance",  // must: play added to a content size, per dimension
+	"defaults.rack_share", // must: per cent of the price of new moulding that a stick on the rack is worth
+	"defaults.keep",       // an offcut of this length or more is kept, where its profile does not say
+}
+
+// settings are what workshop.toml says: texts by key, each with its line.
+type settings struct {
+	file   string
+	values map[string]value
+}
+
+// parseSettings takes workshop.toml apart and reports keys it does not know. ok = false: it is not TOML.
+//
+// It walks the syntax tree, because the decoder proper keeps neither the lines of the values nor the digits of the
+// numbers, and stops at its first error.
+func parseSettings(file, text string, p *problems) (s settings, ok bool) {
+	var any map[string]any
+	if err := toml.Unmarshal([]byte(text), &any); err != nil { // full syntax, keys given twice
+		where := model.Place{File: file}
+		var syntax *toml.DecodeError
+		if errors.As(err, &syntax) {
+			where.Line, _ = syntax.Position()
+		}
+		p.add(where, "this is not TOML: "+strings.TrimPrefix(err.Error(), "toml: "),
+			`write key = "value", one a line, each text in quotation marks`)
+		return settings{}, false
+	}
+	s = settings{file: file, values: map[string]value{}}
+	parser := &unstable.Parser{}
+	parser.Reset([]byte(text))
+	table := ""
+	for parser.NextExpression() {
+		switch node := parser.Expression(); node.Kind {
+		case unstable.Table, unstable.ArrayTable:
+			table = dotted("", node.Key())
+			if node.Kind == unstable.ArrayTable || !isSection(table) {
+				s.unknown(table, "["+table+"]", keyPlace(file, text, table, node.Child()), p)
+			}
+		case unstable.KeyValue:
+			s.take(table, node, text, p)
+		}
+	}
+	return s, true
+}
+
+// take keeps the value of a key, or of every key of an inline table.
+func (s settings) take(table string, node *unstable.Node, text string, p *problems) {
+	key := dotted(table, node.Key())
+	content := node.Value()
+	if content.Kind == unstable.InlineTable && isSection(key) {
+		for it := content.Children(); it.Next(); {
+			s.take(key, it.Node(), text, p)
+		}
+		return
+	}
+	if table != "" && !isSection(table) {
+		return // the table itself is reported
+	}
+	where := keyPlace(s.file, text, key, node)
+	if !slices.Contains(settingKeys, key) {
+		s.unknown(key, key, where, p)
+		return
+	}
+	switch content.Kind {
+	case unstable.String, unstable.Integer, unstable.Float:
+		s.values[key] = value{strings.TrimSpace(string(content.Data)), where}
+	default:
+		p.add(where, "the value is neither a text nor a number", `write a number, or a text in quotation marks`)
+	}
+}
+
+func (s settings) unknown(key, shown string, where model.Place, p *problems) {
+	if len(p.found) == MaxErrors {
+		p.more++
+		return
+	}
+	do := "take it out; the keys are " + strings.Join(settingKeys, ", ")
+	if near, found := nearest(foldName(key), append(slices.Clone(settingKeys), sections...)); found {
+		do = "did you mean " + near + "?"
+	}
+	p.add(where, "there is no setting "+show(shown), do)
+}
+
+// sections are the tables of workshop.toml.
+var sections = []string{"machine", "machine.limits", "defaults"}
+
+func isSection(key string) bool { return slices.Contains(sections, key) }
+
+// dotted joins the parts of a key behind its table's.
+func dotted(table string, parts unstable.Iterator) string {
+	key := table
+	for parts.Next() {
+		if key != "" {
+			key += "."
+		}
+		key += string(parts.Node().Data)
+	}
+	return key
+}
+
+func keyPlace(file, text, key string, node *unstable.Node) model.Place {
+	return model.Place{File: file, Line: lineOf(text, int(node.Raw.Offset)), Column: clip(key)}
+}
+
+// at gives a setting, blank where it is not given.
+func (s settings) at(key string) value {
+	if v, given := s.values[key]; given {
+		return v
+	}
+	return value{where: model.Place{File: s.file, Column: key}}
+}
+
+// apply puts the settings into the workshop and gives the length from which on offcuts are kept, where it is set.
+func (s settings) apply(w *model.Workshop, c *converter) (keep model.OptionalLength) {
+	w.Name = s.at("name").text
+	s.applyUnits(w, c)
+	w.Machine = s.machine(c)
+	w.Defaults.Allowance = c.amount(s.at("defaults.allowance"))
+	w.Defaults.RackShare = s.share(c)
+	return c.limit(s.at("defaults.keep"))
+}
+
+// applyUnits sets unit and currency, in the workshop and for what is converted from here on. Where they are no good they
+// stay what the converter had.
+func (s settings) applyUnits(w *model.Workshop, c *converter) {
+	if v := s.at("units"); c.given(v) {
+		unit, err := model.ParseUnit(v.text)
+		if c.parsed(v, err, "is no unit of length", "write mm, cm or in") {
+			c.unit = unit
+		}
+	}
+	if v := s.at("currency"); c.given(v) {
+		currency, err := model.ParseCurrency(v.text)
+		if c.parsed(v, err, "is no currency", "write its ISO 4217 code, like EUR") {
+			c.currency = currency
+		}
+	}
+	w.Unit, w.Currency = c.unit, c.currency
+}
+
+func (s settings) machine(c *converter) model.Machine {
+	m := model.Machine{
+		Name:          s.at("machine.name").text,
+		Shave:         c.amount(s.at("machine.shave")),
+		HeadTrim:      c.amountOr(s.at("machine.head_trim"), 0),
+		TailTrim:      c.amountOr(s.at("machine.tail_trim"), 0),
+		Bite:          c.amountOr(s.at("machine.bite"), 0),
+		FinishingBite: c.amountOr(s.at("machine.finishing_bite"), 0),
+		Limits: model.Limits{
+			GreatestWidth: c.limit(s.at("machine.limits.greatest_width")),
+			LongestSide:   c.limit(s.at("machine.limits.longest_side")),
+			ShortestSide:  c.limit(s.at("machine.limits.shortest_side")),
+			LeastAngle:    c.angle(s.at("machine.limits.least_angle")),
+			GreatestAngle: c.angle(s.at("machine.limits.greatest_angle")),
+			Stops:         c.count(s.at("machine.limits.stops"), 0, maxStops, 0),
+			StopGap:       c.limit(s.at("machine.limits.stop_gap")),
+		},
+	}
+	if v := s.at("machine.type"); c.given(v) {
+		m.Type = choice(c, v, []string{"guillotine", "saw"}, []model.MachineType{model.Guillotine, model.Saw})
+	}
+	switch m.Type {
+	case model.Guillotine:
+		m.Overrun = c.amount(s.at("machine.overrun"))
+		s.foreign(c, "a guillotine", "machine.kerf")
+	case model.Saw:
+		m.Kerf = c.size(s.at("machine.kerf"))
+		s.foreign(c, "a saw", "machine.overrun", "machine.bite", "machine.finishing_bite")
+	}
+	return m
+}
+
+// maxStops is more measuring stops than any machine carries.
+const maxStops = 100
+
+// foreign reports what the other type of machine has and this one has not.
+func (s settings) foreign(c *converter, machine string, keys ...string) {
+	for _, key := range keys {
+		if v := s.at(key); !v.blank() {
+			_, name, _ := strings.Cut(key, ".")
+			c.problems.add(v.where, machine+" has no "+name, "take it out, or change machine.type")
+		}
+	}
+}
+
+// share reads a percentage, with or without its sign.
+func (s settings) share(c *converter) int {
+	v := s.at("defaults.rack_share")
+	if !c.given(v) {
+		return 0
+	}
+	v.text = strings.TrimSpace(strings.TrimSuffix(v.text, "%"))
+	return c.count(v, 0, 100, 0)
+}

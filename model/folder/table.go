@@ -1,0 +1,189 @@
+package folder
+
+import (
+	"fmt"
+	"strings"
+	"unicode"
+
+	"longpoint/model"
+)
+
+// column is one column a table may have.
+type column struct {
+	name     string
+	required bool // the table must have it; whether a cell may be blank is up to the row
+}
+
+// table is what a CSV file says, with its columns found.
+type table struct {
+	file    string
+	at      map[string]int // index of a known column among a record's cells; a column the file lacks is not there
+	records []record
+}
+
+// record is one row of a table.
+type record struct {
+	line  int // the line it starts on, from 1
+	cells []string
+}
+
+// maxHeading is the number of heading cells beyond which a file is no table of ours; a person who keeps notes of their own
+// beside the table stays far below.
+const maxHeading = 1000
+
+// parseTable reads a table. It reports what is wrong and gives ok = false where the rows mean nothing: no heading, a
+// required column missing, or quotation marks that do not pair.
+func parseTable(file, text string, columns []column, p *problems) (t table, ok bool) {
+	lexer, head, bad := findHeading(text, columns)
+	switch {
+	case bad != "":
+		p.add(model.Place{File: file, Line: head.line}, bad, quoteHint)
+		return table{}, false
+	case head.cells == nil:
+		p.add(model.Place{File: file}, "the table has no heading",
+			"give it a first line with the names of the columns: "+listColumns(columns))
+		return table{}, false
+	}
+	width := lastFilled(head.cells) + 1
+	if width > maxHeading {
+		p.add(model.Place{File: file, Line: head.line}, fmt.Sprintf("the heading has %d cells", width),
+			"see that its first line holds the names of the columns: "+listColumns(columns))
+		return table{}, false
+	}
+	t = table{file: file}
+	t.at, ok = findColumns(file, head, columns, p)
+	for {
+		rec, bad := lexer.next()
+		if bad != "" {
+			// What follows such a mark cannot be told apart, so the table ends here.
+			p.add(model.Place{File: file, Line: rec.line}, bad, quoteHint)
+			return t, false
+		}
+		if rec.cells == nil {
+			return t, ok
+		}
+		if last := lastFilled(rec.cells); last >= width {
+			p.add(model.Place{File: file, Line: rec.line},
+				fmt.Sprintf("the row has %d cells, the heading %d", last+1, width),
+				fmt.Sprintf("put quotation marks round a cell that holds a %s, or give the cell a heading",
+					separatorName(lexer.separator)))
+			continue
+		}
+		if ok {
+			t.records = append(t.records, rec)
+		}
+	}
+}
+
+// findHeading gives the first record and a lexer that stands behind it. The separator is the one that makes most known
+// columns of the record, and of those the one that makes most cells. No record: nil cells.
+func findHeading(text string, columns []column) (after lexer, head record, bad string) {
+	bestKnown, bestCells := -1, 0
+	for _, separator := range []byte{',', ';', '\t'} {
+		l := lexer{rest: text, line: 1, separator: separator}
+		rec, fault := l.next()
+		known := 0
+		for _, cell := range rec.cells[:min(len(rec.cells), maxHeading)] {
+			if _, found := findColumn(cell, columns); found {
+				known++
+			}
+		}
+		if known > bestKnown || known == bestKnown && len(rec.cells) > bestCells {
+			bestKnown, bestCells = known, len(rec.cells)
+			after, head, bad = l, rec, fault
+		}
+	}
+	return after, head, bad
+}
+
+func separatorName(separator byte) string {
+	switch separator {
+	case ';':
+		return "semicolon"
+	case '\t':
+		return "tab"
+	default:
+		return "comma"
+	}
+}
+
+// findColumns finds the known columns in the heading. It reports unknown, double and missing ones; a missing one is not
+// reported again where an unknown name is already said to be meant for it. ok = false: a required column is missing.
+func findColumns(file string, head record, columns []column, p *problems) (at map[string]int, ok bool) {
+	at = map[string]int{}
+	ok = true
+	suggested := map[string]bool{}
+	for i, cell := range head.cells {
+		cell = plainSpaces(cell)
+		if cell == "" {
+			continue
+		}
+		where := model.Place{File: file, Line: head.line, Column: clip(cell)}
+		name, known := findColumn(cell, columns)
+		if !known {
+			do := "the columns of this table are " + listColumns(columns)
+			if near, found := nearest(foldName(cell), names(columns)); found {
+				do = "did you mean " + near + "?"
+				suggested[near] = true
+			}
+			p.add(where, "there is no column "+show(cell), do)
+			continue
+		}
+		if _, twice := at[name]; twice {
+			p.add(where, "the column stands in the heading twice", "take one away")
+			continue
+		}
+		at[name] = i
+	}
+	for _, c := range columns {
+		if _, there := at[c.name]; there || !c.required {
+			continue
+		}
+		ok = false
+		if !suggested[c.name] {
+			p.add(model.Place{File: file, Line: head.line, Column: c.name}, "the column is missing", "add it to the heading")
+		}
+	}
+	return at, ok
+}
+
+// findColumn finds a column by its name as a person may write it.
+func findColumn(cell string, columns []column) (name string, found bool) {
+	cell = foldName(cell)
+	for _, c := range columns {
+		if foldName(c.name) == cell {
+			return c.name, true
+		}
+	}
+	return "", false
+}
+
+// foldName makes names equal that differ in case, blanks, hyphens and underscores only.
+func foldName(name string) string {
+	return strings.Map(func(r rune) rune {
+		if unicode.IsSpace(r) || r == '_' || r == '-' {
+			return -1
+		}
+		return unicode.ToLower(r)
+	}, name)
+}
+
+func names(columns []column) []string {
+	out := make([]string, len(columns))
+	for i, c := range columns {
+		out[i] = c.name
+	}
+	return out
+}
+
+func listColumns(columns []column) string { return strings.Join(names(columns), ", ") }
+
+// lastFilled gives the index of the last cell that is not blank, -1 for none.
+func lastFilled(cells []string) int {
+	for i := len(cells) - 1; i >= 0; i-- {
+		if strings.TrimSpace(cells[i]) != "" {
+			return i
+		}
+	}
+	return -1
+}
