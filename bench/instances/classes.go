@@ -1,0 +1,278 @@
+package instances
+
+import (
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+)
+
+// Class is a set of instances that is reported as one.
+type Class struct {
+	Name   string
+	Title  string // for tables
+	Source string
+	Size   int // number of instances
+	load   func(c Class) ([]Instance, error)
+}
+
+// Load gives the class's instances in their published order. ErrAbsent where their folder is not on this machine.
+func (c Class) Load() ([]Instance, error) {
+	ins, err := c.load(c)
+	if err != nil {
+		return nil, err
+	}
+	if len(ins) != c.Size {
+		return nil, fmt.Errorf("class %s has %d instances in place of %d", c.Name, len(ins), c.Size)
+	}
+	return ins, nil
+}
+
+// Sources of the classes.
+const (
+	schollSource     = "A. Scholl, R. Klein, C. Jürgens, Computers & Operations Research 24, 1997, 627–645"
+	falkenauerSource = "E. Falkenauer, Journal of Heuristics 2, 1996, 5–30"
+	cutgenSource     = "T. Gau, G. Wäscher, European Journal of Operational Research 84, 1995, 572–579"
+	bpplibSource     = "M. Delorme, M. Iori, S. Martello, Optimization Letters 12, 2018, 235–250 (from memory: the pages)"
+)
+
+// Classes lists every class there is, in the order of our tables.
+func Classes() []Class {
+	return []Class{
+		{"textbook", "textbook examples", "beside each example", 29, loadTextbook},
+		{"falkenauer-u", "Falkenauer U", falkenauerSource, 80, loadCarried},
+		{"falkenauer-t", "Falkenauer T", falkenauerSource, 80, loadCarried},
+		{"scholl1", "Scholl 1", schollSource, 720, loadCarried},
+		{"scholl2", "Scholl 2", schollSource, 480, loadCarried},
+		{"scholl3", "Scholl 3", schollSource, 10, loadCarried},
+		{"waescher", "Wäscher", bpplibSource, 17, published("Waescher", "")},
+		{"schwerin", "Schwerin", bpplibSource, 200, published("Schwerin", "")},
+		{"hard28", "Hard28", bpplibSource, 28, published("Hard28", "")},
+		{"cutgen", "CUTGEN1", cutgenSource, 360, loadCutgen},
+		{"ai201", "AI 201", bpplibSource, 10, published("AI", "201_")},
+		{"ani201", "ANI 201", bpplibSource, 10, published("ANI", "201_")},
+		{"ai402", "AI 402", bpplibSource, 5, published("AI", "402_")},
+		{"ani402", "ANI 402", bpplibSource, 5, published("ANI", "402_")},
+	}
+}
+
+// ErrAbsent says that an outside folder is not on this machine, so that what needs it cannot be done here.
+var ErrAbsent = errors.New("folder of published instances is absent")
+
+// PublishedVariable names the environment variable that overrides where the published instances are looked for.
+const PublishedVariable = "LONGPOINT_PUBLISHED"
+
+// Published gives the folder of the published instances that we may read but not carry: $LONGPOINT_PUBLISHED, or
+// ../shared/published beside the checkout.
+func Published() (string, error) {
+	dir := os.Getenv(PublishedVariable)
+	if dir == "" {
+		root, err := Root()
+		if err != nil {
+			return "", err
+		}
+		dir = filepath.Join(root, "..", "shared", "published")
+	}
+	if info, err := os.Stat(dir); err != nil || !info.IsDir() {
+		return "", fmt.Errorf("%w: no folder %s; set %s to where it is", ErrAbsent, dir, PublishedVariable)
+	}
+	return dir, nil
+}
+
+// Root gives the checkout's own folder: the nearest one upwards that holds our go.mod.
+func Root() (string, error) {
+	dir, err := os.Getwd()
+	if err != nil {
+		return "", err
+	}
+	for {
+		data, err := os.ReadFile(filepath.Join(dir, "go.mod"))
+		if err == nil && strings.HasPrefix(string(data), "module longpoint\n") {
+			return dir, nil
+		}
+		up := filepath.Dir(dir)
+		if up == dir {
+			return "", errors.New("not inside the checkout: no go.mod of ours here or above; run this from the checkout")
+		}
+		dir = up
+	}
+}
+
+// Textbook gives the textbook examples with all that is known about them.
+func Textbook() ([]Example, error) {
+	root, err := Root()
+	if err != nil {
+		return nil, err
+	}
+	path := filepath.Join(root, "testdata", "textbook.json")
+	f, err := os.Open(path)
+	if err != nil {
+		return nil, err
+	}
+	defer f.Close()
+	return ReadTextbook(f, path)
+}
+
+func loadTextbook(Class) ([]Instance, error) {
+	examples, err := Textbook()
+	if err != nil {
+		return nil, err
+	}
+	var ins []Instance
+	for _, e := range examples {
+		ins = append(ins, e.Instance())
+	}
+	return ins, nil
+}
+
+// loadCarried reads a class that is carried in testdata.
+func loadCarried(c Class) ([]Instance, error) {
+	root, err := Root()
+	if err != nil {
+		return nil, err
+	}
+	return openFile(filepath.Join(root, "testdata", "instances", c.Name+".txt"), c.Name)
+}
+
+func loadCutgen(Class) ([]Instance, error) {
+	const each = 20
+	var ins []Instance
+	for _, c := range cutgenClasses() {
+		ins = append(ins, c.Generate("cutgen/"+c.Name(), each)...)
+	}
+	return ins, nil
+}
+
+// published loads the files of a folder of the published library whose names begin with prefix.
+func published(folder, prefix string) func(Class) ([]Instance, error) {
+	return func(Class) ([]Instance, error) {
+		dir, err := Published()
+		if err != nil {
+			return nil, err
+		}
+		ins, err := openFolder(filepath.Join(dir, "bpplib", folder))
+		return slices.DeleteFunc(ins, func(in Instance) bool { return !strings.HasPrefix(in.Name, folder+"/"+prefix) }), err
+	}
+}
+
+// Open gives the instances of a class, a folder (all .txt files in it and below) or a file, whichever of them name is.
+func Open(name string) ([]Instance, error) {
+	for _, c := range Classes() {
+		if c.Name == name {
+			return c.Load()
+		}
+	}
+	info, err := os.Stat(name)
+	if err != nil {
+		return nil, fmt.Errorf("%q is neither a class of instances nor a file or folder; the classes are %s", name, strings.Join(classNames(), ", "))
+	}
+	if info.IsDir() {
+		return openFolder(name)
+	}
+	base := filepath.Base(name)
+	return openFile(name, strings.TrimSuffix(base, filepath.Ext(base)))
+}
+
+func classNames() []string {
+	var names []string
+	for _, c := range Classes() {
+		names = append(names, c.Name)
+	}
+	return names
+}
+
+// openFolder reads every .txt file in a folder and below. Instances are named after their files, the folder's own name
+// first; what is known of them comes from a table optima.tsv in the folder or in the one that holds it.
+func openFolder(dir string) ([]Instance, error) {
+	dir, err := filepath.Abs(dir)
+	if err != nil {
+		return nil, err
+	}
+	top := filepath.Dir(dir)
+	var ins []Instance
+	err = filepath.WalkDir(dir, func(path string, d fs.DirEntry, err error) error {
+		if err != nil || d.IsDir() || filepath.Ext(path) != ".txt" {
+			return err
+		}
+		rel, err := filepath.Rel(top, path)
+		if err != nil {
+			return err
+		}
+		found, err := openFile(path, strings.TrimSuffix(filepath.ToSlash(rel), ".txt"))
+		ins = append(ins, found...)
+		return err
+	})
+	if err != nil {
+		return nil, err
+	}
+	if len(ins) == 0 {
+		return nil, &FormatError{File: dir, What: "no .txt file with instances", Do: "name a folder that has some"}
+	}
+	slices.SortStableFunc(ins, func(a, b Instance) int { return byNumber(a.Name, b.Name) })
+	for _, base := range []string{dir, top} {
+		if err := addKnown(ins, base, top); err != nil {
+			return nil, err
+		}
+	}
+	return ins, nil
+}
+
+// addKnown fills in what base/optima.tsv, if there is one, says of instances named relative to top.
+func addKnown(ins []Instance, base, top string) error {
+	path := filepath.Join(base, "optima.tsv")
+	f, err := os.Open(path)
+	if errors.Is(err, fs.ErrNotExist) {
+		return nil
+	}
+	if err != nil {
+		return err
+	}
+	defer f.Close()
+	table, err := ReadOptima(f, path)
+	if err != nil {
+		return err
+	}
+	for i, in := range ins {
+		rel, err := filepath.Rel(base, filepath.Join(top, in.Name+".txt"))
+		if err != nil {
+			return err
+		}
+		if k, ok := table[filepath.ToSlash(rel)]; ok {
+			ins[i].Known = k
+		}
+	}
+	return nil
+}
+
+// openFile reads one file, compact or text, the text's instance being called name and the compact ones name/….
+func openFile(path, name string) ([]Instance, error) {
+	f, err := os.Open(path)
+	if err != nil {
+		return nil, err
+	}
+	defer f.Close()
+	if compact, err := isCompact(f); err != nil {
+		return nil, err
+	} else if compact {
+		return ReadCompact(f, path, name)
+	}
+	p, err := ReadText(f, path)
+	if err != nil {
+		return nil, err
+	}
+	return []Instance{{Name: name, Problem: p}}, nil
+}
+
+// isCompact says whether a file begins like a compact one: with a comment or the format's name. It rewinds the file.
+func isCompact(f *os.File) (bool, error) {
+	head := make([]byte, len(CompactFormat))
+	n, err := f.Read(head)
+	if err != nil && n > 0 {
+		return false, err
+	}
+	_, err = f.Seek(0, 0)
+	return n > 0 && (head[0] == '#' || string(head[:n]) == CompactFormat), err
+}
