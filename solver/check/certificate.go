@@ -1,0 +1,150 @@
+package check
+
+import (
+	"context"
+	"math/big"
+)
+
+// Certificate is the proof of a lower bound, as the package comment explains it.
+// One without leaves proves nothing.
+type Certificate struct {
+	Scale  int64 // S > 0: every worth is in units of cost / S
+	Leaves []Leaf
+}
+
+// Leaf is one part of all plans and the multipliers that bound it.
+type Leaf struct {
+	Branch     []Condition // in the order of the tree, the root's first
+	Worth      []int64     // u, one entry an item, of either sign
+	LimitWorth []int64     // v, one entry a kind, >= 0, and 0 where there is no limit
+}
+
+// Condition is one branch entry. It counts the sticks of a plan that are of the kind
+// and hold at least so many of every item named.
+type Condition struct {
+	Kind  *int   // index into Instance.Kinds; nil for any kind
+	Holds []Hold // each item at most once; empty for every stick of the kind
+	Sense Sense
+	Count int64 // n >= 0
+	Worth int64 // w: <= 0 when Sense is Most, >= 0 when it is Least
+}
+
+// Hold asks for a number of pieces on one stick.
+type Hold struct {
+	Item    int   // index into Instance.Items
+	AtLeast int64 // >= 1
+}
+
+// Sense is the side a condition bounds its count from. The zero Sense is none.
+type Sense int
+
+// The senses there are.
+const (
+	Most Sense = iota + 1
+	Least
+)
+
+// checkCertificate sets the report's bound from the certificate, if it holds. The
+// error is one of a check that was not finished.
+func (v *verifier) checkCertificate(ctx context.Context, certificate Certificate) error {
+	if len(certificate.Leaves) == 0 {
+		return ctx.Err() // nothing is certified
+	}
+	if !v.checkShape(certificate) || !v.checkTree(certificate.Leaves) {
+		return ctx.Err()
+	}
+	holds := true
+	bounds := make([]*big.Int, len(certificate.Leaves))
+	for n, leaf := range certificate.Leaves {
+		ok, err := v.checkWorths(ctx, n, leaf, certificate.Scale)
+		if err != nil {
+			return err
+		}
+		holds = holds && ok
+		bounds[n] = leafBound(v.instance, leaf, certificate.Scale)
+	}
+	if holds {
+		v.certify(bounds)
+	}
+	return nil
+}
+
+// certify takes the least payable bound of the leaves for the certified bound.
+func (v *verifier) certify(bounds []*big.Int) {
+	payable := newPayable(v.instance.Kinds, bounds)
+	var least *big.Int
+	for _, bound := range bounds {
+		cost, any := payable.next(bound)
+		if any && (least == nil || cost.Cmp(least) < 0) {
+			least = cost
+		}
+	}
+	switch {
+	case least == nil:
+		v.violate(Clash, "certificate", nil, "it leaves no cost that can be paid: it says that there is no plan at all")
+	case !least.IsInt64():
+		v.violate(TooLarge, "certificate", nil, "the bound is %d, too large to state", least)
+	default:
+		v.report.Certified = true
+		v.report.Bound = least.Int64()
+	}
+}
+
+// checkShape reports lists of the wrong length, indexes that name nothing and
+// multipliers of the wrong sign.
+func (v *verifier) checkShape(certificate Certificate) bool {
+	before := len(v.report.Violations)
+	v.atLeast(1, certificate.Scale, "certificate", "scale")
+	for n, leaf := range certificate.Leaves {
+		v.checkVectors(n, leaf)
+		for r, condition := range leaf.Branch {
+			v.checkCondition(at("leaf", n, "branch", r), condition)
+		}
+	}
+	return len(v.report.Violations) == before
+}
+
+// checkVectors reports a leaf's lists of the wrong length and limit worths of the wrong sign.
+func (v *verifier) checkVectors(n int, leaf Leaf) {
+	items, kinds := len(v.instance.Items), len(v.instance.Kinds)
+	if len(leaf.Worth) != items {
+		v.violate(WrongVector, at("leaf", n), nil, "it has %d worths for %d items", len(leaf.Worth), items)
+	}
+	if len(leaf.LimitWorth) != kinds {
+		v.violate(WrongVector, at("leaf", n), nil, "it has %d limit worths for %d kinds", len(leaf.LimitWorth), kinds)
+		return
+	}
+	for k, worth := range leaf.LimitWorth {
+		if worth < 0 {
+			v.violate(WrongSign, at("leaf", n, "kind", k), difference(0, worth), "the limit worth is %d; it must not be negative", worth)
+		}
+		if worth > 0 && v.instance.Kinds[k].Limit == nil {
+			v.violate(WrongSign, at("leaf", n, "kind", k), big.NewInt(worth), "the limit worth is %d, but the kind has no limit; it must be 0", worth)
+		}
+	}
+}
+
+// checkCondition reports what cannot stand in a branch entry.
+func (v *verifier) checkCondition(where string, condition Condition) {
+	if condition.Kind != nil {
+		v.isIndex(*condition.Kind, len(v.instance.Kinds), where, "kind")
+	}
+	seen := make(map[int]bool, len(condition.Holds))
+	for _, hold := range condition.Holds {
+		v.isIndex(hold.Item, len(v.instance.Items), where, "item")
+		v.atLeast(1, hold.AtLeast, where, "number of pieces held")
+		if seen[hold.Item] {
+			v.violate(Repeated, where, nil, "item %d is held twice; name it once", hold.Item)
+		}
+		seen[hold.Item] = true
+	}
+	v.atLeast(0, condition.Count, where, "number of sticks")
+	switch {
+	case condition.Sense != Most && condition.Sense != Least:
+		v.violate(OutOfRange, where, nil, "it is neither an \"at most\" nor an \"at least\"")
+	case condition.Sense == Most && condition.Worth > 0:
+		v.violate(WrongSign, where, big.NewInt(condition.Worth), "an \"at most\" is worth %d; it must not be positive", condition.Worth)
+	case condition.Sense == Least && condition.Worth < 0:
+		v.violate(WrongSign, where, difference(0, condition.Worth), "an \"at least\" is worth %d; it must not be negative", condition.Worth)
+	}
+}

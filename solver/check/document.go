@@ -1,0 +1,195 @@
+package check
+
+import (
+	"context"
+	"fmt"
+)
+
+// Format is what a cuts document calls itself.
+const Format = "longpoint-cuts/1"
+
+// documentLimit is the largest document that is read, in bytes. A plan of a thousand
+// frames is well below a hundredth of it.
+const documentLimit = 64 << 20
+
+// Cuts is what a cuts document holds.
+type Cuts struct {
+	Instance    Instance
+	Plan        Plan
+	Certificate Certificate
+	Claims      Claims
+}
+
+// Document reads a cuts document and verifies everything in it. The error is an
+// *[InputError] when the document cannot be read, otherwise one of a check that was not
+// finished; with either, the report is not OK.
+func Document(ctx context.Context, data []byte) (Report, error) {
+	cuts, err := Parse(data)
+	if err != nil {
+		return Report{Grade: None}, err
+	}
+	return Verify(ctx, cuts.Instance, cuts.Plan, cuts.Certificate, cuts.Claims)
+}
+
+// Parse reads a cuts document: JSON in UTF-8, all numbers whole. Names that are unknown,
+// missing or there twice are errors, and so is anything after the end. "limit", "kind",
+// "holds", "most" and "least" may be left out or null. What the numbers mean is
+// for [Verify] to judge. The error is an *[InputError].
+func Parse(data []byte) (Cuts, error) {
+	if len(data) > documentLimit {
+		return Cuts{}, &InputError{Line: 1, Column: 1, Sentence: fmt.Sprintf("the document has %d bytes, more than the %d that are read", len(data), documentLimit)}
+	}
+	var cuts Cuts
+	if err := read(data, cuts.read); err != nil {
+		return Cuts{}, err
+	}
+	return cuts, nil
+}
+
+func (c *Cuts) read(r *reader) {
+	names := []string{"format", "kinds", "items", "patterns", "cost", "lower", "grade", "certificate"}
+	r.object("the document", names, func(name string) bool {
+		switch name {
+		case "format":
+			if format := r.text(name); format != Format {
+				r.fail("the format is %.40q; only %q can be checked", format, Format)
+			}
+		case "kinds":
+			r.list(name, func() { c.Instance.Kinds = append(c.Instance.Kinds, readKind(r)) })
+		case "items":
+			r.list(name, func() { c.Instance.Items = append(c.Instance.Items, readItem(r)) })
+		case "patterns":
+			r.list(name, func() { c.Plan.Patterns = append(c.Plan.Patterns, readPattern(r)) })
+		case "cost":
+			c.Claims.Cost = r.integer(name)
+		case "lower":
+			c.Claims.Lower = r.integer(name)
+		case "grade":
+			c.Claims.Grade = Grade(r.text(name))
+		case "certificate":
+			c.Certificate = readCertificate(r)
+		default:
+			return false
+		}
+		return true
+	})
+}
+
+func readKind(r *reader) (kind Kind) {
+	r.object("a kind", []string{"length", "cost"}, func(name string) bool {
+		switch name {
+		case "length":
+			kind.Length = r.integer(name)
+		case "cost":
+			kind.Cost = r.integer(name)
+		case "limit":
+			kind.Limit = r.optionalInteger(name)
+		default:
+			return false
+		}
+		return true
+	})
+	return kind
+}
+
+func readItem(r *reader) (item Item) {
+	r.object("an item", []string{"length", "demand"}, func(name string) bool {
+		switch name {
+		case "length":
+			item.Length = r.integer(name)
+		case "demand":
+			item.Demand = r.integer(name)
+		default:
+			return false
+		}
+		return true
+	})
+	return item
+}
+
+func readPattern(r *reader) (pattern Pattern) {
+	r.object("a pattern", []string{"kind", "count", "take"}, func(name string) bool {
+		switch name {
+		case "kind":
+			pattern.Kind = r.index(name)
+		case "count":
+			pattern.Count = r.integer(name)
+		case "take":
+			r.list(name, func() {
+				item, quantity := r.pair("a take")
+				pattern.Take = append(pattern.Take, Take{r.place("the item", item), quantity})
+			})
+		default:
+			return false
+		}
+		return true
+	})
+	return pattern
+}
+
+func readCertificate(r *reader) (certificate Certificate) {
+	r.object("the certificate", []string{"scale", "leaves"}, func(name string) bool {
+		switch name {
+		case "scale":
+			certificate.Scale = r.integer(name)
+		case "leaves":
+			r.list(name, func() { certificate.Leaves = append(certificate.Leaves, readLeaf(r)) })
+		default:
+			return false
+		}
+		return true
+	})
+	return certificate
+}
+
+func readLeaf(r *reader) (leaf Leaf) {
+	r.object("a leaf", []string{"branch", "worth", "limit_worth"}, func(name string) bool {
+		switch name {
+		case "branch":
+			r.list(name, func() { leaf.Branch = append(leaf.Branch, readCondition(r)) })
+		case "worth":
+			r.list(name, func() { leaf.Worth = append(leaf.Worth, r.integer(name)) })
+		case "limit_worth":
+			r.list(name, func() { leaf.LimitWorth = append(leaf.LimitWorth, r.integer(name)) })
+		default:
+			return false
+		}
+		return true
+	})
+	return leaf
+}
+
+func readCondition(r *reader) (condition Condition) {
+	var most, least *int64
+	r.object("a branch entry", []string{"worth"}, func(name string) bool {
+		switch name {
+		case "kind":
+			if kind := r.optionalInteger(name); kind != nil {
+				condition.Kind = new(r.place(name, *kind))
+			}
+		case "holds":
+			r.optionalList(name, func() {
+				item, atLeast := r.pair("a hold")
+				condition.Holds = append(condition.Holds, Hold{r.place("the item", item), atLeast})
+			})
+		case "most":
+			most = r.optionalInteger(name)
+		case "least":
+			least = r.optionalInteger(name)
+		case "worth":
+			condition.Worth = r.integer(name)
+		default:
+			return false
+		}
+		return true
+	})
+	switch {
+	case most != nil && least == nil:
+		condition.Sense, condition.Count = Most, *most
+	case least != nil && most == nil:
+		condition.Sense, condition.Count = Least, *least
+	default:
+		r.fail("a branch entry must have one of \"most\" and \"least\", and not both")
+	}
+	return condition
+}

@@ -1,0 +1,287 @@
+package check
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"math/big"
+	"math/rand/v2"
+	"testing"
+)
+
+// allPatterns calls visit with every pattern of a kind: 0 <= a_i <= d_i, as long as the
+// stick at most, the empty one included. The slice is reused.
+func allPatterns(instance Instance, k int, visit func(a []int64)) {
+	a := make([]int64, len(instance.Items))
+	var fill func(i int, free int64)
+	fill = func(i int, free int64) {
+		if i == len(a) {
+			visit(a)
+			return
+		}
+		item := instance.Items[i]
+		for a[i] = 0; a[i] <= item.Demand && a[i]*item.Length <= free; a[i]++ {
+			fill(i+1, free-a[i]*item.Length)
+		}
+		a[i] = 0
+	}
+	fill(0, instance.Kinds[k].Length)
+}
+
+// satisfies says whether a stick of kind k cut to a counts for the condition.
+func satisfies(condition Condition, k int, a []int64) bool {
+	if condition.Kind != nil && *condition.Kind != k {
+		return false
+	}
+	for _, hold := range condition.Holds {
+		if a[hold.Item] < hold.AtLeast {
+			return false
+		}
+	}
+	return true
+}
+
+// patternWorth is what a pattern of kind k is worth in a leaf, read off the definition.
+func patternWorth(leaf Leaf, k int, a []int64) int64 {
+	var sum int64
+	for i, quantity := range a {
+		sum += leaf.Worth[i] * quantity
+	}
+	for _, condition := range leaf.Branch {
+		if satisfies(condition, k, a) {
+			sum += condition.Worth
+		}
+	}
+	return sum
+}
+
+// greatestWorth is the most any pattern of kind k is worth, by trying all.
+func greatestWorth(instance Instance, leaf Leaf, k int) int64 {
+	most := patternWorth(leaf, k, make([]int64, len(instance.Items)))
+	allPatterns(instance, k, func(a []int64) { most = max(most, patternWorth(leaf, k, a)) })
+	return most
+}
+
+// overBy is by how much the knapsack finds a pattern of kind k worth more than may.
+func overBy(t testing.TB, instance Instance, leaf Leaf, k int, may int64) int64 {
+	t.Helper()
+	q, target, err := newKnapsack(instance, leaf, k, big.NewInt(may))
+	if err != nil {
+		t.Fatal(err)
+	}
+	over, err := q.excess(context.Background(), target)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return over
+}
+
+// randomLeaf makes a small question with worths of either sign and branch entries of every sort.
+func randomLeaf(random *rand.Rand) (Instance, Leaf) {
+	between := func(low, high int64) int64 { return low + random.Int64N(high-low+1) }
+	unit := []int64{1, 3, 396_875, 1_000_000_007}[random.IntN(4)]
+	var instance Instance
+	for range between(1, 2) {
+		instance.Kinds = append(instance.Kinds, Kind{Length: between(5, 30)*unit + between(0, unit-1), Cost: 1})
+	}
+	var leaf Leaf
+	for range between(1, 5) {
+		instance.Items = append(instance.Items, Item{Length: between(1, 12) * unit, Demand: between(0, 5)})
+		leaf.Worth = append(leaf.Worth, between(-8, 30))
+	}
+	for range between(0, 8) {
+		condition := Condition{Sense: Least, Worth: between(0, 25)}
+		if random.IntN(2) == 0 {
+			condition.Sense, condition.Worth = Most, between(-25, 0)
+		}
+		if random.IntN(2) == 0 {
+			condition.Kind = new(random.IntN(len(instance.Kinds)))
+		}
+		items := random.Perm(len(instance.Items))
+		for _, i := range items[:random.IntN(min(4, len(items)+1))] {
+			condition.Holds = append(condition.Holds, Hold{i, between(1, 3)})
+		}
+		leaf.Branch = append(leaf.Branch, condition)
+	}
+	leaf.LimitWorth = make([]int64, len(instance.Kinds))
+	return instance, leaf
+}
+
+// The knapsack finds the same as trying all patterns, whatever it is asked to beat.
+func TestKnapsackAgainstAllPatterns(t *testing.T) {
+	random := rand.New(rand.NewPCG(1, 2))
+	joints, overs := 0, 0
+	for n := range 6000 {
+		instance, leaf := randomLeaf(random)
+		for k := range instance.Kinds {
+			most := greatestWorth(instance, leaf, k)
+			for _, may := range []int64{most - 1000, most - 7, most - 1, most, most + 1, most + 50} {
+				want := max(0, most-may)
+				if got := overBy(t, instance, leaf, k, may); got != want {
+					t.Fatalf("question %d, kind %d: a pattern may be worth %d; the knapsack finds %d more, all patterns give %d more\n%+v\n%+v",
+						n, k, may, got, want, instance, leaf)
+				}
+				if want > 0 {
+					overs++
+				}
+			}
+			q, _, _ := newKnapsack(instance, leaf, k, big.NewInt(0))
+			joints += len(q.joints)
+		}
+	}
+	if joints < 1000 || overs < 1000 {
+		t.Errorf("the questions are too easy: %d joint conditions, %d patterns worth too much", joints, overs)
+	}
+}
+
+// Many branch entries on the same few items, as a deep leaf has them.
+func TestKnapsackWithSixtyEntries(t *testing.T) {
+	random := rand.New(rand.NewPCG(3, 4))
+	for range 60 {
+		instance, leaf := randomLeaf(random)
+		for len(leaf.Branch) < 60 {
+			_, more := randomLeaf(random)
+			for _, condition := range more.Branch {
+				condition.Kind = nil
+				known := condition.Holds[:0]
+				for _, hold := range condition.Holds {
+					if hold.Item < len(instance.Items) {
+						known = append(known, hold)
+					}
+				}
+				condition.Holds = known
+				leaf.Branch = append(leaf.Branch, condition)
+			}
+		}
+		for k := range instance.Kinds {
+			most := greatestWorth(instance, leaf, k)
+			if got := overBy(t, instance, leaf, k, most-3); got != 3 {
+				t.Fatalf("found %d more, want 3\n%+v\n%+v", got, instance, leaf)
+			}
+			if got := overBy(t, instance, leaf, k, most); got != 0 {
+				t.Fatalf("found %d more, want none\n%+v\n%+v", got, instance, leaf)
+			}
+		}
+	}
+}
+
+func TestKnapsackRefusesNumbersTooLarge(t *testing.T) {
+	instance := Instance{Kinds: []Kind{{Length: 10, Cost: 1}}, Items: []Item{{Length: 5, Demand: 2}}}
+	for _, row := range []struct {
+		name     string
+		instance Instance
+		leaf     Leaf
+		may      int64
+	}{
+		{"worth", instance, Leaf{Worth: []int64{largest / 2}}, 1},
+		{"negative worth", instance, Leaf{Worth: []int64{-largest}}, 1},
+		{"target", instance, Leaf{Worth: []int64{1}}, largest},
+		{"entries", instance, Leaf{Worth: []int64{1}, Branch: []Condition{
+			{Sense: Least, Worth: largest / 2, Holds: []Hold{{0, 1}}}, {Sense: Least, Worth: largest / 2, Holds: []Hold{{0, 2}}}}}, 1},
+		{"constants that cancel", instance, Leaf{Worth: []int64{1}, Branch: []Condition{
+			{Sense: Least, Worth: largest / 2}, {Sense: Most, Worth: -largest / 2}}}, 1},
+		{"length", Instance{Kinds: []Kind{{Length: largest}}, Items: []Item{{Length: largest / 2, Demand: 1}}}, Leaf{Worth: []int64{1}}, 1},
+	} {
+		t.Run(row.name, func(t *testing.T) {
+			if _, _, err := newKnapsack(row.instance, row.leaf, 0, big.NewInt(row.may)); !errors.Is(err, errTooLarge) {
+				t.Errorf("got %v, want %v", err, errTooLarge)
+			}
+		})
+	}
+	// Just below: everything still comes out exactly.
+	leaf := Leaf{Worth: []int64{largest/2 - 1}}
+	if got, want := overBy(t, instance, leaf, 0, -largest+1), int64(2*largest-3); got != want {
+		t.Errorf("at the edge: got %d, want %d", got, want)
+	}
+}
+
+func TestKnapsackStops(t *testing.T) {
+	instance, leaf, may := benchmarkQuestion(40, 10_000)
+	ctx, cancel := context.WithCancel(context.Background())
+	cancel()
+	q, target, err := newKnapsack(instance, leaf, 0, big.NewInt(may))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if _, err := q.excess(ctx, target); !errors.Is(err, context.Canceled) {
+		t.Errorf("got %v, want %v", err, context.Canceled)
+	}
+}
+
+func TestKnapsackGivesUpWhenTooMuchToHold(t *testing.T) {
+	if err := mayGoOn(context.Background(), stateLimit); err != nil {
+		t.Errorf("at the limit: %v", err)
+	}
+	var unchecked *UncheckedError
+	if err := mayGoOn(context.Background(), stateLimit+1); !errors.As(err, &unchecked) {
+		t.Errorf("past the limit: got %v, want an UncheckedError", err)
+	}
+	// Lengths 2^j, worth as much: every length can be made, none is beaten, and only the
+	// longest parts, gone through last, fill the stick.
+	instance := Instance{Kinds: []Kind{{Length: 1<<30 - 2}}}
+	leaf := Leaf{LimitWorth: []int64{0}}
+	for j := range 30 {
+		instance.Items = append(instance.Items, Item{Length: 1 << j, Demand: 2})
+		leaf.Worth = append(leaf.Worth, 1<<j)
+	}
+	q, target, err := newKnapsack(instance, leaf, 0, big.NewInt(1<<30-3))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if over, err := q.excess(context.Background(), target); !errors.As(err, &unchecked) {
+		t.Errorf("got %d, %v, want an UncheckedError", over, err)
+	}
+}
+
+// benchmarkQuestion is one stick and items between a fiftieth and half of it, each
+// worth its share of the stick rounded down to a multiplier: no bound but the exact one decides.
+func benchmarkQuestion(items int, capacity int64) (Instance, Leaf, int64) {
+	random := rand.New(rand.NewPCG(5, 6))
+	instance := Instance{Kinds: []Kind{{Length: capacity, Cost: 1}}}
+	leaf := Leaf{LimitWorth: []int64{0}}
+	const scale = 100_000
+	for range items {
+		length := capacity/50 + random.Int64N(capacity/2-capacity/50)
+		instance.Items = append(instance.Items, Item{Length: length, Demand: 1 + random.Int64N(3)})
+		leaf.Worth = append(leaf.Worth, length*scale/capacity+random.Int64N(scale/100))
+	}
+	return instance, leaf, denseWorth(instance, leaf)
+}
+
+// denseWorth is the greatest worth by a dense table, a third way to find it.
+func denseWorth(instance Instance, leaf Leaf) int64 {
+	table := make([]int64, instance.Kinds[0].Length+1)
+	for i, item := range instance.Items {
+		for range item.Demand {
+			for used := len(table) - 1; used >= int(item.Length); used-- {
+				table[used] = max(table[used], table[used-int(item.Length)]+leaf.Worth[i])
+			}
+		}
+	}
+	return table[len(table)-1]
+}
+
+func TestKnapsackAgainstDenseTable(t *testing.T) {
+	for _, size := range []int{5, 20, 60, 400} {
+		instance, leaf, most := benchmarkQuestion(size, 10_000)
+		if got := overBy(t, instance, leaf, 0, most); got != 0 {
+			t.Errorf("%d items: found %d more than the most", size, got)
+		}
+		if got := overBy(t, instance, leaf, 0, most-1); got != 1 {
+			t.Errorf("%d items: found %d more than one less than the most", size, got)
+		}
+	}
+}
+
+func BenchmarkKnapsack(b *testing.B) {
+	for _, items := range []int{30, 400} {
+		instance, leaf, may := benchmarkQuestion(items, 10_000)
+		b.Run(fmt.Sprintf("items=%d", items), func(b *testing.B) {
+			for b.Loop() {
+				if over := overBy(b, instance, leaf, 0, may); over != 0 {
+					b.Fatal(over)
+				}
+			}
+		})
+	}
+}
