@@ -1,0 +1,15 @@
+// Longpoint plans a framer's week at the mitre guillotine or mitre saw: which side comes off which stick, what to buy and
+// what each job's moulding costs, with a proof that no plan is cheaper.
+//
+// The package only wires things together: a command reads what its user names, calls model and model/plan, and prints.
+// One file a command (size.go, plan.go, buy.go, check.go, demo.go); beside them
+//
+//	run.go       the command tree and what all commands share
+//	status.go    errors to lines on standard error and to exit statuses
+//	table.go     tables at 80 columns
+//	drawing.go   a stick as text
+//	progress.go  what a long search shows while it lasts
+//	write.go     a result as JSON or as a file that is whole or not there at all
+//
+// Results go to standard output, warnings and progress to standard error.
+package main

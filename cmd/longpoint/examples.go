@@ -1,0 +1,9 @@
+package main
+
+const (
+	sizeExample  = ``
+	planExample  = ``
+	buyExample   = ``
+	checkExample = ``
+	demoExample  = ``
+)

@@ -1,0 +1,304 @@
+package main
+
+import (
+	"fmt"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"longpoint/model"
+	"longpoint/model/plan"
+)
+
+// plan is "longpoint plan": the cutting plan of a workshop.
+func (p *program) plan() *cobra.Command {
+	var (
+		how              planning
+		out              string
+		summary, jsonOut bool
+	)
+	cmd := &cobra.Command{
+		Use:   "plan DIR",
+		Short: "Plan a workshop: which side comes off which stick",
+		Long: `Plan the jobs of the workshop folder DIR at the least cost: money for new sticks
+plus the value of the rack's sticks that are used.
+
+The answer has a summary, a comparison with first-fit by longest side, the buy
+list, what each job's moulding costs, and then for every profile the sticks in
+cutting order with the sides that come off them. Each stick is drawn long point
+up: # is trimmed off the head, dots are left over.
+
+How sure a plan is, its grade:
+  proven     no plan is cheaper; an independent checker has accepted the proof
+  searched   the search found nothing cheaper, part of it without a proof
+  open       stopped early; a cheaper plan may exist, but none below the bound
+Ctrl-C stops the search and shows the best plan so far, which is then open.
+A second Ctrl-C ends the program at once.`,
+		Example: planExample,
+		Args:    arguments("DIR, the workshop's folder,"),
+		RunE: func(cmd *cobra.Command, args []string) error {
+			document, err := how.make(cmd.Context(), p, args[0])
+			if err != nil {
+				return err
+			}
+			return p.showPlan(document, out, summary, jsonOut)
+		},
+	}
+	how.addFlags(cmd)
+	cmd.Flags().StringVar(&out, "out", "", "also write the plan as JSON to this `file`, for \"longpoint check\"")
+	cmd.Flags().BoolVar(&summary, "summary", false, "only the tables, not the sticks one by one")
+	cmd.Flags().BoolVar(&jsonOut, "json", false, "the plan as JSON, lengths in nanometres")
+	return cmd
+}
+
+// showPlan prints a plan, and writes it to a file where one is named: first, so that nothing is shown that was not kept.
+func (p *program) showPlan(d *plan.Document, out string, summary, jsonOut bool) error {
+	var data strings.Builder
+	if err := d.Encode(&data); err != nil {
+		return err
+	}
+	page, err := newPlanPage(d)
+	if err != nil {
+		return err
+	}
+	if out != "" {
+		if err := writeWhole(out, []byte(data.String())); err != nil {
+			return err
+		}
+	}
+	p.countWarnings(d)
+	switch {
+	case jsonOut:
+		return p.show(data.String())
+	case summary:
+		return p.show(page.summary())
+	}
+	return p.show(page.whole())
+}
+
+// countWarnings says on standard error that there is something to mind in the plan.
+func (p *program) countWarnings(d *plan.Document) {
+	n := 0
+	for _, pp := range d.Profiles {
+		n += len(pp.Warnings)
+	}
+	if n > 0 {
+		p.warn("the plan has %s: look for \"Mind\"", count(n, "thing to mind", "things to mind"))
+	}
+}
+
+// planPage sets a plan for people.
+type planPage struct {
+	d        *plan.Document
+	unit     model.Unit
+	currency model.Currency
+}
+
+// newPlanPage makes a page of a document. The error is a unit that the document should not have.
+func newPlanPage(d *plan.Document) (*planPage, error) {
+	unit, err := unitOf(d)
+	if err != nil {
+		return nil, err
+	}
+	return &planPage{d: d, unit: unit, currency: currencyOf(d)}, nil
+}
+
+// whole is the summary and then the sticks, profile by profile.
+func (g *planPage) whole() string {
+	var b strings.Builder
+	b.WriteString(g.summary())
+	for _, pp := range g.d.Profiles {
+		b.WriteString("\n\n" + g.profile(pp))
+	}
+	return b.String()
+}
+
+// summary is everything but the sticks.
+func (g *planPage) summary() string {
+	title := "Cutting plan for " + plain(g.d.Workshop) + ": " + scope(g.d)
+	parts := []string{paragraph(title, "")}
+	if len(g.d.Profiles) == 0 {
+		return parts[0] + "\nThere is nothing to cut.\n"
+	}
+	parts = append(parts, g.profiles().String())
+	if reasons := g.reasons(); reasons != "" {
+		parts = append(parts, reasons)
+	}
+	parts = append(parts,
+		"Against first-fit by longest side with the same sticks\n"+g.comparison().String()+g.saving(),
+		"To buy\n"+buyTable(g.d, g.unit, g.currency),
+		"What each job's moulding costs\n"+g.jobs().String(),
+		paragraph(caution, ""))
+	return strings.Join(parts, "\n")
+}
+
+// profiles is the summary table.
+func (g *planPage) profiles() *table {
+	code := g.currency.Code
+	t := &table{columns: []column{words("profile"), numbers("sides"), numbers("rack sticks"), numbers("new sticks"),
+		numbers("cost " + code), numbers("bound " + code), words("grade"), numbers("yield %")}}
+	row := func(name string, f plan.Figures, bound model.Money, grade plan.Grade) []string {
+		return []string{cutShort(name, 14), fmt.Sprint(f.Sides), fmt.Sprint(f.RackSticks), fmt.Sprint(f.NewSticks),
+			f.Cost.In(g.currency), bound.In(g.currency), string(grade), percent(f)}
+	}
+	for _, pp := range g.d.Profiles {
+		t.add(row(pp.Name, pp.Figures, pp.Bound, pp.Grade)...)
+	}
+	t.foot = row("all", g.d.Total.Figures, g.d.Total.Bound, g.d.Total.Grade)
+	return t
+}
+
+// reasons says why a profile's plan is not proven.
+func (g *planPage) reasons() string {
+	var b strings.Builder
+	for _, pp := range g.d.Profiles {
+		if pp.Grade != plan.Proven {
+			b.WriteString(paragraph(fmt.Sprintf("%s is %s: %s. A plan may be cheaper by up to %s.", pp.Name, pp.Grade,
+				plain(pp.Reason), pp.Gap.With(g.currency)), "  "))
+		}
+	}
+	return b.String()
+}
+
+// comparison sets the plan beside first-fit, over all profiles.
+func (g *planPage) comparison() *table {
+	code := g.currency.Code
+	t := &table{columns: []column{words(""), numbers("sides"), numbers("sticks"), numbers("rack value " + code),
+		numbers("to pay " + code), numbers("cost " + code), numbers("yield %")}}
+	for _, r := range []struct {
+		name string
+		f    plan.Figures
+	}{{"this plan", g.d.Total.Figures}, {"first-fit", g.d.Total.FirstFit.Figures}} {
+		t.add(r.name, fmt.Sprint(r.f.Sides), fmt.Sprint(r.f.Sticks()), r.f.RackValue.In(g.currency),
+			r.f.Purchases.In(g.currency), r.f.Cost.In(g.currency), percent(r.f))
+	}
+	return t
+}
+
+// saving says in words what planning saved, or that first-fit does not get through.
+func (g *planPage) saving() string {
+	f, ff := g.d.Total.Figures, g.d.Total.FirstFit
+	if !ff.Complete {
+		return paragraph(fmt.Sprintf("First-fit finds no stick for %s, so the two cannot be compared.",
+			count(ff.LeftOver, "side", "sides")), "")
+	}
+	saved := ff.Figures.Cost - f.Cost
+	if saved <= 0 {
+		return "Here planning saves no money over first-fit.\n"
+	}
+	return paragraph(fmt.Sprintf("Planning saves %s: %.1f %% of what first-fit costs.", saved.With(g.currency),
+		100*float64(saved)/float64(ff.Figures.Cost)), "")
+}
+
+// jobs is the table of what each job's moulding costs.
+func (g *planPage) jobs() *table {
+	t := &table{columns: []column{words("job"), words("customer"), words("due"), numbers("sides"),
+		numbers("cost " + g.currency.Code)}}
+	for _, j := range g.d.Jobs {
+		t.add(cutShort(j.Job, 18), cutShort(j.Customer, 28), j.Due, fmt.Sprint(j.Sides), j.Cost.In(g.currency))
+	}
+	t.foot = []string{"all", "", "", fmt.Sprint(g.d.Total.Figures.Sides), g.d.Total.Figures.Cost.In(g.currency)}
+	return t
+}
+
+// profile is one profile's part of the page: its figures and its sticks.
+func (g *planPage) profile(pp plan.ProfilePlan) string {
+	var b strings.Builder
+	title := "Profile " + pp.Name
+	if pp.Title != "" {
+		title += ": " + pp.Title
+	}
+	title = strings.TrimSuffix(paragraph(plain(title), ""), "\n")
+	b.WriteString(title + "\n" + strings.Repeat("═", widest(title)) + "\n")
+	b.WriteString(paragraph(g.setting(pp), ""))
+	b.WriteString(paragraph(g.figures(pp), ""))
+	b.WriteString(paragraph(g.firstFit(pp), ""))
+	for _, w := range pp.Warnings {
+		b.WriteString(paragraph("Mind: "+plain(w)+".", "      "))
+	}
+	draw := newDrawing(pp.Sticks, g.unit, pageWidth-minTickGap)
+	for i, s := range pp.Sticks {
+		b.WriteString("\n" + g.stick(s, i+1, len(pp.Sticks), draw))
+	}
+	return b.String()
+}
+
+// setting says how the machine is set for a profile.
+func (g *planPage) setting(pp plan.ProfilePlan) string {
+	u := g.unit
+	s := fmt.Sprintf("Moulding %s wide. Trim %s off the head of every stick and leave %s at its tail.",
+		pp.Width.In(u), pp.HeadTrim.In(u), pp.TailTrim.In(u))
+	if len(pp.Bites.Advances) < 2 {
+		return s
+	}
+	bites := make([]string, len(pp.Bites.Advances))
+	for i, b := range pp.Bites.Advances {
+		bites[i] = near(b, u)
+	}
+	return s + fmt.Sprintf(" Bites: %s %s, the last one the finishing bite.", strings.Join(bites, " + "), u)
+}
+
+// figures says what a profile takes.
+func (g *planPage) figures(pp plan.ProfilePlan) string {
+	f := pp.Figures
+	return fmt.Sprintf("%s from %s off the rack and %s: %s, bound %s, %s; yield %s %%.",
+		count(f.Sides, "side", "sides"), count(f.RackSticks, "stick", "sticks"), count(f.NewSticks, "new one", "new ones"),
+		f.Cost.With(g.currency), pp.Bound.With(g.currency), pp.Grade, percent(f))
+}
+
+// firstFit says what first-fit would take of a profile.
+func (g *planPage) firstFit(pp plan.ProfilePlan) string {
+	ff := pp.FirstFit
+	if !ff.Complete {
+		return fmt.Sprintf("First-fit by longest side finds no stick for %s of them.", count(ff.LeftOver, "side", "sides"))
+	}
+	return fmt.Sprintf("First-fit by longest side takes %s, %s; yield %s %%.", count(ff.Figures.Sticks(), "stick", "sticks"),
+		ff.Figures.Cost.With(g.currency), percent(ff.Figures))
+}
+
+// stick is one stick: where it comes from, its drawing, its sides and what is left.
+func (g *planPage) stick(s plan.Stick, number, of int, draw drawing) string {
+	u := g.unit
+	t := &table{columns: []column{numbers("no"), words("side"), numbers("long point " + u.String()),
+		words("= measure + 2 × set " + u.String()), words("job"), words("frame")}}
+	for i, side := range s.Sides {
+		t.add(fmt.Sprint(i+1), side.Letter, near(side.LongPoint, u),
+			fmt.Sprintf("%s + 2 × %s", near(side.Measure, u), near(side.Set, u)),
+			cutShort(side.Job, 14), cutShort(side.Frame, 10)+which(side))
+	}
+	return paragraph(g.source(s, number, of), "") + draw.stick(s) + t.String() + paragraph(g.leftOver(s), "")
+}
+
+// source says where a stick comes from.
+func (g *planPage) source(s plan.Stick, number, of int) string {
+	text := fmt.Sprintf("Stick %d of %d: %s", number, of, plain(s.ID))
+	switch {
+	case s.From == plan.FromRack && s.Place != "":
+		text += ", from the rack (" + plain(s.Place) + ")"
+	case s.From == plan.FromRack:
+		text += ", from the rack"
+	default:
+		text += ", from " + plain(s.Supplier)
+	}
+	return text + ", " + s.Length.In(g.unit)
+}
+
+// leftOver says what becomes of the rest of a stick.
+func (g *planPage) leftOver(s plan.Stick) string {
+	switch s.Left.Becomes {
+	case plan.Kept:
+		return fmt.Sprintf("Left over: %s, back on the rack as %s.", s.Left.Length.Near(g.unit), plain(s.Left.ID))
+	case plan.Waste:
+		return fmt.Sprintf("Left over: %s, waste.", s.Left.Length.Near(g.unit))
+	}
+	return "Nothing is left over."
+}
+
+// which tells apart the copies and rings of a frame that has several.
+func which(s plan.Side) string {
+	text := fmt.Sprintf(" no %d", s.Copy)
+	if s.Ring > 1 {
+		text += fmt.Sprintf(" ring %d", s.Ring)
+	}
+	return text
+}

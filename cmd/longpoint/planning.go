@@ -1,0 +1,104 @@
+package main
+
+import (
+	"context"
+	"fmt"
+	"time"
+
+	"github.com/spf13/cobra"
+
+	"longpoint/model"
+	"longpoint/model/folder"
+	"longpoint/model/plan"
+)
+
+// planning is what "plan" and "buy" share: which workshop, which jobs, how long to search.
+type planning struct {
+	until     string
+	profiles  []string
+	timeLimit time.Duration
+}
+
+// addFlags gives a command the flags of planning.
+func (o *planning) addFlags(cmd *cobra.Command) {
+	flags := cmd.Flags()
+	flags.SortFlags = false
+	flags.StringVar(&o.until, "until", "", "only jobs due up to this `date`, such as 2027-03-12")
+	flags.StringArrayVar(&o.profiles, "profile", nil, "only this profile, by `name`; may be repeated")
+	flags.DurationVar(&o.timeLimit, "time-limit", plan.DefaultTimeLimit,
+		"longest search for each profile, as a `time` such as 10s or 2m")
+}
+
+// make reads the workshop and plans it. It shows progress while that lasts, and says afterwards which profiles were
+// left open.
+func (o *planning) make(ctx context.Context, p *program, dir string) (*plan.Document, error) {
+	options := plan.Options{
+		Profiles:  o.profiles,
+		TimeLimit: o.timeLimit,
+		Verify:    verify,
+		MadeWith:  "longpoint " + release,
+	}
+	if o.timeLimit <= 0 {
+		return nil, usage("--time-limit must be more than nothing", "write it like 10s or 2m")
+	}
+	if o.until != "" {
+		day, err := model.ParseDate(o.until)
+		if err != nil {
+			return nil, flagError("until", err)
+		}
+		options.Until = day
+	}
+	workshop, err := folder.Read(dir)
+	if err != nil {
+		return nil, err
+	}
+	if err := knownProfiles(workshop, o.profiles); err != nil {
+		return nil, err
+	}
+	show := startProgress(p.stderr, workshop.Currency)
+	options.Progress = show.update
+	document, err := plan.Make(ctx, workshop, options)
+	show.stop()
+	if err != nil {
+		return nil, err
+	}
+	for _, pp := range document.Profiles {
+		if pp.Grade == plan.Open {
+			p.warn("profile %s is open: %s; this plan can be cut, but a cheaper one may exist (cost %s, bound %s)", pp.Name,
+				pp.Reason, pp.Figures.Cost.With(workshop.Currency), pp.Bound.With(workshop.Currency))
+		}
+	}
+	return document, nil
+}
+
+// knownProfiles says which of the named profiles the workshop does not have.
+func knownProfiles(w *model.Workshop, names []string) error {
+	var errs model.Errors
+	for _, name := range names {
+		if _, ok := w.ProfileByName(name); !ok {
+			errs = append(errs, usage(fmt.Sprintf("--profile: there is no profile %q", name),
+				"use a name from the first column of profiles.csv"))
+		}
+	}
+	return errs.AsError()
+}
+
+// currencyOf gives the currency a document's money is in.
+func currencyOf(d *plan.Document) model.Currency {
+	return model.Currency{Code: d.Currency.Code, Decimals: d.Currency.Decimals}
+}
+
+// unitOf gives the unit a document's workshop works in.
+func unitOf(d *plan.Document) (model.Unit, error) { return model.ParseUnit(d.Unit) }
+
+// scope says which jobs and profiles a document is about.
+func scope(d *plan.Document) string {
+	s := "all jobs"
+	if d.Until != "" {
+		s = "jobs due up to " + d.Until
+	}
+	if len(d.Only) > 0 {
+		s += ", only " + joinAnd(d.Only)
+	}
+	return s
+}

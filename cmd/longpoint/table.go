@@ -1,0 +1,128 @@
+package main
+
+import (
+	"bytes"
+	"strings"
+	"unicode"
+
+	"github.com/olekukonko/tablewriter"
+	"github.com/olekukonko/tablewriter/renderer"
+	"github.com/olekukonko/tablewriter/tw"
+)
+
+// pageWidth is how many columns a table, a paragraph or a drawing may take: the width of a terminal as it opens.
+const pageWidth = 80
+
+// gap is what stands between two columns.
+const gap = "  "
+
+// table is rows under headings. A heading names the unit of what stands below it.
+type table struct {
+	columns []column
+	rows    [][]string // one cell a column
+	foot    []string   // totals; nil = none
+}
+
+// column is a heading and which side its cells are flush with: numbers right, words left.
+type column struct {
+	heading string
+	number  bool
+}
+
+// words is a column of words, numbers a column of numbers.
+func words(heading string) column   { return column{heading: heading} }
+func numbers(heading string) column { return column{heading: heading, number: true} }
+
+// add appends a row.
+func (t *table) add(cells ...string) { t.rows = append(t.rows, cells) }
+
+// String sets the table: a rule below the headings and above the totals, no other lines, no trailing blanks.
+func (t *table) String() string {
+	rows := t.rows
+	if t.foot != nil {
+		rows = append(rows[:len(rows):len(rows)], t.foot)
+	}
+	lines := t.layOut(rows)
+	if t.foot != nil {
+		last := len(lines) - 1
+		lines = append(lines[:last:last], lines[1], lines[last])
+	}
+	return strings.Join(lines, "\n") + "\n"
+}
+
+// layOut gives the lines of headings, rule and rows.
+func (t *table) layOut(rows [][]string) []string {
+	headings := make([]string, len(t.columns))
+	align := make([]tw.Align, len(t.columns))
+	for i, c := range t.columns {
+		headings[i], align[i] = c.heading, tw.AlignLeft
+		if c.number {
+			align[i] = tw.AlignRight
+		}
+	}
+	cell := tw.CellConfig{
+		Formatting: tw.CellFormatting{AutoWrap: tw.WrapNone, AutoFormat: tw.Off},
+		Padding:    tw.CellPadding{Global: tw.Padding{Left: "", Right: gap, Overwrite: true}},
+		Alignment:  tw.CellAlignment{PerColumn: align},
+	}
+	var b bytes.Buffer
+	w := tablewriter.NewTable(&b,
+		tablewriter.WithConfig(tablewriter.Config{Header: cell, Row: cell}),
+		tablewriter.WithRenderer(renderer.NewBlueprint(tw.Rendition{
+			Borders: tw.BorderNone,
+			Symbols: tw.NewSymbols(tw.StyleLight),
+			Settings: tw.Settings{
+				Separators: tw.Separators{BetweenColumns: tw.Off, BetweenRows: tw.Off, ShowHeader: tw.On, ShowFooter: tw.Off},
+				Lines:      tw.Lines{ShowTop: tw.Off, ShowBottom: tw.Off, ShowHeaderLine: tw.On, ShowFooterLine: tw.Off},
+			},
+		})),
+	)
+	w.Header(headings)
+	for _, r := range rows {
+		clean := make([]string, len(r))
+		for i, c := range r {
+			clean[i] = plain(c)
+		}
+		if err := w.Append(clean); err != nil {
+			panic(err) // a row of strings: only our own misuse can fail
+		}
+	}
+	if err := w.Render(); err != nil {
+		panic(err)
+	}
+	lines := strings.Split(strings.TrimRight(b.String(), "\n"), "\n")
+	for i := range lines {
+		lines[i] = strings.TrimRight(lines[i], " ")
+	}
+	lines[1] = strings.Repeat("─", len([]rune(lines[1]))-len(gap))
+	return lines
+}
+
+// plain makes text from outside safe for one line of a terminal: every control character becomes a space, so that a
+// cell can neither break the table nor steer the terminal.
+func plain(s string) string {
+	return strings.Join(strings.FieldsFunc(s, func(r rune) bool {
+		return unicode.IsControl(r) || unicode.IsSpace(r) || unicode.Is(unicode.Cf, r)
+	}), " ")
+}
+
+// paragraph wraps text at the page's width; every line but the first is indented by indent.
+func paragraph(text, indent string) string {
+	var b strings.Builder
+	at := 0
+	for i, word := range strings.Fields(text) {
+		long := len([]rune(word))
+		switch {
+		case i == 0:
+		case at+1+long > pageWidth:
+			b.WriteString("\n" + indent)
+			at = len([]rune(indent))
+		default:
+			b.WriteByte(' ')
+			at++
+		}
+		b.WriteString(word)
+		at += long
+	}
+	return b.String() + "\n"
+}
