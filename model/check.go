@@ -31,14 +31,14 @@ func (c *checker) report(place Place, column, what, do string) {
 
 func (c *checker) settings() {
 	if c.w.Unit.String() == "" {
-		c.report(Place{}, "units", "the workshop has no unit of length", "write mm, cm or in")
+		c.report(c.w.Where, "units", "the workshop has no unit of length", "write mm, cm or in")
 	}
-	c.found = append(c.found, c.w.Machine.check(Place{})...)
+	c.found = append(c.found, c.w.Machine.check(c.w.Where)...)
 	if a := c.w.Defaults.Allowance; a < 0 || a > MaxLength {
-		c.report(Place{}, "defaults.allowance", "it is not a length from 0 to 1 km", "check the number and its unit")
+		c.report(c.w.Where, "defaults.allowance", "it is not a length from 0 to 1 km", "check the number and its unit")
 	}
 	if s := c.w.Defaults.RackShare; s < 0 || s > 100 {
-		c.report(Place{}, "defaults.rack_share", fmt.Sprintf("a share of %d %% is not from 0 to 100", s), "write what part of its new price a stick on the rack is worth")
+		c.report(c.w.Where, "defaults.rack_share", fmt.Sprintf("a share of %d %% is not from 0 to 100", s), "write what part of its new price a stick on the rack is worth")
 	}
 }
 

@@ -14,6 +14,7 @@ type Workshop struct {
 	Offers   []Offer
 	Rack     []Stick
 	Jobs     []Job
+	Where    Place // the file of the settings: name, unit, currency, machine and defaults
 }
 
 // Defaults are the workshop's own habits.
