@@ -27,11 +27,10 @@ var jobColumns = []column{
 	{"note", false},      // for people
 }
 
-// ringNumber is the number of an innermost ring, and what a blank cell stands for; maxRings is far more than are ever
-// nested.
+// innermost is the number of the innermost ring; maxRings is far more than are ever nested.
 const (
-	ringNumber = 1
-	maxRings   = 9
+	innermost = 1
+	maxRings  = 9
 )
 
 // jobs makes jobs of the rows. allowance is the workshop's own.
@@ -108,65 +107,87 @@ func sameAll(rows []row, column string, c *converter) string {
 
 // frame makes one frame of the rows of its rings, of which there is at least one.
 func frame(id string, rows []row, allowance model.Length, c *converter) model.JobFrame {
-	type numbered struct {
-		number int
-		row    row
-		ring   model.Ring
+	rings := make([]numberedRing, len(rows))
+	numbered := true
+	for i, r := range rows {
+		var ok bool
+		rings[i], ok = ring(r, allowance, c)
+		numbered = numbered && ok
 	}
-	var rings []numbered
-	for _, r := range rows {
-		n := c.count(r.cell("ring"), ringNumber, maxRings, ringNumber)
-		rings = append(rings, numbered{n, r, ring(r, n > ringNumber, allowance, c)})
+	slices.SortStableFunc(rings, func(a, b numberedRing) int { return cmp.Compare(a.number, b.number) })
+	if numbered {
+		checkNumbers(id, rings, c)
 	}
-	slices.SortStableFunc(rings, func(a, b numbered) int { return cmp.Compare(a.number, b.number) })
-	f := model.JobFrame{ID: id, Where: rows[0].where(), Quantity: 1}
-	for i, r := range rings {
-		cell := r.row.cell("ring")
-		switch want := ringNumber + i; {
-		case i > 0 && r.number == rings[i-1].number:
-			c.problems.add(cell.where, fmt.Sprintf("frame %s has ring %d twice in this job, in line %d and here", show(id), r.number, rings[i-1].row.line),
-				"number its rings 1, 2, … from the inside out, or give this frame another name")
-			return f
-		case r.number != want:
-			c.problems.add(cell.where, fmt.Sprintf("frame %s has a ring %d but no ring %d", show(id), r.number, want),
-				"number its rings 1, 2, … from the inside out")
-			return f
-		}
+	f := model.JobFrame{ID: id, Where: rows[0].where()}
+	for _, r := range rings {
 		f.Rings = append(f.Rings, r.ring)
 	}
-	f.Quantity = c.count(rings[0].row.cell("quantity"), 1, model.MaxQuantity, 1)
+	f.Quantity, _ = c.count(rings[0].row.cell("quantity"), 1, model.MaxQuantity, 1)
 	return f
 }
 
-// ring makes one ring of its row; only an innermost one has a size.
-func ring(r row, outer bool, allowance model.Length, c *converter) model.Ring {
-	out := model.Ring{
+// numberedRing is a ring with its number from the inside out, and its row.
+type numberedRing struct {
+	number int
+	ring   model.Ring
+	row    row
+}
+
+// ring makes one ring of its row. Only the innermost one has a size. ok = false: its number makes no sense, which is
+// reported; the ring is then held to be beyond all others.
+func ring(r row, allowance model.Length, c *converter) (out numberedRing, ok bool) {
+	out.row = r
+	out.ring = model.Ring{
 		Profile:   c.name(r.cell("profile")),
 		Allowance: c.amountOr(r.cell("allowance"), allowance),
 		Where:     r.where(),
 	}
-	if !outer {
-		out.Size = size(r, c)
-		return out
-	}
-	for _, column := range []string{"quantity", "sides", "given_by", "width", "height", "across"} {
-		if cell := r.cell(column); !cell.blank() {
-			c.problems.add(cell.where, "an outer ring takes this from the innermost one", "leave it blank here")
+	out.number, ok = c.count(r.cell("ring"), innermost, maxRings, innermost)
+	switch {
+	case !ok:
+		out.number = maxRings + 1
+	case out.number == innermost:
+		out.ring.Size = size(r, c)
+	default:
+		for _, column := range []string{"quantity", "sides", "given_by", "width", "height", "across"} {
+			if cell := r.cell(column); !cell.blank() {
+				c.problems.add(cell.where, "an outer ring takes this from the innermost one", "leave it blank here")
+			}
 		}
 	}
-	return out
+	return out, ok
+}
+
+// checkNumbers reports the first ring that breaks the count 1, 2, …, and any that stands there twice.
+func checkNumbers(id string, rings []numberedRing, c *converter) {
+	const do = "number its rings 1, 2, … from the inside out"
+	for i, r := range rings {
+		cell := r.row.cell("ring")
+		switch want := innermost + i; {
+		case i > 0 && r.number == rings[i-1].number:
+			c.problems.add(cell.where,
+				fmt.Sprintf("frame %s has ring %d twice in this job, in line %d and here", show(id), r.number, rings[i-1].row.line),
+				do+", or give this frame another name")
+		case r.number > want && (i == 0 || rings[i-1].number == want-1):
+			c.problems.add(cell.where, fmt.Sprintf("frame %s has a ring %d but no ring %d", show(id), r.number, want), do)
+		}
+	}
 }
 
 // size reads the size of a frame.
 func size(r row, c *converter) model.Size {
 	const least, greatest, rectangle = 3, 24, 4
+	sides, ok := c.count(r.cell("sides"), least, greatest, rectangle)
 	s := model.Size{
-		Shape: model.Shape{Sides: c.count(r.cell("sides"), least, greatest, rectangle)},
+		Shape: model.Shape{Sides: sides},
 		By: choice(c, r.cell("given_by"), []string{"content", "rebate", "sight", "outside"},
 			[]model.Given{model.ByContent, model.ByRebate, model.BySight, model.ByOutside}),
 	}
 	if s.By == 0 {
 		s.By = model.ByContent
+	}
+	if !ok {
+		return s // nobody knows which measures belong to it
 	}
 	width, height, across := r.cell("width"), r.cell("height"), r.cell("across")
 	switch {

@@ -34,22 +34,26 @@ func (p *problems) keep(e *model.Error) {
 // none tells whether nothing is wrong so far.
 func (p *problems) none() bool { return len(p.found) == 0 }
 
-// addChecked takes over what the workshop's own check found, except on lines where reading has already found something
+// addChecked takes over what the workshop's own check found, except in places where reading has already found something
 // wrong: there the check saw a value that was never read.
 func (p *problems) addChecked(found model.Errors) {
-	type line struct {
-		file string
-		line int
-	}
-	seen := map[line]bool{}
+	seen := map[model.Place]bool{}
 	for _, e := range p.found {
-		seen[line{e.Where.File, e.Where.Line}] = true
+		seen[rowOf(e.Where)] = true
 	}
 	for _, e := range found {
-		if e.Where.Line == 0 || !seen[line{e.Where.File, e.Where.Line}] {
+		if !seen[rowOf(e.Where)] {
 			p.keep(e)
 		}
 	}
+}
+
+// rowOf gives the row a place is in; a setting that is not there has no line and stays apart from others by its key.
+func rowOf(place model.Place) model.Place {
+	if place.Line > 0 {
+		place.Column = ""
+	}
+	return place
 }
 
 // sorted gives the errors in the order of files, then lines, and at last how many more there are.

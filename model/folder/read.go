@@ -45,14 +45,13 @@ func Read(dir string) (*model.Workshop, error) {
 		whole = whole && ok
 		return t
 	}
+	set := settings{file: files[0]}
 	var keep model.OptionalLength
 	if text, e := readText(files[0]); e != nil {
 		p.keep(e)
 		whole = false
-	} else if s, ok := parseSettings(files[0], text, &p); ok {
-		keep = s.apply(w, c)
-	} else {
-		whole = false
+	} else if set, whole = parseSettings(files[0], text, &p); whole {
+		keep = set.apply(w, c)
 	}
 	if !whole {
 		keep.Given = true // nobody knows, so no profile is to blame
@@ -63,7 +62,7 @@ func Read(dir string) (*model.Workshop, error) {
 	w.Jobs = jobs(open(files[4], jobColumns), w.Defaults.Allowance, c)
 
 	if whole && p.more == 0 {
-		p.addChecked(check(w))
+		p.addChecked(check(w, set))
 	}
 	if !p.none() {
 		return nil, p.sorted(files)
@@ -71,21 +70,22 @@ func Read(dir string) (*model.Workshop, error) {
 	return w, nil
 }
 
-// check gives what the workshop finds wrong in itself.
-func check(w *model.Workshop) model.Errors {
+// check gives what the workshop finds wrong in itself. It does not know where its settings stand; they are placed here.
+func check(w *model.Workshop, set settings) model.Errors {
 	err := w.Check()
 	if err == nil {
 		return nil
 	}
-	var several model.Errors
-	if errors.As(err, &several) {
-		return several
+	var found model.Errors
+	if !errors.As(err, &found) {
+		return model.Errors{{Kind: model.Fault, What: "the workshop could not be checked", Err: err}}
 	}
-	var one *model.Error
-	if errors.As(err, &one) {
-		return model.Errors{one}
+	for _, e := range found {
+		if e.Where.File == "" {
+			e.Where = set.at(e.Where.Column).where
+		}
 	}
-	return model.Errors{{Kind: model.Fault, What: "the workshop could not be checked", Err: err}}
+	return found
 }
 
 // checkFolder reports a folder that is not there or is none.

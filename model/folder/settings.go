@@ -52,6 +52,7 @@ type settings struct {
 // It walks the syntax tree, because the decoder proper keeps neither the lines of the values nor the digits of the
 // numbers, and stops at its first error.
 func parseSettings(file, text string, p *problems) (s settings, ok bool) {
+	s = settings{file: file, values: map[string]value{}}
 	var any map[string]any
 	if err := toml.Unmarshal([]byte(text), &any); err != nil { // full syntax, keys given twice
 		where := model.Place{File: file}
@@ -61,9 +62,8 @@ func parseSettings(file, text string, p *problems) (s settings, ok bool) {
 		}
 		p.add(where, "this is not TOML: "+strings.TrimPrefix(err.Error(), "toml: "),
 			`write key = "value", one a line, each text in quotation marks`)
-		return settings{}, false
+		return s, false
 	}
-	s = settings{file: file, values: map[string]value{}}
 	parser := &unstable.Parser{}
 	parser.Reset([]byte(text))
 	table := ""
@@ -153,6 +153,7 @@ func (s settings) apply(w *model.Workshop, c *converter) (keep model.OptionalLen
 	w.Name = s.at("name").text
 	s.applyUnits(w, c)
 	w.Machine = s.machine(c)
+	w.Machine.Unit = w.Unit
 	w.Defaults.Allowance = c.amount(s.at("defaults.allowance"))
 	w.Defaults.RackShare = s.share(c)
 	return c.limit(s.at("defaults.keep"))
@@ -163,13 +164,13 @@ func (s settings) apply(w *model.Workshop, c *converter) (keep model.OptionalLen
 func (s settings) applyUnits(w *model.Workshop, c *converter) {
 	if v := s.at("units"); c.given(v) {
 		unit, err := model.ParseUnit(v.text)
-		if c.parsed(v, err, "is no unit of length", "write mm, cm or in") {
+		if c.parsed(v, err, "is not a unit of length", "write mm, cm or in") {
 			c.unit = unit
 		}
 	}
 	if v := s.at("currency"); c.given(v) {
 		currency, err := model.ParseCurrency(v.text)
-		if c.parsed(v, err, "is no currency", "write its ISO 4217 code, like EUR") {
+		if c.parsed(v, err, "is not a currency", "write its ISO 4217 code, like EUR") {
 			c.currency = currency
 		}
 	}
@@ -177,6 +178,7 @@ func (s settings) applyUnits(w *model.Workshop, c *converter) {
 }
 
 func (s settings) machine(c *converter) model.Machine {
+	stops, _ := c.count(s.at("machine.limits.stops"), 0, maxStops, 0)
 	m := model.Machine{
 		Name:          s.at("machine.name").text,
 		Shave:         c.amount(s.at("machine.shave")),
@@ -190,7 +192,7 @@ func (s settings) machine(c *converter) model.Machine {
 			ShortestSide:  c.limit(s.at("machine.limits.shortest_side")),
 			LeastAngle:    c.angle(s.at("machine.limits.least_angle")),
 			GreatestAngle: c.angle(s.at("machine.limits.greatest_angle")),
-			Stops:         c.count(s.at("machine.limits.stops"), 0, maxStops, 0),
+			Stops:         stops,
 			StopGap:       c.limit(s.at("machine.limits.stop_gap")),
 		},
 	}
@@ -228,5 +230,6 @@ func (s settings) share(c *converter) int {
 		return 0
 	}
 	v.text = strings.TrimSpace(strings.TrimSuffix(v.text, "%"))
-	return c.count(v, 0, 100, 0)
+	share, _ := c.count(v, 0, 100, 0)
+	return share
 }

@@ -101,7 +101,7 @@ func (c *converter) limit(v value) model.OptionalLength {
 
 func (c *converter) length(v value) (l model.Length, ok bool) {
 	l, err := model.ParseLength(plainNumber(v.text), c.unit)
-	return l, c.parsed(v, err, "is no length", `write one like 419, 419 mm, 41.9 cm or 16 1/2"`)
+	return l, c.parsed(v, err, "is not a length", `write one like 419, 419 mm, 41.9 cm or 16 1/2"`)
 }
 
 // price gives an amount of money that must be given and more than zero.
@@ -116,7 +116,7 @@ func (c *converter) price(v value) model.Money {
 	return m
 }
 
-// priceOr gives a price that need not be given.
+// optionalPrice gives a price that need not be given.
 func (c *converter) optionalPrice(v value) model.OptionalMoney {
 	if v.blank() {
 		return model.OptionalMoney{}
@@ -138,7 +138,7 @@ func (c *converter) worth(v value) model.OptionalMoney {
 
 func (c *converter) money(v value) (m model.Money, ok bool) {
 	m, err := model.ParseMoney(plainNumber(v.text), c.currency)
-	return m, c.parsed(v, err, "is no amount of money", "write one like 12.40")
+	return m, c.parsed(v, err, "is not an amount of money", "write one like 12.40")
 }
 
 // date gives a day; the zero Date where none is given.
@@ -147,7 +147,7 @@ func (c *converter) date(v value) model.Date {
 		return model.Date{}
 	}
 	d, err := model.ParseDate(oneLine(v.text))
-	c.parsed(v, err, "is no date", "write year-month-day, like 2027-03-19")
+	c.parsed(v, err, "is not a date", "write year-month-day, like 2027-03-19")
 	return d
 }
 
@@ -157,7 +157,7 @@ func (c *converter) angle(v value) model.OptionalAngle {
 		return model.OptionalAngle{}
 	}
 	a, err := model.ParseAngle(plainNumber(v.text))
-	c.parsed(v, err, "is no angle", "write degrees, like 45 or 22.5")
+	c.parsed(v, err, "is not an angle", "write degrees, like 45 or 22.5")
 	return model.OptionalAngle{Angle: a, Given: true}
 }
 
@@ -176,21 +176,22 @@ func (c *converter) parsed(v value, err error, what, do string) bool {
 	return false
 }
 
-// count gives a whole number from least to greatest, or another where none is given.
-func (c *converter) count(v value, least, greatest, other int) int {
+// count gives a whole number from least to greatest, or another where none is given. ok = false: it was none, which is
+// reported.
+func (c *converter) count(v value, least, greatest, other int) (n int, ok bool) {
 	if v.blank() {
-		return other
+		return other, true
 	}
 	n, err := strconv.Atoi(plainNumber(v.text))
-	if err != nil || n < least || n > greatest {
-		what := " is no whole number"
-		if err == nil || errors.Is(err, strconv.ErrRange) {
-			what = " is out of range"
-		}
-		c.problems.add(v.where, show(v.text)+what, fmt.Sprintf("give a whole number from %d to %d", least, greatest))
-		return other
+	if err == nil && n >= least && n <= greatest {
+		return n, true
 	}
-	return n
+	what := " is not a whole number"
+	if err == nil || errors.Is(err, strconv.ErrRange) {
+		what = " is out of range"
+	}
+	c.problems.add(v.where, show(v.text)+what, fmt.Sprintf("give a whole number from %d to %d", least, greatest))
+	return other, false
 }
 
 // choice gives what one of a few words stands for; the zero value where none is given.
