@@ -63,17 +63,17 @@ func (p Profile) ring(size Size, allowance Length, u Unit) (RingGeometry, error)
 	rebate := given
 	switch size.By {
 	case ByContent:
-		rebate = given.grown(allowance)
+		rebate = given.grown(allowance, size.Shape)
 	case BySight:
-		rebate = given.grown(2 * lip)
+		rebate = given.grown(2 * lip, size.Shape)
 	case ByOutside:
-		rebate = given.grown(-2 * set)
+		rebate = given.grown(-2 * set, size.Shape)
 	}
 	g := RingGeometry{
 		Profile: p.Name, Shape: size.Shape, Angle: size.Shape.Angle(), Allowance: allowance,
-		Content: rebate.grown(-allowance), Rebate: rebate, Sight: rebate.grown(-2 * lip), Outside: rebate.grown(2 * set),
+		Content: rebate.grown(-allowance, size.Shape), Rebate: rebate, Sight: rebate.grown(-2 * lip, size.Shape), Outside: rebate.grown(2 * set, size.Shape),
 	}
-	if least := min(g.Content.least(), g.Sight.least()); least <= 0 {
+	if least := min(g.Content.least(size.Shape), g.Sight.least(size.Shape)); least <= 0 {
 		return RingGeometry{}, bad("width", fmt.Sprintf("a frame of %s size %s leaves no opening in profile %s, width %s, rebate %s",
 			size.By, given.in(u), p.Name, p.Width.In(u), p.Rebate.In(u)), "check the size and what it is given by, or take a narrower profile")
 	}
@@ -130,21 +130,21 @@ func (s Size) opening() (Opening, error) {
 	return Opening{Width: s.Width}, nil
 }
 
-// grown adds d to each dimension there is.
-func (o Opening) grown(d Length) Opening {
+// grown adds d to each dimension that the shape has.
+func (o Opening) grown(d Length, s Shape) Opening {
 	o.Width += d
-	if o.Height != 0 {
+	if s.Sides == 4 {
 		o.Height += d
 	}
 	return o
 }
 
-// least gives the smaller dimension of those there are.
-func (o Opening) least() Length {
-	if o.Height == 0 {
-		return o.Width
+// least gives the smaller of the dimensions that the shape has.
+func (o Opening) least(s Shape) Length {
+	if s.Sides == 4 {
+		return min(o.Width, o.Height)
 	}
-	return min(o.Width, o.Height)
+	return o.Width
 }
 
 func (o Opening) in(u Unit) string {
