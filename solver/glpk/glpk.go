@@ -42,6 +42,13 @@ const (
 	Unbounded  Status = C.GLP_UNBND
 )
 
+// The basis statuses that matter here.
+const (
+	StatBasic = C.GLP_BS
+	StatLower = C.GLP_NL
+	StatUpper = C.GLP_NU
+)
+
 // Method is the simplex variant.
 type Method int
 
@@ -267,7 +274,7 @@ type Solution struct {
 }
 
 // Basic tells whether column j is in the basis.
-func (s *Solution) Basic(j int) bool { return s.ColStat[j] == C.GLP_BS }
+func (s *Solution) Basic(j int) bool { return s.ColStat[j] == StatBasic }
 
 // Read fills s with the current basic solution.
 func (p *Problem) Read(s *Solution) error {

@@ -13,8 +13,7 @@ static __thread char said[256];
 static int on_print(void *info, const char *text)
 {
 	(void)info;
-	strncpy(said, text, sizeof said - 1);
-	said[sizeof said - 1] = 0;
+	strncat(said, text, sizeof said - 1 - strlen(said));
 	return 1; // printed: GLPK itself stays silent
 }
 

@@ -1,0 +1,94 @@
+package solver
+
+import (
+	"math"
+	"math/big"
+)
+
+// multipliers are integers over the search's scale: one worth per item and one per condition of the node.
+type multipliers struct {
+	worth []int64
+	cond  []int64
+}
+
+// proof is a leaf's bound and what proves it.
+type proof struct {
+	m          multipliers
+	limitWorth []int64
+	bound      int64   // the least cost the multipliers leave possible, rounded up
+	value      float64 // the same before rounding, for steering only
+}
+
+// prove turns multipliers and the greatest worth of a pattern of each kind into a bound. Where a pattern of an unlimited
+// kind is worth more than it costs, all multipliers are shrunk until none is (Farley, Operations Research 38, 1990);
+// rounding them down keeps that true, since it lowers what every pattern is worth. A limited kind instead pays for the
+// excess with its limit's worth.
+func (s *search) prove(m multipliers, best []int64, conds []cond) proof {
+	in := s.in
+	shrink := 1.0
+	for k, w := range best {
+		if may := s.scale * in.cost[k]; !in.limited[k] && w > may {
+			shrink = min(shrink, float64(may)/float64(w))
+		}
+	}
+	out := proof{m: m, limitWorth: make([]int64, len(best))}
+	if shrink < 1 {
+		// A little less than the quotient, which is itself rounded: 2⁻⁵⁰ of it is more than its error.
+		shrink *= 1 - 1.0/(1<<50)
+		out.m = multipliers{shrunk(m.worth, shrink), shrunk(m.cond, shrink)}
+	}
+	for k, w := range best {
+		if !in.limited[k] {
+			continue
+		}
+		if shrink < 1 {
+			w = ceilFloat(float64(w) * shrink)
+		}
+		out.limitWorth[k] = max(0, w-s.scale*in.cost[k])
+	}
+	out.bound, out.value = s.boundOf(out.m, out.limitWorth, conds)
+	return out
+}
+
+// boundOf is what a leaf's multipliers prove: Σ worth·demand + Σ condition's worth·its bound − Σ limit's worth·limit,
+// over the scale, rounded up and as it is.
+func (s *search) boundOf(m multipliers, limitWorth []int64, conds []cond) (bound int64, value float64) {
+	sum, term := new(big.Int), new(big.Int)
+	for i, u := range m.worth {
+		sum.Add(sum, term.Mul(big.NewInt(u), big.NewInt(s.in.demand[i])))
+	}
+	for r, w := range m.cond {
+		sum.Add(sum, term.Mul(big.NewInt(w), big.NewInt(conds[r].Bound)))
+	}
+	for k, w := range limitWorth {
+		if w > 0 {
+			sum.Sub(sum, term.Mul(big.NewInt(w), big.NewInt(s.problem.Kinds[k].Limit)))
+		}
+	}
+	value, _ = new(big.Rat).SetFrac(sum, big.NewInt(s.scale)).Float64()
+	q, r := new(big.Int).QuoRem(sum, big.NewInt(s.scale), new(big.Int))
+	if r.Sign() > 0 {
+		q.Add(q, big.NewInt(1))
+	}
+	switch {
+	case q.Sign() <= 0:
+		return 0, value
+	case !q.IsInt64():
+		return math.MaxInt64, value
+	}
+	return q.Int64(), value
+}
+
+// shrunk multiplies and rounds down. The product is a float and may err by 2⁻⁵³ of itself either way; a further 2⁻⁵² off
+// keeps it below the true one.
+func shrunk(v []int64, by float64) []int64 {
+	out := make([]int64, len(v))
+	for i, x := range v {
+		f := float64(x) * by
+		out[i] = int64(math.Floor(f - math.Abs(f)*(1.0/(1<<52))))
+	}
+	return out
+}
+
+// ceilFloat rounds up, past the error of a float product.
+func ceilFloat(f float64) int64 { return int64(math.Ceil(f + math.Abs(f)*(1.0/(1<<51)))) }

@@ -1,0 +1,195 @@
+package solver
+
+import (
+	"cmp"
+	"math"
+	"slices"
+)
+
+// choose picks the condition to branch on, with the at-most bound filled in. First how many sticks of a kind are used;
+// then how many sticks (of any kind, or of one) hold at least so many of one item; then of two items, three, and so on
+// (Vanderbeck, Mathematical Programming 86, 1999): some such number is broken as long as the solution is. It reports
+// false when the solution is whole.
+func (s *search) choose(m *master) (cond, bool) {
+	var parts []fraction
+	sum := make([]float64, len(s.in.room))
+	for j, c := range m.cols {
+		x := m.x(j)
+		sum[c.kind] += x
+		if f := x - math.Floor(x+nought); f > nought {
+			parts = append(parts, fraction{c, x})
+		}
+	}
+	best, at := 0.0, -1
+	for k, n := range sum {
+		// The dearer the kind, the more the split tells.
+		if score := brokenness(n) * (1 + float64(s.in.cost[k])/float64(max(1, s.in.maxCost))); score > best {
+			best, at = score, k
+		}
+	}
+	if at >= 0 {
+		return cond{Kind: at, Bound: int64(math.Floor(sum[at] + nought))}, true
+	}
+	if len(parts) == 0 {
+		return cond{}, false
+	}
+	for _, anyKind := range []bool{true, false} {
+		if c, ok := s.chooseHolds(m, parts, anyKind); ok {
+			return c, true
+		}
+	}
+	return cond{}, false
+}
+
+// fraction is a column whose value x is broken.
+type fraction struct {
+	c *column
+	x float64
+}
+
+// brokenness is 0 for a whole number and greatest, ½, midway; what is within nought of whole counts as whole.
+func brokenness(x float64) float64 {
+	f := x - math.Floor(x)
+	if f < nought || f > 1-nought {
+		return 0
+	}
+	return min(f, 1-f)
+}
+
+// chooseHolds looks for the fewest items whose joint number of sticks is broken, over all kinds together or within one.
+func (s *search) chooseHolds(m *master, parts []fraction, anyKind bool) (cond, bool) {
+	kinds := []int{0}
+	if !anyKind {
+		kinds = kinds[:0]
+		for _, p := range parts {
+			if !slices.Contains(kinds, p.c.kind) {
+				kinds = append(kinds, p.c.kind)
+			}
+		}
+		slices.Sort(kinds)
+	}
+	var found cond
+	bestScore := 0.0
+	for _, k := range kinds {
+		var mine []fraction
+		for _, p := range parts {
+			if anyKind || p.c.kind == k {
+				mine = append(mine, p)
+			}
+		}
+		c, score := s.split(mine, nil)
+		if score > 0 && (bestScore == 0 || len(c) < len(found.Holds) || len(c) == len(found.Holds) && score > bestScore) {
+			found = cond{Kind: k, AnyKind: anyKind, Holds: c}
+			bestScore = score
+		}
+	}
+	if bestScore == 0 {
+		return cond{}, false
+	}
+	if anyKind {
+		found.Kind = 0
+	}
+	slices.SortFunc(found.Holds, func(a, b Take) int { return cmp.Compare(a.Item, b.Item) })
+	var n float64
+	for j, c := range m.cols {
+		if c.meets(&found) {
+			n += m.x(j)
+		}
+	}
+	if brokenness(n) == 0 {
+		return cond{}, false
+	}
+	found.Bound = int64(math.Floor(n))
+	return found, true
+}
+
+// split looks, among the broken columns that meet what is held so far, for one or two more items whose number is
+// broken, and goes deeper when there are none.
+func (s *search) split(parts []fraction, held []Take) ([]Take, float64) {
+	if len(parts) < 2 {
+		return nil, 0
+	}
+	levels := s.levels(parts, held)
+	longest := 1.0
+	for _, l := range s.in.length {
+		longest = max(longest, float64(l))
+	}
+	weigh := func(list []Take) float64 {
+		w := 1.0
+		for _, t := range list {
+			w += float64(t.Quantity) * float64(s.in.length[t.Item]) / longest
+		}
+		return w
+	}
+	var best []Take
+	bestScore := 0.0
+	try := func(list []Take) {
+		var n float64
+		for _, p := range parts {
+			if holdsAll(p.c, list) {
+				n += p.x
+			}
+		}
+		if b := brokenness(n); b > 0 {
+			if score := b * weigh(list); score > bestScore*(1+nought) {
+				best, bestScore = append(append([]Take(nil), held...), list...), score
+			}
+		}
+	}
+	for _, a := range levels {
+		try([]Take{a})
+	}
+	if bestScore > 0 {
+		return best, bestScore
+	}
+	for x, a := range levels {
+		for _, b := range levels[x+1:] {
+			if a.Item != b.Item {
+				try([]Take{a, b})
+			}
+		}
+	}
+	if bestScore > 0 {
+		return best, bestScore
+	}
+	// No one and no two more: fix one that parts the columns and look among those that have it.
+	for _, a := range levels {
+		var with []fraction
+		for _, p := range parts {
+			if p.c.holds(a.Item) >= a.Quantity {
+				with = append(with, p)
+			}
+		}
+		if len(with) < len(parts) {
+			if c, score := s.split(with, append(append([]Take(nil), held...), a)); score > 0 {
+				return c, score
+			}
+		}
+	}
+	return nil, 0
+}
+
+// levels lists the quantities of items that tell the columns apart, leaving out items already held.
+func (s *search) levels(parts []fraction, held []Take) []Take {
+	var out []Take
+	for _, p := range parts {
+		for _, t := range p.c.take {
+			if !slices.Contains(out, t) && !slices.ContainsFunc(held, func(h Take) bool { return h.Item == t.Item }) {
+				out = append(out, t)
+			}
+		}
+	}
+	slices.SortFunc(out, func(a, b Take) int {
+		return cmp.Or(cmp.Compare(s.in.length[b.Item], s.in.length[a.Item]), cmp.Compare(a.Item, b.Item), cmp.Compare(a.Quantity, b.Quantity))
+	})
+	return out
+}
+
+func holdsAll(c *column, list []Take) bool {
+	for _, t := range list {
+		if c.holds(t.Item) < t.Quantity {
+			return false
+		}
+	}
+	return true
+}

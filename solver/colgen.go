@@ -1,0 +1,207 @@
+package solver
+
+import (
+	"context"
+	"math"
+
+	"longpoint/solver/glpk"
+)
+
+// relaxed is the outcome of column generation at a node.
+type relaxed struct {
+	proof  proof // the best bound found
+	closed bool  // the bound shows that the node holds nothing better than the plan at hand
+	helped bool  // even at the highest price the helpers are needed: there is likely no plan here
+}
+
+// Tolerances of column generation. Costs are scaled so that the dearest stick costs 1.
+const (
+	// improves is how much more than it costs a pattern must be worth to be worth adding. GLPK's own optimality
+	// tolerance is 1e-7 of a cost of 1; a hundredth of it keeps bounds far sharper than one part in the smallest coin.
+	improves = 1e-9
+	// nought is what counts as zero in values of columns: GLPK's feasibility tolerance is 1e-7, with room for sums.
+	nought = 1e-6
+	// firstBig is the first price of a helper; it grows by biggerBy up to what the scale has room for.
+	firstBig, biggerBy = 2.0, 8.0
+	// surplusCost is what a piece too many costs below the root, where plans are exact and multipliers may be negative.
+	surplusCost = 1.0
+)
+
+// generate solves the relaxation of the master's node by column generation with smoothed multipliers (Wentges,
+// International Transactions in Operational Research 4, 1997): patterns are priced at a mix of the LP's multipliers and
+// those of the best bound so far, and when that finds nothing, at the LP's own.
+func (s *search) generate(ctx context.Context, m *master) (relaxed, error) {
+	var out relaxed
+	out.proof.value = math.Inf(-1)
+	var centre duals
+	hasCentre := false
+	method := glpk.Dual
+	for {
+		if err := m.solve(ctx, method); err != nil {
+			return out, err
+		}
+		method = glpk.Primal
+		lp := m.duals()
+		share := 0.0
+		if hasCentre {
+			share = s.smoothing
+		}
+		for {
+			at := lp
+			if share > 0 {
+				at = lp.mix(centre, share)
+			}
+			mul := s.integers(at)
+			best, found := s.priceAll(m.conds, mul, at.limit, nil)
+			p := s.prove(mul, best, m.conds)
+			if p.value > out.proof.value {
+				out.proof, centre, hasCentre = p, at, true
+				s.report(m.conds, p)
+			}
+			if s.closes(out.proof.bound) {
+				out.closed = true
+				return out, nil
+			}
+			added := s.fresh(m, found, lp)
+			if len(added) > 0 {
+				if err := m.prune(s.columnsKept(m)); err != nil {
+					return out, err
+				}
+				if err := m.add(added); err != nil {
+					return out, err
+				}
+				break
+			}
+			if share > 0 {
+				share = 0
+				continue
+			}
+			// The LP is solved.
+			if m.helped() <= nought {
+				return out, nil
+			}
+			if m.big >= s.biggest {
+				out.helped = true
+				return out, nil
+			}
+			if err := m.setBig(min(m.big*biggerBy, s.biggest)); err != nil {
+				return out, err
+			}
+			break
+		}
+		if m.helped() <= nought && s.rounded(m.value()) <= s.pay.up(out.proof.bound) {
+			// No relaxation of this node rounds up to more than is proven already.
+			return out, nil
+		}
+	}
+}
+
+// rounded is the least payable cost at or above a value of the relaxation.
+func (s *search) rounded(v float64) int64 {
+	return s.pay.up(int64(math.Ceil(v - nought*max(1, float64(s.in.maxCost)))))
+}
+
+// integers scales multipliers to integers, rounding down, and keeps them where no sum can overflow.
+func (s *search) integers(d duals) multipliers {
+	most := float64(s.in.maxWorth())
+	scaled := func(v []float64) []int64 {
+		out := make([]int64, len(v))
+		for i, x := range v {
+			out[i] = int64(max(-most, min(most, math.Floor(x*float64(s.scale)))))
+		}
+		return out
+	}
+	return multipliers{scaled(d.item), scaled(d.cond)}
+}
+
+// priceAll prices every kind: it gives the greatest worth of a pattern of each kind (or what a pattern may be worth,
+// when none is worth more), and patterns worth more than they may. After the best pattern of a kind come the best of
+// what it leaves, so that the columns of a round differ.
+func (s *search) priceAll(conds []cond, mul multipliers, limitDual []float64, avail []int64) (best []int64, found []*column) {
+	in := s.in
+	best = make([]int64, len(in.room))
+	rounds := s.diverse(len(in.room))
+	var rest []int64
+	for k := range in.room {
+		may := s.scale * in.cost[k]
+		floor := may + ceilFloat(limitDual[k]*float64(s.scale)) + int64(improves*float64(s.scale)*float64(in.maxCost)) + 1
+		if may == 0 && !in.limited[k] {
+			floor = 0 // what a free stick can hold must be worth nothing: no tolerance could be shrunk away
+		}
+		best[k] = floor
+		if in.limit[k] == 0 {
+			continue
+		}
+		extras := s.extras(conds, mul, k)
+		worth, take, ok := s.pr.best(in.room[k], mul.worth, avail, extras, floor)
+		if !ok {
+			continue
+		}
+		best[k] = worth
+		found = append(found, &column{k, take})
+		if rest == nil {
+			rest = make([]int64, len(in.demand))
+		}
+		if avail == nil {
+			copy(rest, in.demand)
+		} else {
+			copy(rest, avail)
+		}
+		for range rounds {
+			for _, t := range take {
+				rest[t.Item] -= t.Quantity
+			}
+			_, take, ok = s.pr.best(in.room[k], mul.worth, rest, extras, floor)
+			if !ok || len(take) == 0 {
+				break
+			}
+			found = append(found, &column{k, take})
+		}
+	}
+	return best, found
+}
+
+// diverse is how many further patterns of a kind a round looks for.
+func (s *search) diverse(kinds int) int { return max(2, 24/kinds) }
+
+// extras lists what the node's conditions add to a pattern of kind k.
+func (s *search) extras(conds []cond, mul multipliers, k int) []bonus {
+	var out []bonus
+	for r, c := range conds {
+		if mul.cond[r] != 0 && (c.AnyKind || c.Kind == k) {
+			out = append(out, bonus{c.Holds, mul.cond[r]})
+		}
+	}
+	return out
+}
+
+// fresh keeps the columns that the LP does not have and that improve it at its own multipliers.
+func (s *search) fresh(m *master, found []*column, lp duals) []*column {
+	var out []*column
+	chosen := map[*column]bool{}
+	for _, c := range found {
+		key := c.key()
+		if known, ok := s.pool[key]; ok {
+			c = known
+		} else {
+			s.pool[key] = c
+		}
+		reduced := float64(s.in.cost[c.kind]) + lp.limit[c.kind]
+		for _, t := range c.take {
+			reduced -= lp.item[t.Item] * float64(t.Quantity)
+		}
+		for r := range m.conds {
+			if lp.cond[r] != 0 && c.meets(&m.conds[r]) {
+				reduced -= lp.cond[r]
+			}
+		}
+		if reduced < -improves*float64(max(1, s.in.maxCost)) && !m.has(c) && !chosen[c] {
+			chosen[c] = true
+			out = append(out, c)
+		}
+	}
+	return out
+}
+
+// columnsKept is how many columns the LP may have before the dearest are dropped.
+func (s *search) columnsKept(m *master) int { return 400 + 6*len(m.items) }

@@ -1,0 +1,383 @@
+package solver
+
+import (
+	"context"
+	"encoding/binary"
+	"errors"
+	"fmt"
+	"sort"
+	"time"
+
+	"longpoint/solver/glpk"
+)
+
+// cond is a condition of the search tree; its Worth is not used here.
+type cond = Condition
+
+// column is a pattern in the restricted master problem.
+type column struct {
+	kind int
+	take []Take
+}
+
+// key identifies a pattern.
+func (c *column) key() string {
+	b := binary.AppendVarint(nil, int64(c.kind))
+	for _, t := range c.take {
+		b = binary.AppendVarint(b, int64(t.Item))
+		b = binary.AppendVarint(b, t.Quantity)
+	}
+	return string(b)
+}
+
+// holds tells how many of item i the pattern has.
+func (c *column) holds(i int) int64 {
+	for _, t := range c.take {
+		if t.Item == i {
+			return t.Quantity
+		}
+	}
+	return 0
+}
+
+// meets tells whether sticks cut so count in the condition.
+func (c *column) meets(d *cond) bool {
+	if !d.AnyKind && d.Kind != c.kind {
+		return false
+	}
+	for _, h := range d.Holds {
+		if c.holds(h.Item) < h.Quantity {
+			return false
+		}
+	}
+	return true
+}
+
+// master is the restricted master problem of one node: the linear relaxation over the columns generated so far.
+//
+// Rows: one per wanted item (at least the demand), one per limited kind, one per condition of the node. The first
+// columns are helpers: for each item one that supplies it at the price big, so that there is always a solution, and,
+// where surplus is charged, one that takes a surplus away; for each at-least condition one that meets it at the price
+// big. Costs are divided by unit so that GLPK's tolerances suit them.
+type master struct {
+	lp      *glpk.Problem
+	in      *instance
+	conds   []cond
+	items   []int // item of row r
+	limits  []int // kinds with a limit row, in row order
+	helpers int
+	cols    []*column // of the LP's columns after the helpers
+	present map[*column]bool
+	sol     glpk.Solution
+	unit    float64
+	big     float64
+}
+
+// basis is what a child needs to start from where its parent ended.
+type basis struct {
+	rows    []int
+	helpers []int
+	columns map[*column]int
+}
+
+// lpSlice is how long GLPK may run before the context is looked at again.
+const lpSlice = 100 * time.Millisecond
+
+// newMaster builds the master problem of a node. surplus > 0 charges so much for a piece too many.
+func newMaster(in *instance, conds []cond, cols []*column, from *basis, big, surplus float64) (*master, error) {
+	lp, err := glpk.Open()
+	if err != nil {
+		return nil, err
+	}
+	m := &master{lp: lp, in: in, conds: conds, unit: max(1, float64(in.maxCost)), big: big, present: map[*column]bool{}}
+	if err := m.build(surplus, cols, from); err != nil {
+		lp.Close()
+		return nil, err
+	}
+	return m, nil
+}
+
+func (m *master) close() { m.lp.Close() }
+
+func (m *master) build(surplus float64, cols []*column, from *basis) error {
+	var bounds []glpk.Bounds
+	for i, d := range m.in.demand {
+		if d > 0 {
+			m.items = append(m.items, i)
+			bounds = append(bounds, glpk.Bounds{Lower: float64(d), Upper: glpk.Inf})
+		}
+	}
+	for k := range m.in.room {
+		if m.in.limited[k] {
+			m.limits = append(m.limits, k)
+			bounds = append(bounds, glpk.Bounds{Lower: -glpk.Inf, Upper: float64(m.in.limit[k])})
+		}
+	}
+	for _, c := range m.conds {
+		if c.AtLeast {
+			bounds = append(bounds, glpk.Bounds{Lower: float64(c.Bound), Upper: glpk.Inf})
+		} else {
+			bounds = append(bounds, glpk.Bounds{Lower: -glpk.Inf, Upper: float64(c.Bound)})
+		}
+	}
+	if err := m.lp.AddRows(bounds); err != nil {
+		return err
+	}
+	var helpers []glpk.Column
+	help := func(row int, cost, value float64) {
+		helpers = append(helpers, glpk.Column{Cost: cost, Bounds: glpk.Bounds{Lower: 0, Upper: glpk.Inf}, Row: []int{row}, Value: []float64{value}})
+	}
+	for r := range m.items {
+		help(r, m.big, 1)
+	}
+	if surplus > 0 {
+		for r := range m.items {
+			help(r, surplus, -1)
+		}
+	}
+	for t, c := range m.conds {
+		if c.AtLeast {
+			help(len(m.items)+len(m.limits)+t, m.big, 1)
+		}
+	}
+	m.helpers = len(helpers)
+	if err := m.lp.AddColumns(helpers); err != nil {
+		return err
+	}
+	if err := m.add(cols); err != nil {
+		return err
+	}
+	if from == nil {
+		return m.lp.Crash()
+	}
+	rows := append([]int(nil), from.rows...)
+	for len(rows) < m.lp.Rows() {
+		rows = append(rows, glpk.StatBasic)
+	}
+	stats := make([]int, m.lp.Columns())
+	for j := range stats {
+		stats[j] = glpk.StatLower
+		if j < m.helpers {
+			if j < len(from.helpers) {
+				stats[j] = from.helpers[j]
+			}
+		} else if st, ok := from.columns[m.cols[j-m.helpers]]; ok {
+			stats[j] = st
+		}
+	}
+	return m.lp.SetBasis(rows, stats)
+}
+
+// add appends columns to the LP.
+func (m *master) add(cols []*column) error {
+	list := make([]glpk.Column, len(cols))
+	rowOf := make(map[int]int, len(m.items))
+	for r, i := range m.items {
+		rowOf[i] = r
+	}
+	for j, c := range cols {
+		col := glpk.Column{Cost: float64(m.in.cost[c.kind]) / m.unit, Bounds: glpk.Bounds{Lower: 0, Upper: glpk.Inf}}
+		put := func(row int, v float64) { col.Row, col.Value = append(col.Row, row), append(col.Value, v) }
+		for _, t := range c.take {
+			put(rowOf[t.Item], float64(t.Quantity))
+		}
+		for r, k := range m.limits {
+			if k == c.kind {
+				put(len(m.items)+r, 1)
+			}
+		}
+		for r := range m.conds {
+			if c.meets(&m.conds[r]) {
+				put(len(m.items)+len(m.limits)+r, 1)
+			}
+		}
+		list[j] = col
+	}
+	for _, c := range cols {
+		m.present[c] = true
+	}
+	m.cols = append(m.cols, cols...)
+	return m.lp.AddColumns(list)
+}
+
+// has tells whether the LP has the column.
+func (m *master) has(c *column) bool { return m.present[c] }
+
+// setBig changes the price of the helpers.
+func (m *master) setBig(price float64) error {
+	m.big = price
+	for j := range m.helpers {
+		if j >= len(m.items) && j < m.helpers-m.atLeasts() {
+			continue // takes a surplus away
+		}
+		if err := m.lp.SetCost(j, price); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// atLeasts counts the node's at-least conditions, which have the last helpers.
+func (m *master) atLeasts() int {
+	n := 0
+	for _, c := range m.conds {
+		if c.AtLeast {
+			n++
+		}
+	}
+	return n
+}
+
+// setDemand changes the right-hand sides to what is still to be cut and how many sticks are left.
+func (m *master) setDemand(demand, limit []int64) error {
+	for r, i := range m.items {
+		if err := m.lp.SetRowBounds(r, glpk.Bounds{Lower: float64(demand[i]), Upper: glpk.Inf}); err != nil {
+			return err
+		}
+	}
+	for r, k := range m.limits {
+		b := glpk.Bounds{Lower: -glpk.Inf, Upper: float64(limit[k])}
+		if err := m.lp.SetRowBounds(len(m.items)+r, b); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// solve solves the LP and reads the solution. An ended context is an error.
+func (m *master) solve(ctx context.Context, method glpk.Method) error {
+	resets := 0
+	for {
+		if err := ctx.Err(); err != nil {
+			return err
+		}
+		status, late, err := m.lp.Simplex(method, lpSlice)
+		var lost *glpk.BasisError
+		switch {
+		case errors.As(err, &lost) && resets < 2:
+			resets++
+			method = glpk.Primal
+			if err := m.lp.Reset(); err != nil {
+				return err
+			}
+		case err != nil:
+			return err
+		case late:
+		case status == glpk.Optimal:
+			return m.lp.Read(&m.sol)
+		case resets < 2:
+			// The master always has a solution and a bounded one: what GLPK says here is numerical trouble.
+			resets++
+			method = glpk.Primal
+			if err := m.lp.Reset(); err != nil {
+				return err
+			}
+		default:
+			return fmt.Errorf("the linear program ended with status %d", status)
+		}
+	}
+}
+
+// value is the LP's value in the problem's money.
+func (m *master) value() float64 { return m.sol.Objective * m.unit }
+
+// helped is how much of the solution rests on helpers that cost big.
+func (m *master) helped() float64 {
+	var sum float64
+	for j := range m.helpers {
+		if j < len(m.items) || j >= m.helpers-m.atLeasts() {
+			sum += m.sol.Value[j]
+		}
+	}
+	return sum
+}
+
+// x gives the value of column j of cols.
+func (m *master) x(j int) float64 { return m.sol.Value[m.helpers+j] }
+
+// duals reads the multipliers: one per item of the instance, one per condition, one per kind (of its limit; ≥ 0).
+func (m *master) duals() duals {
+	d := duals{item: make([]float64, len(m.in.length)), cond: make([]float64, len(m.conds)), limit: make([]float64, len(m.in.room))}
+	for r, i := range m.items {
+		d.item[i] = m.sol.Dual[r] * m.unit
+	}
+	for r, k := range m.limits {
+		d.limit[k] = max(0, -m.sol.Dual[len(m.items)+r]*m.unit)
+	}
+	for r, c := range m.conds {
+		v := m.sol.Dual[len(m.items)+len(m.limits)+r] * m.unit
+		if c.AtLeast {
+			v = max(v, 0)
+		} else {
+			v = min(v, 0)
+		}
+		d.cond[r] = v
+	}
+	return d
+}
+
+// duals are multipliers in the problem's money.
+type duals struct{ item, cond, limit []float64 }
+
+// mix gives (1 − share)·d + share·o.
+func (d duals) mix(o duals, share float64) duals {
+	blend := func(a, b []float64) []float64 {
+		out := make([]float64, len(a))
+		for i := range a {
+			out[i] = (1-share)*a[i] + share*b[i]
+		}
+		return out
+	}
+	return duals{blend(d.item, o.item), blend(d.cond, o.cond), blend(d.limit, o.limit)}
+}
+
+// prune deletes non-basic columns whose reduced cost is high, when there are many.
+func (m *master) prune(most int) error {
+	if len(m.cols) <= most {
+		return nil
+	}
+	type dear struct {
+		j int
+		d float64
+	}
+	var list []dear
+	for j := range m.cols {
+		if at := m.helpers + j; at < len(m.sol.ColStat) && !m.sol.Basic(at) {
+			list = append(list, dear{j, m.sol.Reduced[at]})
+		}
+	}
+	cut := len(m.cols) - most*2/3
+	if cut > len(list) {
+		cut = len(list)
+	}
+	// Partial order by reduced cost, dearest first; ties by age, oldest first.
+	sort.Slice(list, func(a, b int) bool { return list[a].d > list[b].d || list[a].d == list[b].d && list[a].j < list[b].j })
+	gone := make(map[int]bool, cut)
+	for _, x := range list[:cut] {
+		gone[x.j] = true
+	}
+	var at []int
+	kept := m.cols[:0:0]
+	for j, c := range m.cols {
+		if gone[j] {
+			at = append(at, m.helpers+j)
+			delete(m.present, c)
+		} else {
+			kept = append(kept, c)
+		}
+	}
+	m.cols = kept
+	return m.lp.DeleteColumns(at)
+}
+
+// save remembers the basis for children.
+func (m *master) save() *basis {
+	b := &basis{rows: append([]int(nil), m.sol.RowStat...), helpers: append([]int(nil), m.sol.ColStat[:m.helpers]...),
+		columns: map[*column]int{}}
+	for j, c := range m.cols {
+		if at := m.helpers + j; at < len(m.sol.ColStat) && m.sol.Basic(at) {
+			b.columns[c] = m.sol.ColStat[at]
+		}
+	}
+	return b
+}

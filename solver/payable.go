@@ -1,0 +1,84 @@
+package solver
+
+import "math/bits"
+
+// payable knows which costs can be paid at all: Σ c_k n_k with 0 ≤ n_k ≤ limit_k. Every plan costs one of them, so a
+// bound may be rounded up to the next.
+type payable struct {
+	common int64    // greatest common divisor of the costs; 0: every cost is 0
+	sums   []uint64 // bit v: v·common can be paid; nil: only multiples are known
+	size   int64    // bits in sums
+}
+
+// payableBits is the greatest cost, in units of the common divisor, for which the sums are worked out.
+const payableBits = 1 << 24
+
+// newPayable works out the costs up to most.
+func newPayable(in *instance, most int64) *payable {
+	p := &payable{}
+	for k, c := range in.cost {
+		if in.limit[k] > 0 {
+			p.common = gcd(p.common, c)
+		}
+	}
+	if p.common == 0 || most/p.common > payableBits {
+		return p
+	}
+	p.size = most/p.common + 1
+	p.sums = make([]uint64, (p.size+63)/64)
+	p.sums[0] = 1
+	for k, c := range in.cost {
+		c /= p.common
+		if c == 0 {
+			continue
+		}
+		left := min(in.limit[k], p.size/c)
+		for step := int64(1); left > 0; step *= 2 {
+			n := min(step, left)
+			left -= n
+			p.or(n * c)
+		}
+	}
+	return p
+}
+
+// or adds every sum raised by shift.
+func (p *payable) or(shift int64) {
+	words, rest := int(shift/64), uint(shift%64)
+	for i := len(p.sums) - 1; i >= words; i-- {
+		v := p.sums[i-words] << rest
+		if rest > 0 && i-words > 0 {
+			v |= p.sums[i-words-1] >> (64 - rest)
+		}
+		p.sums[i] |= v
+	}
+}
+
+// up gives the least cost at or above v that can be paid, as far as is known: past what was worked out, v rounded up to
+// a multiple of the common divisor.
+func (p *payable) up(v int64) int64 {
+	if v <= 0 || p.common == 0 {
+		return max(v, 0)
+	}
+	q := v / p.common
+	if v%p.common != 0 {
+		q++
+	}
+	for i := q / 64; i < int64(len(p.sums)); i++ {
+		word := p.sums[i]
+		if i == q/64 {
+			word &= ^uint64(0) << (q % 64)
+		}
+		if word != 0 {
+			if next := i*64 + int64(bits.TrailingZeros64(word)); next < p.size {
+				return next * p.common
+			}
+			break
+		}
+	}
+	// Nothing at or above q below the size: the next payable cost is at least the size itself.
+	if p.sums != nil && q < p.size {
+		q = p.size
+	}
+	return q * p.common
+}

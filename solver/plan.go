@@ -1,0 +1,93 @@
+package solver
+
+import (
+	"sort"
+)
+
+// draft is a plan under construction: what is still to be cut and how many sticks are left.
+type draft struct {
+	in       *instance
+	demand   []int64
+	limit    []int64
+	patterns []Pattern
+	cost     int64
+	wanted   int64 // Σ demand
+}
+
+func newDraft(in *instance) *draft {
+	return &draft{in: in, demand: append([]int64(nil), in.demand...), limit: append([]int64(nil), in.limit...), wanted: in.total}
+}
+
+func (d *draft) clone() *draft {
+	return &draft{d.in, append([]int64(nil), d.demand...), append([]int64(nil), d.limit...),
+		append([]Pattern(nil), d.patterns...), d.cost, d.wanted}
+}
+
+// done tells whether everything is cut.
+func (d *draft) done() bool { return d.wanted == 0 }
+
+// cut uses count sticks of a column, as far as the kind's limit goes, leaving out pieces that are no longer wanted. It
+// reports whether it used a stick.
+func (d *draft) cut(c *column, count int64) bool {
+	used := false
+	for count = min(count, d.limit[c.kind]); count > 0; {
+		var take []Take
+		times := count
+		for _, t := range c.take {
+			q := min(t.Quantity, d.demand[t.Item])
+			if q > 0 {
+				take = append(take, Take{t.Item, q})
+				times = min(times, d.demand[t.Item]/q)
+			}
+		}
+		if len(take) == 0 {
+			break
+		}
+		d.use(c.kind, times, take)
+		count -= times
+		used = true
+	}
+	return used
+}
+
+// use takes count sticks cut alike; the pieces must be wanted.
+func (d *draft) use(kind int, count int64, take []Take) {
+	for _, t := range take {
+		d.demand[t.Item] -= count * t.Quantity
+		d.wanted -= count * t.Quantity
+	}
+	d.limit[kind] -= count
+	d.cost += count * d.in.cost[kind]
+	d.patterns = append(d.patterns, Pattern{kind, count, take})
+}
+
+// tidy merges equal patterns and orders them: by kind, then by what they hold, most of the first items first.
+func tidy(patterns []Pattern) []Pattern {
+	at := map[string]int{}
+	var out []Pattern
+	for _, p := range patterns {
+		key := (&column{p.Kind, p.Take}).key()
+		if j, ok := at[key]; ok {
+			out[j].Count += p.Count
+			continue
+		}
+		at[key] = len(out)
+		out = append(out, Pattern{p.Kind, p.Count, append([]Take(nil), p.Take...)})
+	}
+	sort.SliceStable(out, func(a, b int) bool {
+		x, y := out[a], out[b]
+		if x.Kind != y.Kind {
+			return x.Kind < y.Kind
+		}
+		for t := 0; t < len(x.Take) && t < len(y.Take); t++ {
+			if x.Take[t].Item != y.Take[t].Item {
+				return x.Take[t].Item < y.Take[t].Item
+			}
+			if x.Take[t].Quantity != y.Take[t].Quantity {
+				return x.Take[t].Quantity > y.Take[t].Quantity
+			}
+		}
+		return len(x.Take) > len(y.Take)
+	})
+	return out
+}

@@ -1,0 +1,469 @@
+package solver
+
+import (
+	"container/heap"
+	"context"
+	"errors"
+	"fmt"
+	"math"
+	"math/bits"
+	"sort"
+	"time"
+
+	"longpoint/solver/glpk"
+)
+
+// search is one run of Solve.
+type search struct {
+	problem Problem
+	in      *instance
+	opts    Options
+	scale   int64   // multipliers are whole numbers of 1/scale of the problem's money
+	biggest float64 // highest price of a helper, in the dearest stick's cost
+	pool    map[string]*column
+	pr      pricer
+	pay     *payable
+
+	hasPlan  bool
+	patterns []Pattern
+	cost     int64
+	most     int64 // no plan that needs every stick it may costs more
+
+	root      proof   // the root's bound
+	rootValue float64 // of the root's relaxation
+	nodes     int
+	lower     int64 // payable bound over all open nodes, while the tree is searched
+	leaves    []Leaf
+	loose     int // leaves closed without a certificate
+
+	smoothing    float64
+	roundTries   int
+	restrictMost int
+}
+
+// node is an open node of the tree. Its bound is its parent's until it is solved.
+type node struct {
+	conds []cond
+	bound int64
+	proof proof // its parent's proof, the condition added last having no multiplier
+	from  *basis
+	cols  []*column
+	order int
+}
+
+// Solve looks for a cheapest plan and its proof. It ends when the plan is proved, when ctx ends, or at a limit in o.
+// A context that ends is not an error: the result then says what is known. Errors are ErrProblem, for numbers that are
+// not a problem, or faults of this package or of GLPK.
+func Solve(ctx context.Context, p Problem, o Options) (Result, error) {
+	if err := p.Validate(); err != nil {
+		return Result{}, err
+	}
+	if o.TimeLimit > 0 {
+		var cancel context.CancelFunc
+		ctx, cancel = context.WithTimeout(ctx, o.TimeLimit)
+		defer cancel()
+	}
+	s := newSearch(p, o)
+	for i, d := range s.in.demand {
+		if d > 0 && !s.in.fits(i) {
+			return Result{Status: Impossible, Reason: fmt.Sprintf("item %d, of length %d, fits no stick", i, p.Items[i].Length)}, nil
+		}
+	}
+	if s.in.total == 0 {
+		return s.nothing(), nil
+	}
+	err := s.run(ctx)
+	stopped := ""
+	switch {
+	case err == nil:
+	case errors.Is(err, context.DeadlineExceeded):
+		stopped = "the time limit was reached"
+	case errors.Is(err, context.Canceled):
+		stopped = "the search was interrupted"
+	case errors.Is(err, errNodeLimit):
+		stopped = err.Error()
+	default:
+		return Result{}, err
+	}
+	return s.result(stopped), nil
+}
+
+var errNodeLimit = errors.New("the limit on search nodes was reached")
+
+func newSearch(p Problem, o Options) *search {
+	in := newInstance(p)
+	s := &search{problem: p, in: in, opts: o, pool: map[string]*column{}}
+	s.pr.in = in
+	// A pattern's worth stays below 2^60 with helpers at 2^headroom times the dearest stick.
+	const headroom = 14
+	exponent := 60 - bits.Len64(uint64(in.maxCost)) - bits.Len64(uint64(in.pieces)) - headroom - 1
+	s.scale = 1 << max(0, min(exponent, 40))
+	s.biggest = 1 << headroom
+	for k, c := range in.cost {
+		if c > 0 && in.limit[k] > (math.MaxInt64-s.most)/c {
+			s.most = math.MaxInt64 - 1
+			break
+		}
+		s.most += c * in.limit[k]
+	}
+	s.pay = newPayable(in, 0)
+	s.smoothing = 0.5
+	s.roundTries = 40
+	s.restrictMost = 800
+	return s
+}
+
+// nothing is the result when nothing is wanted.
+func (s *search) nothing() Result {
+	return Result{Status: Certified, HasPlan: true, Certificate: Certificate{Scale: 1, Leaves: []Leaf{{
+		Worth: make([]int64, len(s.in.length)), LimitWorth: make([]int64, len(s.in.room))}}}}
+}
+
+// run searches until the plan at hand is proved best or ctx ends.
+func (s *search) run(ctx context.Context) error {
+	s.correct(ctx, 3)
+	open := &queue{}
+	heap.Init(open)
+	if err := s.solveRoot(ctx, open); err != nil {
+		s.closeOpen(open)
+		return err
+	}
+	for open.Len() > 0 {
+		s.lower = (*open)[0].bound
+		n := heap.Pop(open).(*node)
+		if s.closes(n.bound) {
+			s.leaf(n.conds, n.proof)
+			continue
+		}
+		if s.opts.NodeLimit > 0 && s.nodes >= s.opts.NodeLimit {
+			heap.Push(open, n)
+			s.closeOpen(open)
+			return errNodeLimit
+		}
+		if err := s.solveNode(ctx, n, open); err != nil {
+			heap.Push(open, n)
+			s.closeOpen(open)
+			return err
+		}
+	}
+	return nil
+}
+
+// solveRoot solves the root's relaxation and tries hard for a plan.
+func (s *search) solveRoot(ctx context.Context, open *queue) error {
+	s.nodes++
+	m, err := newMaster(s.in, nil, s.starters(), nil, firstBig, 0)
+	if err != nil {
+		return err
+	}
+	defer m.close()
+	got, err := s.generate(ctx, m)
+	if !math.IsInf(got.proof.value, -1) {
+		s.root = got.proof
+	}
+	if err != nil {
+		return err
+	}
+	s.rootValue = m.value()
+	s.lower = s.pay.up(s.root.bound)
+	if got.closed {
+		s.leaf(nil, got.proof)
+		return nil
+	}
+	if !got.helped {
+		worth := s.integers(m.duals()).worth
+		s.round(ctx, m, worth)
+		if !s.atBound() {
+			if err := s.dive(ctx, m); err != nil {
+				return err
+			}
+		}
+		if !s.atBound() && ctx.Err() == nil {
+			s.correct(ctx, 10)
+		}
+		if !s.atBound() && ctx.Err() == nil {
+			if err := m.solve(ctx, glpk.Dual); err != nil {
+				return err
+			}
+			if err := s.restrict(m, s.root.value, restrictTime); err != nil {
+				return err
+			}
+		}
+	}
+	if s.closes(s.root.bound) {
+		s.leaf(nil, s.root)
+		return nil
+	}
+	if err := m.solve(ctx, glpk.Dual); err != nil {
+		return err
+	}
+	return s.branch(&node{proof: s.root}, m, got, open)
+}
+
+// restrictTime is how long GLPK's branch and bound may look for a better plan at the root.
+const restrictTime = 300 * time.Millisecond
+
+// solveNode solves a node below the root.
+func (s *search) solveNode(ctx context.Context, n *node, open *queue) error {
+	s.nodes++
+	m, err := newMaster(s.in, n.conds, n.cols, n.from, firstBig, surplusCost)
+	if err != nil {
+		return err
+	}
+	defer m.close()
+	got, err := s.generate(ctx, m)
+	if err != nil {
+		return err
+	}
+	if got.closed {
+		s.leaf(n.conds, got.proof)
+		return nil
+	}
+	if got.proof.bound > n.bound || got.proof.value > n.proof.value {
+		n.proof = got.proof
+	}
+	n.bound = max(n.bound, s.pay.up(n.proof.bound))
+	if !got.helped {
+		tries := s.roundTries
+		s.roundTries = 5
+		s.round(ctx, m, s.integers(m.duals()).worth)
+		s.roundTries = tries
+	}
+	if s.closes(n.bound) {
+		s.leaf(n.conds, n.proof)
+		return nil
+	}
+	return s.branch(n, m, got, open)
+}
+
+// branch splits a node in two.
+func (s *search) branch(n *node, m *master, got relaxed, open *queue) error {
+	c, ok := s.choose(m)
+	if !ok {
+		// The relaxed solution is whole: it is a plan, unless it leans on helpers, and then there is none here.
+		if !got.helped && m.helped() <= nought {
+			d := newDraft(s.in)
+			for j, c := range m.cols {
+				if x := int64(math.Round(m.x(j))); x > 0 {
+					d.cut(c, x)
+				}
+			}
+			if d.done() {
+				s.offer(d)
+			}
+		}
+		if s.closes(n.proof.bound) {
+			s.leaf(n.conds, n.proof)
+			return nil
+		}
+		s.loose++
+		s.leaf(n.conds, n.proof)
+		return nil
+	}
+	from := m.save()
+	bound := s.pay.up(n.proof.bound)
+	for _, least := range []bool{false, true} {
+		d := c
+		d.AtLeast = least
+		if least {
+			d.Bound++
+		}
+		child := &node{
+			conds: append(append([]cond(nil), n.conds...), d),
+			bound: max(bound, n.bound),
+			proof: n.proof.extended(),
+			from:  from,
+			cols:  append([]*column(nil), m.cols...),
+			order: s.nodes*2 + len(n.conds),
+		}
+		if least {
+			child.order++
+		}
+		heap.Push(open, child)
+	}
+	return nil
+}
+
+// extended is the proof with one more condition, which it does not use.
+func (p proof) extended() proof {
+	p.m.cond = append(append([]int64(nil), p.m.cond...), 0)
+	return p
+}
+
+// leaf records a closed node.
+func (s *search) leaf(conds []cond, p proof) {
+	l := Leaf{Worth: p.m.worth, LimitWorth: p.limitWorth, Branch: append([]cond(nil), conds...)}
+	for r := range l.Branch {
+		l.Branch[r].Worth = p.m.cond[r]
+	}
+	s.leaves = append(s.leaves, l)
+}
+
+// closeOpen records the open nodes as leaves when the search stops early, each with the best bound it has.
+func (s *search) closeOpen(open *queue) {
+	if open.Len() == 0 {
+		return
+	}
+	s.lower = (*open)[0].bound
+	for _, n := range *open {
+		s.lower = min(s.lower, n.bound)
+		s.leaf(n.conds, n.proof)
+	}
+}
+
+// offer takes a finished draft as the plan, if it is cheaper than the one at hand.
+func (s *search) offer(d *draft) {
+	if !d.done() || s.hasPlan && d.cost >= s.cost {
+		return
+	}
+	s.hasPlan, s.cost, s.patterns = true, d.cost, tidy(d.patterns)
+	for _, p := range s.patterns {
+		c := &column{p.Kind, p.Take}
+		if key := c.key(); s.pool[key] == nil {
+			s.pool[key] = c
+		}
+	}
+	s.pay = newPayable(s.in, d.cost)
+	s.tell()
+}
+
+// stopAt is the cost from which on a plan is no better than the one at hand.
+func (s *search) stopAt() int64 {
+	if s.hasPlan {
+		return s.cost
+	}
+	return math.MaxInt64
+}
+
+// closes tells whether a bound leaves no room for a better plan.
+func (s *search) closes(bound int64) bool {
+	if s.hasPlan {
+		return s.pay.up(bound) >= s.cost
+	}
+	return bound > s.most
+}
+
+// atBound tells whether the plan at hand costs what the root's bound says it must.
+func (s *search) atBound() bool { return s.hasPlan && s.closes(s.root.bound) }
+
+// starters are the columns to begin with: sticks filled with one length, and the plan at hand.
+func (s *search) starters() []*column {
+	var out []*column
+	for k := range s.in.room {
+		if s.in.limit[k] == 0 {
+			continue
+		}
+		for i, d := range s.in.demand {
+			if n := s.in.most(i, k); d > 0 && n > 0 {
+				c := &column{k, []Take{{i, n}}}
+				if key := c.key(); s.pool[key] == nil {
+					s.pool[key] = c
+				}
+			}
+		}
+	}
+	for _, p := range s.patterns {
+		c := &column{p.Kind, p.Take}
+		if key := c.key(); s.pool[key] == nil {
+			s.pool[key] = c
+		}
+	}
+	keys := make([]string, 0, len(s.pool))
+	for key := range s.pool {
+		keys = append(keys, key)
+	}
+	sort.Strings(keys)
+	for _, key := range keys {
+		out = append(out, s.pool[key])
+	}
+	return out
+}
+
+// report notes a better bound of the node being solved; only the root's moves the bound of the whole.
+func (s *search) report(conds []cond, p proof) {
+	if len(conds) == 0 {
+		s.root = p
+		s.lower = max(s.lower, s.pay.up(p.bound))
+		s.tell()
+	}
+}
+
+func (s *search) tell() {
+	if s.opts.Progress != nil {
+		s.opts.Progress(Progress{s.hasPlan, s.cost, s.lower, len(s.pool), s.nodes})
+	}
+}
+
+// result sums up. stopped says why the search did not end of itself, or is empty.
+func (s *search) result(stopped string) Result {
+	r := Result{HasPlan: s.hasPlan, Patterns: s.patterns, Cost: s.cost, RootBound: s.rootValue, Columns: len(s.pool), Nodes: s.nodes, Reason: stopped}
+	if !s.hasPlan {
+		r.Patterns, r.Cost = nil, 0
+		if stopped == "" {
+			r.Status = Impossible
+			r.Reason = "there are not enough sticks"
+		}
+		r.Lower = s.lower
+		return r
+	}
+	r.Certificate, r.Certified = s.certificate()
+	switch {
+	case r.Certified >= s.cost:
+		r.Status, r.Lower, r.Reason = Certified, s.cost, ""
+	case stopped == "":
+		r.Status, r.Lower = Searched, s.cost
+		r.Reason = fmt.Sprintf("%d of %d leaves of the search have no certificate", s.loose, len(s.leaves))
+	default:
+		r.Status, r.Lower = Stopped, min(s.cost, max(s.lower, r.Certified))
+	}
+	return r
+}
+
+// certificate gives the tree's leaves, or the root's multipliers alone where the tree proves no more, and the cost they
+// prove.
+func (s *search) certificate() (Certificate, int64) {
+	pay := newPayable(s.in, s.cost)
+	tree := int64(math.MaxInt64)
+	for _, l := range s.leaves {
+		bound, _ := s.boundOf(multipliers{l.Worth, worths(l.Branch)}, l.LimitWorth, l.Branch)
+		tree = min(tree, pay.up(bound))
+	}
+	if s.root.m.worth == nil {
+		zero := Leaf{Worth: make([]int64, len(s.in.length)), LimitWorth: make([]int64, len(s.in.room))}
+		return Certificate{Scale: s.scale, Leaves: []Leaf{zero}}, 0
+	}
+	root := pay.up(s.root.bound)
+	if len(s.leaves) == 0 || tree <= root {
+		return Certificate{Scale: s.scale, Leaves: []Leaf{{Worth: s.root.m.worth, LimitWorth: s.root.limitWorth}}}, min(root, s.cost)
+	}
+	return Certificate{Scale: s.scale, Leaves: s.leaves}, min(tree, s.cost)
+}
+
+// worths lists the conditions' multipliers.
+func worths(conds []cond) []int64 {
+	out := make([]int64, len(conds))
+	for r, c := range conds {
+		out[r] = c.Worth
+	}
+	return out
+}
+
+// queue is the open nodes: lowest bound first, then the youngest.
+type queue []*node
+
+func (q queue) Len() int { return len(q) }
+func (q queue) Less(a, b int) bool {
+	if q[a].bound != q[b].bound {
+		return q[a].bound < q[b].bound
+	}
+	return q[a].order > q[b].order
+}
+func (q queue) Swap(a, b int) { q[a], q[b] = q[b], q[a] }
+func (q *queue) Push(x any)   { *q = append(*q, x.(*node)) }
+func (q *queue) Pop() any {
+	old := *q
+	n := old[len(old)-1]
+	old[len(old)-1] = nil
+	*q = old[:len(old)-1]
+	return n
+}
