@@ -48,7 +48,7 @@ func (d drawing) stick(s plan.Stick) string {
 			fill(line, 0, from, markTrim)
 		}
 		if i+1 < len(s.Sides) {
-			to = min(to, d.column(s.Sides[i+1].Start))
+			to = d.column(s.Sides[i+1].Start) // what the machine takes in between is too little to draw
 		}
 		d.side(line, from, to, i+1, side)
 	}
@@ -100,7 +100,7 @@ func (d drawing) ruler(end model.Length) string {
 			break
 		}
 	}
-	line := []rune(strings.Repeat(" ", d.columns+2*minTickGap))
+	line := []rune(strings.Repeat(" ", d.columns+rulerRoom))
 	last := 0
 	for at := model.Length(0); at <= end; at += step {
 		text := near(at, d.unit)
@@ -115,6 +115,9 @@ func (d drawing) ruler(end model.Length) string {
 
 // minTickGap is how many columns apart the marks of a ruler are at least: room for "1000" and some air.
 const minTickGap = 8
+
+// rulerRoom is what the last mark of a ruler may take past the longest stick's end: "1000000 mm".
+const rulerRoom = 10
 
 // rulerSteps are the distances between a ruler's marks, least first: the last one is long enough for any stick that a
 // rack can hold.

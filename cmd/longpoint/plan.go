@@ -216,7 +216,7 @@ func (g *planPage) profile(pp plan.ProfilePlan) string {
 	for _, w := range pp.Warnings {
 		b.WriteString(paragraph("Mind: "+plain(w)+".", "      "))
 	}
-	draw := newDrawing(pp.Sticks, g.unit, pageWidth-minTickGap)
+	draw := newDrawing(pp.Sticks, g.unit, pageWidth-rulerRoom)
 	for i, s := range pp.Sticks {
 		b.WriteString("\n" + g.stick(s, i+1, len(pp.Sticks), draw))
 	}

@@ -2,6 +2,7 @@ package main
 
 import (
 	"bytes"
+	"slices"
 	"strings"
 	"unicode"
 
@@ -43,14 +44,15 @@ func (t *table) String() string {
 		rows = append(rows[:len(rows):len(rows)], t.foot)
 	}
 	lines := t.layOut(rows)
+	rule := strings.Repeat("─", widest(strings.Join(lines, "\n")))
+	lines = slices.Insert(lines, 1, rule)
 	if t.foot != nil {
-		last := len(lines) - 1
-		lines = append(lines[:last:last], lines[1], lines[last])
+		lines = slices.Insert(lines, len(lines)-1, rule)
 	}
 	return strings.Join(lines, "\n") + "\n"
 }
 
-// layOut gives the lines of headings, rule and rows.
+// layOut gives the lines of headings and rows.
 func (t *table) layOut(rows [][]string) []string {
 	headings := make([]string, len(t.columns))
 	align := make([]tw.Align, len(t.columns))
@@ -70,10 +72,9 @@ func (t *table) layOut(rows [][]string) []string {
 		tablewriter.WithConfig(tablewriter.Config{Header: cell, Row: cell}),
 		tablewriter.WithRenderer(renderer.NewBlueprint(tw.Rendition{
 			Borders: tw.BorderNone,
-			Symbols: tw.NewSymbols(tw.StyleLight),
 			Settings: tw.Settings{
-				Separators: tw.Separators{BetweenColumns: tw.Off, BetweenRows: tw.Off, ShowHeader: tw.On, ShowFooter: tw.Off},
-				Lines:      tw.Lines{ShowTop: tw.Off, ShowBottom: tw.Off, ShowHeaderLine: tw.On, ShowFooterLine: tw.Off},
+				Separators: tw.Separators{BetweenColumns: tw.Off, BetweenRows: tw.Off, ShowHeader: tw.Off, ShowFooter: tw.Off},
+				Lines:      tw.Lines{ShowTop: tw.Off, ShowBottom: tw.Off, ShowHeaderLine: tw.Off, ShowFooterLine: tw.Off},
 			},
 		})),
 	)
@@ -94,7 +95,6 @@ func (t *table) layOut(rows [][]string) []string {
 	for i := range lines {
 		lines[i] = strings.TrimRight(lines[i], " ")
 	}
-	lines[1] = strings.Repeat("─", len([]rune(lines[1]))-len(gap))
 	return lines
 }
 
