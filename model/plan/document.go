@@ -1,9 +1,7 @@
 package plan
 
 import (
-	"bytes"
 	"encoding/json"
-	"errors"
 	"fmt"
 	"io"
 
@@ -216,17 +214,12 @@ func Decode(data []byte) (*Document, error) {
 	if len(data) > MaxDocument {
 		return nil, bad(fmt.Errorf("%d bytes, more than %d", len(data), MaxDocument))
 	}
-	dec := json.NewDecoder(bytes.NewReader(data))
-	dec.DisallowUnknownFields()
-	var d Document
-	if err := dec.Decode(&d); err != nil {
+	if err := conform(data); err != nil {
 		return nil, bad(err)
 	}
-	if _, err := dec.Token(); err != io.EOF {
-		return nil, bad(errors.New("there is more after the document"))
-	}
-	if d.Format != Format {
-		return nil, bad(fmt.Errorf("its format is %q", d.Format))
+	var d Document
+	if err := json.Unmarshal(data, &d); err != nil {
+		return nil, bad(err)
 	}
 	return &d, nil
 }
