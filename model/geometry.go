@@ -40,6 +40,10 @@ const MaxWidth = Metre
 
 // Ring gives one closed frame of the profile. Errors are *Error of kind BadInput.
 //
+// The allowance is added to the content size once per dimension, so that every side carries it: 8 × 10 in with 1/8 in of
+// play in stock of 2 3/8 in with a rebate of 3/8 in takes 2 (8 1/8 + 10 1/8) + 8 × 2 = 52 1/2 in. (WOOD magazine, "Making
+// the Perfect Frame", prints 52 1/4 in for it, adding the play to only one side of each pair.)
+//
 // The allowance is added along the stick, as in R = content + a, also where a polygon is given across flats: the
 // distance across flats is turned into the side first (flats · tan(180°/n)).
 func (p Profile) Ring(size Size, allowance Length) (RingGeometry, error) {
@@ -65,13 +69,13 @@ func (p Profile) ring(size Size, allowance Length, u Unit) (RingGeometry, error)
 	case ByContent:
 		rebate = given.grown(allowance, size.Shape)
 	case BySight:
-		rebate = given.grown(2 * lip, size.Shape)
+		rebate = given.grown(2*lip, size.Shape)
 	case ByOutside:
-		rebate = given.grown(-2 * set, size.Shape)
+		rebate = given.grown(-2*set, size.Shape)
 	}
 	g := RingGeometry{
 		Profile: p.Name, Shape: size.Shape, Angle: size.Shape.Angle(), Allowance: allowance,
-		Content: rebate.grown(-allowance, size.Shape), Rebate: rebate, Sight: rebate.grown(-2 * lip, size.Shape), Outside: rebate.grown(2 * set, size.Shape),
+		Content: rebate.grown(-allowance, size.Shape), Rebate: rebate, Sight: rebate.grown(-2*lip, size.Shape), Outside: rebate.grown(2*set, size.Shape),
 	}
 	if least := min(g.Content.least(size.Shape), g.Sight.least(size.Shape)); least <= 0 {
 		return RingGeometry{}, bad("width", fmt.Sprintf("a frame of %s size %s leaves no opening in profile %s, width %s, rebate %s",

@@ -148,6 +148,9 @@ func (m Machine) Review(p Profile, side Side) (warnings []string, err *Error) {
 // ReviewStops holds the settings that one frame's sides need against the machine's stops, and warns where they cannot all
 // be set at once.
 func (m Machine) ReviewStops(p Profile, sides []Side) []string {
+	if len(sides) == 0 {
+		return nil
+	}
 	short, long := sides[0], sides[0]
 	for _, s := range sides {
 		if s.LongPoint < short.LongPoint {

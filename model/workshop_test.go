@@ -1,0 +1,38 @@
+package model
+
+import "testing"
+
+func TestStickValue(t *testing.T) {
+	offers := []Offer{
+		{Profile: "oak", Length: 3 * Metre, Price: 1800}, // 6.00 a metre
+		{Profile: "oak", Length: 2 * Metre, Price: 1100}, // 5.50 a metre: the cheapest by length
+		{Profile: "gilt", Length: Metre, Price: 100},
+	}
+	for _, row := range []struct {
+		name   string
+		offers []Offer
+		metre  OptionalMoney
+		share  int
+		stick  Stick
+		want   Money
+	}{
+		{"its own value", offers, OptionalMoney{}, 50, Stick{Profile: "oak", Length: Metre, Value: OptionalMoney{123, true}}, 123},
+		{"its own value of nothing", offers, OptionalMoney{}, 50, Stick{Profile: "oak", Length: Metre, Value: OptionalMoney{0, true}}, 0},
+		{"half the cheapest offer", offers, OptionalMoney{}, 50, Stick{Profile: "oak", Length: Metre}, 275},
+		{"half a cent goes up", offers, OptionalMoney{}, 50, Stick{Profile: "gilt", Length: mm(130)}, 7}, // 6.5
+		{"less than half goes down", offers, OptionalMoney{}, 50, Stick{Profile: "gilt", Length: mm(129.9)}, 6},
+		{"no share", offers, OptionalMoney{}, 0, Stick{Profile: "oak", Length: Metre}, 0},
+		{"offers go before the price of a metre", offers, OptionalMoney{900, true}, 100, Stick{Profile: "oak", Length: Metre}, 550},
+		{"the price of a metre", nil, OptionalMoney{900, true}, 50, Stick{Profile: "oak", Length: mm(1500)}, 675},
+		{"no price at all", nil, OptionalMoney{}, 50, Stick{Profile: "oak", Length: Metre}, 0},
+		{"unknown profile", offers, OptionalMoney{900, true}, 50, Stick{Profile: "elm", Length: Metre}, 0},
+		{"never more than the most", []Offer{{Profile: "oak", Length: 1, Price: MaxMoney}}, OptionalMoney{}, 100, Stick{Profile: "oak", Length: MaxLength}, MaxMoney},
+	} {
+		t.Run(row.name, func(t *testing.T) {
+			w := Workshop{Defaults: Defaults{RackShare: row.share}, Profiles: []Profile{{Name: "oak", Metre: row.metre}}, Offers: row.offers}
+			if got := w.StickValue(row.stick); got != row.want {
+				t.Errorf("got %d, want %d", got, row.want)
+			}
+		})
+	}
+}
