@@ -62,6 +62,10 @@ func (s *search) generate(ctx context.Context, m *master) (relaxed, error) {
 				out.closed = true
 				return out, nil
 			}
+			if m.helped() <= nought && s.rounded(m.value()) <= s.pay.up(out.proof.bound) {
+				// No relaxation of this node rounds up to more than is proven already.
+				return out, nil
+			}
 			added := s.fresh(m, found, lp)
 			if len(added) > 0 {
 				if err := m.prune(s.columnsKept(m)); err != nil {
@@ -88,10 +92,6 @@ func (s *search) generate(ctx context.Context, m *master) (relaxed, error) {
 				return out, err
 			}
 			break
-		}
-		if m.helped() <= nought && s.rounded(m.value()) <= s.pay.up(out.proof.bound) {
-			// No relaxation of this node rounds up to more than is proven already.
-			return out, nil
 		}
 	}
 }
@@ -129,15 +129,15 @@ func (s *search) priceAll(conds []cond, mul multipliers, limitDual []float64, av
 			floor = 0 // what a free stick can hold must be worth nothing: no tolerance could be shrunk away
 		}
 		best[k] = floor
-		if in.limit[k] == 0 {
-			continue
-		}
 		extras := s.extras(conds, mul, k)
 		worth, take, ok := s.pr.best(in.room[k], mul.worth, avail, extras, floor)
 		if !ok {
 			continue
 		}
 		best[k] = worth
+		if in.limit[k] == 0 {
+			continue // only its limit's worth is asked for
+		}
 		found = append(found, &column{k, take})
 		if rest == nil {
 			rest = make([]int64, len(in.demand))

@@ -11,6 +11,7 @@ type instance struct {
 	cost    []int64
 	limit   []int64 // how many of the kind can be used at all: the limit, or the total demand
 	limited []bool
+	supply  []int64 // the limit as the problem gives it, where limited
 	total   int64 // Σ demand
 	pieces  int64 // most pieces on one stick
 	maxCost int64
@@ -37,6 +38,7 @@ func newInstance(p Problem) *instance {
 		in.room = append(in.room, k.Length/g)
 		in.cost = append(in.cost, k.Cost)
 		in.limited = append(in.limited, k.Limited)
+		in.supply = append(in.supply, k.Limit)
 		most := in.total
 		if k.Limited {
 			most = min(most, k.Limit)

@@ -17,7 +17,7 @@ const payableBits = 1 << 24
 func newPayable(in *instance, most int64) *payable {
 	p := &payable{}
 	for k, c := range in.cost {
-		if in.limit[k] > 0 {
+		if !in.limited[k] || in.supply[k] > 0 {
 			p.common = gcd(p.common, c)
 		}
 	}
@@ -32,7 +32,10 @@ func newPayable(in *instance, most int64) *payable {
 		if c == 0 {
 			continue
 		}
-		left := min(in.limit[k], p.size/c)
+		left := p.size / c
+		if in.limited[k] {
+			left = min(left, in.supply[k])
+		}
 		for step := int64(1); left > 0; step *= 2 {
 			n := min(step, left)
 			left -= n

@@ -181,14 +181,6 @@ func (s *search) solveRoot(ctx context.Context, open *queue) error {
 		if !s.atBound() && ctx.Err() == nil {
 			s.correct(ctx, 10)
 		}
-		if !s.atBound() && ctx.Err() == nil {
-			if err := m.solve(ctx, glpk.Dual); err != nil {
-				return err
-			}
-			if err := s.restrict(m, s.root.value, restrictTime); err != nil {
-				return err
-			}
-		}
 	}
 	if s.closes(s.root.bound) {
 		s.leaf(nil, s.root)
@@ -200,8 +192,12 @@ func (s *search) solveRoot(ctx context.Context, open *queue) error {
 	return s.branch(&node{proof: s.root}, m, got, open)
 }
 
-// restrictTime is how long GLPK's branch and bound may look for a better plan at the root.
-const restrictTime = 300 * time.Millisecond
+// GLPK's branch and bound may look once for a better plan among the columns at hand, when the tree has grown to
+// restrictAfter nodes, for restrictTime.
+const (
+	restrictAfter = 60
+	restrictTime  = 300 * time.Millisecond
+)
 
 // solveNode solves a node below the root.
 func (s *search) solveNode(ctx context.Context, n *node, open *queue) error {
@@ -228,6 +224,11 @@ func (s *search) solveNode(ctx context.Context, n *node, open *queue) error {
 		s.roundTries = 5
 		s.round(ctx, m, s.integers(m.duals()).worth)
 		s.roundTries = tries
+	}
+	if s.nodes == restrictAfter {
+		if err := s.restrict(m, float64(n.bound), restrictTime); err != nil {
+			return err
+		}
 	}
 	if s.closes(n.bound) {
 		s.leaf(n.conds, n.proof)
