@@ -113,7 +113,7 @@ func buyTable(d *plan.Document, u model.Unit, c model.Currency) string {
 	t := &table{columns: []column{words("supplier"), words("profile"), numbers("stick " + u.String()), numbers("sticks"),
 		numbers("each " + c.Code), numbers("cost " + c.Code)}}
 	for _, l := range d.Buy {
-		t.add(cutShort(l.Supplier, 22), cutShort(l.Profile, 14), near(l.Length, u), fmt.Sprint(l.Count), l.Price.In(c), l.Cost.In(c))
+		t.add(cutShort(l.Supplier, 26), cutShort(l.Profile, 14), near(l.Length, u), fmt.Sprint(l.Count), l.Price.In(c), l.Cost.In(c))
 	}
 	t.foot = []string{"all", "", "", "", "", d.Total.Figures.Purchases.In(c)}
 	return t.String()

@@ -92,6 +92,7 @@ type planPage struct {
 	d        *plan.Document
 	unit     model.Unit
 	currency model.Currency
+	copies   map[[2]string]bool // by job and frame: there are several alike
 }
 
 // newPlanPage makes a page of a document. The error is a unit that the document should not have.
@@ -100,13 +101,27 @@ func newPlanPage(d *plan.Document) (*planPage, error) {
 	if err != nil {
 		return nil, err
 	}
-	return &planPage{d: d, unit: unit, currency: currencyOf(d)}, nil
+	g := &planPage{d: d, unit: unit, currency: currencyOf(d), copies: map[[2]string]bool{}}
+	for _, pp := range d.Profiles {
+		for _, stick := range pp.Sticks {
+			for _, side := range stick.Sides {
+				if side.Copy > 1 {
+					g.copies[[2]string{side.Job, side.Frame}] = true
+				}
+			}
+		}
+	}
+	return g, nil
 }
 
 // whole is the summary and then the sticks, profile by profile.
 func (g *planPage) whole() string {
 	var b strings.Builder
 	b.WriteString(g.summary())
+	if len(g.d.Profiles) > 0 {
+		b.WriteString("\n" + paragraph("The sticks follow in cutting order, drawn long point up over a ruler: # is trimmed off "+
+			"the head, dots are left over, the tail included.", ""))
+	}
 	for _, pp := range g.d.Profiles {
 		b.WriteString("\n\n" + g.profile(pp))
 	}
@@ -120,7 +135,9 @@ func (g *planPage) summary() string {
 	if len(g.d.Profiles) == 0 {
 		return parts[0] + "\nThere is nothing to cut.\n"
 	}
-	parts = append(parts, g.profiles().String())
+	parts = append(parts, g.profiles().String()+paragraph("From rack and to buy are sticks. Cost is the price of new sticks "+
+		"and the value of those from the rack; no plan can cost less than the bound. Yield is moulding in the frames, "+
+		"by long points, of the length used up.", ""))
 	if reasons := g.reasons(); reasons != "" {
 		parts = append(parts, reasons)
 	}
@@ -135,7 +152,7 @@ func (g *planPage) summary() string {
 // profiles is the summary table.
 func (g *planPage) profiles() *table {
 	code := g.currency.Code
-	t := &table{columns: []column{words("profile"), numbers("sides"), numbers("rack sticks"), numbers("new sticks"),
+	t := &table{columns: []column{words("profile"), numbers("sides"), numbers("from rack"), numbers("to buy"),
 		numbers("cost " + code), numbers("bound " + code), words("grade"), numbers("yield %")}}
 	row := func(name string, f plan.Figures, bound model.Money, grade plan.Grade) []string {
 		return []string{cutShort(name, 14), fmt.Sprint(f.Sides), fmt.Sprint(f.RackSticks), fmt.Sprint(f.NewSticks),
@@ -227,7 +244,7 @@ func (g *planPage) profile(pp plan.ProfilePlan) string {
 func (g *planPage) setting(pp plan.ProfilePlan) string {
 	u := g.unit
 	s := fmt.Sprintf("Moulding %s wide. Trim %s off the head of every stick and leave %s at its tail.",
-		pp.Width.In(u), pp.HeadTrim.In(u), pp.TailTrim.In(u))
+		pp.Width.Near(u), pp.HeadTrim.Near(u), pp.TailTrim.Near(u))
 	if len(pp.Bites.Advances) < 2 {
 		return s
 	}
@@ -258,13 +275,14 @@ func (g *planPage) firstFit(pp plan.ProfilePlan) string {
 
 // stick is one stick: where it comes from, its drawing, its sides and what is left.
 func (g *planPage) stick(s plan.Stick, number, of int, draw drawing) string {
+	const jobWidth, frameWidth = 10, 16
 	u := g.unit
 	t := &table{columns: []column{numbers("no"), words("side"), numbers("long point " + u.String()),
 		words("= measure + 2 × set " + u.String()), words("job"), words("frame")}}
 	for i, side := range s.Sides {
 		t.add(fmt.Sprint(i+1), side.Letter, near(side.LongPoint, u),
 			fmt.Sprintf("%s + 2 × %s", near(side.Measure, u), near(side.Set, u)),
-			cutShort(side.Job, 14), cutShort(side.Frame, 10)+which(side))
+			cutShort(side.Job, jobWidth), cutShort(side.Frame, frameWidth)+g.which(side))
 	}
 	return paragraph(g.source(s, number, of), "") + draw.stick(s) + t.String() + paragraph(g.leftOver(s), "")
 }
@@ -280,7 +298,7 @@ func (g *planPage) source(s plan.Stick, number, of int) string {
 	default:
 		text += ", from " + plain(s.Supplier)
 	}
-	return text + ", " + s.Length.In(g.unit)
+	return text + ", " + s.Length.Near(g.unit)
 }
 
 // leftOver says what becomes of the rest of a stick.
@@ -295,8 +313,11 @@ func (g *planPage) leftOver(s plan.Stick) string {
 }
 
 // which tells apart the copies and rings of a frame that has several.
-func which(s plan.Side) string {
-	text := fmt.Sprintf(" no %d", s.Copy)
+func (g *planPage) which(s plan.Side) string {
+	var text string
+	if g.copies[[2]string{s.Job, s.Frame}] {
+		text = fmt.Sprintf(" no %d", s.Copy)
+	}
 	if s.Ring > 1 {
 		text += fmt.Sprintf(" ring %d", s.Ring)
 	}

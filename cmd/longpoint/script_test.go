@@ -24,6 +24,7 @@ func TestMain(m *testing.M) {
 //	workshop DIR            writes the small workshop of testdata/workshop, on which most scripts plant one fault
 //	spoil FILE OLD NEW      replaces the one place in FILE that says OLD
 //	grow FILE BYTES         makes FILE that long
+//	narrow FILE             demands that no line of FILE is wider than the page
 //	status N longpoint …    runs the program and demands this exit status
 func TestScripts(t *testing.T) {
 	small, err := filepath.Abs("testdata/workshop")
@@ -39,6 +40,7 @@ func TestScripts(t *testing.T) {
 			},
 			"spoil":  spoil,
 			"grow":   grow,
+			"narrow": narrow,
 			"status": status,
 		},
 	})
@@ -69,6 +71,16 @@ func grow(ts *testscript.TestScript, _ bool, args []string) {
 	size, err := strconv.ParseInt(args[1], 10, 64)
 	ts.Check(err)
 	ts.Check(os.Truncate(ts.MkAbs(args[0]), size))
+}
+
+// narrow demands that text fits the page.
+func narrow(ts *testscript.TestScript, neg bool, args []string) {
+	if neg || len(args) != 1 {
+		ts.Fatalf("usage: narrow FILE")
+	}
+	if w := widest(ts.ReadFile(args[0])); w > pageWidth {
+		ts.Fatalf("a line of %s is %d columns wide, more than %d", args[0], w, pageWidth)
+	}
 }
 
 // status runs a program and demands an exit status.

@@ -15,7 +15,7 @@ import (
 type sizeAnswer struct {
 	Format      string       `json:"format"`
 	Sides       int          `json:"sides"`
-	Angle       model.Angle  `json:"mitre_angle_udeg"`
+	Angle       model.Angle  `json:"mitre_microdegrees"`
 	Width       model.Length `json:"width_nm"`
 	RebateWidth model.Length `json:"rebate_width_nm"`
 	Allowance   model.Length `json:"allowance_nm"`

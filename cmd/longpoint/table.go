@@ -106,11 +106,21 @@ func plain(s string) string {
 	}), " ")
 }
 
-// paragraph wraps text at the page's width; every line but the first is indented by indent.
+// paragraph wraps text at the page's width; every line but the first is indented by indent. A number stays with a short
+// word after it, its unit.
 func paragraph(text, indent string) string {
+	const unit = 4 // "mm", "EUR", "in."
+	var tokens []string
+	for _, word := range strings.Fields(text) {
+		if last := len(tokens) - 1; last >= 0 && len(word) <= unit && unicode.IsDigit(rune(tokens[last][len(tokens[last])-1])) {
+			tokens[last] += " " + word
+			continue
+		}
+		tokens = append(tokens, word)
+	}
 	var b strings.Builder
 	at := 0
-	for i, word := range strings.Fields(text) {
+	for i, word := range tokens {
 		long := len([]rune(word))
 		switch {
 		case i == 0:
