@@ -12,8 +12,8 @@ type instance struct {
 	limit   []int64 // how many of the kind can be used at all: the limit, or the total demand
 	limited []bool
 	supply  []int64 // the limit as the problem gives it, where limited
-	total   int64 // Σ demand
-	pieces  int64 // most pieces on one stick
+	total   int64   // Σ demand
+	pieces  int64   // most pieces on one stick
 	maxCost int64
 }
 
