@@ -118,6 +118,14 @@ func frame(id string, rows []row, allowance model.Length, c *converter) model.Jo
 	if numbered {
 		checkNumbers(id, rings, c)
 	}
+	for i := range rings {
+		switch number := rings[i].number; {
+		case i == 0 && number == innermost:
+			rings[i].ring.Size = size(rings[i].row, c)
+		case innermost < number && number <= maxRings:
+			outerRing(rings[i].row, c)
+		}
+	}
 	f := model.JobFrame{ID: id, Where: rows[0].where()}
 	for _, r := range rings {
 		f.Rings = append(f.Rings, r.ring)
@@ -133,7 +141,7 @@ type numberedRing struct {
 	row    row
 }
 
-// ring makes one ring of its row. Only the innermost one has a size. ok = false: its number makes no sense, which is
+// ring makes one ring of its row, as yet without a size. ok = false: its number makes no sense, which is
 // reported; the ring is then held to be beyond all others.
 func ring(r row, allowance model.Length, c *converter) (out numberedRing, ok bool) {
 	out.row = r
@@ -143,17 +151,8 @@ func ring(r row, allowance model.Length, c *converter) (out numberedRing, ok boo
 		Where:     r.where(),
 	}
 	out.number, ok = c.count(r.cell("ring"), innermost, maxRings, innermost)
-	switch {
-	case !ok:
+	if !ok {
 		out.number = maxRings + 1
-	case out.number == innermost:
-		out.ring.Size = size(r, c)
-	default:
-		for _, column := range []string{"quantity", "sides", "given_by", "width", "height", "across"} {
-			if cell := r.cell(column); !cell.blank() {
-				c.problems.add(cell.where, "an outer ring takes this from the innermost one", "leave it blank here")
-			}
-		}
 	}
 	return out, ok
 }
@@ -170,6 +169,15 @@ func checkNumbers(id string, rings []numberedRing, c *converter) {
 				do+", or give this frame another name")
 		case r.number > want && (i == 0 || rings[i-1].number == want-1):
 			c.problems.add(cell.where, fmt.Sprintf("frame %s has a ring %d but no ring %d", show(id), r.number, want), do)
+		}
+	}
+}
+
+// outerRing reports what only an innermost ring has.
+func outerRing(r row, c *converter) {
+	for _, column := range []string{"quantity", "sides", "given_by", "width", "height", "across"} {
+		if cell := r.cell(column); !cell.blank() {
+			c.problems.add(cell.where, "an outer ring takes this from the innermost one", "leave it blank here")
 		}
 	}
 }
@@ -199,6 +207,7 @@ func size(r row, c *converter) model.Size {
 		return s
 	case !height.blank():
 		c.problems.add(height.where, "only a frame of four sides has a height", "leave it blank and give the side in width, or the distance across flats in across")
+		return s
 	case !width.blank() && !across.blank():
 		c.problems.add(across.where, "the size is given twice, by the side in width and across flats", "leave one of them blank")
 	case !across.blank():

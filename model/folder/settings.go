@@ -3,6 +3,7 @@ package folder
 import (
 	"errors"
 	"slices"
+	"strconv"
 	"strings"
 
 	"github.com/pelletier/go-toml/v2"
@@ -47,14 +48,15 @@ type settings struct {
 	values map[string]value
 }
 
-// parseSettings takes workshop.toml apart and reports keys it does not know. ok = false: it is not TOML.
+// parseSettings takes workshop.toml apart and reports keys it does not know; one that is nearly that of a setting the file
+// lacks is then taken for it, so that one slip is one error. ok = false: the file is not TOML.
 //
 // It walks the syntax tree, because the decoder proper keeps neither the lines of the values nor the digits of the
 // numbers, and stops at its first error.
 func parseSettings(file, text string, p *problems) (s settings, ok bool) {
 	s = settings{file: file, values: map[string]value{}}
-	var any map[string]any
-	if err := toml.Unmarshal([]byte(text), &any); err != nil { // full syntax, keys given twice
+	var whole map[string]any
+	if err := toml.Unmarshal([]byte(text), &whole); err != nil { // full syntax, keys given twice
 		where := model.Place{File: file}
 		var syntax *toml.DecodeError
 		if errors.As(err, &syntax) {
@@ -64,59 +66,115 @@ func parseSettings(file, text string, p *problems) (s settings, ok bool) {
 			`write key = "value", one a line, each text in quotation marks`)
 		return s, false
 	}
-	parser := &unstable.Parser{}
-	parser.Reset([]byte(text))
+	w := walk{settings: s, text: text, problems: p}
+	w.parser.Reset([]byte(text))
 	table := ""
-	for parser.NextExpression() {
-		switch node := parser.Expression(); node.Kind {
-		case unstable.Table, unstable.ArrayTable:
+	for w.parser.NextExpression() {
+		switch node := w.parser.Expression(); node.Kind {
+		case unstable.Table:
 			table = dotted("", node.Key())
-			if node.Kind == unstable.ArrayTable || !isSection(table) {
-				s.unknown(table, "["+table+"]", keyPlace(file, text, table, node.Child()), p)
+			if !isSection(table) {
+				w.unknown("", table, "there is no table "+show("["+table+"]"), sections, node.Child())
 			}
+		case unstable.ArrayTable:
+			table = dotted("", node.Key())
+			p.add(w.place(table, node.Child()), show("[["+table+"]]")+" is a list of tables", "write a table's name in single brackets")
 		case unstable.KeyValue:
-			s.take(table, node, text, p)
+			w.take(table, node)
+		}
+	}
+	for _, slip := range w.slips {
+		if _, given := s.values[slip.key]; !given {
+			s.values[slip.key] = slip.value
 		}
 	}
 	return s, true
 }
 
+// walk is one walk through the syntax tree of workshop.toml.
+type walk struct {
+	settings
+	text     string
+	parser   unstable.Parser
+	problems *problems
+	slips    []slip // at most one a reported error
+}
+
+// slip is a value whose key is nearly another.
+type slip struct {
+	key   string // that other
+	value value
+}
+
 // take keeps the value of a key, or of every key of an inline table.
-func (s settings) take(table string, node *unstable.Node, text string, p *problems) {
+func (w *walk) take(table string, node *unstable.Node) {
 	key := dotted(table, node.Key())
 	content := node.Value()
-	if content.Kind == unstable.InlineTable && isSection(key) {
+	switch {
+	case isSection(key) && content.Kind == unstable.InlineTable:
 		for it := content.Children(); it.Next(); {
-			s.take(key, it.Node(), text, p)
+			w.take(key, it.Node())
 		}
-		return
-	}
-	if table != "" && !isSection(table) {
-		return // the table itself is reported
-	}
-	where := keyPlace(s.file, text, key, node)
-	if !slices.Contains(settingKeys, key) {
-		s.unknown(key, key, where, p)
-		return
-	}
-	switch content.Kind {
-	case unstable.String, unstable.Integer, unstable.Float:
-		s.values[key] = value{strings.TrimSpace(string(content.Data)), where}
-	default:
-		p.add(where, "the value is neither a text nor a number", `write a number, or a text in quotation marks`)
+	case isSection(key):
+		w.problems.add(w.place(key, node), show(key)+" is a table, not a setting",
+			"write ["+key+"] on a line of its own and its settings below it")
+	case slices.Contains(settingKeys, key):
+		w.values[key] = w.value(key, node, content)
+	case table == "" || isSection(table):
+		prefix := ""
+		if table != "" {
+			prefix = table + "."
+		}
+		if near, found := w.unknown(prefix, key, "there is no setting "+show(key), namesIn(prefix), node); found {
+			near = prefix + near
+			w.slips = append(w.slips, slip{near, w.value(near, node, content)})
+		}
+	default: // the table itself has been reported
 	}
 }
 
-func (s settings) unknown(key, shown string, where model.Place, p *problems) {
-	if len(p.found) == MaxErrors {
-		p.more++
-		return
+// value gives a text or a number, and reports anything else.
+func (w *walk) value(key string, node, content *unstable.Node) value {
+	v := value{where: w.place(key, node)}
+	switch content.Kind {
+	case unstable.String, unstable.Integer, unstable.Float:
+		v.text = strings.TrimSpace(string(content.Data))
+	default:
+		v.reported = true
+		w.problems.add(v.where, "this is neither a text nor a number", "write a number, or a text in quotation marks")
 	}
-	do := "take it out; the keys are " + strings.Join(settingKeys, ", ")
-	if near, found := nearest(foldName(key), append(slices.Clone(settingKeys), sections...)); found {
+	return v
+}
+
+// unknown reports a key that means nothing, with the name that is meant, if one is near its own, or else those there are.
+// Names are without the prefix that the key starts with.
+func (w *walk) unknown(prefix, key, what string, names []string, node *unstable.Node) (near string, found bool) {
+	if len(w.problems.found) == MaxErrors {
+		w.problems.more++
+		return "", false
+	}
+	do := "take it out; what can stand here is " + strings.Join(names, ", ")
+	if near, found = nearest(foldName(strings.TrimPrefix(key, prefix)), names); found {
 		do = "did you mean " + near + "?"
 	}
-	p.add(where, "there is no setting "+show(shown), do)
+	w.problems.add(w.place(key, node), what, do)
+	return near, found
+}
+
+// place gives the place of a node that has its text, which a table has not but the parts of its name have. It counts
+// lines, so it is not for every key of a long file.
+func (w *walk) place(key string, node *unstable.Node) model.Place {
+	return model.Place{File: w.file, Line: lineOf(w.text, int(node.Raw.Offset)), Column: clip(key)}
+}
+
+// namesIn gives the names of the settings whose keys start with a prefix, without it.
+func namesIn(prefix string) (names []string) {
+	for _, key := range settingKeys {
+		if name, in := strings.CutPrefix(key, prefix); in {
+			names = append(names, name)
+		}
+	}
+	return names
 }
 
 // sections are the tables of workshop.toml.
@@ -131,13 +189,13 @@ func dotted(table string, parts unstable.Iterator) string {
 		if key != "" {
 			key += "."
 		}
-		key += string(parts.Node().Data)
+		part := string(parts.Node().Data)
+		if part == "" || strings.Contains(part, ".") {
+			part = strconv.Quote(part) // so that "a.b" is not b in a
+		}
+		key += part
 	}
 	return key
-}
-
-func keyPlace(file, text, key string, node *unstable.Node) model.Place {
-	return model.Place{File: file, Line: lineOf(text, int(node.Raw.Offset)), Column: clip(key)}
 }
 
 // at gives a setting, blank where it is not given.

@@ -51,7 +51,9 @@ func parseTable(file, text string, columns []column, p *problems) (t table, ok b
 		return table{}, false
 	}
 	t = table{file: file}
-	t.at, ok = findColumns(file, head, columns, p)
+	if t.at, ok = findColumns(file, head, columns, p); !ok {
+		return t, false
+	}
 	for {
 		rec, bad := lexer.next()
 		if bad != "" {
@@ -60,7 +62,7 @@ func parseTable(file, text string, columns []column, p *problems) (t table, ok b
 			return t, false
 		}
 		if rec.cells == nil {
-			return t, ok
+			return t, true
 		}
 		if last := lastFilled(rec.cells); last >= width {
 			p.add(model.Place{File: file, Line: rec.line},
@@ -69,9 +71,7 @@ func parseTable(file, text string, columns []column, p *problems) (t table, ok b
 					separatorName(lexer.separator)))
 			continue
 		}
-		if ok {
-			t.records = append(t.records, rec)
-		}
+		t.records = append(t.records, rec)
 	}
 }
 
@@ -93,6 +93,9 @@ func findHeading(text string, columns []column) (after lexer, head record, bad s
 			after, head, bad = l, rec, fault
 		}
 	}
+	if len(head.cells) == 1 && strings.Trim(head.cells[0], " ,;\t") == "" {
+		head.cells = nil // the separators of an empty row
+	}
 	return after, head, bad
 }
 
@@ -107,41 +110,45 @@ func separatorName(separator byte) string {
 	}
 }
 
-// findColumns finds the known columns in the heading. It reports unknown, double and missing ones; a missing one is not
-// reported again where an unknown name is already said to be meant for it. ok = false: a required column is missing.
+// findColumns finds the known columns in the heading. It reports unknown, double and missing ones. A name that is nearly
+// that of a column the heading lacks is reported and then taken for it, so that one slip is one error. ok = false: a required
+// column is missing.
 func findColumns(file string, head record, columns []column, p *problems) (at map[string]int, ok bool) {
 	at = map[string]int{}
-	ok = true
-	suggested := map[string]bool{}
+	var unknown []int
+	place := func(i int) model.Place {
+		return model.Place{File: file, Line: head.line, Column: clip(plainSpaces(head.cells[i]))}
+	}
 	for i, cell := range head.cells {
-		cell = plainSpaces(cell)
-		if cell == "" {
+		if plainSpaces(cell) == "" {
 			continue
 		}
-		where := model.Place{File: file, Line: head.line, Column: clip(cell)}
 		name, known := findColumn(cell, columns)
 		if !known {
-			do := "the columns of this table are " + listColumns(columns)
-			if near, found := nearest(foldName(cell), names(columns)); found {
-				do = "did you mean " + near + "?"
-				suggested[near] = true
-			}
-			p.add(where, "there is no column "+show(cell), do)
+			unknown = append(unknown, i)
 			continue
 		}
 		if _, twice := at[name]; twice {
-			p.add(where, "the column stands in the heading twice", "take one away")
+			p.add(place(i), "the column stands in the heading twice", "take one away")
 			continue
 		}
 		at[name] = i
 	}
-	for _, c := range columns {
-		if _, there := at[c.name]; there || !c.required {
-			continue
+	for _, i := range unknown {
+		do := "the columns of this table are " + listColumns(columns)
+		if near, found := nearest(foldName(head.cells[i]), names(columns)); found {
+			do = "did you mean " + near + "?"
+			if _, there := at[near]; !there {
+				at[near] = i
+			}
 		}
-		ok = false
-		if !suggested[c.name] {
+		p.add(place(i), "there is no column "+show(plainSpaces(head.cells[i])), do)
+	}
+	ok = true
+	for _, c := range columns {
+		if _, there := at[c.name]; !there && c.required {
 			p.add(model.Place{File: file, Line: head.line, Column: c.name}, "the column is missing", "add it to the heading")
+			ok = false
 		}
 	}
 	return at, ok

@@ -77,30 +77,24 @@ func readBounded(path string) ([]byte, error) {
 // decode turns a file's bytes into text. Where they are no text, badLine is the first line (from 1) that shows it, else 0.
 //
 // A byte order mark decides; without one the bytes are UTF-8 if they can be, else Windows-1252, which is what
-// spreadsheets of western Europe and America save by default.
+// spreadsheets of western Europe and America save by default. What a translation could not make sense of, like the five
+// bytes that Windows-1252 leaves undefined, comes out of it as the replacement character.
 func decode(data []byte) (text string, badLine int) {
+	translated := true
 	switch {
-	case bytes.HasPrefix(data, []byte("\xef\xbb\xbf")):
-		text = string(data[3:])
 	case bytes.HasPrefix(data, []byte("\xff\xfe")), bytes.HasPrefix(data, []byte("\xfe\xff")):
 		text = translate(data, unicode.UTF16(unicode.LittleEndian, unicode.ExpectBOM))
-		if strings.ContainsRune(text, utf8.RuneError) {
-			return "", lineOf(text, strings.IndexRune(text, utf8.RuneError))
-		}
+	case bytes.HasPrefix(data, []byte("\xef\xbb\xbf")):
+		text, translated = string(data[3:]), false
 	case utf8.Valid(data):
-		text = string(data)
+		text, translated = string(data), false
 	default:
 		text = translate(data, charmap.Windows1252)
 	}
 	text = strings.ReplaceAll(text, "\r\n", "\n")
 	text = strings.ReplaceAll(text, "\r", "\n")
 	for i, r := range text {
-		if r == utf8.RuneError {
-			if _, size := utf8.DecodeRuneInString(text[i:]); size == 1 {
-				return "", lineOf(text, i) // a file that claims UTF-8 and is not
-			}
-		}
-		if isControl(r) {
+		if isControl(r) || r == utf8.RuneError && (translated || !strings.HasPrefix(text[i:], "\ufffd")) {
 			return "", lineOf(text, i)
 		}
 	}
@@ -116,8 +110,7 @@ func translate(data []byte, from encoding.Encoding) string {
 	return string(out)
 }
 
-// isControl tells characters that no text has. Windows-1252 leaves five bytes undefined; they arrive here as the control
-// characters from 0x80 on.
+// isControl tells characters that no text has.
 func isControl(r rune) bool {
 	return r < ' ' && r != '\t' && r != '\n' || r >= 0x7f && r < 0xa0
 }

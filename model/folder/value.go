@@ -12,8 +12,9 @@ import (
 
 // value is one cell of a table or one setting: the text a person wrote, and where.
 type value struct {
-	text  string // without blanks at its ends
-	where model.Place
+	text     string // without blanks at its ends
+	where    model.Place
+	reported bool // it is no text or number, which has been reported, and text is blank
 }
 
 func (v value) blank() bool { return v.text == "" }
@@ -44,10 +45,16 @@ type converter struct {
 
 // given reports a value that must not be blank and is.
 func (c *converter) given(v value) bool {
-	if v.blank() {
+	switch {
+	case !v.blank():
+		return true
+	case v.reported:
+	case v.where.Line == 0:
+		c.problems.add(v.where, "this is missing", "add it")
+	default:
 		c.problems.add(v.where, "nothing is given here", "fill it in")
 	}
-	return !v.blank()
+	return false
 }
 
 // name gives a name that other tables refer to: one line, single blanks. It must be given.
@@ -204,8 +211,14 @@ func choice[T any](c *converter, v value, words []string, meanings []T) (meaning
 			return meanings[i]
 		}
 	}
-	c.problems.add(v.where, show(v.text)+" is not known here", "write "+strings.Join(words, " or "))
+	c.problems.add(v.where, show(v.text)+" is not known here", "write "+either(words))
 	return meaning
+}
+
+// either lists words, the last one after "or". There are at least two.
+func either(words []string) string {
+	last := len(words) - 1
+	return strings.Join(words[:last], ", ") + " or " + words[last]
 }
 
 // plainSpaces makes every kind of blank an ordinary one and takes those at the ends away.
