@@ -53,8 +53,8 @@ func TestRectanglesAgainstOutsideSources(t *testing.T) {
 
 		// WOOD magazine, "Making the Perfect Frame": moulding = perimeter + 8 × effective width, the effective width being
 		// w − r. Its example, 8 × 10 in with stock of 2 3/8 and a rebate of 3/8 in and 1/8 in of play, is printed as 52 1/4 in:
-		// there the play is counted once per dimension, 36 + 2 × 1/8 + 8 × 2. We add the allowance to the content size per
-		// dimension, as every one of the four sides must have it or the content does not fit, and so come to 52 1/2 in. The
+		// there the play is counted once for the width and once for the height, 36 + 1/8 + 1/8 + 8 × 2. With us each of the four
+		// sides has it, as the rebate must be wider than the content along all of them: 36 + 4 × 1/8 + 8 × 2 = 52 1/2 in. The
 		// printed total is what we give for a play of 1/16 in.
 		{"WOOD magazine, play of 1/8 in: ours", "formula of WOOD magazine, play on each side", ByContent, "8", "10", "2 3/8", "3/8", "1/8", "12 1/8", "14 1/8", "52 1/2"},
 		{"WOOD magazine, total as printed", "WOOD magazine, example: 52 1/4 in", ByContent, "8", "10", "2 3/8", "3/8", "1/16", "12 1/16", "14 1/16", "52 1/4"},
