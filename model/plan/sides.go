@@ -273,11 +273,11 @@ func (g *gatherer) warnings(profile string) []string {
 	for _, key := range keys {
 		r := g.reviews[profile][key]
 		for _, text := range r.warnings {
-			at := r.first
+			text = r.first + ": " + text
 			if r.more > 0 {
-				at += fmt.Sprintf(" and %d more like it", r.more)
+				text += fmt.Sprintf(" (%d more like it)", r.more)
 			}
-			out = append(out, at+": "+text)
+			out = append(out, text)
 		}
 	}
 	return out
