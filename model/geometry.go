@@ -78,22 +78,28 @@ func (p Profile) ring(size Size, allowance Length, u Unit) (RingGeometry, error)
 		Content: rebate.grown(-allowance, size.Shape), Rebate: rebate, Sight: rebate.grown(-2*lip, size.Shape), Outside: rebate.grown(2*set, size.Shape),
 	}
 	if least := min(g.Content.least(size.Shape), g.Sight.least(size.Shape)); least <= 0 {
-		return RingGeometry{}, bad("width", fmt.Sprintf("a frame of %s size %s leaves no opening in profile %s, width %s, rebate %s",
+		return RingGeometry{}, bad(size.column(), fmt.Sprintf("a frame of %s size %s leaves no opening in profile %s, width %s, rebate %s",
 			size.By, given.in(u), p.Name, p.Width.In(u), p.Rebate.In(u)), "check the size and what it is given by, or take a narrower profile")
 	}
 	if max(g.Outside.Width, g.Outside.Height) > MaxLength {
-		return RingGeometry{}, bad("width", "the frame is longer than 1 km", "check the size and its unit")
+		return RingGeometry{}, bad(size.column(), "the frame is longer than 1 km", "check the size and its unit")
 	}
+	g.cut(set)
+	return g, nil
+}
+
+// cut fills in the sides and the moulding in them; set is (w − r) t.
+func (g *RingGeometry) cut(set Length) {
+	n := g.Shape.Sides
 	for i := range n {
-		measure := rebate.Width
+		measure := g.Rebate.Width
 		if n == 4 && i%2 == 1 {
-			measure = rebate.Height
+			measure = g.Rebate.Height
 		}
 		side := Side{Letter: string(rune('A' + i)), LongPoint: measure + 2*set, Angle: g.Angle, Measure: measure, Set: set}
 		g.Sides = append(g.Sides, side)
 		g.Moulding += side.LongPoint
 	}
-	return g, nil
 }
 
 // opening gives the size along the sticks, checked.
@@ -107,11 +113,7 @@ func (s Size) opening() (Opening, error) {
 	case s.Across && n%2 == 1:
 		return Opening{}, bad("across", fmt.Sprintf("a frame of %d sides has no distance across flats: a corner lies opposite each side", n), "give the length of a side")
 	}
-	measure := "width"
-	if s.Across {
-		measure = "across"
-	}
-	switch {
+	switch measure := s.column(); {
 	case s.Width < 0 || s.Width > MaxLength:
 		return Opening{}, bad(measure, "the size is not a length from 0 to 1 km", "check the number and its unit")
 	case s.Height < 0 || s.Height > MaxLength:
@@ -132,6 +134,14 @@ func (s Size) opening() (Opening, error) {
 		return Opening{Width: timesTan(s.Width, n)}, nil
 	}
 	return Opening{Width: s.Width}, nil
+}
+
+// column names the user's column that the size's first measure stands in.
+func (s Size) column() string {
+	if s.Across {
+		return "across"
+	}
+	return "width"
 }
 
 // grown adds d to each dimension that the shape has.

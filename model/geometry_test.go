@@ -203,6 +203,7 @@ func TestRingRefuses(t *testing.T) {
 		{"hexagon with a height", good, with(func(s *Size) { s.Shape.Sides = 6 }), 0, "height", "one measure only"},
 		{"square across flats with a height", good, with(func(s *Size) { s.Across = true }), 0, "height", "one measure only"},
 		{"pentagon across flats", good, Size{Shape: Shape{5}, By: ByContent, Width: mm(200), Across: true}, 0, "across", "no distance across flats"},
+		{"too little across flats", good, Size{Shape: Shape{6}, By: ByContent, Width: mm(10), Across: true}, 0, "across", "leaves no opening"},
 		{"nothing across flats", good, Size{Shape: Shape{6}, By: ByContent, Across: true}, 0, "across", "missing or nought"},
 		{"outside smaller than the profile", good, with(func(s *Size) { s.By, s.Width = ByOutside, mm(60) }), 0, "width", "leaves no opening"},
 		{"content smaller than the lips", good, with(func(s *Size) { s.Height = mm(12) }), 0, "width", "leaves no opening"},
