@@ -3,7 +3,6 @@ package check
 import (
 	"context"
 	"errors"
-	"fmt"
 	"math/big"
 	"math/rand/v2"
 	"testing"
@@ -273,12 +272,58 @@ func TestKnapsackAgainstDenseTable(t *testing.T) {
 	}
 }
 
+// hardQuestion is one stick and items whose worths come from a step function of their length that lets no
+// stick be worth more than 1 (u^(k) of S. P. Fekete, J. Schepers, "New classes of fast lower
+// bounds for bin packing problems", Mathematical Programming 91, 2001; from memory), mixed with the
+// length itself: close to worth per length everywhere, so that little can be dropped early.
+func hardQuestion(random *rand.Rand, items int, capacity, shortest, longest, entries, together int64) (Instance, Leaf) {
+	const k, scale = 9, 1 << 30
+	instance := Instance{Kinds: []Kind{{Length: capacity, Cost: scale}}}
+	leaf := Leaf{LimitWorth: []int64{0}}
+	for range items {
+		length := shortest + random.Int64N(longest-shortest)
+		share := new(big.Int).Quo(product(length, scale), big.NewInt(capacity)).Int64()
+		step := share
+		if (k+1)*length%capacity != 0 {
+			step = (k + 1) * length / capacity * scale / k
+		}
+		instance.Items = append(instance.Items, Item{Length: length, Demand: 1 + random.Int64N(8)})
+		leaf.Worth = append(leaf.Worth, (7*share+step)/8)
+	}
+	for range entries {
+		condition := Condition{Sense: Least, Worth: random.Int64N(scale / 50)}
+		if random.IntN(2) == 0 {
+			condition = Condition{Sense: Most, Worth: -condition.Worth}
+		}
+		for _, i := range random.Perm(items)[:1+random.Int64N(together)] {
+			condition.Holds = append(condition.Holds, Hold{i, 1 + random.Int64N(2)})
+		}
+		leaf.Branch = append(leaf.Branch, condition)
+	}
+	return instance, leaf
+}
+
 func BenchmarkKnapsack(b *testing.B) {
-	for _, items := range []int{30, 400} {
-		instance, leaf, may := benchmarkQuestion(items, 10_000)
-		b.Run(fmt.Sprintf("items=%d", items), func(b *testing.B) {
+	const mm = 1_000_000 // nm
+	for _, row := range []struct {
+		name                        string
+		items                       int
+		capacity, shortest, longest int64
+		entries, together           int64
+	}{
+		{"400 items", 400, 10_000, 1_000, 3_500, 0, 1},
+		{"400 items, 20 entries", 400, 10_000, 1_000, 3_500, 20, 1},
+		{"30 sides", 30, 3_000 * mm, 200 * mm, 1_200 * mm, 0, 1},
+		{"30 sides, 60 entries", 30, 3_000 * mm, 200 * mm, 1_200 * mm, 60, 1},
+		{"30 sides, 20 entries on two", 30, 3_000 * mm, 200 * mm, 1_200 * mm, 20, 2},
+		{"12 sides, 60 entries on two", 12, 3_000 * mm, 200 * mm, 1_200 * mm, 60, 2},
+	} {
+		b.Run(row.name, func(b *testing.B) {
+			instance, leaf := hardQuestion(rand.New(rand.NewPCG(17, 18)), row.items, row.capacity, row.shortest, row.longest, row.entries, row.together)
+			// As tight as a certificate can be: what the best pattern is worth, exactly.
+			most := 1 + overBy(b, instance, leaf, 0, 1)
 			for b.Loop() {
-				if over := overBy(b, instance, leaf, 0, may); over != 0 {
+				if over := overBy(b, instance, leaf, 0, most); over != 0 {
 					b.Fatal(over)
 				}
 			}

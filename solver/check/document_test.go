@@ -1,0 +1,163 @@
+package check
+
+import (
+	"bytes"
+	"context"
+	"encoding/json"
+	"errors"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/google/go-cmp/cmp"
+)
+
+func TestParse(t *testing.T) {
+	cuts, err := Parse([]byte(`{"format": "longpoint-cuts/1",
+		"kinds": [{"length": 100000000000, "cost": 0, "limit": null}, {"length": 2, "cost": 3, "limit": 0}],
+		"items": [{"length": 1, "demand": 0}],
+		"patterns": [{"kind": 1, "count": 4, "take": [[0, 2]]}, {"kind": 0, "count": 1, "take": []}],
+		"cost": -5, "lower": 6, "grade": "open",
+		"certificate": {"scale": 7, "leaves": [{"branch": [
+			{"kind": null, "holds": [[0, 1]], "most": 8, "least": null, "worth": -9}, {"kind": 0, "holds": null, "least": 1, "worth": 0}],
+			"worth": [10], "limit_worth": [0, 11]}]}}`))
+	if err != nil {
+		t.Fatal(err)
+	}
+	want := Cuts{
+		Instance: Instance{[]Kind{{100_000_000_000, 0, nil}, {2, 3, new(int64(0))}}, []Item{{1, 0}}},
+		Plan:     Plan{[]Pattern{{1, 4, []Take{{0, 2}}}, {0, 1, nil}}},
+		Certificate: Certificate{7, []Leaf{{
+			[]Condition{{nil, []Hold{{0, 1}}, Most, 8, -9}, {new(0), nil, Least, 1, 0}}, []int64{10}, []int64{0, 11}}}},
+		Claims: Claims{-5, 6, Open},
+	}
+	if diff := cmp.Diff(want, cuts); diff != "" {
+		t.Errorf("cuts (-want +got):\n%s", diff)
+	}
+}
+
+// Each row replaces something in the worked example by something that cannot be read.
+func TestParseRefuses(t *testing.T) {
+	for _, row := range []struct{ name, old, new, sentence string }{
+		{"nothing", "", "", "ends too early"},
+		{"no JSON", `{
+  "format"`, `format`, "not JSON"},
+		{"a list", `{
+  "format"`, `["format"`, "must be an object"},
+		{"another format", `cuts/1`, `cuts/2`, `only "longpoint-cuts/1"`},
+		{"an unknown name", `"cost": 25`, `"cost": 25, "price": 25`, `unknown name "price"`},
+		{"an unknown name in a kind", `"limit": 1`, `"limits": 1`, `unknown name "limits"`},
+		{"an unknown name in an item", `"demand": 3`, `"demand": 3, "name": 1`, `unknown name "name"`},
+		{"an unknown name in a pattern", `"count": 1`, `"count": 1, "x": 1`, `unknown name "x"`},
+		{"an unknown name in the certificate", `"scale": 2`, `"scale": 2, "x": 1`, `unknown name "x"`},
+		{"an unknown name in a leaf", `"limit_worth": [0, 14]`, `"limit_worth": [0, 14], "x": 1`, `unknown name "x"`},
+		{"an unknown name in a branch entry", `"most": 0`, `"most": 0, "x": 1`, `unknown name "x"`},
+		{"a name in capitals", `"scale"`, `"Scale"`, `unknown name "Scale"`},
+		{"a name twice", `"cost": 25`, `"cost": 25, "cost": 24`, `"cost" twice`},
+		{"a name missing", `"cost": 25,`, ``, `lacks "cost"`},
+		{"the certificate missing", `"grade": "proven",`, `"grade": "proven"}`, "follows the end|lacks \"certificate\""},
+		{"the certificate null", `"certificate": {`, `"certificate": null, "x": {`, "must be an object, not null"},
+		{"a float", `"cost": 25`, `"cost": 25.0`, "whole number"},
+		{"an exponent", `"cost": 25`, `"cost": 25e0`, "whole number"},
+		{"a number in quotes", `"cost": 25`, `"cost": "25"`, "whole number, not a string"},
+		{"null for a number", `"cost": 25`, `"cost": null`, "whole number, not null"},
+		{"true for a number", `"cost": 25`, `"cost": true`, "whole number, not true"},
+		{"past 64 bits", `"cost": 25`, `"cost": 9223372036854775808`, "does not fit"},
+		{"far past 64 bits", `"cost": 25`, `"cost": -` + strings.Repeat("9", 500), "does not fit"},
+		{"a number for the grade", `"proven"`, `1`, "must be a string"},
+		{"null for a list", `[10, 10]`, `null`, "must be a list, not null"},
+		{"an object for a list", `[10, 10]`, `{}`, "must be a list"},
+		{"an object for holds", `"most": 0`, `"holds": {}, "most": 0`, "must be a list or null"},
+		{"a take of one", `[[0, 2]]`, `[[0]]`, "only 1"},
+		{"a take of three", `[[0, 2]]`, `[[0, 2, 1]]`, "a third"},
+		{"neither most nor least", `"most": 0, `, ``, "one of"},
+		{"most and least", `"most": 0`, `"most": 0, "least": 1`, "not both"},
+		{"a comma too many", `[10, 10]`, `[10, 10,]`, "not JSON"},
+		{"a comma missing", `[10, 10]`, `[10 10]`, "not JSON"},
+	} {
+		t.Run(row.name, func(t *testing.T) {
+			data := worked(t)
+			changed := bytes.Replace(data, []byte(row.old), []byte(row.new), 1)
+			if row.old == "" {
+				changed = nil
+			} else if bytes.Equal(changed, data) {
+				t.Fatalf("the worked example has no %q", row.old)
+			}
+			report, err := Document(context.Background(), changed)
+			var input *InputError
+			if !errors.As(err, &input) || report.OK() {
+				t.Fatalf("got %v, want an InputError", err)
+			}
+			found := false
+			for _, sentence := range strings.Split(row.sentence, "|") {
+				found = found || strings.Contains(input.Sentence, sentence)
+			}
+			if !found || input.Line < 1 || input.Column < 1 {
+				t.Errorf("got %q, want something with %q", err, row.sentence)
+			}
+		})
+	}
+}
+
+func TestParseSaysWhere(t *testing.T) {
+	_, err := Parse([]byte("{\n  \"format\": \"longpoint-cuts/1\",\n  \"cost\": 1.5}"))
+	var input *InputError
+	if !errors.As(err, &input) || input.Line != 3 || input.Column != 14 {
+		t.Errorf("got %v, want line 3, column 14", err)
+	}
+}
+
+func TestParseRefusesWhatFollows(t *testing.T) {
+	for _, more := range []string{"{}", "x", "]", "\x00", "1"} {
+		if _, err := Parse(append(worked(t), more...)); err == nil {
+			t.Errorf("accepted with %q after it", more)
+		}
+	}
+	if _, err := Parse(append(worked(t), " \n\t\r"...)); err != nil {
+		t.Errorf("white space after it: %v", err)
+	}
+}
+
+func TestParseBoundsItsInput(t *testing.T) {
+	data := append(worked(t), bytes.Repeat([]byte{' '}, documentLimit)...)
+	if _, err := Parse(data[:documentLimit]); err != nil {
+		t.Errorf("as large as may be: %v", err)
+	}
+	if _, err := Parse(data[:documentLimit+1]); err == nil {
+		t.Error("a byte more is accepted")
+	}
+}
+
+// fuzzTime is what one input may take; the fuzzer would call a longer one a hang.
+const fuzzTime = time.Second
+
+// What is read is JSON; the outcome is a report or an error, never a panic; and a
+// proven plan that is accepted has a bound that meets its cost.
+func FuzzDocument(f *testing.F) {
+	data := worked(f)
+	f.Add(data)
+	f.Add(data[:len(data)/2])
+	f.Add([]byte(`{"format": "longpoint-cuts/1", "kinds": [], "items": [], "patterns": [], "cost": 0, "lower": 0, "grade": "open", "certificate": {"scale": 0, "leaves": []}}`))
+	f.Fuzz(func(t *testing.T, data []byte) {
+		cuts, err := Parse(data)
+		if err != nil {
+			var input *InputError
+			if !errors.As(err, &input) {
+				t.Fatalf("the error is no InputError: %v", err)
+			}
+			return
+		}
+		if !json.Valid(data) {
+			t.Fatal("this is read, but is not JSON")
+		}
+		ctx, cancel := context.WithTimeout(context.Background(), fuzzTime)
+		defer cancel()
+		report, err := Verify(ctx, cuts.Instance, cuts.Plan, cuts.Certificate, cuts.Claims)
+		if err != nil && report.OK() {
+			t.Fatal("not finished, and OK")
+		}
+		if report.OK() && report.Grade == Proven && (report.Bound != report.Cost || !report.Certified) {
+			t.Fatalf("proven with bound %d and cost %d", report.Bound, report.Cost)
+		}
+	})
+}

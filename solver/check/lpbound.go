@@ -1,0 +1,29 @@
+package check
+
+// LPBound recomputes the bound of the linear relaxation with gonum's simplex:
+//
+//	min Σ_p c_k x_p   with  Σ_p a_i x_p >= d_i,  Σ_{p of k} x_p <= m_k,  x >= 0
+//
+// over the patterns p = (k, a) with 0 <= a_i <= d_i to which no piece can be added. The
+// others change nothing: any pattern is part of such a one, and >= allows a surplus.
+// Without the surplus, over all patterns with a_i <= d_i, the bound is the same.
+//
+// A bound over patterns without a_i <= d_i, as some books give it, can be lower; it is the
+// bound of the instance with all demands and limits multiplied by a number that no
+// stick can hold of any item, divided by that number.
+//
+// The value is in floating point, exact to a millionth of itself, to compare with; no
+// verdict rests on it. ok is false when there are too many patterns, no solution within
+// the limits, or the simplex failed. patterns counts those found, up to one past what is worked with.
+func LPBound(instance Instance) (value float64, patterns int, ok bool) {
+	v := verifier{instance: instance}
+	if !v.checkInstance() {
+		return 0, 0, false
+	}
+	columns, ok := maximalPatterns(instance, patternLimit)
+	if !ok {
+		return 0, len(columns), false
+	}
+	value, ok = newRelaxation(instance, columns).solve()
+	return value, len(columns), ok
+}
