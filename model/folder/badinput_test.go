@@ -47,6 +47,15 @@ var badInputs = []struct {
 	{"decimal comma not in quotes", offersFile, "17.40", "17,40", []string{
 		`offers.csv:2: the row has 5 cells, the heading 4; put quotation marks round a cell that holds a comma, or give the cell a heading`,
 	}},
+	{"row wider than any spreadsheet's", rackFile, ",yes", ",yes" + strings.Repeat(",", maxCells), []string{
+		`rack.csv:2: the row has more than 20000 cells; see that each row of the table ends its line`,
+	}},
+	{"heading that is none", rackFile, "offcut", "offcut" + strings.Repeat(",x", maxHeading), []string{
+		`rack.csv:1: the heading has 1005 cells; see that its first line holds the names of the columns: stick, profile, length, place, value, offcut`,
+	}},
+	{"more rows than are read", rackFile, "R1,oak,1200,,yes\n", strings.Repeat("R1,oak,1200,,yes\n", maxRows+1), []string{
+		`rack.csv:100002: the table has more than 100000 rows; take out what the week's plan does not need`,
+	}},
 	{"quotation mark never closed", rackFile, "R1", `"R1`, []string{
 		`rack.csv:2: a quotation mark opens here and is never closed; a cell that starts with a quotation mark ends with one; write a mark inside it twice`,
 	}},
@@ -194,7 +203,7 @@ var badInputs = []struct {
 		`jobs.csv:4, column width: an outer ring takes this from the innermost one; leave it blank here`,
 	}},
 	{"nested rings of no size", jobsFile, "sight,,,250", "outside,,,20", []string{
-		`jobs.csv:3, column width: job 1, frame B: a frame of outside size 11.55 mm leaves no opening in profile oak, width 32 mm, rebate 7 mm; check the size and what it is given by, or take a narrower profile`,
+		`jobs.csv:3, column across: job 1, frame B: a frame of outside size 11.55 mm leaves no opening in profile oak, width 32 mm, rebate 7 mm; check the size and what it is given by, or take a narrower profile`,
 	}},
 
 	{"not TOML", settingsFile, `"mm"`, `mm`, []string{

@@ -21,6 +21,8 @@
 // A cell that opens with a quotation mark ends with one and may hold separators, line ends and doubled quotation marks.
 // Anywhere else the mark is itself, so 16 1/2" needs no quoting.
 //
+// A file has at most 16 MB, a table at most 100,000 rows.
+//
 // # Errors
 //
 // Read reports everything that is wrong in all five files in one model.Errors, with file, line and column, at most

@@ -276,6 +276,17 @@ func TestLinesAreTrueBehindCellsOfSeveralLines(t *testing.T) {
 	}
 }
 
+// TestWindows1252IsNotLatin1 reads two of the bytes in which they differ.
+func TestWindows1252IsNotLatin1(t *testing.T) {
+	w, err := Read(place(t, jobsFile, "choir", "choir\x92s \x80"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if got := w.Jobs[0].Customer; got != "choir’s €" {
+		t.Errorf("customer %s", got)
+	}
+}
+
 func TestAHashWithoutABlankIsData(t *testing.T) {
 	w, err := Read(place(t, jobsFile, "\n2,", "\n#2,"))
 	if err != nil {

@@ -31,13 +31,16 @@ type record struct {
 // beside the table stays far below.
 const maxHeading = 1000
 
+// maxRows bounds the time and memory that a file of nonsense takes; a workshop of a thousand frames a week stays far below.
+const maxRows = 100_000
+
 // parseTable reads a table. It reports what is wrong and gives ok = false where the rows mean nothing: no heading, a
-// required column missing, or quotation marks that do not pair.
+// required column missing, or a fault in the text.
 func parseTable(file, text string, columns []column, p *problems) (t table, ok bool) {
 	lexer, head, bad := findHeading(text, columns)
 	switch {
-	case bad != "":
-		p.add(model.Place{File: file, Line: head.line}, bad, quoteHint)
+	case bad != noFault:
+		p.add(model.Place{File: file, Line: head.line}, bad.what, bad.do)
 		return table{}, false
 	case head.cells == nil:
 		p.add(model.Place{File: file}, "the table has no heading",
@@ -56,9 +59,8 @@ func parseTable(file, text string, columns []column, p *problems) (t table, ok b
 	}
 	for {
 		rec, bad := lexer.next()
-		if bad != "" {
-			// What follows such a mark cannot be told apart, so the table ends here.
-			p.add(model.Place{File: file, Line: rec.line}, bad, quoteHint)
+		if bad != noFault {
+			p.add(model.Place{File: file, Line: rec.line}, bad.what, bad.do)
 			return t, false
 		}
 		if rec.cells == nil {
@@ -71,17 +73,22 @@ func parseTable(file, text string, columns []column, p *problems) (t table, ok b
 					separatorName(lexer.separator)))
 			continue
 		}
+		if len(t.records) == maxRows {
+			p.add(model.Place{File: file, Line: rec.line}, fmt.Sprintf("the table has more than %d rows", maxRows),
+				"take out what the week's plan does not need")
+			return t, false
+		}
 		t.records = append(t.records, rec)
 	}
 }
 
 // findHeading gives the first record and a lexer that stands behind it. The separator is the one that makes most known
 // columns of the record, and of those the one that makes most cells. No record: nil cells.
-func findHeading(text string, columns []column) (after lexer, head record, bad string) {
+func findHeading(text string, columns []column) (after lexer, head record, bad fault) {
 	bestKnown, bestCells := -1, 0
 	for _, separator := range []byte{',', ';', '\t'} {
 		l := lexer{rest: text, line: 1, separator: separator}
-		rec, fault := l.next()
+		rec, stop := l.next()
 		known := 0
 		for _, cell := range rec.cells[:min(len(rec.cells), maxHeading)] {
 			if _, found := findColumn(cell, columns); found {
@@ -90,7 +97,7 @@ func findHeading(text string, columns []column) (after lexer, head record, bad s
 		}
 		if known > bestKnown || known == bestKnown && len(rec.cells) > bestCells {
 			bestKnown, bestCells = known, len(rec.cells)
-			after, head, bad = l, rec, fault
+			after, head, bad = l, rec, stop
 		}
 	}
 	if len(head.cells) == 1 && strings.Trim(head.cells[0], " ,;\t") == "" {
