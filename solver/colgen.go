@@ -115,54 +115,33 @@ func (s *search) integers(d duals) multipliers {
 }
 
 // priceAll prices every kind: it gives the greatest worth of a pattern of each kind (or what a pattern may be worth,
-// when none is worth more), and patterns worth more than they may. After the best pattern of a kind come the best of
-// what it leaves, so that the columns of a round differ.
+// when none is worth more), and patterns worth more than they may, which differ.
 func (s *search) priceAll(conds []cond, mul multipliers, limitDual []float64, avail []int64) (best []int64, found []*column) {
 	in := s.in
 	best = make([]int64, len(in.room))
-	rounds := s.diverse(len(in.room))
-	var rest []int64
+	most := s.diverse(len(in.room))
 	for k := range in.room {
 		may := s.scale * in.cost[k]
 		floor := may + ceilFloat(limitDual[k]*float64(s.scale)) + int64(improves*float64(s.scale)*float64(in.maxCost)) + 1
 		if may == 0 && !in.limited[k] {
 			floor = 0 // what a free stick can hold must be worth nothing: no tolerance could be shrunk away
 		}
-		best[k] = floor
-		extras := s.extras(conds, mul, k)
-		worth, take, ok := s.pr.best(in.room[k], mul.worth, avail, extras, floor)
-		if !ok {
-			continue
-		}
+		worth, takes := s.pr.many(in.room[k], mul.worth, avail, s.extras(conds, mul, k), floor, most)
 		best[k] = worth
 		if in.limit[k] == 0 {
 			continue // only its limit's worth is asked for
 		}
-		found = append(found, &column{k, take})
-		if rest == nil {
-			rest = make([]int64, len(in.demand))
-		}
-		if avail == nil {
-			copy(rest, in.demand)
-		} else {
-			copy(rest, avail)
-		}
-		for range rounds {
-			for _, t := range take {
-				rest[t.Item] -= t.Quantity
+		for _, take := range takes {
+			if len(take) > 0 {
+				found = append(found, &column{k, take})
 			}
-			_, take, ok = s.pr.best(in.room[k], mul.worth, rest, extras, floor)
-			if !ok || len(take) == 0 {
-				break
-			}
-			found = append(found, &column{k, take})
 		}
 	}
 	return best, found
 }
 
-// diverse is how many further patterns of a kind a round looks for.
-func (s *search) diverse(kinds int) int { return max(2, 24/kinds) }
+// diverse is how many patterns of a kind a round adds at most.
+func (s *search) diverse(kinds int) int { return max(4, s.columnsARound/kinds) }
 
 // extras lists what the node's conditions add to a pattern of kind k.
 func (s *search) extras(conds []cond, mul multipliers, k int) []bonus {

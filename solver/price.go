@@ -1,6 +1,7 @@
 package solver
 
 import (
+	"cmp"
 	"math"
 	"math/bits"
 	"slices"
@@ -18,12 +19,17 @@ import (
 // first, and a state then also carries which of the conditions begun are still met; states are compared only with states
 // that agree on that, until the last item of the last condition is in.
 type pricer struct {
-	in    *instance
-	arena []state
-	list  []int32
-	next  []int32
-	order []int
-	dens  []float64
+	in      *instance
+	arena   []state
+	list    []int32
+	next    []int32
+	order   []int
+	dens    []float64
+	share   float64 // states that cannot rise above floor + share × (top − floor) are dropped
+	floor   int64
+	top     int64 // worth of the best pattern so far, floor at first
+	topAt   int32 // its state; −1: none yet
+	byStage []int32
 }
 
 // state is a partial pattern: quantity of item was added to the state parent.
@@ -46,30 +52,71 @@ type bonus struct {
 const keep = 1.0 / (1 << 48)
 
 // best finds the pattern of greatest worth among those worth more than floor, for a stick with the given room, with at
-// most avail of each item (nil: the demands). It reports false when there is none. extras must be ≤ 64.
+// most avail of each item (nil: the demands). It reports false when there is none. At most 64 extras may hold two items
+// or more.
 func (p *pricer) best(room int64, worth, avail []int64, extras []bonus, floor int64) (total int64, take []Take, found bool) {
+	p.run(room, worth, avail, extras, floor, 1)
+	if p.topAt < 0 {
+		return floor, nil, false
+	}
+	return p.top, p.unwind(p.topAt), true
+}
+
+// many is best, with further patterns worth more than floor behind the best one, up to most in all, each with an item
+// that none before it has. They are the best that end in one item or another, in the order in which items are added,
+// and not all there are: what lies in the lower half between floor and the best may be missing.
+func (p *pricer) many(room int64, worth, avail []int64, extras []bonus, floor int64, most int) (total int64, takes [][]Take) {
+	p.run(room, worth, avail, extras, floor, 0.5)
+	if p.topAt < 0 {
+		return floor, nil
+	}
+	takes = append(takes, p.unwind(p.topAt))
+	seen := map[int]bool{}
+	for _, t := range takes[0] {
+		seen[t.Item] = true
+	}
+	slices.SortStableFunc(p.byStage, func(a, b int32) int { return cmp.Compare(p.arena[b].worth, p.arena[a].worth) })
+	for _, at := range p.byStage {
+		if len(takes) == most {
+			break
+		}
+		if at == p.topAt || p.arena[at].worth <= floor {
+			continue
+		}
+		take := p.unwind(at)
+		fresh := false
+		for _, t := range take {
+			fresh = fresh || !seen[t.Item]
+			seen[t.Item] = true
+		}
+		if fresh {
+			takes = append(takes, take)
+		}
+	}
+	return p.top, takes
+}
+
+// run fills top, topAt and byStage, the best state of every stage.
+func (p *pricer) run(room int64, worth, avail []int64, extras []bonus, floor int64, share float64) {
 	if avail == nil {
 		avail = p.in.demand
 	}
 	p.arena = append(p.arena[:0], state{parent: -1, item: -1})
 	p.list = append(p.list[:0], 0)
-	top, topAt := floor, int32(-1)
-	var base int64 // worth of conditions that every pattern meets
+	p.floor, p.top, p.topAt, p.share = floor, floor, -1, share
+	p.byStage = p.byStage[:0]
 	var open []bonus
 	for _, e := range extras {
-		switch possible := p.possible(e, room, avail); {
+		switch {
 		case len(e.holds) == 0:
-			base += e.worth
-		case possible:
+			p.arena[0].worth += e.worth // every pattern meets it
+		case p.possible(e, room, avail):
 			open = append(open, e)
 		}
 	}
-	p.arena[0].worth = base
-	if base > top {
-		top, topAt = base, 0
-	}
+	p.see(0)
 
-	special := p.specials(open)
+	special := specials(open)
 	p.order = p.order[:0]
 	for i, u := range worth {
 		if u > 0 && avail[i] > 0 && p.in.length[i] <= room && !slices.Contains(special, i) {
@@ -77,20 +124,15 @@ func (p *pricer) best(room int64, worth, avail []int64, extras []bonus, floor in
 		}
 	}
 	density := func(i int) float64 { return float64(worth[i]) / float64(p.in.length[i]) }
-	sort.SliceStable(p.order, func(a, b int) bool {
-		x, y := p.order[a], p.order[b]
-		dx, dy := density(x), density(y)
-		if dx != dy {
-			return dx > dy
-		}
-		return p.in.length[x] > p.in.length[y]
+	slices.SortFunc(p.order, func(x, y int) int {
+		return cmp.Or(cmp.Compare(density(y), density(x)), cmp.Compare(p.in.length[y], p.in.length[x]), cmp.Compare(x, y))
 	})
 	p.dens = append(p.dens[:0], make([]float64, len(p.order)+1)...)
-	for t := len(p.order) - 1; t >= 0; t-- {
-		p.dens[t] = density(p.order[t])
+	for t, i := range p.order {
+		p.dens[t] = density(i)
 	}
 	if len(special) > 0 {
-		top, topAt = p.addSpecials(room, worth, avail, open, special, top, topAt)
+		p.addSpecials(room, worth, avail, open, special)
 	}
 	for t, i := range p.order {
 		most := min(avail[i], room/p.in.length[i])
@@ -102,16 +144,24 @@ func (p *pricer) best(room int64, worth, avail []int64, extras []bonus, floor in
 			if most == 0 {
 				ahead = p.dens[t+1]
 			}
-			top, topAt = p.addPiece(room, i, q, worth[i]*q, ahead, top, topAt)
+			p.addPiece(room, i, q, worth[i]*q, ahead)
 		}
 		if len(p.list) == 0 {
 			break
 		}
 	}
-	if topAt < 0 {
-		return floor, nil, false
+}
+
+// see takes note of a state that may be the best.
+func (p *pricer) see(at int32) {
+	if w := p.arena[at].worth; w > p.top {
+		p.top, p.topAt = w, at
 	}
-	return top, p.unwind(topAt), true
+}
+
+// cut is what a state must be able to rise above.
+func (p *pricer) cut() float64 {
+	return float64(p.floor) + p.share*float64(p.top-p.floor)
 }
 
 // possible tells whether a pattern could meet e at all.
@@ -126,34 +176,35 @@ func (p *pricer) possible(e bonus, room int64, avail []int64) bool {
 }
 
 // addPiece merges into the list, for every state, the state with a piece more: q of item i, together worth u. ahead is
-// the best worth per length of what comes after it. It returns the best state so far.
-func (p *pricer) addPiece(room int64, i int, q, u int64, ahead float64, top int64, topAt int32) (int64, int32) {
+// the best worth per length of what comes after it.
+func (p *pricer) addPiece(room int64, i int, q, u int64, ahead float64) {
 	l := q * p.in.length[i]
-	old := p.list
-	next := p.next[:0]
-	last := int64(math.MinInt64)
-	floor := float64(top)
+	old, next := p.list, p.next[:0]
+	last := int64(math.MinInt64) // worth of the last state kept or dropped: what comes later is longer and must be worth more
+	cut := p.cut()
+	stage := int32(-1)
 	a, b := 0, 0
 	for a < len(old) || b < len(old) {
 		// Which comes next by length used: the old state a, or old state b with the piece?
-		takeOld := false
-		if b >= len(old) {
-			takeOld = true
-		} else if used := p.arena[old[b]].used + l; used > room {
-			b = len(old)
-			continue
-		} else if a < len(old) {
-			s := &p.arena[old[a]]
-			takeOld = s.used < used || s.used == used && s.worth >= p.arena[old[b]].worth+u
+		takeOld := b >= len(old)
+		if !takeOld {
+			used := p.arena[old[b]].used + l
+			if used > room {
+				b = len(old)
+				continue
+			}
+			if a < len(old) {
+				s := &p.arena[old[a]]
+				takeOld = s.used < used || s.used == used && s.worth >= p.arena[old[b]].worth+u
+			}
 		}
 		if takeOld {
 			s := &p.arena[old[a]]
 			if s.worth > last {
-				ub := float64(s.worth) + ahead*float64(room-s.used)
-				if ub+math.Abs(ub)*keep > floor {
+				last = s.worth
+				if ub := float64(s.worth) + ahead*float64(room-s.used); ub+math.Abs(ub)*keep > cut {
 					next = append(next, old[a])
 				}
-				last = s.worth
 			}
 			a++
 			continue
@@ -162,24 +213,28 @@ func (p *pricer) addPiece(room int64, i int, q, u int64, ahead float64, top int6
 		used, w := s.used+l, s.worth+u
 		if w > last {
 			last = w
-			if w > top {
-				top, floor = w, float64(w)
-				topAt = int32(len(p.arena))
+			ub := float64(w) + ahead*float64(room-used)
+			if w > p.top || ub+math.Abs(ub)*keep > cut {
+				at := int32(len(p.arena))
 				p.arena = append(p.arena, state{used, w, old[b], int32(i), int32(q)})
-				next = append(next, topAt)
-			} else if ub := float64(w) + ahead*float64(room-used); ub+math.Abs(ub)*keep > floor {
-				p.arena = append(p.arena, state{used, w, old[b], int32(i), int32(q)})
-				next = append(next, int32(len(p.arena)-1))
+				next = append(next, at)
+				if w > p.top {
+					p.top, p.topAt = w, at
+					cut = p.cut()
+				}
+				stage = at // worths rise along the list
 			}
 		}
 		b++
 	}
 	p.list, p.next = next, old
-	return top, topAt
+	if stage >= 0 {
+		p.byStage = append(p.byStage, stage)
+	}
 }
 
 // specials lists the items of the conditions, so that conditions close as early as may be.
-func (p *pricer) specials(open []bonus) []int {
+func specials(open []bonus) []int {
 	var list []int
 	for _, e := range open {
 		for _, h := range e.holds {
@@ -199,7 +254,7 @@ type tagged struct {
 
 // addSpecials puts in the items of conditions, each in every quantity, and leaves in p.list the undominated states. The
 // bounds that drop states count every condition still open as met.
-func (p *pricer) addSpecials(room int64, worth, avail []int64, open []bonus, special []int, top int64, topAt int32) (int64, int32) {
+func (p *pricer) addSpecials(room int64, worth, avail []int64, open []bonus, special []int) {
 	place := map[int]int{} // where in special an item is
 	for t, i := range special {
 		place[i] = t
@@ -226,6 +281,7 @@ func (p *pricer) addSpecials(room int64, worth, avail []int64, open []bonus, spe
 			}
 		}
 		then = then[:0]
+		stage := int32(-1)
 		for _, s := range now {
 			from := p.arena[s.at]
 			most := min(avail[i], (room-from.used)/p.in.length[i])
@@ -253,7 +309,7 @@ func (p *pricer) addSpecials(room int64, worth, avail []int64, open []bonus, spe
 					}
 				}
 				ub := float64(w) + hope + ahead[t+1]*float64(room-used)
-				if ub+math.Abs(ub)*keep <= float64(top) {
+				if ub+math.Abs(ub)*keep <= p.cut() {
 					continue
 				}
 				at := s.at
@@ -263,21 +319,21 @@ func (p *pricer) addSpecials(room int64, worth, avail []int64, open []bonus, spe
 				}
 				then = append(then, tagged{at, tag})
 				// A state is a pattern as it stands: with nothing more taken, no condition still open is met.
-				if w > top {
-					top, topAt = w, at
+				p.see(at)
+				if stage < 0 || w > p.arena[stage].worth {
+					stage = at
 				}
 			}
+		}
+		if stage >= 0 {
+			p.byStage = append(p.byStage, stage)
 		}
 		now, then = p.undominated(then), now
 	}
 	p.list = p.list[:0]
 	for _, s := range now {
-		if w := p.arena[s.at].worth; w > top {
-			top, topAt = w, s.at
-		}
 		p.list = append(p.list, s.at)
 	}
-	return top, topAt
 }
 
 // undominated keeps, among states with the same tag, those with less length or more worth than any other.

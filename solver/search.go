@@ -36,9 +36,10 @@ type search struct {
 	leaves    []Leaf
 	loose     int // leaves closed without a certificate
 
-	smoothing    float64
-	roundTries   int
-	restrictMost int
+	smoothing     float64
+	roundTries    int
+	restrictMost  int
+	columnsARound int
 }
 
 // node is an open node of the tree. Its bound is its parent's until it is solved.
@@ -110,6 +111,7 @@ func newSearch(p Problem, o Options) *search {
 	s.smoothing = 0.5
 	s.roundTries = 40
 	s.restrictMost = 800
+	s.columnsARound = 40
 	return s
 }
 
