@@ -12,9 +12,10 @@ package check
 // bound of the instance with all demands and limits multiplied by a number that no
 // stick can hold of any item, divided by that number.
 //
-// The value is in floating point, exact to a millionth of itself, to compare with; no
-// verdict rests on it. ok is false when there are too many patterns, no solution within
-// the limits, or the simplex failed. patterns counts those found, up to one past what is worked with.
+// The value is in floating point, to compare with; no verdict rests on it. It is good to
+// a millionth of itself where no stick costs more than a thousand times what another costs.
+// ok is false when there are too many patterns, no solution within the limits, or the
+// simplex failed. patterns counts those found, up to one past what is worked with.
 func LPBound(instance Instance) (value float64, patterns int, ok bool) {
 	v := verifier{instance: instance}
 	if !v.checkInstance() {

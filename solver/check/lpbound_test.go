@@ -87,6 +87,36 @@ func TestLPBoundLiesBetween(t *testing.T) {
 	}
 }
 
+// Small whole lengths and demands of one give programs with many bases for one solution. The
+// simplex goes through all the same, and never says less than the cost per length of the
+// cheapest stuff.
+func TestLPBoundOfDegeneratePrograms(t *testing.T) {
+	random := rand.New(rand.NewPCG(19, 20))
+	for range 200 {
+		instance := Instance{Kinds: []Kind{{Length: 24, Cost: 1 + random.Int64N(12)}}}
+		for range random.IntN(3) {
+			instance.Kinds = append(instance.Kinds, Kind{Length: 10 + random.Int64N(20), Cost: 1 + random.Int64N(12), Limit: new(random.Int64N(4))})
+		}
+		total := int64(0)
+		for range 1 + random.IntN(11) {
+			item := Item{Length: 2 + random.Int64N(10), Demand: 1 + random.Int64N(2)}
+			instance.Items = append(instance.Items, item)
+			total += item.Length * item.Demand
+		}
+		value, patterns, ok := LPBound(instance)
+		if !ok {
+			t.Fatalf("no bound over %d patterns for %+v", patterns, instance)
+		}
+		least := math.Inf(1)
+		for _, kind := range instance.Kinds {
+			least = math.Min(least, float64(total)*float64(kind.Cost)/float64(kind.Length))
+		}
+		if value < least && !near(value, least) {
+			t.Fatalf("bound %v, below %v by length alone, for %+v", value, least, instance)
+		}
+	}
+}
+
 // The bounds of the textbook examples, both ways: over patterns within the demands, and over
 // patterns that may take more, as LPBound says to ask for them. The sources are in the file.
 func TestLPBoundOfTextbooks(t *testing.T) {

@@ -107,7 +107,7 @@ func (l *relaxation) priced(weight, price float64) (value float64, none, ok bool
 	for column := l.shortage; column < columns; column++ {
 		c[column] = price
 	}
-	value, x, err := steadySimplex(c, l.a, l.b, l.basis)
+	value, x, err := steadySimplex(c, l.a, l.b, l.wanted, l.basis)
 	if err != nil {
 		return 0, false, false
 	}

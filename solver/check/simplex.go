@@ -13,26 +13,30 @@ import (
 // it, the simplex would chase its own rounding (its pivots carry some 1e-13).
 const simplexTolerance = 1e-10
 
-// shortTolerance is the share of all demands that counts as nothing missing: what
-// the nudges and rounding leave of a shortage, and far less than one piece.
-const shortTolerance = 1e-7
+// shortTolerance is the share of all demands that counts as nothing missing: rounding,
+// and far less than one piece.
+const shortTolerance = 1e-10
 
 // nudges are the shares by which demands and limits are raised, each a little
 // differently, until the simplex goes through. Without, many bases give one solution and
-// gonum's simplex can go round among them for ever. The bound is off by no greater
-// share. The first is well above the simplex's rounding.
+// gonum's simplex can go round among them for ever. The first is well above the
+// simplex's rounding; what even the last does to a bound is of its own size.
 var nudges = [...]float64{1e-9, 1e-8, 1e-7}
 
 // stepsBase and stepsPerRow limit the steps of a simplex, which gonum does not. It usually
 // needs two or three a row.
 const stepsBase, stepsPerRow = 50, 20
 
-// steadySimplex is simplex with the nudges tried in turn.
-func steadySimplex(c []float64, a *mat.Dense, b []float64, basis []int) (value float64, x []float64, err error) {
+// steadySimplex is simplex with the nudges tried in turn. The first rows, wanted of them, are demands,
+// the others limits; these are raised more, so that what could be cut still can.
+func steadySimplex(c []float64, a *mat.Dense, b []float64, wanted int, basis []int) (value float64, x []float64, err error) {
 	for _, nudge := range nudges {
 		nudged := make([]float64, len(b))
 		for row := range b {
 			_, share := math.Modf(float64(row+1) * math.Phi) // no two alike
+			if row >= wanted {
+				share++
+			}
 			nudged[row] = b[row] * (1 + nudge*share)
 		}
 		if value, x, err = simplex(c, a, nudged, basis); err == nil {
