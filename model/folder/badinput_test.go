@@ -266,6 +266,9 @@ var badInputs = []struct {
 	{"saw with an overrun", settingsFile, `"guillotine"`, "\"saw\"\nkerf = 3", []string{
 		`workshop.toml:8, column machine.overrun: a saw has no overrun; take it out, or change machine.type`,
 	}},
+	{"saw with a kerf of zero", settingsFile, "\"guillotine\"\noverrun = 1", "\"saw\"\nkerf = 0", []string{
+		`workshop.toml:7, column machine.kerf: “0” is not more than zero; give the length it really has`,
+	}},
 	{"share over 100", settingsFile, "50 %", "101 %", []string{
 		`workshop.toml:12, column defaults.rack_share: “101” is out of range; give a whole number from 0 to 100`,
 	}},
