@@ -84,10 +84,12 @@ func (p *program) checkPlan(ctx context.Context, dir, name string) (*checkAnswer
 	if err != nil {
 		return nil, unfinished(err)
 	}
-	f := document.Total.Figures
-	return newCheckAnswer(findings, fmt.Sprintf("the plan is right: %s of %s from %s, %s, %s, bound %s; %s",
-		count(f.Sides, "side", "sides"), count(len(document.Profiles), "profile", "profiles"), count(f.Sticks(), "stick", "sticks"),
-		f.Cost.With(workshop.Currency), document.Total.Grade, document.Total.Bound.With(workshop.Currency), scope(document))), nil
+	f, grade := document.Total.Figures, string(document.Total.Grade)
+	if document.Total.Grade != plan.Proven {
+		grade += fmt.Sprintf(" (bound %s)", document.Total.Bound.With(workshop.Currency))
+	}
+	return newCheckAnswer(findings, fmt.Sprintf("%s, %s from %s for %s: right and %s", scope(document), count(f.Sides, "side", "sides"),
+		count(f.Sticks(), "stick", "sticks"), f.Cost.With(workshop.Currency), grade)), nil
 }
 
 // checkCuts checks a cuts document on its own.
@@ -111,8 +113,8 @@ func (p *program) checkCuts(ctx context.Context, name string) (*checkAnswer, err
 	if !report.OK() && len(findings) == 0 {
 		return nil, unfinished(errors.New("the checker did not say why"))
 	}
-	return newCheckAnswer(findings, fmt.Sprintf("the cuts are right: %d sticks, cost %d, %s, certified bound %d (in the document's own units)",
-		report.Sticks, report.Cost, report.Grade, report.Bound)), nil
+	return newCheckAnswer(findings, fmt.Sprintf("%s for %d, bound %d, in the document's own units: right and %s",
+		count(int(report.Sticks), "stick", "sticks"), report.Cost, report.Bound, report.Grade)), nil
 }
 
 // newCheckAnswer makes an answer of findings; right is the sentence for when there are none.
@@ -127,7 +129,7 @@ func newCheckAnswer(findings []plan.Finding, right string) *checkAnswer {
 
 // showCheck prints an answer. Findings make an error, so that no caller takes them for a pass.
 func (p *program) showCheck(a *checkAnswer, jsonOut bool) error {
-	text := "checked: " + a.Checked + "\n"
+	text := "checked: " + a.Checked + "\n" // one line, however long: people search for it
 	if !a.OK {
 		lines := make([]string, len(a.Findings))
 		for i, f := range a.Findings {

@@ -1,9 +1,86 @@
 package main
 
+// The examples in the commands' help. A line that begins with $ is typed, what follows is the answer, and … stands for
+// lines left out. A test types them all into one empty folder, the root command's first: that writes my-workshop, which
+// the others use.
 const (
-	sizeExample  = ``
-	planExample  = ``
-	buyExample   = ``
-	checkExample = ``
-	demoExample  = ``
+	rootExample = `
+  $ longpoint demo my-workshop
+  The demo workshop is in my-workshop. To plan it: longpoint plan my-workshop
+  $ longpoint plan my-workshop
+  Cutting plan for Demo workshop (invented): all jobs
+  …`
+
+	sizeExample = `
+  $ longpoint size --sight "400 x 500" --width 32 --rebate-width 6
+  Rectangle, mitre angle 45° from a square cut; moulding 32 mm wide, rebate 6 mm,
+  allowance 0 mm.
+
+  size     width mm  height mm
+  ────────────────────────────
+  content       412        512
+  rebate        412        512
+  sight         400        500
+  outside       464        564
+
+  side  long point mm  measure mm  set mm
+  ───────────────────────────────────────
+  A C             464         412      26
+  B D             564         512      26
+
+  Moulding in the frame, all long points together: 2056 mm.
+  …`
+
+	planExample = `
+  $ longpoint plan my-workshop --profile linen-25
+  Cutting plan for Demo workshop (invented): all jobs, only linen-25
+
+  profile   sides  from rack  to buy  cost EUR  bound EUR  grade   yield %
+  ────────────────────────────────────────────────────────────────────────
+  linen-25     12          2       1     21.16      21.16  proven     93.8
+  ────────────────────────────────────────────────────────────────────────
+  all          12          2       1     21.16      21.16  proven     93.8
+  …
+  Stick 1 of 3: R17, from the rack (bay 3), 2400 mm
+  #\        1 B 842        /\       2 D 842        /\     3 A 642     /.
+  0              500           1000           1500          2000 mm
+  no  side  long point mm  = measure + 2 × set mm  job   frame
+  ────────────────────────────────────────────────────────────────
+   1  B               842  804 + 2 × 19            2707  landscape
+   2  D               842  804 + 2 × 19            2707  landscape
+   3  A               642  604 + 2 × 19            2707  landscape
+  Left over: 34 mm, waste.
+  …`
+
+	buyExample = `
+  $ longpoint buy my-workshop --until 2027-03-16
+  To order for Demo workshop (invented): jobs due up to 2027-03-16
+
+  Invented Supplies North
+  profile    stick mm  sticks  each EUR  cost EUR  for jobs
+  ──────────────────────────────────────────────────────────
+  black-20       3000       2      8.70     17.40  2701 2704
+  walnut-45      3000       1     36.90     36.90  2706
+  ──────────────────────────────────────────────────────────
+  all                                       54.30
+
+  Invented Supplies South
+  profile   stick mm  sticks  each EUR  cost EUR  for jobs
+  ────────────────────────────────────────────────────────
+  black-20      2400       1      7.25      7.25  2701
+  ────────────────────────────────────────────────────────
+  all                                       7.25
+
+  In all: 61.55 EUR.`
+
+	checkExample = `
+  $ longpoint plan my-workshop --summary --out week.json
+  Cutting plan for Demo workshop (invented): all jobs
+  …
+  $ longpoint check my-workshop week.json
+  checked: all jobs, 294 sides from 55 sticks for 784.91 EUR: right and proven`
+
+	demoExample = `
+  $ longpoint demo try-out
+  The demo workshop is in try-out. To plan it: longpoint plan try-out`
 )

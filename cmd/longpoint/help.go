@@ -65,7 +65,7 @@ func helpText(cmd *cobra.Command) string {
 		parts = append(parts, "Options\n"+glossary(rows))
 	}
 	if cmd.Example != "" {
-		parts = append(parts, "Example\n"+strings.Trim(cmd.Example, "\n")+"\n")
+		parts = append(parts, "Example (type what follows the $; … stands for lines left out here)\n"+strings.Trim(cmd.Example, "\n")+"\n")
 	}
 	return strings.Join(parts, "\n")
 }

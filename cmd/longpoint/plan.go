@@ -243,8 +243,10 @@ func (g *planPage) profile(pp plan.ProfilePlan) string {
 // setting says how the machine is set for a profile.
 func (g *planPage) setting(pp plan.ProfilePlan) string {
 	u := g.unit
-	s := fmt.Sprintf("Moulding %s wide. Trim %s off the head of every stick and leave %s at its tail.",
-		pp.Width.Near(u), pp.HeadTrim.Near(u), pp.TailTrim.Near(u))
+	s := fmt.Sprintf("Moulding %s wide.", pp.Width.Near(u))
+	if pp.HeadTrim > 0 || pp.TailTrim > 0 {
+		s += fmt.Sprintf(" Trim %s off the head of every stick and leave %s at its tail.", pp.HeadTrim.Near(u), pp.TailTrim.Near(u))
+	}
 	if len(pp.Bites.Advances) < 2 {
 		return s
 	}
@@ -258,8 +260,14 @@ func (g *planPage) setting(pp plan.ProfilePlan) string {
 // figures says what a profile takes.
 func (g *planPage) figures(pp plan.ProfilePlan) string {
 	f := pp.Figures
-	return fmt.Sprintf("%s from %s off the rack and %s: %s, bound %s, %s; yield %s %%.",
-		count(f.Sides, "side", "sides"), count(f.RackSticks, "stick", "sticks"), count(f.NewSticks, "new one", "new ones"),
+	var from []string
+	if f.RackSticks > 0 {
+		from = append(from, count(f.RackSticks, "stick", "sticks")+" off the rack")
+	}
+	if f.NewSticks > 0 {
+		from = append(from, count(f.NewSticks, "new stick", "new sticks"))
+	}
+	return fmt.Sprintf("%s from %s: %s, bound %s, %s; yield %s %%.", count(f.Sides, "side", "sides"), joinAnd(from),
 		f.Cost.With(g.currency), pp.Bound.With(g.currency), pp.Grade, percent(f))
 }
 

@@ -62,13 +62,30 @@ func (o *planning) make(ctx context.Context, p *program, dir string) (*plan.Docu
 	if err != nil {
 		return nil, err
 	}
-	for _, pp := range document.Profiles {
-		if pp.Grade == plan.Open {
-			p.warn("profile %s is open: %s; this plan can be cut, but a cheaper one may exist (cost %s, bound %s)", pp.Name,
-				pp.Reason, pp.Figures.Cost.With(workshop.Currency), pp.Bound.With(workshop.Currency))
-		}
-	}
+	p.warnOpen(document)
 	return document, nil
+}
+
+// warnOpen says which profiles were left open, in one line for each reason.
+func (p *program) warnOpen(d *plan.Document) {
+	var reasons []string
+	names := map[string][]string{}
+	for _, pp := range d.Profiles {
+		if pp.Grade != plan.Open {
+			continue
+		}
+		if names[pp.Reason] == nil {
+			reasons = append(reasons, pp.Reason)
+		}
+		names[pp.Reason] = append(names[pp.Reason], pp.Name)
+	}
+	for _, reason := range reasons {
+		is := "is"
+		if len(names[reason]) > 1 {
+			is = "are"
+		}
+		p.warn("%s %s open: %s; the plan can be cut, but a cheaper one may exist", joinAnd(names[reason]), is, reason)
+	}
 }
 
 // knownProfiles says which of the named profiles the workshop does not have.

@@ -50,9 +50,7 @@ is, and carries a proof that "longpoint check" can check.
 
 A workshop is a folder of five files: workshop.toml, profiles.csv, offers.csv,
 rack.csv and jobs.csv. Start from the demo and put your own in place of it.`,
-		Example: `  longpoint demo my-workshop     write an invented workshop to start from
-  longpoint plan my-workshop     plan it
-  longpoint size --sight "400 x 500 mm" --width "32 mm" --rebate-width "6 mm"`,
+		Example:       rootExample,
 		Version:       version(),
 		SilenceErrors: true,
 		SilenceUsage:  true,

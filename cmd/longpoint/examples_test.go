@@ -1,0 +1,122 @@
+package main
+
+import (
+	"bytes"
+	"strings"
+	"testing"
+
+	"github.com/spf13/cobra"
+)
+
+// TestExamples types in every example of every command's help, in one empty folder, and demands the answers that the
+// help shows.
+func TestExamples(t *testing.T) {
+	t.Chdir(t.TempDir())
+	root := new(program).root()
+	commands := append([]*cobra.Command{root}, root.Commands()...)
+	seen := 0
+	for _, cmd := range commands {
+		if cmd.Name() == "help" || cmd.Name() == "completion" {
+			continue
+		}
+		if w := widest(helpText(cmd)); w > pageWidth {
+			t.Errorf("the help of %s is %d columns wide, more than %d", cmd.CommandPath(), w, pageWidth)
+		}
+		steps := exampleSteps(t, cmd.Example)
+		if len(steps) == 0 {
+			t.Errorf("%s has no example", cmd.CommandPath())
+		}
+		for _, s := range steps {
+			seen++
+			var stdout, stderr bytes.Buffer
+			args := shellWords(s.line)
+			if args[0] != "longpoint" {
+				t.Fatalf("%s: the example runs %q", cmd.CommandPath(), args[0])
+			}
+			if status := run(args[1:], nil, &stdout, &stderr); status != statusDone {
+				t.Errorf("%s: status %d, and it says\n%s", s.line, status, stderr.String())
+			}
+			got := strings.Split(strings.TrimSuffix(stdout.String(), "\n"), "\n")
+			if !elided(s.answer, got) {
+				t.Errorf("%s: the help shows\n%s\nbut the answer is\n%s", s.line, strings.Join(s.answer, "\n"), stdout.String())
+			}
+		}
+	}
+	if seen < 6 {
+		t.Errorf("only %d examples were found", seen)
+	}
+}
+
+// TestElided shows that the comparison can fail.
+func TestElided(t *testing.T) {
+	for _, c := range []struct {
+		name      string
+		want, got string
+		fits      bool
+	}{
+		{"the same", "a b", "a b", true},
+		{"left out between", "a … c", "a x y c", true},
+		{"left out at the end", "a …", "a x y", true},
+		{"nothing left out", "a … b", "a b", true},
+		{"a line too many", "a", "a b", false},
+		{"a line missing", "a b", "a", false},
+		{"another line", "a …", "b x", false},
+		{"another line after", "a … c", "a x y", false},
+	} {
+		if elided(strings.Fields(c.want), strings.Fields(c.got)) != c.fits {
+			t.Errorf("%s: want fits %t", c.name, c.fits)
+		}
+	}
+}
+
+// exampleStep is one command line of an example and the answer that follows it.
+type exampleStep struct {
+	line   string
+	answer []string
+}
+
+// exampleSteps takes an example apart: "  $ " begins a command line, other lines are its answer.
+func exampleSteps(t *testing.T, example string) (steps []exampleStep) {
+	t.Helper()
+	for _, line := range strings.Split(strings.Trim(example, "\n"), "\n") {
+		text, ok := strings.CutPrefix(line, "  ")
+		if !ok && line != "" {
+			t.Fatalf("the example's line %q is not indented", line)
+		}
+		if command, ok := strings.CutPrefix(text, "$ "); ok {
+			steps = append(steps, exampleStep{line: command})
+		} else if len(steps) > 0 {
+			last := &steps[len(steps)-1]
+			last.answer = append(last.answer, text)
+		}
+	}
+	return steps
+}
+
+// shellWords splits a command line at blanks outside double quotes.
+func shellWords(line string) (out []string) {
+	for i, part := range strings.Split(line, `"`) {
+		if i%2 == 1 {
+			out = append(out, part)
+		} else {
+			out = append(out, strings.Fields(part)...)
+		}
+	}
+	return out
+}
+
+// elided says whether lines are as wanted, where a wanted line of … stands for any number of lines.
+func elided(want, got []string) bool {
+	switch {
+	case len(want) == 0:
+		return len(got) == 0
+	case want[0] == "…":
+		for i := range len(got) + 1 {
+			if elided(want[1:], got[i:]) {
+				return true
+			}
+		}
+		return false
+	}
+	return len(got) > 0 && want[0] == got[0] && elided(want[1:], got[1:])
+}

@@ -1,0 +1,80 @@
+package main
+
+import (
+	"bytes"
+	"encoding/json"
+	"fmt"
+	"math/rand"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strings"
+	"testing"
+	"time"
+
+	"longpoint/model/plan"
+)
+
+// writeHardWorkshop writes a workshop whose one profile has no two sides alike and forty different offcuts: more than is
+// searched to the end in a few seconds.
+func writeHardWorkshop(t *testing.T, dir string) {
+	t.Helper()
+	if err := os.CopyFS(dir, os.DirFS("testdata/workshop")); err != nil {
+		t.Fatal(err)
+	}
+	random := rand.New(rand.NewSource(5))
+	jobs := []string{"job,due,frame,profile,given_by,width,height"}
+	for i := range 60 {
+		jobs = append(jobs, fmt.Sprintf("J%d,2027-01-11,print,plain-30,content,%d.%d,%d.%d", i,
+			200+random.Intn(700), random.Intn(10), 200+random.Intn(700), random.Intn(10)))
+	}
+	rack := []string{"stick,profile,length"}
+	for i := range 40 {
+		rack = append(rack, fmt.Sprintf("P%d,plain-30,%d", i, 500+random.Intn(2400)))
+	}
+	for name, lines := range map[string][]string{"jobs.csv": jobs, "rack.csv": rack} {
+		if err := os.WriteFile(filepath.Join(dir, name), []byte(strings.Join(lines, "\n")+"\n"), 0o644); err != nil {
+			t.Fatal(err)
+		}
+	}
+}
+
+// TestInterrupt interrupts a search that would go on: the best plan so far is written, is called open, and holds.
+func TestInterrupt(t *testing.T) {
+	t.Parallel()
+	const begun = 1500 * time.Millisecond // by then the program has long begun, even on a busy machine
+	dir := t.TempDir()
+	shop, out := filepath.Join(dir, "shop"), filepath.Join(dir, "plan.json")
+	writeHardWorkshop(t, shop)
+	var stdout, stderr bytes.Buffer
+	cmd := exec.Command("longpoint", "plan", shop, "--time-limit", "10m", "--out", out, "--summary")
+	cmd.Stdout, cmd.Stderr = &stdout, &stderr
+	if err := cmd.Start(); err != nil {
+		t.Fatal(err)
+	}
+	time.Sleep(begun)
+	if err := cmd.Process.Signal(os.Interrupt); err != nil {
+		t.Fatalf("the search was over before it could be interrupted: %v", err)
+	}
+	if err := cmd.Wait(); err != nil {
+		t.Fatalf("%v, and it said\n%s", err, stderr.String())
+	}
+	data, err := os.ReadFile(out)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var d plan.Document
+	if err := json.Unmarshal(data, &d); err != nil {
+		t.Fatal(err)
+	}
+	if d.Total.Grade != plan.Open || !strings.Contains(stdout.String(), " open ") {
+		t.Errorf("the grade is %q, and the page says\n%s", d.Total.Grade, stdout.String())
+	}
+	if !strings.Contains(stderr.String(), "longpoint: warning: plain-30 is open: the search was interrupted") {
+		t.Errorf("the warning is %q", stderr.String())
+	}
+	var checked bytes.Buffer
+	if status := run([]string{"check", shop, out}, nil, &checked, &checked); status != statusDone {
+		t.Errorf("the plan does not pass the check, status %d:\n%s", status, checked.String())
+	}
+}
