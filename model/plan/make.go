@@ -12,6 +12,10 @@ import (
 	"longpoint/solver"
 )
 
+// ErrNoPlan is wrapped by the error for a profile whose search was stopped before it had any plan, or knew that there is
+// none. That happens only where the rack is all there is, for with offers there is first-fit's plan.
+var ErrNoPlan = errors.New("no plan was found before the search stopped")
+
 // Make plans the workshop's jobs. The document is nil when there is an error: everything wrong with the workshop's
 // references, every side that no stick can give, or a fault of ours, such as a plan that the verifier rejects. When ctx
 // ends, or a profile's time is up, the profile gets the best plan so far, graded Open.
@@ -148,7 +152,8 @@ func (t *task) settle(r *solver.Result, open []layout, firstFit Comparison) erro
 			r.Reason = "first-fit was better than what the search had"
 		}
 	case !r.HasPlan:
-		return t.fault("no plan was found before the search stopped ("+r.Reason+")", nil)
+		return &model.Error{Kind: model.Fault, What: "profile " + t.profile.Name, Err: fmt.Errorf("%w (%s)", ErrNoPlan, r.Reason),
+			Do: "allow more time, add an offer of this profile, or plan the jobs of fewer days at a time"}
 	}
 	return nil
 }
@@ -163,9 +168,10 @@ func (t *task) missing(firstFit Comparison) error {
 		have += k.usable * model.Length(len(k.rack))
 	}
 	u := t.w.Unit
-	what := fmt.Sprintf("profile %s: its %d sides take %s and the rack has %s that can be used, with nothing on offer", t.profile.Name, len(t.pieces), need.In(u), have.In(u))
+	what := fmt.Sprintf("profile %s: its %d sides take %s and the rack has %s that can be used, with nothing on offer",
+		t.profile.Name, len(t.pieces), need.Near(u), have.Near(u))
 	if need > have {
-		what += fmt.Sprintf(": %s is missing", (need - have).In(u))
+		what += fmt.Sprintf(": %s is missing", (need - have).Near(u))
 	} else {
 		what += fmt.Sprintf(": the sides do not go on the sticks there are; laid longest first, %d of them find none", firstFit.LeftOver)
 	}

@@ -14,11 +14,12 @@ import (
 )
 
 // TestRandomWorkshops plans random workshops: every plan passes its audit, costs no more than first-fit, and survives
-// being written and read. What cannot be planned is said to be so, and not called a fault of ours.
+// being written and read. What cannot be planned is said to be so, and not called a fault of ours;
+// only a search that ran out of its time may know neither.
 func TestRandomWorkshops(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		w := randomWorkshop(t)
-		o := plan.Options{Verify: checker, TimeLimit: 2 * time.Second}
+		o := plan.Options{Verify: checker, TimeLimit: 50 * time.Millisecond}
 		if rapid.Bool().Draw(t, "until a day") {
 			o.Until = dayOf("2027-01-02")
 		}
@@ -29,7 +30,7 @@ func TestRandomWorkshops(t *testing.T) {
 				t.Fatalf("an error that is not of package model: %v", err)
 			}
 			for _, e := range errs {
-				if e.Kind != model.CannotCut {
+				if e.Kind != model.CannotCut && !errors.Is(e, plan.ErrNoPlan) {
 					t.Fatalf("kind %d: %s", e.Kind, e)
 				}
 			}
@@ -84,7 +85,7 @@ func randomWorkshop(t *rapid.T) *model.Workshop {
 		profile.Rebate = profile.Width / 3
 		profile.Keep = length("keep", 0, 400)
 		w.Profiles = append(w.Profiles, profile)
-		for n := range rapid.IntRange(0, 3).Draw(t, "offers") {
+		for n := range rapid.SampledFrom([]int{2, 3, 1, 0}).Draw(t, "offers") {
 			w.Offers = append(w.Offers, model.Offer{Supplier: fmt.Sprintf("s%d", n%2), Profile: profile.Name,
 				Length: 10 * length("stick length", 120, 400), Price: model.Money(rapid.IntRange(0, 3000).Draw(t, "price"))})
 		}

@@ -129,7 +129,7 @@ func (t *task) worthKeeping(length model.Length, what string) bool {
 		return true
 	}
 	t.warnings = append(t.warnings, fmt.Sprintf("%s is %s long and the head and tail trim take %s: it is left out",
-		what, length.In(t.w.Unit), (t.head+t.tail).In(t.w.Unit)))
+		what, length.In(t.w.Unit), (t.head+t.tail).Near(t.w.Unit)))
 	return false
 }
 
@@ -216,7 +216,7 @@ func (t *task) tooLong(job int, frame string, ring int, letters []string, it ite
 	at := t.place(job, frame, ring)
 	return &model.Error{Kind: model.CannotCut, Where: at.where,
 		What: fmt.Sprintf("%s, %s: the long point is %s and takes %s of a stick; the longest stick of %s is %s, of which %s is usable",
-			at, sides, it.longPoint.In(u), it.need.In(u), t.profile.Name, longest.length.In(u), longest.usable.In(u)),
+			at, sides, it.longPoint.In(u), it.need.Near(u), t.profile.Name, longest.length.In(u), longest.usable.Near(u)),
 		Do: "find a longer stick, or make this frame from another profile"}
 }
 
