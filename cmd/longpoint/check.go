@@ -31,7 +31,7 @@ func (p *program) check() *cobra.Command {
 	cmd := &cobra.Command{
 		Use:   "check DIR PLAN.json",
 		Short: "Check a plan against its workshop, from the jobs to the proof",
-		Long: `Derive everything in the plan PLAN.json again from the workshop folder DIR: every
+		Long: `Derive everything in the plan PLAN.json again from the workshop folder DIR: each
 side once and as long as its job says, every stick as long as the rack or the
 offer says and not too full, the buy list, the costs, the yields, and the proof
 that no plan is cheaper. The plan is one written by "longpoint plan --out"; a

@@ -13,8 +13,8 @@ const (
 
 	sizeExample = `
   $ longpoint size --sight "400 x 500" --width 32 --rebate-width 6
-  Rectangle, mitre angle 45° from a square cut; moulding 32 mm wide, rebate 6 mm,
-  allowance 0 mm.
+  Rectangle, mitre angle 45° from a square cut.
+  Moulding 32 mm wide, rebate 6 mm, allowance 0 mm.
 
   size     width mm  height mm
   ────────────────────────────

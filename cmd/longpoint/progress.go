@@ -92,14 +92,15 @@ func (p *progress) line() string {
 			worst = &at
 		}
 	}
-	s := fmt.Sprintf("planning, %d of %d begun profiles done", done, len(p.order))
+	s := fmt.Sprintf("planning; %s done", count(done, "profile", "profiles"))
 	switch {
 	case worst == nil:
 	case !worst.HasPlan:
-		s = fmt.Sprintf("%s: no plan yet, bound %s; %s", worst.Profile, worst.Bound.With(p.currency), s)
+		s = fmt.Sprintf("%s: no plan yet, bound %s; %s done", worst.Profile, worst.Bound.With(p.currency),
+			count(done, "profile", "profiles"))
 	default:
-		s = fmt.Sprintf("%s: best %s, bound %s, gap %s; %s", worst.Profile, worst.Cost.With(p.currency),
-			worst.Bound.In(p.currency), worst.Gap.In(p.currency), s)
+		s = fmt.Sprintf("%s: best %s, bound %s, gap %s; %s done", worst.Profile, worst.Cost.With(p.currency),
+			worst.Bound.In(p.currency), worst.Gap.In(p.currency), count(done, "profile", "profiles"))
 	}
 	return cutShort(plain(s), pageWidth-1)
 }

@@ -14,18 +14,18 @@ func TestProgressLine(t *testing.T) {
 		updates []plan.Progress
 		want    string
 	}{
-		{"nothing heard yet", nil, "planning, 0 of 0 begun profiles done"},
+		{"nothing heard yet", nil, "planning; 0 profiles done"},
 		{"no plan yet", []plan.Progress{{Profile: "oak", Bound: 1200}},
-			"oak: no plan yet, bound 12.00 EUR; planning, 0 of 1 begun profiles done"},
+			"oak: no plan yet, bound 12.00 EUR; 0 profiles done"},
 		{"the widest gap", []plan.Progress{
 			{Profile: "oak", HasPlan: true, Cost: 1500, Bound: 1400, Gap: 100},
 			{Profile: "ash", HasPlan: true, Cost: 900, Bound: 600, Gap: 300},
 			{Profile: "lime", HasPlan: true, Cost: 100, Bound: 100, Done: true},
-		}, "ash: best 9.00 EUR, bound 6.00, gap 3.00; planning, 1 of 3 begun profiles done"},
+		}, "ash: best 9.00 EUR, bound 6.00, gap 3.00; 1 profile done"},
 		{"the newest state", []plan.Progress{
 			{Profile: "oak", HasPlan: true, Cost: 1500, Bound: 1400, Gap: 100},
 			{Profile: "oak", HasPlan: true, Cost: 1500, Bound: 1500, Done: true},
-		}, "planning, 1 of 1 begun profiles done"},
+		}, "planning; 1 profile done"},
 		{"no wider than the page", []plan.Progress{
 			{Profile: "a name that somebody made very long indeed", HasPlan: true, Cost: 1500, Bound: 1400, Gap: 100},
 		}, "a name that somebody made very long indeed: best 15.00 EUR, bound 14.00, gap 1…"},

@@ -295,8 +295,10 @@ func newSizeAnswer(profile model.Profile, ring model.RingGeometry, m *model.Mach
 // page is the answer for people.
 func (a *sizeAnswer) page(u model.Unit) string {
 	var b strings.Builder
-	b.WriteString(paragraph(fmt.Sprintf("%s, mitre angle %s from a square cut; moulding %s wide, rebate %s, allowance %s.",
-		outline(a.Sides, a.Content.Width != a.Content.Height), a.Angle, a.Width.In(u), a.RebateWidth.In(u), a.Allowance.In(u)), ""))
+	b.WriteString(paragraph(fmt.Sprintf("%s, mitre angle %s from a square cut.", outline(a.Sides, a.Content.Width != a.Content.Height),
+		a.Angle), ""))
+	b.WriteString(paragraph(fmt.Sprintf("Moulding %s wide, rebate %s, allowance %s.", a.Width.In(u), a.RebateWidth.In(u),
+		a.Allowance.In(u)), ""))
 	b.WriteString("\n" + a.openings(u).String())
 	b.WriteString("\n" + a.sides(u).String())
 	b.WriteString("\n" + paragraph("Moulding in the frame, all long points together: "+a.Moulding.In(u)+".", ""))
