@@ -88,8 +88,8 @@ func (p *program) checkPlan(ctx context.Context, dir, name string) (*checkAnswer
 	if document.Total.Grade != plan.Proven {
 		grade += fmt.Sprintf(" (bound %s)", document.Total.Bound.With(workshop.Currency))
 	}
-	return newCheckAnswer(findings, fmt.Sprintf("%s, %s from %s for %s: right and %s", scope(document), count(f.Sides, "side", "sides"),
-		count(f.Sticks(), "stick", "sticks"), f.Cost.With(workshop.Currency), grade)), nil
+	return newCheckAnswer(findings, fmt.Sprintf("%s, %s for %s: right and %s", scope(document), count(f.Sides, "side", "sides"),
+		f.Cost.With(workshop.Currency), grade)), nil
 }
 
 // checkCuts checks a cuts document on its own.

@@ -2,6 +2,8 @@ package main
 
 import (
 	"fmt"
+	"strings"
+	"unicode"
 
 	"github.com/spf13/cobra"
 
@@ -23,7 +25,17 @@ the tables in a spreadsheet or an editor and put your own in their place.`,
 			if err := folder.WriteDemo(args[0]); err != nil {
 				return err
 			}
-			return p.show(fmt.Sprintf("The demo workshop is in %s. To plan it: longpoint plan %s\n", args[0], args[0]))
+			return p.show(fmt.Sprintf("The demo workshop is in %s. To plan it: longpoint plan %s\n", plain(args[0]), shellWord(args[0])))
 		},
 	}
+}
+
+// shellWord quotes a name that a shell would otherwise take apart.
+func shellWord(name string) string {
+	if strings.IndexFunc(name, func(r rune) bool {
+		return !unicode.IsLetter(r) && !unicode.IsDigit(r) && !strings.ContainsRune("._-/", r)
+	}) < 0 {
+		return name
+	}
+	return "'" + strings.ReplaceAll(plain(name), "'", `'\''`) + "'"
 }

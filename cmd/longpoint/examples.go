@@ -32,25 +32,26 @@ const (
   …`
 
 	planExample = `
-  $ longpoint plan my-workshop --profile linen-25
-  Cutting plan for Demo workshop (invented): all jobs, only linen-25
+  $ longpoint plan my-workshop --profile oak-56 --until 2027-03-18
+  Cutting plan for Demo workshop (invented): jobs due up to 2027-03-18, only
+  oak-56
 
-  profile   sides  from rack  to buy  cost EUR  bound EUR  grade   yield %
-  ────────────────────────────────────────────────────────────────────────
-  linen-25     12          2       1     21.16      21.16  proven     93.8
-  ────────────────────────────────────────────────────────────────────────
-  all          12          2       1     21.16      21.16  proven     93.8
+  profile  sides  from rack  to buy  cost EUR  bound EUR  grade   yield %
+  ───────────────────────────────────────────────────────────────────────
+  oak-56       4          1       0     13.95      13.95  proven     96.6
+  ───────────────────────────────────────────────────────────────────────
+  all          4          1       0     13.95      13.95  proven     96.6
   …
-  Stick 1 of 3: R17, from the rack (bay 3), 2400 mm
-  #\        1 B 842        /\       2 D 842        /\     3 A 642     /.
-  0              500           1000           1500          2000 mm
+  Stick 1 of 1: R5, from the rack (bay 1), 2700 mm
+  ##\   1 B 597   /\   2 D 597    /\  3 A 497  /\  4 C 497  /...........
+  0            500          1000         1500         2000         2500 mm
   no  side  long point mm  = measure + 2 × set mm  job   frame
-  ────────────────────────────────────────────────────────────────
-   1  B               842  804 + 2 × 19            2707  landscape
-   2  D               842  804 + 2 × 19            2707  landscape
-   3  A               642  604 + 2 × 19            2707  landscape
-  Left over: 34 mm, waste.
-  …`
+  ───────────────────────────────────────────────────────────────
+   1  B               597  503 + 2 × 47            2711  portrait
+   2  D               597  503 + 2 × 47            2711  portrait
+   3  A               497  403 + 2 × 47            2711  portrait
+   4  C               497  403 + 2 × 47            2711  portrait
+  Left over: 436 mm, back on the rack as offcut 1.`
 
 	buyExample = `
   $ longpoint buy my-workshop --until 2027-03-16
@@ -78,7 +79,7 @@ const (
   Cutting plan for Demo workshop (invented): all jobs
   …
   $ longpoint check my-workshop week.json
-  checked: all jobs, 294 sides from 55 sticks for 784.91 EUR: right and proven`
+  checked: all jobs, 294 sides for 784.91 EUR: right and proven`
 
 	demoExample = `
   $ longpoint demo try-out

@@ -51,7 +51,7 @@ A second Ctrl-C ends the program at once.`,
 	return cmd
 }
 
-// showPlan prints a plan, and writes it to a file where one is named: first, so that nothing is shown that was not kept.
+// showPlan prints a plan and writes it to a file where one is named: both, or as far as can be neither.
 func (p *program) showPlan(d *plan.Document, out string, summary, jsonOut bool) error {
 	var data strings.Builder
 	if err := d.Encode(&data); err != nil {
@@ -61,19 +61,28 @@ func (p *program) showPlan(d *plan.Document, out string, summary, jsonOut bool) 
 	if err != nil {
 		return err
 	}
-	if out != "" {
-		if err := writeWhole(out, []byte(data.String())); err != nil {
-			return err
-		}
-	}
-	p.countWarnings(d)
+	text := data.String()
 	switch {
 	case jsonOut:
-		return p.show(data.String())
 	case summary:
-		return p.show(page.summary())
+		text = page.summary()
+	default:
+		text = page.whole()
 	}
-	return p.show(page.whole())
+	if out == "" {
+		p.countWarnings(d)
+		return p.show(text)
+	}
+	file, err := stage(out, []byte(data.String()))
+	if err != nil {
+		return err
+	}
+	defer file.drop()
+	p.countWarnings(d)
+	if err := p.show(text); err != nil {
+		return err
+	}
+	return file.keep()
 }
 
 // countWarnings says on standard error that there is something to mind in the plan.

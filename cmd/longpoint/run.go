@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"io"
 	"os/signal"
+	"runtime/debug"
 	"strings"
 	"syscall"
 
@@ -31,11 +32,23 @@ func run(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
 	p := &program{stdin: stdin, stdout: stdout, stderr: stderr}
 	root := p.root()
 	root.SetArgs(append([]string{}, args...)) // never nil: cobra would take the process's own
-	err := root.ExecuteContext(ctx)
+	err := caught(func() error { return root.ExecuteContext(ctx) })
 	if err != nil && !p.working {
 		err = usageError(err)
 	}
 	return report(stderr, err)
+}
+
+// caught makes an error of a panic, with the place in our code: it is a fault of ours, not a use of the command line,
+// which Go's own exit status for a panic would say.
+func caught(work func() error) (err error) {
+	defer func() {
+		if r := recover(); r != nil {
+			err = &model.Error{Kind: model.Fault, What: fmt.Sprintf("a fault of ours: %v, at %s", r, debug.Stack()),
+				Do: "please report this line together with the command you typed"}
+		}
+	}()
+	return work()
 }
 
 // root builds the command tree.

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"errors"
 	"fmt"
+	"strings"
 	"testing"
 
 	"longpoint/model"
@@ -38,5 +39,17 @@ func TestReport(t *testing.T) {
 				t.Errorf("got %q, want %q", got, c.text)
 			}
 		})
+	}
+}
+
+func TestCaught(t *testing.T) {
+	var stderr bytes.Buffer
+	status := report(&stderr, caught(func() error { panic("the stick is gone") }))
+	if text := stderr.String(); status != statusFault || !strings.Contains(text, "a fault of ours: the stick is gone") ||
+		!strings.Contains(text, "status_test.go") {
+		t.Errorf("status %d, and it says %q", status, text)
+	}
+	if err := caught(func() error { return nil }); err != nil {
+		t.Errorf("without a panic the error is %v", err)
 	}
 }

@@ -24,41 +24,53 @@ func asJSON(v any) (string, error) {
 	return b.String(), nil
 }
 
-// writeWhole writes a file so that it is there whole or, after an error or a power cut, as it was before: into a new
-// file beside it, which is flushed to the disk and only then given the name.
-func writeWhole(name string, data []byte) (err error) {
+// staged is a file that is written and on the disk, but does not have its name yet.
+type staged struct{ name, temp string }
+
+// stage writes a file beside the one that is named, and flushes it to the disk. With keep it is then there whole or, after
+// an error or a power cut, the named file is as it was before.
+func stage(name string, data []byte) (s *staged, err error) {
 	defer func() {
 		if err != nil {
 			err = outputError(name, err)
 		}
 	}()
 	if at, err := os.Stat(name); err == nil && !at.Mode().IsRegular() {
-		return errors.New("that is not a file")
+		return nil, errors.New("that is not a file")
 	}
 	f, err := os.CreateTemp(filepath.Dir(name), "."+filepath.Base(name)+".*")
 	if err != nil {
-		return err
+		return nil, err
 	}
+	s = &staged{name: name, temp: f.Name()}
 	defer func() {
 		if err != nil {
 			f.Close() // a second Close does nothing
-			os.Remove(f.Name())
+			s.drop()
 		}
 	}()
 	if _, err := f.Write(data); err != nil {
-		return err
+		return nil, err
 	}
 	if err := f.Chmod(0o644); err != nil {
-		return err
+		return nil, err
 	}
 	if err := f.Sync(); err != nil {
-		return err
+		return nil, err
 	}
-	if err := f.Close(); err != nil {
-		return err
-	}
-	return os.Rename(f.Name(), name)
+	return s, f.Close()
 }
+
+// keep gives the file its name. After that drop does nothing.
+func (s *staged) keep() error {
+	if err := os.Rename(s.temp, s.name); err != nil {
+		return outputError(s.name, err)
+	}
+	return nil
+}
+
+// drop takes the file away.
+func (s *staged) drop() { os.Remove(s.temp) }
 
 // outputError says that a file could not be written, without the name of the temporary one.
 func outputError(name string, err error) error {
