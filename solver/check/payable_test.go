@@ -33,7 +33,9 @@ func TestPayable(t *testing.T) {
 		{"no kinds", nil, 1, no},
 		{"at the limit of exactness", []Kind{unlimited(3), unlimited(payableLimit)}, payableLimit - 1, payableLimit - 1},
 		{"past the limit, multiple of the unit", []Kind{unlimited(200), unlimited(300)}, 100*(payableLimit+1) - 1, 100 * (payableLimit + 1)},
-		{"past the limit and all there is", []Kind{limited(1<<40, 2)}, 1<<41 + 1, no},
+		{"past the limit, a kind of which there is none", []Kind{limited(1, 0), unlimited(10)}, 10*payableLimit + 1, 10*payableLimit + 10},
+		{"past all there is, few units", []Kind{limited(1<<40, 2)}, 1<<41 + 1, no},
+		{"past the limit and all there is", []Kind{limited(1<<40, 2), limited(1, 1)}, 1<<41 + 2, no},
 		{"large prices, few units", []Kind{unlimited(3 << 40), unlimited(2 << 40)}, 1 << 40, 2 << 40},
 	} {
 		t.Run(row.name, func(t *testing.T) {

@@ -150,6 +150,10 @@ var spoilt = []struct {
 	{"the bound raised", func(c *Cuts) { c.Claims.Lower = 26 }, WrongBound, "lower", "1"},
 	{"the bound too good for one leaf", func(c *Cuts) { c.Certificate.Leaves[1].Worth[0] -= 4 }, WrongBound, "lower", "5"},
 	{"a bound above the cost, called open", func(c *Cuts) { c.Claims.Lower, c.Claims.Grade = 30, Open }, WrongBound, "lower", "5"},
+	{"a bound above the cost and far above the certified", func(c *Cuts) {
+		c.Certificate.Leaves[1].Worth[0] -= 4 // certifies 20
+		c.Claims.Lower, c.Claims.Grade = 32, Searched
+	}, WrongBound, "lower", "7"},
 	{"a bound that does not meet the cost", func(c *Cuts) { c.Claims.Lower = 20 }, WrongGrade, "grade", "5"},
 	{"no grade", func(c *Cuts) { c.Claims.Grade = "" }, WrongGrade, "grade", ""},
 	{"the grade of what is not accepted", func(c *Cuts) { c.Claims.Grade = None }, WrongGrade, "grade", ""},
@@ -168,6 +172,9 @@ func TestSpoiltIsRefused(t *testing.T) {
 			report := verify(t, cuts)
 			if report.OK() || report.Grade != None {
 				t.Fatalf("accepted as %s", report.Grade)
+			}
+			if report.Certified && strings.HasPrefix(row.where, "leaf") {
+				t.Errorf("bound %d is certified in spite of %s", report.Bound, row.where)
 			}
 			for _, violation := range report.Violations {
 				if violation.Code != row.code || violation.Where != row.where {
@@ -244,6 +251,15 @@ func TestNoPayableCost(t *testing.T) {
 	report := verify(t, cuts)
 	if !report.Has(OverLimit) || !report.Has(Clash) || report.Certified {
 		t.Errorf("want %s and %s\n%v", OverLimit, Clash, report)
+	}
+}
+
+// A valid plan below a certified bound cannot be; if the checker ever finds one, it says so.
+func TestClashIsReported(t *testing.T) {
+	v := &verifier{report: Report{Cost: 5, Certified: true, Bound: 6}}
+	v.checkClaims(Claims{Cost: 5, Lower: 5, Grade: Open})
+	if !v.report.Has(Clash) {
+		t.Errorf("want %s, got %v", Clash, v.report)
 	}
 }
 
