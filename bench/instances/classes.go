@@ -14,6 +14,7 @@ import (
 type Class struct {
 	Name   string
 	Title  string // for tables
+	Prefix string // what the names of its instances begin with, and no others
 	Source string
 	Size   int // number of instances
 	load   func(c Class) ([]Instance, error)
@@ -42,21 +43,31 @@ const (
 // Classes lists every class there is, in the order of our tables.
 func Classes() []Class {
 	return []Class{
-		{"textbook", "textbook examples", "beside each example", 29, loadTextbook},
-		{"falkenauer-u", "Falkenauer U", falkenauerSource, 80, loadCarried},
-		{"falkenauer-t", "Falkenauer T", falkenauerSource, 80, loadCarried},
-		{"scholl1", "Scholl 1", schollSource, 720, loadCarried},
-		{"scholl2", "Scholl 2", schollSource, 480, loadCarried},
-		{"scholl3", "Scholl 3", schollSource, 10, loadCarried},
-		{"waescher", "Wäscher", bpplibSource, 17, published("Waescher", "")},
-		{"schwerin", "Schwerin", bpplibSource, 200, published("Schwerin", "")},
-		{"hard28", "Hard28", bpplibSource, 28, published("Hard28", "")},
-		{"cutgen", "CUTGEN1", cutgenSource, 360, loadCutgen},
-		{"ai201", "AI 201", bpplibSource, 10, published("AI", "201_")},
-		{"ani201", "ANI 201", bpplibSource, 10, published("ANI", "201_")},
-		{"ai402", "AI 402", bpplibSource, 5, published("AI", "402_")},
-		{"ani402", "ANI 402", bpplibSource, 5, published("ANI", "402_")},
+		{"textbook", "Textbook examples", "textbook/", "beside each example", 29, loadTextbook},
+		{"falkenauer-u", "Falkenauer U", "falkenauer-u/", falkenauerSource, 80, loadCarried},
+		{"falkenauer-t", "Falkenauer T", "falkenauer-t/", falkenauerSource, 80, loadCarried},
+		{"scholl1", "Scholl 1", "scholl1/", schollSource, 720, loadCarried},
+		{"scholl2", "Scholl 2", "scholl2/", schollSource, 480, loadCarried},
+		{"scholl3", "Scholl 3", "scholl3/", schollSource, 10, loadCarried},
+		{"waescher", "Wäscher", "Waescher/", bpplibSource, 17, loadPublished},
+		{"schwerin", "Schwerin", "Schwerin/", bpplibSource, 200, loadPublished},
+		{"hard28", "Hard28", "Hard28/", bpplibSource, 28, loadPublished},
+		{"cutgen", "CUTGEN1", "cutgen/", cutgenSource, 360, loadCutgen},
+		{"ai201", "AI 201", "AI/201_", bpplibSource, 10, loadPublished},
+		{"ani201", "ANI 201", "ANI/201_", bpplibSource, 10, loadPublished},
+		{"ai402", "AI 402", "AI/402_", bpplibSource, 5, loadPublished},
+		{"ani402", "ANI 402", "ANI/402_", bpplibSource, 5, loadPublished},
 	}
+}
+
+// ClassOf gives the class that an instance of this name belongs to.
+func ClassOf(name string) (Class, bool) {
+	for _, c := range Classes() {
+		if strings.HasPrefix(name, c.Prefix) {
+			return c, true
+		}
+	}
+	return Class{}, false
 }
 
 // ErrAbsent says that an outside folder is not on this machine, so that what needs it cannot be done here.
@@ -146,16 +157,15 @@ func loadCutgen(Class) ([]Instance, error) {
 	return ins, nil
 }
 
-// published loads the files of a folder of the published library whose names begin with prefix.
-func published(folder, prefix string) func(Class) ([]Instance, error) {
-	return func(Class) ([]Instance, error) {
-		dir, err := Published()
-		if err != nil {
-			return nil, err
-		}
-		ins, err := openFolder(filepath.Join(dir, "bpplib", folder))
-		return slices.DeleteFunc(ins, func(in Instance) bool { return !strings.HasPrefix(in.Name, folder+"/"+prefix) }), err
+// loadPublished reads a class from the published library, where its folder and its files' names make the prefix.
+func loadPublished(c Class) ([]Instance, error) {
+	dir, err := Published()
+	if err != nil {
+		return nil, err
 	}
+	folder, _, _ := strings.Cut(c.Prefix, "/")
+	ins, err := openFolder(filepath.Join(dir, "bpplib", folder))
+	return slices.DeleteFunc(ins, func(in Instance) bool { return !strings.HasPrefix(in.Name, c.Prefix) }), err
 }
 
 // Open gives the instances of a class, a folder (all .txt files in it and below) or a file, whichever of them name is.

@@ -25,6 +25,9 @@ func TestClasses(t *testing.T) {
 					t.Errorf("a second %s", in.Name)
 				}
 				seen[in.Name] = true
+				if of, ok := ClassOf(in.Name); !ok || of.Name != c.Name {
+					t.Errorf("%s is taken for one of class %q", in.Name, of.Name)
+				}
 				if err := in.Problem.Validate(); err != nil {
 					t.Errorf("%s: %v", in.Name, err)
 				}
@@ -148,6 +151,25 @@ func TestPublishedAbsent(t *testing.T) {
 	t.Setenv(PublishedVariable, filepath.Join(t.TempDir(), "nowhere"))
 	if _, err := Open("hard28"); !errors.Is(err, ErrAbsent) {
 		t.Errorf("error %v", err)
+	}
+}
+
+func TestSpread(t *testing.T) {
+	for _, tc := range []struct {
+		have, want int
+		picked     string
+	}{{10, 0, "0123456789"}, {10, 10, "0123456789"}, {10, 20, "0123456789"}, {10, 1, "0"}, {10, 3, "049"}, {3, 2, "02"}, {0, 4, ""}} {
+		var ins []Instance
+		for i := range tc.have {
+			ins = append(ins, Instance{Name: fmt.Sprint(i)})
+		}
+		got := ""
+		for _, in := range Spread(ins, tc.want) {
+			got += in.Name
+		}
+		if got != tc.picked {
+			t.Errorf("%d of %d: %s in place of %s", tc.want, tc.have, got, tc.picked)
+		}
 	}
 }
 

@@ -1,0 +1,271 @@
+package main
+
+import (
+	"context"
+	"fmt"
+	"io"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strconv"
+	"syscall"
+	"time"
+
+	"github.com/spf13/cobra"
+
+	"longpoint/bench/chart"
+	"longpoint/bench/instances"
+	"longpoint/bench/record"
+	"longpoint/bench/workshop"
+	"longpoint/model/plan"
+)
+
+// shopHeader is the columns of the table that "bench shop" writes.
+var shopHeader = []string{"frames", "profiles", "seed", "sides", "sticks", "proven", "within_stick", "further", "seconds", "peak_mb"}
+
+// shopRow is what was measured of one generated workshop.
+type shopRow struct {
+	Size    workshop.Size
+	Sides   int64
+	Sticks  int64
+	Proven  int // profiles
+	Within  int // profiles not proven, but no further from their bound than one stick costs
+	Further int // the other profiles
+	Seconds float64
+	PeakMB  float64 // in units of 2^20 bytes
+}
+
+func (r shopRow) fields() []string {
+	return []string{
+		strconv.Itoa(r.Size.Frames), strconv.Itoa(r.Size.Profiles), strconv.FormatUint(r.Size.Seed, 10), strconv.FormatInt(r.Sides, 10),
+		strconv.FormatInt(r.Sticks, 10), strconv.Itoa(r.Proven), strconv.Itoa(r.Within), strconv.Itoa(r.Further),
+		strconv.FormatFloat(r.Seconds, 'f', 3, 64), strconv.FormatFloat(r.PeakMB, 'f', 1, 64),
+	}
+}
+
+func parseShopRow(f []string) (shopRow, error) {
+	p := parser{}
+	r := shopRow{
+		Size:  workshop.Size{Frames: int(p.integer(f[0])), Profiles: int(p.integer(f[1])), Seed: uint64(p.integer(f[2]))},
+		Sides: p.integer(f[3]), Sticks: p.integer(f[4]), Proven: int(p.integer(f[5])), Within: int(p.integer(f[6])), Further: int(p.integer(f[7])),
+		Seconds: p.number(f[8]), PeakMB: p.number(f[9]),
+	}
+	if p.err != nil {
+		return r, fmt.Errorf("row of %s frames: %w", f[0], p.err)
+	}
+	return r, nil
+}
+
+func parseShopRows(fields [][]string) ([]shopRow, error) {
+	var rows []shopRow
+	for _, f := range fields {
+		r, err := parseShopRow(f)
+		if err != nil {
+			return nil, err
+		}
+		rows = append(rows, r)
+	}
+	return rows, nil
+}
+
+// shopRun is one run of "bench shop".
+type shopRun struct {
+	frames   []int
+	profiles int
+	seed     uint64
+	limit    time.Duration
+	table    string
+	picture  string
+	out      io.Writer
+	notes    io.Writer
+}
+
+func shopCommand() *cobra.Command {
+	r := shopRun{}
+	cmd := &cobra.Command{
+		Use:   "shop",
+		Short: "Plan generated workshops of growing size with the program itself",
+		Long: `Shop builds the program, makes up workshops of growing size, and plans each of them with "longpoint plan DIR --json" as
+a framer would: seconds are of the whole process on the clock, reading, planning, checking and writing included, on as many
+threads as the program takes. peak_mb is that process's memory in units of 2^20 bytes; the system counts the some 20 of
+this command in where they are more. What is measured already is not measured again.`,
+		Example: "  go run ./bench shop --frames 250,500,1000,2000 --profiles 40 --table shop.csv",
+		Args:    cobra.NoArgs,
+		RunE: func(cmd *cobra.Command, _ []string) error {
+			r.out, r.notes = cmd.OutOrStdout(), cmd.ErrOrStderr()
+			return r.run(cmd.Context())
+		},
+	}
+	cmd.Flags().IntSliceVar(&r.frames, "frames", []int{125, 250, 500, 1000, 2000}, "frames of each workshop, quantities counted")
+	cmd.Flags().IntVar(&r.profiles, "profiles", 40, "profiles of each workshop")
+	cmd.Flags().Uint64Var(&r.seed, "seed", 1, "another one makes other workshops")
+	cmd.Flags().DurationVar(&r.limit, "time-limit", 10*time.Second, "for each profile")
+	cmd.Flags().StringVar(&r.table, "table", filepath.Join(outFolder, "shop.csv"), "CSV table to write or to go on with")
+	cmd.Flags().StringVar(&r.picture, "picture", filepath.Join(outFolder, "shop.svg"), "picture of time and memory against size to draw, .svg or .png")
+	return cmd
+}
+
+func (r shopRun) run(ctx context.Context) error {
+	if r.profiles < 1 {
+		return fmt.Errorf("%d profiles; there must be at least one", r.profiles)
+	}
+	log, old, err := record.Open(r.table, shopHeader)
+	if err != nil {
+		return err
+	}
+	defer log.Close()
+	rows, err := parseShopRows(old)
+	if err != nil {
+		return fmt.Errorf("%s: %w", r.table, err)
+	}
+	done := map[workshop.Size]bool{}
+	for _, row := range rows {
+		done[row.Size] = true
+	}
+	folder, err := os.MkdirTemp("", "bench-shop-")
+	if err != nil {
+		return err
+	}
+	defer os.RemoveAll(folder)
+	program := filepath.Join(folder, "longpoint")
+	for _, frames := range r.frames {
+		size := workshop.Size{Frames: frames, Profiles: r.profiles, Seed: r.seed}
+		if frames < 1 || done[size] {
+			continue
+		}
+		if _, err := os.Stat(program); err != nil {
+			if err := build(ctx, program); err != nil {
+				return err
+			}
+		}
+		row, err := r.measure(ctx, program, filepath.Join(folder, strconv.Itoa(frames)), size)
+		if err != nil {
+			return fmt.Errorf("workshop of %d frames: %w", frames, err)
+		}
+		if err := log.Add(row.fields()); err != nil {
+			return err
+		}
+		fmt.Fprintf(r.notes, "%d frames: %.2f s\n", frames, row.Seconds)
+		rows = append(rows, row)
+	}
+	if err := writeShopSummary(r.out, rows); err != nil {
+		return err
+	}
+	return drawShop(r.picture, rows)
+}
+
+// build makes the program from the checkout.
+func build(ctx context.Context, program string) error {
+	root, err := instances.Root()
+	if err != nil {
+		return err
+	}
+	cmd := exec.CommandContext(ctx, "go", "build", "-o", program, "./cmd/longpoint")
+	cmd.Dir = root
+	if out, err := cmd.CombinedOutput(); err != nil {
+		return fmt.Errorf("the program does not build: %w: %s", err, headAndTail(string(out)))
+	}
+	return nil
+}
+
+// measure makes up one workshop, plans it in a process of its own, and reads what came of it.
+func (r shopRun) measure(ctx context.Context, program, folder string, size workshop.Size) (shopRow, error) {
+	row := shopRow{Size: size}
+	if err := os.Mkdir(folder, 0o755); err != nil {
+		return row, err
+	}
+	if err := workshop.Generate(size).Write(folder); err != nil {
+		return row, err
+	}
+	file := folder + ".json"
+	out, err := os.Create(file)
+	if err != nil {
+		return row, err
+	}
+	defer out.Close()
+	cmd := exec.CommandContext(ctx, program, "plan", folder, "--json", "--time-limit", r.limit.String())
+	complaint := &tailWriter{}
+	cmd.Stdout, cmd.Stderr = out, complaint
+	start := time.Now()
+	err = cmd.Run()
+	row.Seconds = time.Since(start).Seconds()
+	if err != nil {
+		return row, fmt.Errorf("%w: %s", err, headAndTail(complaint.text))
+	}
+	if usage, ok := cmd.ProcessState.SysUsage().(*syscall.Rusage); ok {
+		row.PeakMB = float64(usage.Maxrss) / (1 << 10) // Linux gives units of 2^10 bytes
+	}
+	data, err := os.ReadFile(file)
+	if err != nil {
+		return row, err
+	}
+	d, err := plan.Decode(data)
+	if err != nil {
+		return row, err
+	}
+	row.count(d)
+	return row, nil
+}
+
+// count adds up a plan.
+func (row *shopRow) count(d *plan.Document) {
+	dearest := map[string]int64{}
+	for _, p := range d.Profiles {
+		for _, s := range p.Sticks {
+			row.Sticks++
+			row.Sides += int64(len(s.Sides))
+			dearest[p.Name] = max(dearest[p.Name], int64(s.Cost))
+		}
+		switch {
+		case p.Grade == plan.Proven:
+			row.Proven++
+		case int64(p.Gap) <= dearest[p.Name]:
+			row.Within++
+		default:
+			row.Further++
+		}
+	}
+}
+
+// tailWriter keeps the first part of what is written to it.
+type tailWriter struct{ text string }
+
+func (t *tailWriter) Write(p []byte) (int, error) {
+	const most = 1 << 16
+	if len(t.text) < most {
+		t.text += string(p)
+	}
+	return len(p), nil
+}
+
+// writeShopSummary writes a Markdown table with a line a workshop.
+func writeShopSummary(w io.Writer, rows []shopRow) error {
+	lines := [][]string{{"frames", "profiles", "sides", "sticks", "proven", "within one stick", "further", "seconds", "peak MiB"}}
+	for _, r := range rows {
+		lines = append(lines, []string{
+			fmt.Sprint(r.Size.Frames), fmt.Sprint(r.Size.Profiles), fmt.Sprint(r.Sides), fmt.Sprint(r.Sticks), fmt.Sprint(r.Proven),
+			fmt.Sprint(r.Within), fmt.Sprint(r.Further), fmt.Sprintf("%.2f", r.Seconds), fmt.Sprintf("%.0f", r.PeakMB),
+		})
+	}
+	return writeMarkdown(w, lines)
+}
+
+// drawShop draws time and memory against the number of frames, each as a share of its greatest, so that both fit one
+// picture and a straight line shows as one.
+func drawShop(path string, rows []shopRow) error {
+	if len(rows) == 0 {
+		return nil
+	}
+	var seconds, memory float64
+	for _, r := range rows {
+		seconds, memory = max(seconds, r.Seconds), max(memory, r.PeakMB)
+	}
+	quick := chart.Curve{Name: fmt.Sprintf("time (100 %% = %.2f s)", seconds)}
+	small := chart.Curve{Name: fmt.Sprintf("memory (100 %% = %.0f MiB)", memory)}
+	for _, r := range rows {
+		x := float64(r.Size.Frames)
+		quick.Points = append(quick.Points, chart.Point{X: x, Y: 100 * r.Seconds / seconds})
+		small.Points = append(small.Points, chart.Point{X: x, Y: 100 * r.PeakMB / max(memory, 1)})
+	}
+	return chart.Curves(path, chart.Labels{Title: "Planning a whole workshop", X: "frames", Y: "of the greatest (%)"}, []chart.Curve{quick, small})
+}

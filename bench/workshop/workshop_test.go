@@ -1,0 +1,74 @@
+package workshop
+
+import (
+	"encoding/csv"
+	"os"
+	"path/filepath"
+	"strconv"
+	"strings"
+	"testing"
+
+	"github.com/google/go-cmp/cmp"
+)
+
+func TestGenerateKeepsItsSize(t *testing.T) {
+	for _, s := range []Size{{1, 1, 1}, {37, 3, 2}, {1000, 40, 1}} {
+		tables := Generate(s)
+		if got := len(column(t, tables["profiles.csv"], "profile")); got != s.Profiles {
+			t.Errorf("%+v: %d profiles", s, got)
+		}
+		frames := 0
+		for _, q := range column(t, tables["jobs.csv"], "quantity") {
+			if q != "" { // an outer ring's
+				n, err := strconv.Atoi(q)
+				if err != nil {
+					t.Fatal(err)
+				}
+				frames += n
+			}
+		}
+		if frames != s.Frames {
+			t.Errorf("%+v: %d frames", s, frames)
+		}
+		if d := cmp.Diff(tables, Generate(s)); d != "" {
+			t.Errorf("%+v: two that differ: %s", s, d)
+		}
+	}
+	if cmp.Equal(Generate(Size{9, 2, 1}), Generate(Size{9, 2, 2})) {
+		t.Error("the seed changes nothing")
+	}
+}
+
+// column gives a column of a table without its heading.
+func column(t *testing.T, table, name string) []string {
+	t.Helper()
+	rows, err := csv.NewReader(strings.NewReader(table)).ReadAll()
+	if err != nil {
+		t.Fatal(err)
+	}
+	var cells []string
+	for i, heading := range rows[0] {
+		if heading == name {
+			for _, row := range rows[1:] {
+				cells = append(cells, row[i])
+			}
+		}
+	}
+	return cells
+}
+
+func TestWrite(t *testing.T) {
+	dir := t.TempDir()
+	tables := Generate(Size{3, 1, 1})
+	if err := tables.Write(dir); err != nil {
+		t.Fatal(err)
+	}
+	for name, want := range tables {
+		if got, err := os.ReadFile(filepath.Join(dir, name)); err != nil || string(got) != want {
+			t.Errorf("%s: %q, %v", name, got, err)
+		}
+	}
+	if err := tables.Write(filepath.Join(dir, "absent")); err == nil {
+		t.Error("wrote into a folder that is not there")
+	}
+}
