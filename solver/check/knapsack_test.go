@@ -79,6 +79,7 @@ func overBy(t testing.TB, instance Instance, leaf Leaf, k int, may int64) int64 
 func randomLeaf(random *rand.Rand) (Instance, Leaf) {
 	between := func(low, high int64) int64 { return low + random.Int64N(high-low+1) }
 	unit := []int64{1, 3, 396_875, 1_000_000_007}[random.IntN(4)]
+	value := []int64{1, 1000, 1 << 40, 1 << 50}[random.IntN(4)] // of a worth
 	var instance Instance
 	for range between(1, 2) {
 		instance.Kinds = append(instance.Kinds, Kind{Length: between(5, 30)*unit + between(0, unit-1), Cost: 1})
@@ -86,12 +87,12 @@ func randomLeaf(random *rand.Rand) (Instance, Leaf) {
 	var leaf Leaf
 	for range between(1, 5) {
 		instance.Items = append(instance.Items, Item{Length: between(1, 12) * unit, Demand: between(0, 5)})
-		leaf.Worth = append(leaf.Worth, between(-8, 30))
+		leaf.Worth = append(leaf.Worth, between(-8, 30)*value+between(-3, 3))
 	}
 	for range between(0, 8) {
-		condition := Condition{Sense: Least, Worth: between(0, 25)}
+		condition := Condition{Sense: Least, Worth: between(0, 25) * value}
 		if random.IntN(2) == 0 {
-			condition.Sense, condition.Worth = Most, between(-25, 0)
+			condition.Sense, condition.Worth = Most, between(-25, 0)*value
 		}
 		if random.IntN(2) == 0 {
 			condition.Kind = new(random.IntN(len(instance.Kinds)))
@@ -130,6 +131,22 @@ func TestKnapsackAgainstAllPatterns(t *testing.T) {
 	}
 	if joints < 1000 || overs < 1000 {
 		t.Errorf("the questions are too easy: %d joint conditions, %d patterns worth too much", joints, overs)
+	}
+}
+
+func TestCompareProducts(t *testing.T) {
+	random := rand.New(rand.NewPCG(21, 22))
+	for range 10_000 {
+		var n [4]int64
+		for i := range n {
+			n[i] = random.Int64N(1 << (1 + random.IntN(62)))
+		}
+		if random.IntN(8) == 0 {
+			n[2], n[3] = n[1], n[0]
+		}
+		if got, want := compareProducts(n[0], n[1], n[2], n[3]), product(n[0], n[1]).Cmp(product(n[2], n[3])); got != want {
+			t.Fatalf("%d·%d against %d·%d: got %d, want %d", n[0], n[1], n[2], n[3], got, want)
+		}
 	}
 }
 

@@ -37,6 +37,8 @@ func TestLPBound(t *testing.T) {
 		{"a kind of which there is none", Instance{[]Kind{{10, 4, new(int64(0))}, {9, 5, nil}}, []Item{{6, 3}}}, 15, 1, true},
 		{"free sticks", Instance{[]Kind{{10, 0, nil}}, []Item{{6, 3}}}, 0, 1, true},
 		{"a dear last resort", Instance{[]Kind{{10, 1, new(int64(1))}, {10, 1000, nil}}, []Item{{10, 2}}}, 1001, 2, true},
+		// The one long stick could give the twenty short pieces instead: leaving its piece out saves 20 sticks.
+		{"a piece worth twenty sticks", Instance{[]Kind{{20, 1, new(int64(1))}, {1, 1, nil}}, []Item{{20, 1}, {1, 20}}}, 21, 3, true},
 		{"not an instance", Instance{[]Kind{{0, 1, nil}}, []Item{{1, 1}}}, 0, 0, false},
 		// gonum's simplex goes round in a circle here when nothing is nudged. 14.75 is 9/36
 		// of all 59 to be cut, which no solution can be below.
