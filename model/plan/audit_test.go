@@ -58,7 +58,7 @@ var spoils = []struct {
 	{"the buy list out of order", func(d *plan.Document) { d.Buy[0], d.Buy[1] = d.Buy[1], d.Buy[0] }, "order", "supplier, profile and length"},
 	{"a cost too low", func(d *plan.Document) { d.Profiles[0].Figures.Cost-- }, "figures", "cost: "},
 	{"a yield too good", func(d *plan.Document) { d.Profiles[0].Figures.Yield++ }, "yield", "millionths instead of"},
-	{"waste played down", func(d *plan.Document) { d.Profiles[0].Figures.Waste -= mm }, "figures", "waste: "},
+	{"waste played down", func(d *plan.Document) { d.Profiles[0].Figures.Waste -= mm; d.Total.Figures.Waste -= mm }, "figures", "waste: "},
 	{"a share moved to another job", func(d *plan.Document) { j := d.Profiles[0].Jobs; j[0].Cost--; j[1].Cost++ }, "share", ""},
 	{"a share kept back", func(d *plan.Document) { d.Profiles[0].Jobs[0].Cost-- }, "share", "the shares add up to"},
 	{"a job without a share", func(d *plan.Document) { p := &d.Profiles[0]; p.Jobs = p.Jobs[1:] }, "share", "no share of its cost"},
@@ -70,7 +70,10 @@ var spoils = []struct {
 	{"a total too low", func(d *plan.Document) { d.Total.Figures.Purchases-- }, "figures", "purchases: "},
 	{"a total graded too low", func(d *plan.Document) { d.Total.Grade = plan.Open }, "grade", "the worst of the profiles'"},
 	{"proven with an excuse", func(d *plan.Document) { d.Profiles[0].Reason = "in a hurry" }, "grade", "the reason why"},
-	{"first-fit made to look bad", func(d *plan.Document) { d.Profiles[0].FirstFit.Figures.NewSticks++ }, "figures", "new sticks: "},
+	{"first-fit made to look bad", func(d *plan.Document) {
+		d.Profiles[0].FirstFit.Figures.NewSticks++
+		d.Total.FirstFit.Figures.NewSticks++
+	}, "figures", "new sticks: "},
 	{"first-fit made to fail", func(d *plan.Document) { d.Profiles[0].FirstFit.LeftOver = 2 }, "first-fit", "find no stick, not 2"},
 	{"a profile left out", func(d *plan.Document) { d.Profiles = d.Profiles[:1] }, "profile", "it has no plan"},
 	{"a profile twice", func(d *plan.Document) { d.Profiles = append(d.Profiles, d.Profiles[0]) }, "profile", "planned twice"},

@@ -11,9 +11,9 @@ import (
 // Format names the version of the plan document.
 const Format = "longpoint-plan/1"
 
-// MaxDocument is the size in bytes of the largest plan document that Read takes: some twenty times the plan of a
-// thousand frames.
-const MaxDocument = 64 << 20
+// MaxDocument is the size in bytes of the largest plan document that Decode takes: some fifty times the plan of a
+// thousand frames (measured: 5 MB).
+const MaxDocument = 256 << 20
 
 // Document is a cutting plan with everything needed to cut it, to order for it and to check it. Lengths are
 // nanometres, money is in minor units of Currency. The JSON keys are explained in schema.json.

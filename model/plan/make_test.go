@@ -231,6 +231,27 @@ func TestErrors(t *testing.T) {
 	}
 }
 
+// TestExactFit cuts a side that takes all that a stick has to give, to the nanometre, and refuses one nanometre more.
+func TestExactFit(t *testing.T) {
+	w := tiny()
+	w.Rack = nil
+	w.Offers = w.Offers[:1]
+	w.Offers[0].Length = 436*mm + 40*mm // what side B takes, and the trims
+	d := mustMake(t, w, plan.Options{})
+	for _, s := range d.Profiles[0].Sticks {
+		if s.Sides[0].LongPoint == 430*mm && s.Left.Length != 20*mm {
+			t.Errorf("left of stick %s: %s, not the tail trim", s.ID, s.Left.Length)
+		}
+	}
+	for _, f := range mustAudit(t, w, d) {
+		t.Errorf("audit: %s", f)
+	}
+	w.Offers[0].Length--
+	if _, err := plan.Make(t.Context(), w, plan.Options{}); err == nil || !strings.Contains(err.Error(), "sides B, D") {
+		t.Errorf("a nanometre too short: %v", err)
+	}
+}
+
 func dayOf(text string) model.Date {
 	d, err := model.ParseDate(text)
 	if err != nil {

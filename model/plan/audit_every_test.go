@@ -1,0 +1,95 @@
+package plan_test
+
+import (
+	"bytes"
+	"encoding/json"
+	"fmt"
+	"math"
+	"testing"
+
+	"longpoint/model/plan"
+)
+
+// TestEveryValueCounts changes every single value of a document, one at a time: a number raised by one, or made as
+// large as can be, a text added to, a yes made a no, a list's last element left out. Each must be refused by Decode or
+// found by Audit. The certificates are the checker's business and the maker's name is nobody's. Three changes are harmless
+// and left out: another free name for the offcut; no last day, and no list of chosen profiles, which both mean all.
+func TestEveryValueCounts(t *testing.T) {
+	w := tiny()
+	d := mustMake(t, w, plan.Options{Until: dayOf("2027-01-08"), Profiles: []string{"ash-20"}})
+	var text bytes.Buffer
+	if err := d.Encode(&text); err != nil {
+		t.Fatal(err)
+	}
+	dec := json.NewDecoder(&text)
+	dec.UseNumber()
+	var root map[string]any
+	if err := dec.Decode(&root); err != nil {
+		t.Fatal(err)
+	}
+	changes := 0
+	try := func(at string) {
+		changes++
+		data, err := json.Marshal(root)
+		if err != nil {
+			t.Fatal(err)
+		}
+		changed, err := plan.Decode(data)
+		if err != nil {
+			return
+		}
+		harmless := at == ".until = " || at == ".profiles[0].sticks[0].left.id = offcut 1x"
+		if len(mustAudit(t, w, changed)) == 0 && !harmless {
+			t.Errorf("%s can be changed and nobody notices", at)
+		}
+	}
+	everyValue(root, "", try)
+	if changes < 300 {
+		t.Errorf("only %d changes were tried", changes)
+	}
+}
+
+// everyValue changes each value below v in turn, calls try, and puts the value back.
+func everyValue(v any, at string, try func(at string)) {
+	each := func(value any, at string, put func(any)) {
+		for _, other := range otherValues(value) {
+			put(other)
+			try(fmt.Sprintf("%s = %v", at, other))
+		}
+		put(value)
+		everyValue(value, at, try)
+	}
+	switch v := v.(type) {
+	case map[string]any:
+		for key, value := range v {
+			if key != "cuts" && key != "made_with" && key != "only" {
+				each(value, at+"."+key, func(other any) { v[key] = other })
+			}
+		}
+	case []any:
+		for i, value := range v {
+			each(value, fmt.Sprintf("%s[%d]", at, i), func(other any) { v[i] = other })
+		}
+	}
+}
+
+// otherValues gives values that are not v.
+func otherValues(v any) []any {
+	switch v := v.(type) {
+	case json.Number:
+		n, err := v.Int64()
+		if err != nil {
+			panic(err)
+		}
+		return []any{n + 1, int64(math.MaxInt64)}
+	case string:
+		return []any{v + "x", ""}
+	case bool:
+		return []any{!v}
+	case []any:
+		if len(v) > 0 {
+			return []any{v[:len(v)-1]}
+		}
+	}
+	return nil
+}
