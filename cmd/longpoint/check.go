@@ -162,6 +162,9 @@ func (p *program) read(name string) ([]byte, error) {
 			return nil, unreadable(name, err)
 		}
 		defer f.Close()
+		if info, err := f.Stat(); err == nil && info.Size() > plan.MaxDocument {
+			return nil, unreadable(name, fmt.Errorf("%d bytes, more than %d", info.Size(), plan.MaxDocument))
+		}
 		from = f
 	}
 	data, err := io.ReadAll(io.LimitReader(from, plan.MaxDocument+1))

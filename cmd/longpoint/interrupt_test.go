@@ -1,6 +1,7 @@
 package main
 
 import (
+	"bufio"
 	"bytes"
 	"encoding/json"
 	"fmt"
@@ -43,11 +44,12 @@ func writeHardWorkshop(t *testing.T, dir string) {
 func TestInterrupt(t *testing.T) {
 	t.Parallel()
 	const begun = 1500 * time.Millisecond // by then the program has long begun, even on a busy machine
+	const limit = "20s"                   // so that a program that does not listen fails the test and does not hang it
 	dir := t.TempDir()
 	shop, out := filepath.Join(dir, "shop"), filepath.Join(dir, "plan.json")
 	writeHardWorkshop(t, shop)
 	var stdout, stderr bytes.Buffer
-	cmd := exec.Command("longpoint", "plan", shop, "--time-limit", "10m", "--out", out, "--summary")
+	cmd := exec.Command("longpoint", "plan", shop, "--time-limit", limit, "--out", out, "--summary")
 	cmd.Stdout, cmd.Stderr = &stdout, &stderr
 	if err := cmd.Start(); err != nil {
 		t.Fatal(err)
@@ -77,4 +79,51 @@ func TestInterrupt(t *testing.T) {
 	if status := run([]string{"check", shop, out}, nil, &checked, &checked); status != statusDone {
 		t.Errorf("the plan does not pass the check, status %d:\n%s", status, checked.String())
 	}
+}
+
+// stuck is a program that hears the first interrupt and does not end.
+func stuck() {
+	ctx, stop := interruptible()
+	defer stop()
+	fmt.Println("begun")
+	<-ctx.Done()
+	fmt.Println("heard")
+	time.Sleep(time.Minute)
+}
+
+// TestSecondInterrupt demands that the second interrupt ends even a program that is stuck.
+func TestSecondInterrupt(t *testing.T) {
+	t.Parallel()
+	cmd := exec.Command("stuck")
+	pipe, err := cmd.StdoutPipe()
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := cmd.Start(); err != nil {
+		t.Fatal(err)
+	}
+	defer cmd.Process.Kill()
+	said := bufio.NewScanner(pipe)
+	for _, want := range []string{"begun", "heard"} {
+		if !said.Scan() || said.Text() != want {
+			t.Fatalf("it says %q, not %q: %v", said.Text(), want, said.Err())
+		}
+		if err := cmd.Process.Signal(os.Interrupt); err != nil {
+			t.Fatal(err)
+		}
+	}
+	ended := make(chan error, 1)
+	go func() { ended <- cmd.Wait() }()
+	for range 100 { // the second may come before the first has been wholly dealt with: then the next one counts
+		select {
+		case err := <-ended:
+			if err == nil {
+				t.Error("it ended by itself")
+			}
+			return
+		case <-time.After(100 * time.Millisecond):
+			cmd.Process.Signal(os.Interrupt)
+		}
+	}
+	t.Error("it goes on")
 }

@@ -22,13 +22,9 @@ type program struct {
 }
 
 // run runs one command line and gives the exit status. Nothing below it ends the process.
-//
-// The first interrupt ends the context, upon which a plan stops with the best it has; the second ends the process.
 func run(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
-	ctx, stop := signal.NotifyContext(context.Background(), syscall.SIGINT, syscall.SIGTERM)
+	ctx, stop := interruptible()
 	defer stop()
-	context.AfterFunc(ctx, stop)
-
 	p := &program{stdin: stdin, stdout: stdout, stderr: stderr}
 	root := p.root()
 	root.SetArgs(append([]string{}, args...)) // never nil: cobra would take the process's own
@@ -37,6 +33,14 @@ func run(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
 		err = usageError(err)
 	}
 	return report(stderr, err)
+}
+
+// interruptible gives a context that the first interrupt ends, upon which a plan stops with the best it has. The second
+// interrupt ends the process, as it would any other.
+func interruptible() (context.Context, context.CancelFunc) {
+	ctx, stop := signal.NotifyContext(context.Background(), syscall.SIGINT, syscall.SIGTERM)
+	context.AfterFunc(ctx, stop)
+	return ctx, stop
 }
 
 // caught makes an error of a panic, with the place in our code: it is a fault of ours, not a use of the command line,

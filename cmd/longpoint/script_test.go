@@ -16,7 +16,7 @@ import (
 var update = flag.Bool("update", false, "write what the scripts got into them as what they want")
 
 func TestMain(m *testing.M) {
-	testscript.Main(m, map[string]func(){"longpoint": main})
+	testscript.Main(m, map[string]func(){"longpoint": main, "stuck": stuck})
 }
 
 // TestScripts runs testdata/script against the real program, one script a behaviour. Besides testscript's own commands:
