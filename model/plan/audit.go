@@ -78,7 +78,7 @@ func (a *audit) report(code, where, what string, args ...any) {
 	a.findings = append(a.findings, Finding{Code: code, Where: where, What: fmt.Sprintf(what, args...)})
 }
 
-// mm writes a length for a finding, in the workshop's unit.
+// in writes a length for a finding, in the workshop's unit.
 func (a *audit) in(l model.Length) string { return l.In(a.w.Unit) }
 
 // money writes an amount for a finding.

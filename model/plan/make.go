@@ -180,7 +180,8 @@ func (t *task) missing(firstFit Comparison) error {
 }
 
 func (t *task) fault(what string, err error) error {
-	return &model.Error{Kind: model.Fault, What: "profile " + t.profile.Name + ": " + what, Err: err}
+	return &model.Error{Kind: model.Fault, What: "profile " + t.profile.Name + ": " + what, Err: err,
+		Do: "nothing you did is wrong: please report it, if you can with the workshop's files"}
 }
 
 // describe turns the solver's plan back into sticks, with their sums.

@@ -97,9 +97,9 @@ func randomWorkshop(t *rapid.T) *model.Workshop {
 			w.Rack = append(w.Rack, s)
 		}
 	}
-	for j := range rapid.IntRange(1, 4).Draw(t, "jobs") {
+	for j := range rapid.IntRange(1, 3).Draw(t, "jobs") {
 		var frames []model.JobFrame
-		for f := range rapid.IntRange(1, 3).Draw(t, "frames") {
+		for f := range rapid.IntRange(1, 2).Draw(t, "frames") {
 			frames = append(frames, randomFrame(t, w, fmt.Sprintf("f%d", f), length))
 		}
 		due := rapid.SampledFrom([]string{"", "2027-01-01", "2027-01-02", "2027-01-03"}).Draw(t, "due")
@@ -121,5 +121,5 @@ func randomFrame(t *rapid.T, w *model.Workshop, id string, length func(string, i
 	if rapid.Bool().Draw(t, "nested") {
 		rings = append(rings, model.Ring{Profile: profile(), Allowance: 1 * mm})
 	}
-	return frame(id, rapid.IntRange(1, 4).Draw(t, "quantity"), rings...)
+	return frame(id, rapid.IntRange(1, 3).Draw(t, "quantity"), rings...)
 }

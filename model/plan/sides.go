@@ -2,8 +2,8 @@ package plan
 
 import (
 	"fmt"
+	"slices"
 	"sort"
-	"strings"
 
 	"longpoint/model"
 	"longpoint/solver"
@@ -62,21 +62,6 @@ type gatherer struct {
 	reviews map[string]map[reviewed]*review // what the machine says, by profile
 	errors  model.Errors
 	count   int64
-}
-
-// reviewed is what a machine's review depends on, apart from the profile: of one side, its long point and angle; of the
-// stops for a ring, its longest and its shortest side too.
-type reviewed struct {
-	longPoint model.Length
-	shortest  model.Length // 0 for one side
-	angle     model.Angle
-}
-
-// review is what the machine says of a side, the first place it was met, and how many more sides are like it.
-type review struct {
-	warnings []string
-	first    string
-	more     int
 }
 
 // gather gives the sides of the jobs that Options asks for, in the order of the table of profiles.
@@ -169,7 +154,7 @@ func (g *gatherer) ring(j int, f *model.JobFrame, ring model.RingGeometry, at pl
 		gr = &group{profile: p}
 		g.groups[ring.Profile] = gr
 	}
-	if !hasShape(gr.shapes, ring.Shape) {
+	if !slices.Contains(gr.shapes, ring.Shape) {
 		gr.shapes = append(gr.shapes, ring.Shape)
 	}
 	refused := map[reviewed]bool{}
@@ -177,113 +162,22 @@ func (g *gatherer) ring(j int, f *model.JobFrame, ring model.RingGeometry, at pl
 		g.review(gr.profile, side, f.Quantity, at, refused)
 	}
 	g.reviewStops(gr.profile, ring, f.Quantity, at)
-	m := g.w.Machine
-	loss := m.MitreLoss(ring.Shape)
-	for c := 1; c <= f.Quantity; c++ {
-		for _, side := range ring.Sides {
-			gr.pieces = append(gr.pieces, piece{job: j, frame: f.ID, copy: c, ring: at.ring, shape: ring.Shape,
-				side: side, loss: loss, need: m.Need(ring.Shape, side.LongPoint)})
-		}
-	}
-}
-
-func hasShape(shapes []model.Shape, s model.Shape) bool {
-	for _, have := range shapes {
-		if have == s {
-			return true
-		}
-	}
-	return false
-}
-
-// review asks the machine about a side. What it warns of is kept once for all equal sides of a profile; what it
-// cannot cut is an error once for each ring and long point.
-func (g *gatherer) review(p model.Profile, side model.Side, quantity int, at place, refused map[reviewed]bool) {
-	key := reviewed{longPoint: side.LongPoint, angle: side.Angle}
-	if g.metBefore(p, key, quantity) {
-		return
-	}
-	warnings, err := g.machine().Review(p, side)
-	if err != nil {
-		if !refused[key] {
-			refused[key] = true
-			g.fail(err, at.String()+": ", at.where)
-		}
-		return
-	}
-	g.keep(p, key, &review{warnings: warnings, first: at.String(), more: quantity - 1})
-}
-
-// reviewStops asks whether a ring's settings go on the machine's stops together. A machine with one stop is set anew
-// for every length in any case, which needs no warning.
-func (g *gatherer) reviewStops(p model.Profile, ring model.RingGeometry, quantity int, at place) {
-	if g.w.Machine.Limits.Stops < 2 {
-		return
-	}
-	long, short := ring.Sides[0].LongPoint, ring.Sides[0].LongPoint
+	loss := g.w.Machine.MitreLoss(ring.Shape)
+	var one []piece
 	for _, side := range ring.Sides {
-		long, short = max(long, side.LongPoint), min(short, side.LongPoint)
+		one = append(one, piece{job: j, frame: f.ID, ring: at.ring, shape: ring.Shape,
+			side: side, loss: loss, need: g.w.Machine.Need(ring.Shape, side.LongPoint)})
 	}
-	key := reviewed{longPoint: long, shortest: short, angle: ring.Angle}
-	if !g.metBefore(p, key, quantity) {
-		g.keep(p, key, &review{warnings: g.machine().ReviewStops(p, ring.Sides), first: at.String(), more: quantity - 1})
-	}
-}
-
-// machine is the workshop's machine, speaking in the workshop's unit.
-func (g *gatherer) machine() model.Machine {
-	m := g.w.Machine
-	m.Unit = g.w.Unit
-	return m
-}
-
-// metBefore counts what has been reviewed already.
-func (g *gatherer) metBefore(p model.Profile, key reviewed, quantity int) bool {
-	known := g.reviews[p.Name][key]
-	if known == nil {
-		return false
-	}
-	known.more += quantity
-	return true
-}
-
-func (g *gatherer) keep(p model.Profile, key reviewed, r *review) {
-	if g.reviews[p.Name] == nil {
-		g.reviews[p.Name] = map[reviewed]*review{}
-	}
-	g.reviews[p.Name][key] = r
-}
-
-// warnings gives what the machine warned of, longest sides first.
-func (g *gatherer) warnings(profile string) []string {
-	keys := make([]reviewed, 0, len(g.reviews[profile]))
-	for key := range g.reviews[profile] {
-		keys = append(keys, key)
-	}
-	sort.Slice(keys, func(a, b int) bool {
-		if keys[a].longPoint != keys[b].longPoint {
-			return keys[a].longPoint > keys[b].longPoint
+	for c := 1; c <= f.Quantity; c++ {
+		for i := range one {
+			one[i].copy = c
 		}
-		if keys[a].shortest != keys[b].shortest {
-			return keys[a].shortest < keys[b].shortest
-		}
-		return keys[a].angle < keys[b].angle
-	})
-	var out []string
-	for _, key := range keys {
-		r := g.reviews[profile][key]
-		for _, text := range r.warnings {
-			text = r.first + ": " + text
-			if r.more > 0 {
-				text += fmt.Sprintf(" (%d more like it)", r.more)
-			}
-			out = append(out, text)
-		}
+		gr.pieces = append(gr.pieces, one...)
 	}
-	return out
 }
 
-// fail keeps an error of package model, with where it was met where it does not say so itself.
+// fail keeps an error of package model, with the side's place before it, and its place in the user's files where it does
+// not say so itself.
 func (g *gatherer) fail(err error, at string, where model.Place) {
 	switch e := err.(type) {
 	case *model.Error:
@@ -291,9 +185,7 @@ func (g *gatherer) fail(err error, at string, where model.Place) {
 		if copied.Where == (model.Place{}) {
 			copied.Where = where
 		}
-		if !strings.Contains(copied.What, strings.TrimSuffix(at, ": ")) {
-			copied.What = at + copied.What
-		}
+		copied.What = at + copied.What
 		g.errors = append(g.errors, &copied)
 	case model.Errors:
 		for _, one := range e {
