@@ -38,9 +38,9 @@ func TestAFewOfEveryClass(t *testing.T) {
 	named := map[string][]string{
 		"falkenauer-t": {"falkenauer-t/t60_00", "falkenauer-t/t120_19"},
 		"scholl3":      {"scholl3/hard9"},
-		"hard28":       {"Hard28/Hard28_BPP13", "Hard28/Hard28_BPP716"}, // the second is one above its relaxation rounded up
-		"ai201":        {"AI/201_2500_DI_20"},
-		"ani201":       {"ANI/201_2500_NR_30"},
+		"hard28":       {"Hard28/Hard28_BPP13.txt", "Hard28/Hard28_BPP716.txt"}, // the second is one above its relaxation rounded up
+		"ai201":        {"AI/201_2500_DI_20.txt"},
+		"ani201":       {"ANI/201_2500_NR_30.txt"},
 	}
 	for _, c := range instances.Classes() {
 		if few[c.Name] == 0 && named[c.Name] == nil {
@@ -218,7 +218,7 @@ func TestSolveWritesAndGoesOn(t *testing.T) {
 			t.Error(d)
 		}
 	}
-	const all = "set/long 1 1 10 0  impossible\nset/one 1 1 10 1 1 proven\nset/two 2 6 10 3 3 proven"
+	const all = "set/long.txt 1 1 10 0  impossible\nset/one.txt 1 1 10 1 1 proven\nset/two.txt 2 6 10 3 3 proven"
 	again(all)
 	if n := strings.Count(notes.String(), " s\n"); n != 3 {
 		t.Errorf("%d instances told of in %q", n, notes.String())

@@ -78,10 +78,7 @@ func writePeersSummary(w io.Writer, rows []peerRow) error {
 
 // byInstance gives our time in seconds, and for each program how many times that it took, or why it did not solve it.
 func (f field) byInstance() [][]string {
-	heading := []string{"instance", ours + " s"}
-	for _, p := range f.programs[1:] {
-		heading = append(heading, p)
-	}
+	heading := append([]string{"instance", ours + " s"}, f.programs[1:]...)
 	lines := [][]string{heading}
 	for _, file := range f.files {
 		us := f.row(file, ours)

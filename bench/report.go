@@ -20,7 +20,7 @@ func reportCommand() *cobra.Command {
 		Use:   "report",
 		Short: "Write the summary tables and draw the pictures of what was measured",
 		Long: `Report reads solve.csv, peers.csv and shop.csv, those that there are, from a folder, writes their summaries as Markdown to
-standard output, and draws solve.svg, peers.svg and shop.svg beside them. It measures nothing.`,
+standard output, and draws solve.svg, peers.svg, ` + shopTime + ` and ` + shopMemory + ` beside them. It measures nothing.`,
 		Args: cobra.NoArgs,
 		RunE: func(cmd *cobra.Command, _ []string) error { return report(cmd.OutOrStdout(), folder) },
 	}
@@ -32,28 +32,28 @@ func report(w io.Writer, folder string) error {
 	parts := []struct {
 		name, title string
 		header      []string
-		write       func(fields [][]string, picture string) error
+		write       func(fields [][]string) error
 	}{
-		{"solve", "Published instances", solveHeader, func(fields [][]string, picture string) error {
+		{"solve", "Published instances", solveHeader, func(fields [][]string) error {
 			rows, err := parseSolveRows(fields)
 			if err != nil {
 				return err
 			}
-			return errors.Join(writeSolveSummary(w, rows), drawSolved(picture, rows))
+			return errors.Join(writeSolveSummary(w, rows), drawSolved(filepath.Join(folder, "solve.svg"), rows))
 		}},
-		{"peers", "Beside general-purpose solvers", peersHeader, func(fields [][]string, picture string) error {
+		{"peers", "Beside general-purpose solvers", peersHeader, func(fields [][]string) error {
 			rows, err := parsePeerRows(fields)
 			if err != nil {
 				return err
 			}
-			return errors.Join(writePeersSummary(w, rows), drawPeers(picture, rows))
+			return errors.Join(writePeersSummary(w, rows), drawPeers(filepath.Join(folder, "peers.svg"), rows))
 		}},
-		{"shop", "Whole workshops", shopHeader, func(fields [][]string, picture string) error {
+		{"shop", "Whole workshops", shopHeader, func(fields [][]string) error {
 			rows, err := parseShopRows(fields)
 			if err != nil {
 				return err
 			}
-			return errors.Join(writeShopSummary(w, rows), drawShop(picture, rows))
+			return errors.Join(writeShopSummary(w, rows), drawShop(folder, rows))
 		}},
 	}
 	found := 0
@@ -68,7 +68,7 @@ func report(w io.Writer, folder string) error {
 		}
 		found++
 		fmt.Fprintf(w, "### %s\n\n", p.title)
-		if err := p.write(fields, filepath.Join(folder, p.name+".svg")); err != nil {
+		if err := p.write(fields); err != nil {
 			return fmt.Errorf("%s: %w", path, err)
 		}
 		fmt.Fprintln(w)

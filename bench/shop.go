@@ -1,12 +1,15 @@
 package main
 
 import (
+	"cmp"
 	"context"
+	"errors"
 	"fmt"
 	"io"
 	"os"
 	"os/exec"
 	"path/filepath"
+	"slices"
 	"strconv"
 	"syscall"
 	"time"
@@ -75,7 +78,7 @@ type shopRun struct {
 	seed     uint64
 	limit    time.Duration
 	table    string
-	picture  string
+	pictures string // folder
 	out      io.Writer
 	notes    io.Writer
 }
@@ -101,7 +104,7 @@ this command in where they are more. What is measured already is not measured ag
 	cmd.Flags().Uint64Var(&r.seed, "seed", 1, "another one makes other workshops")
 	cmd.Flags().DurationVar(&r.limit, "time-limit", 10*time.Second, "for each profile")
 	cmd.Flags().StringVar(&r.table, "table", filepath.Join(outFolder, "shop.csv"), "CSV table to write or to go on with")
-	cmd.Flags().StringVar(&r.picture, "picture", filepath.Join(outFolder, "shop.svg"), "picture of time and memory against size to draw, .svg or .png")
+	cmd.Flags().StringVar(&r.pictures, "pictures", outFolder, "folder to draw "+shopTime+" and "+shopMemory+" in")
 	return cmd
 }
 
@@ -151,7 +154,7 @@ func (r shopRun) run(ctx context.Context) error {
 	if err := writeShopSummary(r.out, rows); err != nil {
 		return err
 	}
-	return drawShop(r.picture, rows)
+	return drawShop(r.pictures, rows)
 }
 
 // build makes the program from the checkout.
@@ -250,22 +253,32 @@ func writeShopSummary(w io.Writer, rows []shopRow) error {
 	return writeMarkdown(w, lines)
 }
 
-// drawShop draws time and memory against the number of frames, each as a share of its greatest, so that both fit one
-// picture and a straight line shows as one.
-func drawShop(path string, rows []shopRow) error {
+// The pictures of workshops.
+const (
+	shopTime   = "shop-time.svg"
+	shopMemory = "shop-memory.svg"
+)
+
+// drawShop draws time and memory against the number of frames, a line a number of profiles.
+func drawShop(folder string, rows []shopRow) error {
 	if len(rows) == 0 {
 		return nil
 	}
-	var seconds, memory float64
-	for _, r := range rows {
-		seconds, memory = max(seconds, r.Seconds), max(memory, r.PeakMB)
+	sorted := slices.SortedStableFunc(slices.Values(rows), func(a, b shopRow) int {
+		return cmp.Or(cmp.Compare(a.Size.Profiles, b.Size.Profiles), cmp.Compare(a.Size.Frames, b.Size.Frames))
+	})
+	var seconds, memory []chart.Curve
+	for i, r := range sorted {
+		if i == 0 || r.Size.Profiles != sorted[i-1].Size.Profiles {
+			name := fmt.Sprintf("%d profiles", r.Size.Profiles)
+			seconds, memory = append(seconds, chart.Curve{Name: name}), append(memory, chart.Curve{Name: name})
+		}
+		last := len(seconds) - 1
+		seconds[last].Points = append(seconds[last].Points, chart.Point{X: float64(r.Size.Frames), Y: r.Seconds})
+		memory[last].Points = append(memory[last].Points, chart.Point{X: float64(r.Size.Frames), Y: r.PeakMB})
 	}
-	quick := chart.Curve{Name: fmt.Sprintf("time (100 %% = %.2f s)", seconds)}
-	small := chart.Curve{Name: fmt.Sprintf("memory (100 %% = %.0f MiB)", memory)}
-	for _, r := range rows {
-		x := float64(r.Size.Frames)
-		quick.Points = append(quick.Points, chart.Point{X: x, Y: 100 * r.Seconds / seconds})
-		small.Points = append(small.Points, chart.Point{X: x, Y: 100 * r.PeakMB / max(memory, 1)})
-	}
-	return chart.Curves(path, chart.Labels{Title: "Planning a whole workshop", X: "frames", Y: "of the greatest (%)"}, []chart.Curve{quick, small})
+	return errors.Join(
+		chart.Curves(filepath.Join(folder, shopTime), chart.Labels{Title: "Planning a whole workshop: time", X: "frames", Y: "time (s)"}, seconds),
+		chart.Curves(filepath.Join(folder, shopMemory), chart.Labels{Title: "Planning a whole workshop: memory", X: "frames", Y: "memory (MiB)"}, memory),
+	)
 }

@@ -8,6 +8,7 @@ import (
 	"os"
 	"path/filepath"
 	"slices"
+	"strings"
 	"time"
 
 	"github.com/spf13/cobra"
@@ -61,6 +62,9 @@ and the command fails when there is a fault.`,
 }
 
 func (r solveRun) run(ctx context.Context) error {
+	if r.limit <= 0 {
+		return fmt.Errorf("time limit %v is no time at all; give some, like 60s", r.limit)
+	}
 	all, err := r.choice.load(r.notes)
 	if err != nil {
 		return err
@@ -113,7 +117,7 @@ func (r solveRun) solve(ctx context.Context, in instances.Instance) (solveRow, s
 	}
 	row, why := judge(ctx, in, a)
 	if r.solutions != "" && a.Document != nil {
-		path := filepath.Join(r.solutions, filepath.FromSlash(in.Name)+".json")
+		path := filepath.Join(r.solutions, filepath.FromSlash(strings.TrimSuffix(in.Name, ".txt"))+".json")
 		if err := writeFile(path, a.Document); err != nil {
 			return solveRow{}, "", err
 		}

@@ -194,7 +194,7 @@ func TestReport(t *testing.T) {
 			t.Errorf("no %q in %s", want, out.String())
 		}
 	}
-	for _, picture := range []string{"solve.svg", "shop.svg"} {
+	for _, picture := range []string{"solve.svg", shopTime, shopMemory} {
 		if _, err := os.Stat(filepath.Join(dir, picture)); err != nil {
 			t.Error(err)
 		}
@@ -207,7 +207,7 @@ func TestShop(t *testing.T) {
 	var out, notes bytes.Buffer
 	run := shopRun{
 		frames: []int{12}, profiles: 3, seed: 1, limit: 10 * time.Second, table: filepath.Join(dir, "shop.csv"),
-		picture: filepath.Join(dir, "shop.svg"), out: &out, notes: &notes,
+		pictures: dir, out: &out, notes: &notes,
 	}
 	if err := run.run(context.Background()); err != nil {
 		t.Fatal(err)

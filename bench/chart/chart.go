@@ -92,6 +92,7 @@ type Point struct{ X, Y float64 }
 func Curves(path string, l Labels, curves []Curve) error {
 	p := newPlot(l)
 	p.X.Min, p.Y.Min = 0, 0
+	p.Legend.Top, p.Legend.Left = true, true
 	for n, c := range curves {
 		var xys plotter.XYs
 		for _, q := range c.Points {
@@ -112,14 +113,13 @@ func newPlot(l Labels) *plot.Plot {
 	p := plot.New()
 	p.Title.Text, p.X.Label.Text, p.Y.Label.Text = l.Title, l.X, l.Y
 	p.BackgroundColor = color.White
-	p.Legend.Top, p.Legend.Left = false, false
 	p.Add(plotter.NewGrid())
 	return p
 }
 
 // addLine draws the n-th line so that it can be told from the others in black and white too.
 func addLine(p *plot.Plot, line *plotter.Line, n int, name string) {
-	dashes := [][]vg.Length{nil, {vg.Points(6), vg.Points(2)}, {vg.Points(2), vg.Points(2)}, {vg.Points(8), vg.Points(2), vg.Points(2), vg.Points(2)}}
+	dashes := [][]vg.Length{nil, {vg.Points(6), vg.Points(2)}, {vg.Points(2), vg.Points(2)}, {vg.Points(8), vg.Points(2), vg.Points(2), vg.Points(2)}, {vg.Points(12), vg.Points(4)}}
 	line.Width, line.Color, line.Dashes = vg.Points(1.2), ink(n), dashes[n%len(dashes)]
 	p.Add(line)
 	p.Legend.Add(name, line)

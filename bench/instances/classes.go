@@ -3,6 +3,7 @@ package instances
 import (
 	"errors"
 	"fmt"
+	"io"
 	"io/fs"
 	"os"
 	"path/filepath"
@@ -168,7 +169,7 @@ func loadPublished(c Class) ([]Instance, error) {
 	return slices.DeleteFunc(ins, func(in Instance) bool { return !strings.HasPrefix(in.Name, c.Prefix) }), err
 }
 
-// Open gives the instances of a class, a folder (all .txt files in it and below) or a file, whichever of them name is.
+// Open gives the instances of a class, a folder (see openFolder) or a file, whichever of them name is.
 func Open(name string) ([]Instance, error) {
 	for _, c := range Classes() {
 		if c.Name == name {
@@ -179,11 +180,17 @@ func Open(name string) ([]Instance, error) {
 	if err != nil {
 		return nil, fmt.Errorf("%q is neither a class of instances nor a file or folder; the classes are %s", name, strings.Join(classNames(), ", "))
 	}
+	if name, err = filepath.Abs(name); err != nil {
+		return nil, err
+	}
 	if info.IsDir() {
 		return openFolder(name)
 	}
-	base := filepath.Base(name)
-	return openFile(name, strings.TrimSuffix(base, filepath.Ext(base)))
+	ins, err := openFile(name, nameOf(filepath.Dir(name), name))
+	if err != nil {
+		return nil, err
+	}
+	return ins, addKnown(ins, filepath.Dir(name))
 }
 
 func classNames() []string {
@@ -194,24 +201,25 @@ func classNames() []string {
 	return names
 }
 
-// openFolder reads every .txt file in a folder and below. Instances are named after their files, the folder's own name
-// first; what is known of them comes from a table optima.tsv in the folder or in the one that holds it.
+// openFolder reads the instances in a folder and below: every file whose name ends in .txt, and every other one that
+// begins with a digit or like a compact file. What is known of them comes from a table optima.tsv in the folder or in
+// the one that holds it.
 func openFolder(dir string) ([]Instance, error) {
 	dir, err := filepath.Abs(dir)
 	if err != nil {
 		return nil, err
 	}
-	top := filepath.Dir(dir)
 	var ins []Instance
 	err = filepath.WalkDir(dir, func(path string, d fs.DirEntry, err error) error {
-		if err != nil || d.IsDir() || filepath.Ext(path) != ".txt" {
+		if err != nil || !d.Type().IsRegular() {
 			return err
 		}
-		rel, err := filepath.Rel(top, path)
-		if err != nil {
-			return err
+		if filepath.Ext(path) != textEnding {
+			if ok, err := looksLikeInstances(path); err != nil || !ok {
+				return err
+			}
 		}
-		found, err := openFile(path, strings.TrimSuffix(filepath.ToSlash(rel), ".txt"))
+		found, err := openFile(path, nameOf(dir, path))
 		ins = append(ins, found...)
 		return err
 	})
@@ -219,45 +227,71 @@ func openFolder(dir string) ([]Instance, error) {
 		return nil, err
 	}
 	if len(ins) == 0 {
-		return nil, &FormatError{File: dir, What: "no .txt file with instances", Do: "name a folder that has some"}
+		return nil, &FormatError{File: dir, What: "no file with instances", Do: "name a folder that has some"}
 	}
 	slices.SortStableFunc(ins, func(a, b Instance) int { return byNumber(a.Name, b.Name) })
-	for _, base := range []string{dir, top} {
-		if err := addKnown(ins, base, top); err != nil {
-			return nil, err
-		}
-	}
-	return ins, nil
+	return ins, addKnown(ins, dir)
 }
 
-// addKnown fills in what base/optima.tsv, if there is one, says of instances named relative to top.
-func addKnown(ins []Instance, base, top string) error {
-	path := filepath.Join(base, "optima.tsv")
-	f, err := os.Open(path)
-	if errors.Is(err, fs.ErrNotExist) {
-		return nil
+// textEnding is how the names of files with instances usually end.
+const textEnding = ".txt"
+
+// nameOf names a file in dir or below by its path from there, or, where it lies in dir itself, after dir: so that a file
+// has the same name whether its folder or the folder's folder is opened.
+func nameOf(dir, path string) string {
+	rel, err := filepath.Rel(dir, path)
+	if err != nil || filepath.Base(rel) == rel {
+		rel = filepath.Join(filepath.Base(filepath.Dir(path)), filepath.Base(path))
 	}
+	return filepath.ToSlash(rel)
+}
+
+// looksLikeInstances looks at a file's first bytes.
+func looksLikeInstances(path string) (bool, error) {
+	f, err := os.Open(path)
 	if err != nil {
-		return err
+		return false, err
 	}
 	defer f.Close()
-	table, err := ReadOptima(f, path)
-	if err != nil {
-		return err
+	head := make([]byte, 64)
+	n, err := f.Read(head)
+	if err != nil && err != io.EOF {
+		return false, err
 	}
-	for i, in := range ins {
-		rel, err := filepath.Rel(base, filepath.Join(top, in.Name+".txt"))
+	text := strings.TrimSpace(string(head[:n]))
+	return text != "" && digits(text) > 0 || strings.HasPrefix(text, CompactFormat), nil
+}
+
+// addKnown fills in what optima.tsv in dir, or in the folder that holds it, says of instances. The table names files by
+// their paths from its own folder.
+func addKnown(ins []Instance, dir string) error {
+	for _, base := range []string{dir, filepath.Dir(dir)} {
+		path := filepath.Join(base, "optima.tsv")
+		f, err := os.Open(path)
+		if errors.Is(err, fs.ErrNotExist) {
+			continue
+		}
 		if err != nil {
 			return err
 		}
-		if k, ok := table[filepath.ToSlash(rel)]; ok {
-			ins[i].Known = k
+		table, err := ReadOptima(f, path)
+		f.Close()
+		if err != nil {
+			return err
+		}
+		for i, in := range ins {
+			if k, ok := table[in.Name]; ok {
+				ins[i].Known = k
+			} else if k, ok := table[filepath.Base(in.Name)]; ok && base == dir {
+				ins[i].Known = k
+			}
 		}
 	}
 	return nil
 }
 
-// openFile reads one file, compact or text, the text's instance being called name and the compact ones name/….
+// openFile reads one file, compact or text. A text's instance is called name; those of a compact file are called after
+// the file, without its ending, and themselves.
 func openFile(path, name string) ([]Instance, error) {
 	f, err := os.Open(path)
 	if err != nil {
@@ -267,7 +301,8 @@ func openFile(path, name string) ([]Instance, error) {
 	if compact, err := isCompact(f); err != nil {
 		return nil, err
 	} else if compact {
-		return ReadCompact(f, path, name)
+		base := filepath.Base(path)
+		return ReadCompact(f, path, strings.TrimSuffix(base, filepath.Ext(base)))
 	}
 	p, err := ReadText(f, path)
 	if err != nil {
@@ -280,9 +315,9 @@ func openFile(path, name string) ([]Instance, error) {
 func isCompact(f *os.File) (bool, error) {
 	head := make([]byte, len(CompactFormat))
 	n, err := f.Read(head)
-	if err != nil && n > 0 {
+	if err != nil && err != io.EOF {
 		return false, err
 	}
-	_, err = f.Seek(0, 0)
+	_, err = f.Seek(0, io.SeekStart)
 	return n > 0 && (head[0] == '#' || string(head[:n]) == CompactFormat), err
 }

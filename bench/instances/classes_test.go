@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 )
@@ -118,7 +119,9 @@ func TestOpenFolder(t *testing.T) {
 	}
 	write("a10.txt", "1 9 4")
 	write("a9.txt", "1 9 5 3")
+	write("b.bpp", " 1 9 5")
 	write("sub/c.txt", CompactFormat+"\nx 9 3\n")
+	write("sub/d.txt", "1 9 3")
 	write("notes.md", "none")
 	write("../optima.tsv", optimaHeader+"\nset/a9.txt\t2\t3\t1.9\tOptimal\t0\nset/a10.txt\t1\t2\t0.9\tTimeout\t0\n")
 	ins, err := Open(dir)
@@ -129,15 +132,28 @@ func TestOpenFolder(t *testing.T) {
 	for _, in := range ins {
 		names = append(names, in.Name)
 	}
-	if got := strings.Join(names, " "); got != "set/a9 set/a10 set/sub/c/x" {
+	if got := strings.Join(names, " "); got != "c/x set/a9.txt set/a10.txt set/b.bpp sub/d.txt" {
 		t.Errorf("names %s", got)
 	}
-	if ins[0].Known != (Known{true, 3, 3}) || ins[1].Known != (Known{true, 1, 2}) || ins[2].Known.Given {
-		t.Errorf("known %+v %+v %+v", ins[0].Known, ins[1].Known, ins[2].Known)
+	if ins[1].Known != (Known{true, 3, 3}) || ins[2].Known != (Known{true, 1, 2}) || ins[3].Known.Given {
+		t.Errorf("known %+v %+v %+v", ins[1].Known, ins[2].Known, ins[3].Known)
+	}
+	for _, path := range []string{filepath.Join(dir, "a9.txt"), filepath.Dir(dir)} {
+		same, err := Open(path)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if in := same[slices.IndexFunc(same, func(in Instance) bool { return strings.HasSuffix(in.Name, "a9.txt") })]; in.Name != "set/a9.txt" || in.Known != (Known{true, 3, 3}) {
+			t.Errorf("opened as %s: %s, known %+v", path, in.Name, in.Known)
+		}
 	}
 	write("bad.txt", "1 9")
 	_, err = Open(dir)
 	wantError(t, err, "bad.txt: 0 numbers after the capacity")
+	write("bad.txt", "1 9 3")
+	write("bad.dat", "9")
+	_, err = Open(dir)
+	wantError(t, err, "bad.dat: fewer than two numbers")
 }
 
 func TestOpenSaysWhatThereIs(t *testing.T) {
