@@ -5,11 +5,14 @@
 // One file a command (size.go, plan.go, buy.go, check.go, demo.go); beside them
 //
 //	run.go       the command tree and what all commands share
+//	planning.go  what plan and buy share: which jobs, how long to search
+//	verify.go    the independent checker, as planning and checking want it
 //	status.go    errors to lines on standard error and to exit statuses
-//	table.go     tables at 80 columns
+//	write.go     a result as JSON, or as a file that is whole or not there at all
+//	table.go     tables and paragraphs at 80 columns; text.go: smaller pieces of text
 //	drawing.go   a stick as text
 //	progress.go  what a long search shows while it lasts
-//	write.go     a result as JSON or as a file that is whole or not there at all
+//	help.go      help texts; examples.go: the examples in them, each of which a test types in
 //
 // Results go to standard output, warnings and progress to standard error.
 package main
