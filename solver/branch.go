@@ -110,17 +110,6 @@ func (s *search) split(parts []fraction, held []Take) ([]Take, float64) {
 		return nil, 0
 	}
 	levels := s.levels(parts, held)
-	longest := 1.0
-	for _, l := range s.in.length {
-		longest = max(longest, float64(l))
-	}
-	weigh := func(list []Take) float64 {
-		w := 1.0
-		for _, t := range list {
-			w += float64(t.Quantity) * float64(s.in.length[t.Item]) / longest
-		}
-		return w
-	}
 	var best []Take
 	bestScore := 0.0
 	try := func(list []Take) {
@@ -130,10 +119,9 @@ func (s *search) split(parts []fraction, held []Take) ([]Take, float64) {
 				n += p.x
 			}
 		}
-		if b := brokenness(n); b > 0 {
-			if score := b * weigh(list); score > bestScore*(1+nought) {
-				best, bestScore = append(append([]Take(nil), held...), list...), score
-			}
+		// Among equals the first tried stands: the longest items.
+		if score := brokenness(n); score > bestScore*(1+nought) {
+			best, bestScore = append(append([]Take(nil), held...), list...), score
 		}
 	}
 	for _, a := range levels {

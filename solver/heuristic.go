@@ -10,13 +10,15 @@ import (
 )
 
 // fill completes a draft stick by stick: each time the kind and pattern that hold the most worth for their cost, among
-// what is still wanted. It reports false when what is left fits no stick that is left, or the cost reaches stopAt.
-func (s *search) fill(d *draft, worth []int64, stopAt int64) bool {
+// what is still wanted. Where worths are the relaxation's multipliers times scale, a pattern worth what it costs is good
+// enough; scale 0 says that they are not. It reports false when what is left fits no stick that is left, or the cost
+// reaches stopAt.
+func (s *search) fill(d *draft, worth []int64, scale, stopAt int64) bool {
 	for !d.done() {
-		if d.cost >= stopAt {
+		if d.cost >= stopAt || scale > 0 && s.hopeless(d, worth, stopAt) {
 			return false
 		}
-		k, take := s.nextStick(d, worth)
+		k, take := s.nextStick(d, worth, scale)
 		if len(take) == 0 {
 			return false
 		}
@@ -29,8 +31,23 @@ func (s *search) fill(d *draft, worth []int64, stopAt int64) bool {
 	return d.cost < stopAt
 }
 
+// hopeless tells whether the relaxation's multipliers already say that a draft cannot end below stopAt: what is left to
+// cut costs at least its worth, as far as limits do not matter.
+func (s *search) hopeless(d *draft, worth []int64, stopAt int64) bool {
+	left := 0.0
+	for i, n := range d.demand {
+		left += float64(n) * float64(worth[i])
+	}
+	for k, limited := range s.in.limited {
+		if limited && d.limit[k] > 0 {
+			return false
+		}
+	}
+	return d.cost+s.rounded(left/float64(s.scale)) >= stopAt
+}
+
 // nextStick picks the stick that fill cuts next.
-func (s *search) nextStick(d *draft, worth []int64) (kind int, take []Take) {
+func (s *search) nextStick(d *draft, worth []int64, scale int64) (kind int, take []Take) {
 	in := s.in
 	bestRate := math.Inf(-1)
 	all := false // whether the pick cuts everything that is left
@@ -38,7 +55,11 @@ func (s *search) nextStick(d *draft, worth []int64) (kind int, take []Take) {
 		if d.limit[k] == 0 {
 			continue
 		}
-		w, t, ok := s.pr.best(in.room[k], worth, d.demand, nil, 0)
+		enough := int64(math.MaxInt64)
+		if scale > 0 && !in.limited[k] && in.cost[k] > 0 {
+			enough = scale*in.cost[k] - int64(float64(scale)*float64(in.maxCost)*nought)
+		}
+		w, t, ok := s.pr.best(in.room[k], worth, d.demand, 0, max(1, enough))
 		if !ok {
 			continue
 		}
@@ -82,7 +103,7 @@ func (s *search) correct(ctx context.Context, rounds int) {
 			worth[i] = max(1, int64(v*unit))
 		}
 		d := newDraft(in)
-		if s.fill(d, worth, math.MaxInt64) {
+		if s.fill(d, worth, 0, math.MaxInt64) {
 			s.offer(d)
 		}
 		for _, p := range d.patterns {
@@ -100,8 +121,8 @@ func (s *search) correct(ctx context.Context, rounds int) {
 }
 
 // round builds plans from a relaxed solution: the whole part of every column, then one more of the columns with the
-// greatest remainders, more and more of them, and fill for the rest.
-func (s *search) round(ctx context.Context, m *master, worth []int64) {
+// greatest remainders, more and more of them, and fill for the rest; so many tries.
+func (s *search) round(ctx context.Context, m *master, worth []int64, tries int) {
 	type part struct {
 		c *column
 		f float64
@@ -119,14 +140,18 @@ func (s *search) round(ctx context.Context, m *master, worth []int64) {
 		}
 	}
 	sort.SliceStable(parts, func(a, b int) bool { return parts[a].f > parts[b].f })
-	tries := min(len(parts), s.roundTries)
-	for n := 0; n <= tries; n++ {
-		if ctx.Err() != nil || s.atBound() {
+	next := 0
+	for n := 0; n <= len(parts) && tries > 0; n++ {
+		if ctx.Err() != nil || s.atBound() || s.hopeless(base, worth, s.stopAt()) {
 			return
 		}
-		d := base.clone()
-		if s.fill(d, worth, s.stopAt()) {
-			s.offer(d)
+		if n == next {
+			tries--
+			next += 1 + n/2
+			d := base.clone()
+			if s.fill(d, worth, s.scale, s.stopAt()) {
+				s.offer(d)
+			}
 		}
 		if n < len(parts) {
 			base.cut(parts[n].c, 1)
@@ -175,7 +200,7 @@ func (s *search) dive(ctx context.Context, m *master) error {
 			return nil
 		}
 		worth := s.integers(m.duals()).worth
-		if rest := d.clone(); s.fill(rest, worth, s.stopAt()) {
+		if rest := d.clone(); s.fill(rest, worth, s.scale, s.stopAt()) {
 			s.offer(rest)
 		}
 		if s.atBound() {

@@ -25,6 +25,7 @@ type pricer struct {
 	next    []int32
 	order   []int
 	dens    []float64
+	enough  int64   // a pattern worth this much is as good as any
 	share   float64 // states that cannot rise above floor + share × (top − floor) are dropped
 	floor   int64
 	top     int64 // worth of the best pattern so far, floor at first
@@ -52,20 +53,23 @@ type bonus struct {
 const keep = 1.0 / (1 << 48)
 
 // best finds the pattern of greatest worth among those worth more than floor, for a stick with the given room, with at
-// most avail of each item (nil: the demands). It reports false when there is none. At most 64 extras may hold two items
-// or more.
-func (p *pricer) best(room int64, worth, avail []int64, extras []bonus, floor int64) (total int64, take []Take, found bool) {
-	p.run(room, worth, avail, extras, floor, 1)
+// most avail of each item. It reports false when there is none. It stops at a pattern worth enough, though there may
+// be a better one.
+func (p *pricer) best(room int64, worth, avail []int64, floor, enough int64) (total int64, take []Take, found bool) {
+	p.enough = enough
+	p.run(room, worth, avail, nil, floor, 1)
 	if p.topAt < 0 {
 		return floor, nil, false
 	}
 	return p.top, p.unwind(p.topAt), true
 }
 
-// many is best, with further patterns worth more than floor behind the best one, up to most in all, each with an item
-// that none before it has. They are the best that end in one item or another, in the order in which items are added,
+// many finds the pattern of greatest worth for a stick with the given room, with at most avail of each item (nil: the
+// demands) and what extras add, if it is worth more than floor; and behind it further patterns worth more than floor, up
+// to most in all, each with an item that none before it has. At most 64 extras may hold two items or more. The further ones are the best that end in one item or another, in the order in which items are added,
 // and not all there are: what lies in the lower half between floor and the best may be missing.
 func (p *pricer) many(room int64, worth, avail []int64, extras []bonus, floor int64, most int) (total int64, takes [][]Take) {
+	p.enough = math.MaxInt64
 	p.run(room, worth, avail, extras, floor, 0.5)
 	if p.topAt < 0 {
 		return floor, nil
@@ -146,7 +150,7 @@ func (p *pricer) run(room int64, worth, avail []int64, extras []bonus, floor int
 			}
 			p.addPiece(room, i, q, worth[i]*q, ahead)
 		}
-		if len(p.list) == 0 {
+		if len(p.list) == 0 || p.top >= p.enough {
 			break
 		}
 	}
@@ -221,6 +225,9 @@ func (p *pricer) addPiece(room int64, i int, q, u int64, ahead float64) {
 				if w > p.top {
 					p.top, p.topAt = w, at
 					cut = p.cut()
+					if w >= p.enough {
+						return
+					}
 				}
 				stage = at // worths rise along the list
 			}

@@ -37,19 +37,20 @@ type search struct {
 	loose     int // leaves closed without a certificate
 
 	smoothing     float64
-	roundTries    int
 	restrictMost  int
+	serial        int
 	columnsARound int
 }
 
 // node is an open node of the tree. Its bound is its parent's until it is solved.
 type node struct {
-	conds []cond
-	bound int64
-	proof proof // its parent's proof, the condition added last having no multiplier
-	from  *basis
-	cols  []*column
-	order int
+	conds  []cond
+	bound  int64
+	proof  proof // its parent's proof, the condition added last having no multiplier
+	from   *basis
+	cols   []*column
+	turns  int // at-most conditions on the way here
+	serial int
 }
 
 // Solve looks for a cheapest plan and its proof. It ends when the plan is proved, when ctx ends, or at a limit in o.
@@ -109,7 +110,6 @@ func newSearch(p Problem, o Options) *search {
 	}
 	s.pay = newPayable(in, 0)
 	s.smoothing = 0.5
-	s.roundTries = 40
 	s.restrictMost = 800
 	s.columnsARound = 40
 	return s
@@ -174,7 +174,7 @@ func (s *search) solveRoot(ctx context.Context, open *queue) error {
 	}
 	if !got.helped {
 		worth := s.integers(m.duals()).worth
-		s.round(ctx, m, worth)
+		s.round(ctx, m, worth, rootTries)
 		if !s.atBound() {
 			if err := s.dive(ctx, m); err != nil {
 				return err
@@ -193,6 +193,9 @@ func (s *search) solveRoot(ctx context.Context, open *queue) error {
 	}
 	return s.branch(&node{proof: s.root}, m, got, open)
 }
+
+// How many plans are built from a relaxed solution.
+const rootTries, nodeTries = 12, 4
 
 // GLPK's branch and bound may look once for a better plan among the columns at hand, when the tree has grown to
 // restrictAfter nodes, for restrictTime.
@@ -222,10 +225,7 @@ func (s *search) solveNode(ctx context.Context, n *node, open *queue) error {
 	}
 	n.bound = max(n.bound, s.pay.up(n.proof.bound))
 	if !got.helped {
-		tries := s.roundTries
-		s.roundTries = 5
-		s.round(ctx, m, s.integers(m.duals()).worth)
-		s.roundTries = tries
+		s.round(ctx, m, s.integers(m.duals()).worth, nodeTries)
 	}
 	if s.nodes == restrictAfter {
 		if err := s.restrict(m, float64(n.bound), restrictTime); err != nil {
@@ -277,11 +277,13 @@ func (s *search) branch(n *node, m *master, got relaxed, open *queue) error {
 			proof: n.proof.extended(),
 			from:  from,
 			cols:  append([]*column(nil), m.cols...),
-			order: s.nodes*2 + len(n.conds),
+			turns: n.turns,
 		}
-		if least {
-			child.order++
+		if !least {
+			child.turns++
 		}
+		s.serial++
+		child.serial = s.serial
 		heap.Push(open, child)
 	}
 	return nil
@@ -451,7 +453,9 @@ func worths(conds []cond) []int64 {
 	return out
 }
 
-// queue is the open nodes: lowest bound first, then the youngest.
+// queue is the open nodes: lowest bound first; among equal bounds the one that has turned away least often from the
+// at-least side, which is the side that builds a plan (limited discrepancy search: Harvey and Ginsberg, IJCAI 1995);
+// then the deepest.
 type queue []*node
 
 func (q queue) Len() int { return len(q) }
@@ -459,7 +463,13 @@ func (q queue) Less(a, b int) bool {
 	if q[a].bound != q[b].bound {
 		return q[a].bound < q[b].bound
 	}
-	return q[a].order > q[b].order
+	if q[a].turns != q[b].turns {
+		return q[a].turns < q[b].turns
+	}
+	if len(q[a].conds) != len(q[b].conds) {
+		return len(q[a].conds) > len(q[b].conds)
+	}
+	return q[a].serial > q[b].serial
 }
 func (q queue) Swap(a, b int) { q[a], q[b] = q[b], q[a] }
 func (q *queue) Push(x any)   { *q = append(*q, x.(*node)) }
