@@ -1,0 +1,102 @@
+# Longpoint's own commands. "make" alone lists them; DEVELOPERS.md says more.
+
+SHELL := /bin/bash
+.SHELLFLAGS := -euo pipefail -c
+.DEFAULT_GOAL := help
+
+# The solver calls GLPK, which is C.
+export CGO_ENABLED := 1
+
+# Where git cannot read the folder's history (none there, another owner), the program is built without its revision.
+ifeq ($(shell git rev-parse HEAD 2>/dev/null),)
+export GOFLAGS := $(GOFLAGS) -buildvcs=false
+endif
+
+# Where "make install" puts the program.
+PREFIX ?= /usr/local
+
+# How long "make fuzz" tries each target.
+FUZZTIME ?= 5s
+
+# How long "make bench" gives an instance, and where its tables and pictures go.
+BENCHTIME ?= 60s
+BENCHOUT ?= bench/out
+
+# The packages in which things run side by side: the rest has nothing for the race detector to find.
+CONCURRENT := ./model/plan ./solver/glpk ./solver ./cmd/longpoint
+
+##@ For everybody
+
+.PHONY: help
+help: ## list these commands
+	@awk -F ':.*## ' '/^##@ /{printf "\n%s\n", substr($$0, 5)} /^[a-z-]+:.*## /{printf "  make %-13s %s\n", $$1, $$2}' $(MAKEFILE_LIST)
+
+.PHONY: run
+run: build ## install what is missing, build, plan the demo workshop and show the plan
+	@folder=$$(mktemp -d "$${TMPDIR:-/tmp}/longpoint.XXXXXX"); \
+	bin/longpoint demo "$$folder/workshop" >/dev/null; \
+	bin/longpoint plan "$$folder/workshop" --out "$$folder/plan.json" >"$$folder/plan.txt"; \
+	cat "$$folder/plan.txt"; \
+	printf '\n'; \
+	bin/longpoint check "$$folder/workshop" "$$folder/plan.json"; \
+	printf '\nThis page is in      %s\nIts workshop is in   %s\nTo read it from the top:  more %s\n' \
+		"$$folder/plan.txt" "$$folder/workshop" "$$folder/plan.txt"
+
+.PHONY: test
+test: deps ## install what is missing and run every test
+	go test ./...
+
+.PHONY: build
+build: deps ## build the program as bin/longpoint
+	@mkdir -p bin
+	go build -o bin/longpoint ./cmd/longpoint
+
+.PHONY: install
+install: build ## put the program where every terminal finds it (PREFIX=/usr/local)
+	install -D -m 755 bin/longpoint "$(DESTDIR)$(PREFIX)/bin/longpoint"
+
+.PHONY: deps
+deps: ## install what the build needs and is missing: a C compiler and GLPK
+	@.ci/deps
+
+##@ For developers
+
+.PHONY: check
+check: deps ## gofmt, go vet, staticcheck
+	@unformatted=$$("$$(go env GOROOT)/bin/gofmt" -l .); \
+	if [ -n "$$unformatted" ]; then printf 'not formatted; run gofmt -w on:\n%s\n' "$$unformatted" >&2; exit 1; fi
+	go vet ./...
+	go tool staticcheck ./...
+
+.PHONY: race
+race: deps ## the tests under the race detector, where things run side by side
+	go test -race $(CONCURRENT)
+
+.PHONY: fuzz
+fuzz: deps ## each fuzz target for a few seconds (FUZZTIME=5s)
+	@grep -rE --include='*_test.go' '^func Fuzz[A-Za-z]+\(' . | sed -E 's|/[^/]*_test.go:func (Fuzz[A-Za-z]+).*| \1|' | sort | \
+	while read -r package target; do \
+		echo "== $$target in $$package"; \
+		go test -run '^$$' -fuzz "^$$target\$$" -fuzztime $(FUZZTIME) "$$package" </dev/null; \
+	done
+
+##@ For measuring; what has been measured is not measured again (BENCHTIME=60s, BENCHOUT=bench/out)
+
+.PHONY: bench
+bench: bench-solve bench-peers bench-shop bench-report ## the whole published table, peers, workshops, summary; takes hours
+
+.PHONY: bench-solve
+bench-solve: deps ## every published instance, each plan checked, one row an instance
+	go run ./bench solve --time-limit $(BENCHTIME) --table $(BENCHOUT)/solve.csv --solutions $(BENCHOUT)/solutions
+
+.PHONY: bench-peers
+bench-peers: deps ## some instances of each class with general-purpose solvers beside ours
+	go run ./bench peers --time-limit $(BENCHTIME) --table $(BENCHOUT)/peers.csv --picture $(BENCHOUT)/peers.svg
+
+.PHONY: bench-shop
+bench-shop: deps ## generated workshops of growing size: time and memory
+	go run ./bench shop --table $(BENCHOUT)/shop.csv --pictures $(BENCHOUT)
+
+.PHONY: bench-report
+bench-report: deps ## the tables and pictures of what was measured, as Markdown
+	go run ./bench report --folder $(BENCHOUT)
