@@ -13,9 +13,9 @@ import (
 // what is still wanted. Where worths are the relaxation's multipliers times scale, a pattern worth what it costs is good
 // enough; scale 0 says that they are not. It reports false when what is left fits no stick that is left, or the cost
 // reaches stopAt.
-func (s *search) fill(d *draft, worth []int64, scale, stopAt int64) bool {
+func (s *search) fill(ctx context.Context, d *draft, worth []int64, scale, stopAt int64) bool {
 	for !d.done() {
-		if d.cost >= stopAt || scale > 0 && s.hopeless(d, worth, stopAt) {
+		if ctx.Err() != nil || d.cost >= stopAt || scale > 0 && s.hopeless(d, worth, stopAt) {
 			return false
 		}
 		k, take := s.nextStick(d, worth, scale)
@@ -102,8 +102,8 @@ func (s *search) correct(ctx context.Context, rounds int) {
 		for i, v := range value {
 			worth[i] = max(1, int64(v*unit))
 		}
-		d := newDraft(in)
-		if s.fill(d, worth, 0, math.MaxInt64) {
+		d := newDraft(in, nil)
+		if s.fill(ctx, d, worth, 0, math.MaxInt64) {
 			s.offer(d)
 		}
 		for _, p := range d.patterns {
@@ -127,7 +127,7 @@ func (s *search) round(ctx context.Context, m *master, worth []int64, tries int)
 		c *column
 		f float64
 	}
-	base := newDraft(s.in)
+	base := newDraft(s.in, m.conds)
 	var parts []part
 	for j, c := range m.cols {
 		x := m.x(j)
@@ -149,7 +149,7 @@ func (s *search) round(ctx context.Context, m *master, worth []int64, tries int)
 			tries--
 			next += 1 + n/2
 			d := base.clone()
-			if s.fill(d, worth, s.scale, s.stopAt()) {
+			if s.fill(ctx, d, worth, s.scale, s.stopAt()) {
 				s.offer(d)
 			}
 		}
@@ -160,18 +160,17 @@ func (s *search) round(ctx context.Context, m *master, worth []int64, tries int)
 }
 
 // dive follows the relaxation down: fix what is whole and the column nearest to it, solve what is left by column
-// generation again, until all is cut or no better plan can come of it.
+// generation again, until all is cut or no better plan can come of it. It leaves the master with other demands.
 func (s *search) dive(ctx context.Context, m *master) error {
-	d := newDraft(s.in)
-	defer m.setDemand(s.in.demand, s.in.limit)
+	d := newDraft(s.in, m.conds)
 	for !d.done() {
-		if err := m.setDemand(d.demand, d.limit); err != nil {
+		if err := m.setDemand(d); err != nil {
 			return err
 		}
 		if err := s.regenerate(ctx, m, d); err != nil {
 			return err
 		}
-		if d.cost+s.rounded(m.value()) >= s.stopAt() && m.helped() <= nought || m.helped() > nought {
+		if d.cost+s.rounded(m.value()) >= s.stopAt() || m.helped() > nought {
 			return nil
 		}
 		best, at := 0.0, -1
@@ -200,7 +199,7 @@ func (s *search) dive(ctx context.Context, m *master) error {
 			return nil
 		}
 		worth := s.integers(m.duals()).worth
-		if rest := d.clone(); s.fill(rest, worth, s.scale, s.stopAt()) {
+		if rest := d.clone(); s.fill(ctx, rest, worth, s.scale, s.stopAt()) {
 			s.offer(rest)
 		}
 		if s.atBound() {
@@ -221,7 +220,7 @@ func (s *search) regenerate(ctx context.Context, m *master, d *draft) error {
 		}
 		method = glpk.Primal
 		lp := m.duals()
-		_, found := s.priceAll(nil, s.integers(lp), lp.limit, d.demand)
+		_, found := s.priceAll(m.conds, s.integers(lp), lp.limit, d.demand)
 		added := s.fresh(m, found, lp)
 		if len(added) == 0 {
 			return nil
@@ -299,7 +298,7 @@ func (s *search) restrict(m *master, bound float64, limit time.Duration) error {
 	if err != nil {
 		return err
 	}
-	d := newDraft(in)
+	d := newDraft(in, nil)
 	for j, c := range list {
 		if n := int64(math.Round(x[j])); n > 0 {
 			d.cut(c, n)

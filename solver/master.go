@@ -228,16 +228,26 @@ func (m *master) atLeasts() int {
 	return n
 }
 
-// setDemand changes the right-hand sides to what is still to be cut and how many sticks are left.
-func (m *master) setDemand(demand, limit []int64) error {
+// setDemand changes the right-hand sides to what a draft leaves to be cut.
+func (m *master) setDemand(d *draft) error {
 	for r, i := range m.items {
-		if err := m.lp.SetRowBounds(r, glpk.Bounds{Lower: float64(demand[i]), Upper: glpk.Inf}); err != nil {
+		if err := m.lp.SetRowBounds(r, glpk.Bounds{Lower: float64(d.demand[i]), Upper: glpk.Inf}); err != nil {
 			return err
 		}
 	}
 	for r, k := range m.limits {
-		b := glpk.Bounds{Lower: -glpk.Inf, Upper: float64(limit[k])}
+		b := glpk.Bounds{Lower: -glpk.Inf, Upper: float64(d.limit[k])}
 		if err := m.lp.SetRowBounds(len(m.items)+r, b); err != nil {
+			return err
+		}
+	}
+	for r := range m.conds {
+		c := &m.conds[r]
+		b := glpk.Bounds{Lower: -glpk.Inf, Upper: float64(max(0, c.Bound-d.count(c)))}
+		if c.AtLeast {
+			b = glpk.Bounds{Lower: float64(max(0, c.Bound-d.count(c))), Upper: glpk.Inf}
+		}
+		if err := m.lp.SetRowBounds(len(m.items)+len(m.limits)+r, b); err != nil {
 			return err
 		}
 	}

@@ -14,8 +14,26 @@ type draft struct {
 	wanted   int64 // Σ demand
 }
 
-func newDraft(in *instance) *draft {
-	return &draft{in: in, demand: append([]int64(nil), in.demand...), limit: append([]int64(nil), in.limit...), wanted: in.total}
+// newDraft is an empty plan that keeps to the conditions on how many sticks of a kind may be used at most.
+func newDraft(in *instance, conds []cond) *draft {
+	d := &draft{in: in, demand: append([]int64(nil), in.demand...), limit: append([]int64(nil), in.limit...), wanted: in.total}
+	for _, c := range conds {
+		if !c.AtLeast && !c.AnyKind && len(c.Holds) == 0 {
+			d.limit[c.Kind] = min(d.limit[c.Kind], c.Bound)
+		}
+	}
+	return d
+}
+
+// count is how many of the draft's sticks count in a condition.
+func (d *draft) count(c *cond) int64 {
+	var n int64
+	for _, p := range d.patterns {
+		if (&column{p.Kind, p.Take}).meets(c) {
+			n += p.Count
+		}
+	}
+	return n
 }
 
 func (d *draft) clone() *draft {

@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"math"
 	"math/bits"
+	"slices"
 	"sort"
 	"time"
 
@@ -179,6 +180,9 @@ func (s *search) solveRoot(ctx context.Context, open *queue) error {
 			if err := s.dive(ctx, m); err != nil {
 				return err
 			}
+			if err := m.setDemand(newDraft(s.in, nil)); err != nil {
+				return err
+			}
 		}
 		if !s.atBound() && ctx.Err() == nil {
 			s.correct(ctx, 10)
@@ -226,8 +230,20 @@ func (s *search) solveNode(ctx context.Context, n *node, open *queue) error {
 	n.bound = max(n.bound, s.pay.up(n.proof.bound))
 	if !got.helped {
 		s.round(ctx, m, s.integers(m.duals()).worth, nodeTries)
+		if !s.closes(n.bound) && !slices.ContainsFunc(n.conds, func(c cond) bool { return len(c.Holds) > 0 }) {
+			// A new choice of sticks deserves a dive of its own.
+			if err := s.dive(ctx, m); err != nil {
+				return err
+			}
+			if err := m.setDemand(newDraft(s.in, nil)); err != nil {
+				return err
+			}
+			if err := m.solve(ctx, glpk.Dual); err != nil {
+				return err
+			}
+		}
 	}
-	if s.nodes == restrictAfter {
+	if s.nodes == restrictAfter && !got.helped {
 		if err := s.restrict(m, float64(n.bound), restrictTime); err != nil {
 			return err
 		}
@@ -245,7 +261,7 @@ func (s *search) branch(n *node, m *master, got relaxed, open *queue) error {
 	if !ok {
 		// The relaxed solution is whole: it is a plan, unless it leans on helpers, and then there is none here.
 		if !got.helped && m.helped() <= nought {
-			d := newDraft(s.in)
+			d := newDraft(s.in, nil)
 			for j, c := range m.cols {
 				if x := int64(math.Round(m.x(j))); x > 0 {
 					d.cut(c, x)
