@@ -18,9 +18,13 @@ PREFIX ?= /usr/local
 # How long "make fuzz" tries each target.
 FUZZTIME ?= 5s
 
-# How long "make bench" gives an instance, and where its tables and pictures go.
+# How long "make bench" gives an instance, where its tables and pictures go, and which instances it takes (such as
+# "--instances scholl3,hard28 --each 2"; nothing: all, or for the peers some of each class). What is measured must not share
+# the machine with what else is.
 BENCHTIME ?= 60s
 BENCHOUT ?= bench/out
+INSTANCES ?=
+.NOTPARALLEL:
 
 # The packages in which things run side by side: the rest has nothing for the race detector to find.
 CONCURRENT := ./model/plan ./solver/glpk ./solver ./cmd/longpoint
@@ -52,7 +56,8 @@ build: deps ## build the program as bin/longpoint
 	go build -o bin/longpoint ./cmd/longpoint
 
 .PHONY: install
-install: build ## put the program where every terminal finds it (PREFIX=/usr/local)
+install: ## put the program, once built, where every terminal finds it (PREFIX=/usr/local; as root)
+	@if [ ! -x bin/longpoint ]; then echo 'there is no bin/longpoint yet; run "make build" first, not as root' >&2; exit 1; fi
 	install -D -m 755 bin/longpoint "$(DESTDIR)$(PREFIX)/bin/longpoint"
 
 .PHONY: deps
@@ -80,18 +85,18 @@ fuzz: deps ## each fuzz target for a few seconds (FUZZTIME=5s)
 		go test -run '^$$' -fuzz "^$$target\$$" -fuzztime $(FUZZTIME) "$$package" </dev/null; \
 	done
 
-##@ For measuring; what has been measured is not measured again (BENCHTIME=60s, BENCHOUT=bench/out)
+##@ For measuring; what has been measured is not measured again (BENCHTIME=60s)
 
 .PHONY: bench
 bench: bench-solve bench-peers bench-shop bench-report ## the whole published table, peers, workshops, summary; takes hours
 
 .PHONY: bench-solve
 bench-solve: deps ## every published instance, each plan checked, one row an instance
-	go run ./bench solve --time-limit $(BENCHTIME) --table $(BENCHOUT)/solve.csv --solutions $(BENCHOUT)/solutions
+	go run ./bench solve --time-limit $(BENCHTIME) --table $(BENCHOUT)/solve.csv --solutions $(BENCHOUT)/solutions $(INSTANCES)
 
 .PHONY: bench-peers
 bench-peers: deps ## some instances of each class with general-purpose solvers beside ours
-	go run ./bench peers --time-limit $(BENCHTIME) --table $(BENCHOUT)/peers.csv --picture $(BENCHOUT)/peers.svg
+	go run ./bench peers --time-limit $(BENCHTIME) --table $(BENCHOUT)/peers.csv --picture $(BENCHOUT)/peers.svg $(INSTANCES)
 
 .PHONY: bench-shop
 bench-shop: deps ## generated workshops of growing size: time and memory
