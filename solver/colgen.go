@@ -3,6 +3,7 @@ package solver
 import (
 	"context"
 	"math"
+	"slices"
 
 	"longpoint/solver/glpk"
 )
@@ -52,11 +53,15 @@ func (s *search) generate(ctx context.Context, m *master) (relaxed, error) {
 				at = lp.mix(centre, share)
 			}
 			mul := s.integers(at)
-			best, found := s.priceAll(m.conds, mul, at.limit, nil)
-			p := s.prove(mul, best, m.conds)
-			if p.value > out.proof.value {
-				out.proof, centre, hasCentre = p, at, true
-				s.report(m.conds, p)
+			best, found, exact := s.priceAll(m.conds, mul, at.limit, nil, quickStates)
+			if !exact && len(s.fresh(m, found, lp)) == 0 {
+				best, found, exact = s.priceAll(m.conds, mul, at.limit, nil, 0)
+			}
+			if exact {
+				if p := s.prove(mul, best, m.conds); p.value > out.proof.value {
+					out.proof, centre, hasCentre = p, at, true
+					s.report(m.conds, p)
+				}
 			}
 			if s.closes(out.proof.bound) {
 				out.closed = true
@@ -111,6 +116,10 @@ func (s *search) rounded(v float64) int64 {
 	return s.pay.up(int64(math.Ceil(v - nought*max(1, float64(s.in.maxCost)))))
 }
 
+// quickStates is how many states of a pricing are enough to look for columns in. Only where they yield none, or were not
+// needed, does a pricing also give a bound.
+const quickStates = 1 << 13
+
 // integers scales multipliers to integers, rounding down, and keeps them where no sum can overflow.
 func (s *search) integers(d duals) multipliers {
 	most := float64(s.in.maxWorth())
@@ -125,39 +134,82 @@ func (s *search) integers(d duals) multipliers {
 }
 
 // priceAll prices every kind: it gives the greatest worth of a pattern of each kind (or what a pattern may be worth,
-// when none is worth more), and patterns worth more than they may, which differ.
-func (s *search) priceAll(conds []cond, mul multipliers, limitDual []float64, avail []int64) (best []int64, found []*column) {
+// when none is worth more), and patterns worth more than they may, which differ. With states not 0 it may miss the
+// greatest, and then reports exact false.
+func (s *search) priceAll(conds []cond, mul multipliers, limitDual []float64, avail []int64, states int) (best []int64, found []*column, exact bool) {
 	in := s.in
 	best = make([]int64, len(in.room))
-	most := s.diverse(len(in.room))
+	base, floor := make([]int64, len(in.room)), make([]int64, len(in.room))
 	for k := range in.room {
 		may := s.scale * in.cost[k]
-		floor := may + ceilFloat(limitDual[k]*float64(s.scale)) + int64(improves*float64(s.scale)*float64(in.maxCost)) + 1
+		best[k] = may + ceilFloat(limitDual[k]*float64(s.scale)) + int64(improves*float64(s.scale)*float64(in.maxCost)) + 1
 		if may == 0 && !in.limited[k] {
-			floor = 0 // what a free stick can hold must be worth nothing: no tolerance could be shrunk away
+			best[k] = 0 // what a free stick can hold must be worth nothing: no tolerance could be shrunk away
 		}
-		worth, takes := s.pr.many(in.room[k], mul.worth, avail, s.extras(conds, mul, k), floor, most)
-		best[k] = worth
-		if in.limit[k] == 0 {
-			continue // only its limit's worth is asked for
+		for r, c := range conds {
+			if len(c.Holds) == 0 && (c.AnyKind || c.Kind == k) {
+				base[k] += mul.cond[r] // every pattern of the kind has it
+			}
 		}
-		for _, take := range takes {
-			if len(take) > 0 {
-				found = append(found, &column{k, take})
+		floor[k] = best[k] - base[k]
+	}
+	exact = true
+	groups := s.alike(conds)
+	most := max(4, columnsARound/len(groups))
+	for _, kinds := range groups {
+		lowest := kinds[0]
+		for _, k := range kinds {
+			if floor[k] < floor[lowest] {
+				lowest = k
+			}
+		}
+		worth, takes, all := s.pr.many(in.room[lowest], mul.worth, avail, s.extras(conds, mul, lowest), floor[lowest], most, states)
+		exact = exact && all
+		for _, k := range kinds {
+			if worth <= floor[k] {
+				continue
+			}
+			best[k] = worth + base[k]
+			if in.limit[k] == 0 {
+				continue // only its limit's worth is asked for
+			}
+			for _, take := range takes {
+				if len(take) > 0 {
+					found = append(found, &column{k, take})
+				}
 			}
 		}
 	}
-	return best, found
+	return best, found, exact
 }
 
-// diverse is how many patterns of a kind a round adds at most.
-func (s *search) diverse(kinds int) int { return max(4, s.columnsARound/kinds) }
+// columnsARound is how many patterns a round of column generation adds, shared among the kinds.
+const columnsARound = 40
 
-// extras lists what the node's conditions add to a pattern of kind k.
+// alike groups the kinds whose patterns are the same and worth the same: equal room, and no condition on what the sticks
+// of one of them hold.
+func (s *search) alike(conds []cond) [][]int {
+	var groups [][]int
+	at := map[int64]int{}
+	for k, room := range s.in.room {
+		own := slices.ContainsFunc(conds, func(c cond) bool { return len(c.Holds) > 0 && !c.AnyKind && c.Kind == k })
+		if g, ok := at[room]; ok && !own {
+			groups[g] = append(groups[g], k)
+			continue
+		}
+		if !own {
+			at[room] = len(groups)
+		}
+		groups = append(groups, []int{k})
+	}
+	return groups
+}
+
+// extras lists what the node's conditions on what sticks hold add to a pattern of kind k.
 func (s *search) extras(conds []cond, mul multipliers, k int) []bonus {
 	var out []bonus
 	for r, c := range conds {
-		if mul.cond[r] != 0 && (c.AnyKind || c.Kind == k) {
+		if mul.cond[r] != 0 && len(c.Holds) > 0 && (c.AnyKind || c.Kind == k) {
 			out = append(out, bonus{c.Holds, mul.cond[r]})
 		}
 	}

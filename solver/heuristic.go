@@ -9,16 +9,45 @@ import (
 	"longpoint/solver/glpk"
 )
 
-// fill completes a draft stick by stick: each time the kind and pattern that hold the most worth for their cost, among
-// what is still wanted. Where worths are the relaxation's multipliers times scale, a pattern worth what it costs is good
-// enough; scale 0 says that they are not. It reports false when what is left fits no stick that is left, or the cost
-// reaches stopAt.
-func (s *search) fill(ctx context.Context, d *draft, worth []int64, scale, stopAt int64) bool {
+// guide tells the heuristics what pieces and sticks are worth.
+type guide struct {
+	worth []int64
+	price []float64 // of a stick of each kind, its limit's worth included, in units of worth
+	limit []float64 // of that, the limit's worth
+	// relaxed says that worth and price are a relaxation's multipliers times the search's scale, so that what is left of
+	// a draft costs at least its worth less the limits', and a pattern worth its price is good enough.
+	relaxed bool
+}
+
+// guideOf reads the guide from a master that is solved. Conditions on how many sticks of a kind may be used at most count
+// as limits.
+func (s *search) guideOf(m *master) guide {
+	d := m.duals()
+	g := guide{worth: s.integers(d).worth, price: make([]float64, len(d.limit)), limit: make([]float64, len(d.limit)), relaxed: true}
+	for r, c := range m.conds {
+		switch {
+		case d.cond[r] >= 0:
+		case len(c.Holds) == 0 && !c.AnyKind:
+			d.limit[c.Kind] -= d.cond[r]
+		default:
+			g.relaxed = false
+		}
+	}
+	for k, v := range d.limit {
+		g.limit[k] = v * float64(s.scale)
+		g.price[k] = float64(s.in.cost[k])*float64(s.scale) + g.limit[k]
+	}
+	return g
+}
+
+// fill completes a draft stick by stick: each time the kind and pattern that hold the most worth for their price, among
+// what is still wanted. It reports false when what is left fits no stick that is left, or the cost will reach stopAt.
+func (s *search) fill(ctx context.Context, d *draft, g guide, stopAt int64) bool {
 	for !d.done() {
-		if ctx.Err() != nil || d.cost >= stopAt || scale > 0 && s.hopeless(d, worth, stopAt) {
+		if ctx.Err() != nil || d.cost >= stopAt || s.hopeless(d, g, stopAt) {
 			return false
 		}
-		k, take := s.nextStick(d, worth, scale)
+		k, take := s.nextStick(d, g)
 		if len(take) == 0 {
 			return false
 		}
@@ -31,50 +60,62 @@ func (s *search) fill(ctx context.Context, d *draft, worth []int64, scale, stopA
 	return d.cost < stopAt
 }
 
-// hopeless tells whether the relaxation's multipliers already say that a draft cannot end below stopAt: what is left to
-// cut costs at least its worth, as far as limits do not matter.
-func (s *search) hopeless(d *draft, worth []int64, stopAt int64) bool {
+// hopeless tells whether the guide already says that a draft cannot end below stopAt.
+func (s *search) hopeless(d *draft, g guide, stopAt int64) bool {
+	if !g.relaxed {
+		return false
+	}
 	left := 0.0
 	for i, n := range d.demand {
-		left += float64(n) * float64(worth[i])
+		left += float64(n) * float64(g.worth[i])
 	}
-	for k, limited := range s.in.limited {
-		if limited && d.limit[k] > 0 {
-			return false
+	for k, v := range g.limit {
+		if v > 0 {
+			left -= v * float64(d.limit[k])
 		}
 	}
 	return d.cost+s.rounded(left/float64(s.scale)) >= stopAt
 }
 
 // nextStick picks the stick that fill cuts next.
-func (s *search) nextStick(d *draft, worth []int64, scale int64) (kind int, take []Take) {
+func (s *search) nextStick(d *draft, g guide) (kind int, take []Take) {
 	in := s.in
 	bestRate := math.Inf(-1)
 	all := false // whether the pick cuts everything that is left
-	for k := range in.room {
+	type cut struct {
+		worth int64
+		take  []Take
+	}
+	known := map[int64]cut{} // by room
+	for k, room := range in.room {
 		if d.limit[k] == 0 {
 			continue
 		}
-		enough := int64(math.MaxInt64)
-		if scale > 0 && !in.limited[k] && in.cost[k] > 0 {
-			enough = scale*in.cost[k] - int64(float64(scale)*float64(in.maxCost)*nought)
-		}
-		w, t, ok := s.pr.best(in.room[k], worth, d.demand, 0, max(1, enough))
+		best, ok := known[room]
 		if !ok {
+			enough := int64(math.MaxInt64)
+			if g.relaxed && in.cost[k] > 0 {
+				enough = max(1, int64(g.price[k]-float64(s.scale)*float64(in.maxCost)*nought))
+			}
+			best.worth, best.take, _ = s.pr.best(room, g.worth, d.demand, 0, enough)
+			known[room] = best
+		}
+		if len(best.take) == 0 {
 			continue
 		}
 		var n int64
-		for _, x := range t {
+		for _, x := range best.take {
 			n += x.Quantity
 		}
 		switch whole := n == d.wanted; {
 		case whole && (!all || in.cost[k] < in.cost[kind]):
-			kind, take, all = k, t, true
+			kind, take, all = k, best.take, true
 		case whole || all:
 		default:
-			rate := float64(w) / max(float64(in.cost[k]), 0.5)
+			// A free stick is as good as one at half the smallest coin.
+			rate := float64(best.worth) / max(g.price[k], 0.5)
 			if rate > bestRate {
-				bestRate, kind, take = rate, k, t
+				bestRate, kind, take = rate, k, best.take
 			}
 		}
 	}
@@ -94,16 +135,19 @@ func (s *search) correct(ctx context.Context, rounds int) {
 	for i, l := range in.length {
 		value[i] = float64(l) / longest
 	}
-	worth := make([]int64, len(value))
+	g := guide{worth: make([]int64, len(value)), price: make([]float64, len(in.cost))}
+	for k, c := range in.cost {
+		g.price[k] = float64(c)
+	}
 	for range rounds {
 		if ctx.Err() != nil || s.atBound() {
 			return
 		}
 		for i, v := range value {
-			worth[i] = max(1, int64(v*unit))
+			g.worth[i] = max(1, int64(v*unit))
 		}
 		d := newDraft(in, nil)
-		if s.fill(ctx, d, worth, 0, math.MaxInt64) {
+		if s.fill(ctx, d, g, math.MaxInt64) {
 			s.offer(d)
 		}
 		for _, p := range d.patterns {
@@ -122,11 +166,12 @@ func (s *search) correct(ctx context.Context, rounds int) {
 
 // round builds plans from a relaxed solution: the whole part of every column, then one more of the columns with the
 // greatest remainders, more and more of them, and fill for the rest; so many tries.
-func (s *search) round(ctx context.Context, m *master, worth []int64, tries int) {
+func (s *search) round(ctx context.Context, m *master, tries int) {
 	type part struct {
 		c *column
 		f float64
 	}
+	g := s.guideOf(m)
 	base := newDraft(s.in, m.conds)
 	var parts []part
 	for j, c := range m.cols {
@@ -142,14 +187,14 @@ func (s *search) round(ctx context.Context, m *master, worth []int64, tries int)
 	sort.SliceStable(parts, func(a, b int) bool { return parts[a].f > parts[b].f })
 	next := 0
 	for n := 0; n <= len(parts) && tries > 0; n++ {
-		if ctx.Err() != nil || s.atBound() || s.hopeless(base, worth, s.stopAt()) {
+		if ctx.Err() != nil || s.atBound() || s.hopeless(base, g, s.stopAt()) {
 			return
 		}
 		if n == next {
 			tries--
 			next += 1 + n/2
 			d := base.clone()
-			if s.fill(ctx, d, worth, s.scale, s.stopAt()) {
+			if s.fill(ctx, d, g, s.stopAt()) {
 				s.offer(d)
 			}
 		}
@@ -163,6 +208,7 @@ func (s *search) round(ctx context.Context, m *master, worth []int64, tries int)
 // generation again, until all is cut or no better plan can come of it. It leaves the master with other demands.
 func (s *search) dive(ctx context.Context, m *master) error {
 	d := newDraft(s.in, m.conds)
+	fillAt := d.wanted * 2 / 3 // as so little is left, and again as a third less is, the rest is filled in
 	for !d.done() {
 		if err := m.setDemand(d); err != nil {
 			return err
@@ -198,9 +244,11 @@ func (s *search) dive(ctx context.Context, m *master) error {
 		if !fixed {
 			return nil
 		}
-		worth := s.integers(m.duals()).worth
-		if rest := d.clone(); s.fill(ctx, rest, worth, s.scale, s.stopAt()) {
-			s.offer(rest)
+		if d.wanted <= fillAt {
+			fillAt = d.wanted * 2 / 3
+			if rest := d.clone(); s.fill(ctx, rest, s.guideOf(m), s.stopAt()) {
+				s.offer(rest)
+			}
 		}
 		if s.atBound() {
 			return nil
@@ -220,7 +268,7 @@ func (s *search) regenerate(ctx context.Context, m *master, d *draft) error {
 		}
 		method = glpk.Primal
 		lp := m.duals()
-		_, found := s.priceAll(m.conds, s.integers(lp), lp.limit, d.demand)
+		_, found, _ := s.priceAll(m.conds, s.integers(lp), lp.limit, d.demand, quickStates)
 		added := s.fresh(m, found, lp)
 		if len(added) == 0 {
 			return nil

@@ -1,7 +1,5 @@
 package solver
 
-import "sort"
-
 // instance is a problem made ready for the search: lengths divided by what the items have in common, which changes no
 // pattern, and demands capped by nothing but themselves. Indexes are the problem's own.
 type instance struct {
@@ -62,18 +60,6 @@ func (in *instance) fits(i int) bool {
 		}
 	}
 	return false
-}
-
-// byLength gives the wanted items, longest first.
-func (in *instance) byLength() []int {
-	var order []int
-	for i, d := range in.demand {
-		if d > 0 {
-			order = append(order, i)
-		}
-	}
-	sort.SliceStable(order, func(a, b int) bool { return in.length[order[a]] > in.length[order[b]] })
-	return order
 }
 
 func gcd(a, b int64) int64 {

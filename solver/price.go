@@ -12,8 +12,8 @@ import (
 //
 // It keeps the undominated partial patterns, a list of (length used, worth) rising in both, and adds the items in order
 // of falling worth per length (Nemhauser and Ullmann, Management Science 15, 1969), dropping what cannot rise above the
-// best known: worth + (room left) × (best worth per length still to come). So the work does not depend on the size of
-// the capacity, only on how many sums matter.
+// best known even if the room left is filled with what comes next, the last piece in part (Dantzig, Operations Research
+// 5, 1957). So the work does not depend on the size of the capacity, only on how many sums matter.
 //
 // Conditions of the search tree add a worth to every pattern that holds enough of each of their items. Their items come
 // first, and a state then also carries which of the conditions begun are still met; states are compared only with states
@@ -24,9 +24,15 @@ type pricer struct {
 	list    []int32
 	next    []int32
 	order   []int
-	dens    []float64
+	pieces  []piece
+	most    int     // the list is thinned to so many states; 0: never
+	thinned bool    // it was, so that there may be a better pattern than top
 	enough  int64   // a pattern worth this much is as good as any
-	share   float64 // states that cannot rise above floor + share × (top − floor) are dropped
+	half    bool    // states are dropped that cannot rise above midway between floor and top; otherwise: above top
+	outlook []int64 // see look; empty until it is worth its while
+	from    int     // the first stage that outlook covers
+	cells   int     // of a row of outlook
+	shift   uint    // a cell is 2^shift units of length
 	floor   int64
 	top     int64 // worth of the best pattern so far, floor at first
 	topAt   int32 // its state; −1: none yet
@@ -42,6 +48,16 @@ type state struct {
 	quantity int32
 }
 
+// piece is some of one item, added as one; before is the sum of all pieces before it in the order.
+type piece struct {
+	item          int
+	quantity      int64
+	length, worth int64
+	dens          float64
+	beforeLength  int64
+	beforeWorth   int64
+}
+
 // bonus is a condition as the pricer sees it: worth is added to a pattern that holds at least so many of each.
 type bonus struct {
 	holds []Take
@@ -53,11 +69,11 @@ type bonus struct {
 const keep = 1.0 / (1 << 48)
 
 // best finds the pattern of greatest worth among those worth more than floor, for a stick with the given room, with at
-// most avail of each item. It reports false when there is none. It stops at a pattern worth enough, though there may
-// be a better one.
+// most avail of each item. It reports false when there is none. It stops at a pattern worth enough, and thins long
+// lists, so that there may be a better one.
 func (p *pricer) best(room int64, worth, avail []int64, floor, enough int64) (total int64, take []Take, found bool) {
-	p.enough = enough
-	p.run(room, worth, avail, nil, floor, 1)
+	p.enough, p.most = enough, draftStates
+	p.run(room, worth, avail, nil, floor, false)
 	if p.topAt < 0 {
 		return floor, nil, false
 	}
@@ -65,14 +81,15 @@ func (p *pricer) best(room int64, worth, avail []int64, floor, enough int64) (to
 }
 
 // many finds the pattern of greatest worth for a stick with the given room, with at most avail of each item (nil: the
-// demands) and what extras add, if it is worth more than floor; and behind it further patterns worth more than floor, up
+// demands) and what extras add, if it is worth more than floor; unless states, when not 0, did not suffice: then exact is
+// false and there may be a better one. Behind it come further patterns worth more than floor, up
 // to most in all, each with an item that none before it has. At most 64 extras may hold two items or more. The further ones are the best that end in one item or another, in the order in which items are added,
 // and not all there are: what lies in the lower half between floor and the best may be missing.
-func (p *pricer) many(room int64, worth, avail []int64, extras []bonus, floor int64, most int) (total int64, takes [][]Take) {
-	p.enough = math.MaxInt64
-	p.run(room, worth, avail, extras, floor, 0.5)
+func (p *pricer) many(room int64, worth, avail []int64, extras []bonus, floor int64, most, states int) (total int64, takes [][]Take, exact bool) {
+	p.enough, p.most = math.MaxInt64, states
+	p.run(room, worth, avail, extras, floor, true)
 	if p.topAt < 0 {
-		return floor, nil
+		return floor, nil, !p.thinned
 	}
 	takes = append(takes, p.unwind(p.topAt))
 	seen := map[int]bool{}
@@ -97,24 +114,22 @@ func (p *pricer) many(room int64, worth, avail []int64, extras []bonus, floor in
 			takes = append(takes, take)
 		}
 	}
-	return p.top, takes
+	return p.top, takes, !p.thinned
 }
 
 // run fills top, topAt and byStage, the best state of every stage.
-func (p *pricer) run(room int64, worth, avail []int64, extras []bonus, floor int64, share float64) {
+func (p *pricer) run(room int64, worth, avail []int64, extras []bonus, floor int64, half bool) {
 	if avail == nil {
 		avail = p.in.demand
 	}
 	p.arena = append(p.arena[:0], state{parent: -1, item: -1})
 	p.list = append(p.list[:0], 0)
-	p.floor, p.top, p.topAt, p.share = floor, floor, -1, share
-	p.byStage = p.byStage[:0]
+	p.floor, p.top, p.topAt, p.half = floor, floor, -1, half
+	p.outlook = p.outlook[:0]
+	p.byStage, p.thinned = p.byStage[:0], false
 	var open []bonus
 	for _, e := range extras {
-		switch {
-		case len(e.holds) == 0:
-			p.arena[0].worth += e.worth // every pattern meets it
-		case p.possible(e, room, avail):
+		if p.possible(e, room, avail) {
 			open = append(open, e)
 		}
 	}
@@ -131,24 +146,30 @@ func (p *pricer) run(room int64, worth, avail []int64, extras []bonus, floor int
 	slices.SortFunc(p.order, func(x, y int) int {
 		return cmp.Or(cmp.Compare(density(y), density(x)), cmp.Compare(p.in.length[y], p.in.length[x]), cmp.Compare(x, y))
 	})
-	p.dens = append(p.dens[:0], make([]float64, len(p.order)+1)...)
-	for t, i := range p.order {
-		p.dens[t] = density(i)
-	}
-	if len(special) > 0 {
-		p.addSpecials(room, worth, avail, open, special)
-	}
-	for t, i := range p.order {
+	p.pieces = p.pieces[:0]
+	var sum piece
+	for _, i := range p.order {
 		most := min(avail[i], room/p.in.length[i])
 		// As many pieces of 1, 2, 4 … and the rest as make every quantity up to most.
 		for step := int64(1); most > 0; step *= 2 {
 			q := min(step, most)
 			most -= q
-			ahead := p.dens[t]
-			if most == 0 {
-				ahead = p.dens[t+1]
-			}
-			p.addPiece(room, i, q, worth[i]*q, ahead)
+			p.pieces = append(p.pieces, piece{i, q, q * p.in.length[i], q * worth[i], density(i), sum.beforeLength, sum.beforeWorth})
+			sum.beforeLength += q * p.in.length[i]
+			sum.beforeWorth += q * worth[i]
+		}
+	}
+	p.pieces = append(p.pieces, sum) // the end: nothing more to come
+	if len(special) > 0 {
+		p.addSpecials(room, worth, avail, open, special)
+	}
+	for t := range len(p.pieces) - 1 {
+		if len(p.list) > outlookFrom && len(p.outlook) == 0 {
+			p.look(room, t+1)
+		}
+		p.addPiece(room, t)
+		if p.most > 0 && len(p.list) > p.most {
+			p.thin()
 		}
 		if len(p.list) == 0 || p.top >= p.enough {
 			break
@@ -164,9 +185,37 @@ func (p *pricer) see(at int32) {
 }
 
 // cut is what a state must be able to rise above.
-func (p *pricer) cut() float64 {
-	return float64(p.floor) + p.share*float64(p.top-p.floor)
+func (p *pricer) cut() int64 {
+	if p.half {
+		return p.floor + (p.top-p.floor)/2
+	}
+	return p.top
 }
+
+// look works out what can still come: for every stage from first on and every room in cells, the greatest worth of the
+// pieces from that stage on in that room, with all lengths rounded down to cells. Rounding down only lets more fit, so
+// that no state is dropped that could rise above the cut.
+func (p *pricer) look(room int64, first int) {
+	p.from, p.shift = first, 0
+	for room>>p.shift >= outlookCells {
+		p.shift++
+	}
+	p.cells = int(room>>p.shift) + 1
+	stages := len(p.pieces) - first // the last is the end, with nothing to come
+	p.outlook = slices.Grow(p.outlook[:0], stages*p.cells)[:stages*p.cells]
+	clear(p.outlook[(stages-1)*p.cells:])
+	for t := stages - 2; t >= 0; t-- {
+		later, now := p.outlook[(t+1)*p.cells:(t+2)*p.cells], p.outlook[t*p.cells:(t+1)*p.cells]
+		l, u := int(p.pieces[first+t].length>>p.shift), p.pieces[first+t].worth
+		copy(now, later[:min(l, p.cells)])
+		for c := l; c < p.cells; c++ {
+			now[c] = max(later[c], later[c-l]+u)
+		}
+	}
+}
+
+// outlookCells is the greatest number of cells; outlookFrom is how long the list must be for the outlook to pay.
+const outlookCells, outlookFrom = 1 << 12, 400
 
 // possible tells whether a pattern could meet e at all.
 func (p *pricer) possible(e bonus, room int64, avail []int64) bool {
@@ -179,14 +228,34 @@ func (p *pricer) possible(e bonus, room int64, avail []int64) bool {
 	return room >= 0
 }
 
-// addPiece merges into the list, for every state, the state with a piece more: q of item i, together worth u. ahead is
-// the best worth per length of what comes after it.
-func (p *pricer) addPiece(room int64, i int, q, u int64, ahead float64) {
-	l := q * p.in.length[i]
+// addPiece merges into the list, for every state, the state with piece t more.
+func (p *pricer) addPiece(room int64, t int) {
+	l, u, i, q := p.pieces[t].length, p.pieces[t].worth, int32(p.pieces[t].item), int32(p.pieces[t].quantity)
 	old, next := p.list, p.next[:0]
 	last := int64(math.MinInt64) // worth of the last state kept or dropped: what comes later is longer and must be worth more
 	cut := p.cut()
 	stage := int32(-1)
+	// fill is the piece that the room left of the state at hand ends in, when it is filled with the pieces after t. States
+	// come by rising length, so it only moves back.
+	rest := p.pieces[t+1:]
+	fill := len(rest) - 1
+	baseLength, baseWorth := rest[0].beforeLength, rest[0].beforeWorth
+	var ahead []int64 // by cells of room left, when it is known
+	if len(p.outlook) > 0 && t+1 >= p.from {
+		ahead = p.outlook[(t+1-p.from)*p.cells:][:p.cells]
+	}
+	rises := func(used, worth int64) bool { // above the cut
+		if ahead != nil {
+			return worth+ahead[(room-used)>>p.shift] > cut
+		}
+		left := room - used + baseLength
+		for fill > 0 && rest[fill].beforeLength > left {
+			fill--
+		}
+		f := &rest[fill]
+		ub := float64(worth+f.beforeWorth-baseWorth) + f.dens*float64(left-f.beforeLength)
+		return ub+math.Abs(ub)*keep > float64(cut)
+	}
 	a, b := 0, 0
 	for a < len(old) || b < len(old) {
 		// Which comes next by length used: the old state a, or old state b with the piece?
@@ -206,7 +275,7 @@ func (p *pricer) addPiece(room int64, i int, q, u int64, ahead float64) {
 			s := &p.arena[old[a]]
 			if s.worth > last {
 				last = s.worth
-				if ub := float64(s.worth) + ahead*float64(room-s.used); ub+math.Abs(ub)*keep > cut {
+				if rises(s.used, s.worth) {
 					next = append(next, old[a])
 				}
 			}
@@ -217,10 +286,9 @@ func (p *pricer) addPiece(room int64, i int, q, u int64, ahead float64) {
 		used, w := s.used+l, s.worth+u
 		if w > last {
 			last = w
-			ub := float64(w) + ahead*float64(room-used)
-			if w > p.top || ub+math.Abs(ub)*keep > cut {
+			if w > p.top || rises(used, w) {
 				at := int32(len(p.arena))
-				p.arena = append(p.arena, state{used, w, old[b], int32(i), int32(q)})
+				p.arena = append(p.arena, state{used, w, old[b], i, q})
 				next = append(next, at)
 				if w > p.top {
 					p.top, p.topAt = w, at
@@ -238,6 +306,23 @@ func (p *pricer) addPiece(room int64, i int, q, u int64, ahead float64) {
 	if stage >= 0 {
 		p.byStage = append(p.byStage, stage)
 	}
+}
+
+// draftStates is how many states a pattern for a draft is chosen from: no more than tell sums apart that matter there.
+const draftStates = 1 << 12
+
+// thin drops about half of the list or more: what is worth hardly more than a shorter state.
+func (p *pricer) thin() {
+	p.thinned = true
+	first, last := p.arena[p.list[0]].worth, p.arena[p.list[len(p.list)-1]].worth
+	step := max(1, 2*((last-first)/int64(p.most)))
+	kept := p.list[:1]
+	for _, at := range p.list[1:] {
+		if p.arena[at].worth >= p.arena[kept[len(kept)-1]].worth+step {
+			kept = append(kept, at)
+		}
+	}
+	p.list = kept
 }
 
 // specials lists the items of the conditions, so that conditions close as early as may be.
@@ -274,7 +359,7 @@ func (p *pricer) addSpecials(room int64, worth, avail []int64, open []bonus, spe
 		}
 	}
 	ahead := make([]float64, len(special)+1) // best worth per length after special t, conditions apart
-	ahead[len(special)] = p.dens[0]
+	ahead[len(special)] = p.pieces[0].dens
 	for t := len(special) - 1; t >= 0; t-- {
 		ahead[t] = max(ahead[t+1], float64(worth[special[t]])/float64(p.in.length[special[t]]))
 	}
@@ -316,7 +401,7 @@ func (p *pricer) addSpecials(room int64, worth, avail []int64, open []bonus, spe
 					}
 				}
 				ub := float64(w) + hope + ahead[t+1]*float64(room-used)
-				if ub+math.Abs(ub)*keep <= p.cut() {
+				if ub+math.Abs(ub)*keep <= float64(p.cut()) {
 					continue
 				}
 				at := s.at

@@ -37,10 +37,9 @@ type search struct {
 	leaves    []Leaf
 	loose     int // leaves closed without a certificate
 
-	smoothing     float64
-	restrictMost  int
-	serial        int
-	columnsARound int
+	smoothing    float64
+	restrictMost int
+	serial       int
 }
 
 // node is an open node of the tree. Its bound is its parent's until it is solved.
@@ -112,7 +111,6 @@ func newSearch(p Problem, o Options) *search {
 	s.pay = newPayable(in, 0)
 	s.smoothing = 0.5
 	s.restrictMost = 800
-	s.columnsARound = 40
 	return s
 }
 
@@ -174,8 +172,7 @@ func (s *search) solveRoot(ctx context.Context, open *queue) error {
 		return nil
 	}
 	if !got.helped {
-		worth := s.integers(m.duals()).worth
-		s.round(ctx, m, worth, rootTries)
+		s.round(ctx, m, rootTries)
 		if !s.atBound() {
 			if err := s.dive(ctx, m); err != nil {
 				return err
@@ -197,6 +194,9 @@ func (s *search) solveRoot(ctx context.Context, open *queue) error {
 	}
 	return s.branch(&node{proof: s.root}, m, got, open)
 }
+
+// diveEvery is how many nodes there are between two dives, those at new choices of sticks apart.
+const diveEvery = 20
 
 // How many plans are built from a relaxed solution.
 const rootTries, nodeTries = 12, 4
@@ -229,8 +229,9 @@ func (s *search) solveNode(ctx context.Context, n *node, open *queue) error {
 	}
 	n.bound = max(n.bound, s.pay.up(n.proof.bound))
 	if !got.helped {
-		s.round(ctx, m, s.integers(m.duals()).worth, nodeTries)
-		if !s.closes(n.bound) && !slices.ContainsFunc(n.conds, func(c cond) bool { return len(c.Holds) > 0 }) {
+		s.round(ctx, m, nodeTries)
+		ofKinds := !slices.ContainsFunc(n.conds, func(c cond) bool { return len(c.Holds) > 0 })
+		if !s.closes(n.bound) && (ofKinds || s.nodes%diveEvery == 0) {
 			// A new choice of sticks deserves a dive of its own.
 			if err := s.dive(ctx, m); err != nil {
 				return err
