@@ -219,27 +219,30 @@ func (s *search) dive(ctx context.Context, m *master) error {
 		if d.cost+s.rounded(m.value()) >= s.stopAt() || m.helped() > nought {
 			return nil
 		}
-		best, at := 0.0, -1
-		fixed := false
-		type whole struct {
+		type step struct {
 			c *column
 			n int64
 		}
-		var list []whole
+		var steps []step
+		best, at := 0.0, -1
 		for j, c := range m.cols {
 			x := m.x(j)
-			if n := math.Floor(x + nought); n >= 1 {
-				list = append(list, whole{c, int64(n)})
-			}
-			if f := x - math.Floor(x+nought); f > best {
+			n := math.Floor(x + nought)
+			if f := x - n; f > diveSure {
+				n++
+			} else if f > best {
 				best, at = f, j
 			}
+			if n >= 1 {
+				steps = append(steps, step{c, int64(n)})
+			}
 		}
-		for _, w := range list {
-			fixed = d.cut(w.c, w.n) || fixed
+		if len(steps) == 0 && at >= 0 {
+			steps = append(steps, step{m.cols[at], 1})
 		}
-		if at >= 0 && (!fixed || best > 0.7) {
-			fixed = d.cut(m.cols[at], 1) || fixed
+		fixed := false
+		for _, st := range steps {
+			fixed = d.cut(st.c, st.n) || fixed
 		}
 		if !fixed {
 			return nil
@@ -257,6 +260,10 @@ func (s *search) dive(ctx context.Context, m *master) error {
 	s.offer(d)
 	return nil
 }
+
+// diveSure is the remainder above which a dive rounds a column up along with others; where there is none, it rounds up
+// the one with the greatest.
+const diveSure = 0.8
 
 // regenerate solves the relaxation of what a dive has left, in a few rounds.
 func (s *search) regenerate(ctx context.Context, m *master, d *draft) error {

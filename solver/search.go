@@ -195,11 +195,11 @@ func (s *search) solveRoot(ctx context.Context, open *queue) error {
 	return s.branch(&node{proof: s.root}, m, got, open)
 }
 
-// diveEvery is how many nodes there are between two dives, those at new choices of sticks apart.
-const diveEvery = 20
+// A dive is made at every diveEvery-th node, and while there are at most diveFirst of them at every new choice of sticks.
+const diveFirst, diveEvery = 8, 20
 
 // How many plans are built from a relaxed solution.
-const rootTries, nodeTries = 12, 4
+const rootTries, nodeTries = 12, 3
 
 // GLPK's branch and bound may look once for a better plan among the columns at hand, when the tree has grown to
 // restrictAfter nodes, for restrictTime.
@@ -231,8 +231,7 @@ func (s *search) solveNode(ctx context.Context, n *node, open *queue) error {
 	if !got.helped {
 		s.round(ctx, m, nodeTries)
 		ofKinds := !slices.ContainsFunc(n.conds, func(c cond) bool { return len(c.Holds) > 0 })
-		if !s.closes(n.bound) && (ofKinds || s.nodes%diveEvery == 0) {
-			// A new choice of sticks deserves a dive of its own.
+		if !s.closes(n.bound) && (ofKinds && s.nodes <= diveFirst || s.nodes%diveEvery == 0) {
 			if err := s.dive(ctx, m); err != nil {
 				return err
 			}
