@@ -5,11 +5,14 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
+	"io"
 	"io/fs"
 	"os"
 	"path/filepath"
+	"strings"
 
 	"longpoint/model"
+	"longpoint/model/plan"
 )
 
 // asJSON gives a value as indented JSON with a newline at its end. HTML's characters are left as they are.
@@ -22,6 +25,35 @@ func asJSON(v any) (string, error) {
 		return "", &model.Error{Kind: model.Fault, What: "a result could not be written as JSON", Err: err}
 	}
 	return b.String(), nil
+}
+
+// mayReplace says that a file is there which is no plan: a slip in the name of --out must not cost somebody their jobs.
+// A file that is not there, is empty, or holds a plan may be written over.
+func mayReplace(name string) error {
+	const enough = 200 // bytes: a plan says in the first line what it is
+	at, err := os.Stat(name)
+	if err != nil || !at.Mode().IsRegular() {
+		return nil // whether it can be written there, writing says
+	}
+	f, err := os.Open(name)
+	if err != nil {
+		return outputError(name, err)
+	}
+	defer f.Close()
+	head, err := io.ReadAll(io.LimitReader(f, enough))
+	if err != nil {
+		return outputError(name, err)
+	}
+	kind, _, _ := strings.Cut(plan.Format, "/") // of any version
+	if len(head) == 0 || bytes.Contains(head, []byte(`"`+kind+"/")) {
+		return nil
+	}
+	return &model.Error{
+		Kind:  model.BadUsage,
+		What:  "this file is there already and is no plan, so it is not written over",
+		Where: model.Place{File: name},
+		Do:    "give --out another name, or take the file away first",
+	}
 }
 
 // staged is a file that is written and on the disk, but does not have its name yet.
