@@ -37,6 +37,11 @@ A second Ctrl-C ends the program at once.`,
 		Example: planExample,
 		Args:    arguments("DIR, the workshop's folder,"),
 		RunE: func(cmd *cobra.Command, args []string) error {
+			if out != "" {
+				if err := mayReplace(out); err != nil { // before the search, which may take its time
+					return err
+				}
+			}
 			document, err := how.make(cmd.Context(), p, args[0])
 			if err != nil {
 				return err
@@ -65,12 +70,12 @@ func (p *program) showPlan(d *plan.Document, out string, summary, jsonOut bool) 
 	switch {
 	case jsonOut:
 	case summary:
-		text = page.summary()
+		text = page.summary() + page.minds()
 	default:
 		text = page.whole()
 	}
 	if out == "" {
-		p.countWarnings(d)
+		p.countWarnings(d, jsonOut)
 		return p.show(text)
 	}
 	file, err := stage(out, []byte(data.String()))
@@ -78,7 +83,7 @@ func (p *program) showPlan(d *plan.Document, out string, summary, jsonOut bool) 
 		return err
 	}
 	defer file.drop()
-	p.countWarnings(d)
+	p.countWarnings(d, jsonOut)
 	if err := p.show(text); err != nil {
 		return err
 	}
@@ -86,13 +91,17 @@ func (p *program) showPlan(d *plan.Document, out string, summary, jsonOut bool) 
 }
 
 // countWarnings says on standard error that there is something to mind in the plan.
-func (p *program) countWarnings(d *plan.Document) {
+func (p *program) countWarnings(d *plan.Document, jsonOut bool) {
 	n := 0
 	for _, pp := range d.Profiles {
 		n += len(pp.Warnings)
 	}
 	if n > 0 {
-		p.warn("the plan has %s: look for \"Mind\"", count(n, "thing to mind", "things to mind"))
+		word := "Mind"
+		if jsonOut {
+			word = "warnings"
+		}
+		p.warn("the plan has %s: look for %q", count(n, "thing to mind", "things to mind"), word)
 	}
 }
 
@@ -239,12 +248,30 @@ func (g *planPage) profile(pp plan.ProfilePlan) string {
 	b.WriteString(paragraph(g.setting(pp), ""))
 	b.WriteString(paragraph(g.figures(pp), ""))
 	b.WriteString(paragraph(g.firstFit(pp), ""))
-	for _, w := range pp.Warnings {
-		b.WriteString(paragraph("Mind: "+plain(w)+".", "      "))
-	}
+	b.WriteString(minds(pp))
 	draw := newDrawing(pp.Sticks, g.unit, pageWidth-rulerRoom)
 	for i, s := range pp.Sticks {
 		b.WriteString("\n" + g.stick(s, i+1, len(pp.Sticks), draw))
+	}
+	return b.String()
+}
+
+// minds is what is to be minded in all profiles, for a summary, which does not show them one by one.
+func (g *planPage) minds() string {
+	var b strings.Builder
+	for _, pp := range g.d.Profiles {
+		if text := minds(pp); text != "" {
+			b.WriteString("\n" + paragraph("Profile "+plain(pp.Name), "") + text)
+		}
+	}
+	return b.String()
+}
+
+// minds is what is to be minded in one profile.
+func minds(pp plan.ProfilePlan) string {
+	var b strings.Builder
+	for _, w := range pp.Warnings {
+		b.WriteString(paragraph("Mind: "+plain(w)+".", "      "))
 	}
 	return b.String()
 }
