@@ -40,7 +40,7 @@ func TestCheck(t *testing.T) {
 		kind   ErrorKind
 	}{
 		{"no unit", func(w *Workshop) { w.Unit = 0 }, []string{"column units: the workshop has no unit of length"}, BadInput},
-		{"machine", func(w *Workshop) { w.Machine.Type = 0; w.Where.File = "workshop.toml" }, []string{"workshop.toml, column machine.type: the machine is neither a guillotine nor a saw"}, BadInput},
+		{"machine", func(w *Workshop) { w.Machine.Type = 0; w.Where.File = "workshop.toml" }, []string{"workshop.toml, setting machine.type: the machine is neither a guillotine nor a saw"}, BadInput},
 		{"default allowance", func(w *Workshop) { w.Defaults.Allowance = -1 }, []string{"column defaults.allowance: it is not a length from 0 to 1 km"}, BadInput},
 		{"rack share", func(w *Workshop) { w.Defaults.RackShare = 101 }, []string{"column defaults.rack_share: a share of 101 % is not from 0 to 100"}, BadInput},
 		{"profile twice", func(w *Workshop) { w.Profiles[1].Name = "oak"; w.Rack = nil; w.Jobs = nil }, []string{"profiles.csv:3, column profile: profile “oak” is there twice, first in line 2"}, BadInput},

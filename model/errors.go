@@ -21,10 +21,10 @@ const (
 type Place struct {
 	File   string // as the user named it
 	Line   int    // from 1
-	Column string // the table's column, or the key of a setting
+	Column string // the table's column, or the key of a setting where the file is TOML
 }
 
-// String gives "file:line, column name", leaving out what is unknown.
+// String gives "file:line, column name", leaving out what is unknown. In a file of settings the name is a setting's.
 func (p Place) String() string {
 	s := p.File
 	if p.Line > 0 {
@@ -34,7 +34,11 @@ func (p Place) String() string {
 		if s != "" {
 			s += ", "
 		}
-		s += "column " + p.Column
+		if strings.HasSuffix(p.File, ".toml") {
+			s += "setting " + p.Column
+		} else {
+			s += "column " + p.Column
+		}
 	}
 	return s
 }

@@ -201,6 +201,10 @@ func (m Machine) check(place Place) (found Errors) {
 	if l := m.Limits; l.LeastAngle.Given && l.GreatestAngle.Given && l.LeastAngle.Angle > l.GreatestAngle.Angle {
 		report(bad("machine.limits.least_angle", fmt.Sprintf("the least angle, %s, is more than the greatest, %s", l.LeastAngle.Angle, l.GreatestAngle.Angle), "exchange them"))
 	}
+	if l := m.Limits; l.ShortestSide.Given && l.LongestSide.Length > 0 && l.ShortestSide.Length > l.LongestSide.Length {
+		report(bad("machine.limits.shortest_side", fmt.Sprintf("the shortest side, %s, is longer than the longest, %s",
+			l.ShortestSide.Length.In(m.Unit), l.LongestSide.Length.In(m.Unit)), "exchange them"))
+	}
 	if m.Limits.Stops < 0 {
 		report(bad("machine.limits.stops", "the number of stops is negative", "write how many stops the machine has, or leave it out"))
 	}

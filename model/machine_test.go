@@ -201,6 +201,7 @@ func TestMachineCheck(t *testing.T) {
 		{"machine.limits.greatest_width", func(m *Machine) { m.Limits.GreatestWidth = given(-1) }},
 		{"machine.limits.longest_side", func(m *Machine) { m.Limits.LongestSide = given(-1) }},
 		{"machine.limits.shortest_side", func(m *Machine) { m.Limits.ShortestSide = given(-1) }},
+		{"machine.limits.shortest_side", func(m *Machine) { m.Limits.ShortestSide, m.Limits.LongestSide = given(mm(2)), given(mm(1)) }},
 		{"machine.limits.stop_gap", func(m *Machine) { m.Limits.StopGap = given(-1) }},
 		{"machine.limits.stops", func(m *Machine) { m.Limits.Stops = -1 }},
 		{"machine.limits.least_angle", func(m *Machine) {

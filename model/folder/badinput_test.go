@@ -29,6 +29,9 @@ var badInputs = []struct {
 	{"misspelt required column", profilesFile, "width", "witdh", []string{
 		`profiles.csv:1, column witdh: there is no column “witdh”; did you mean width?`,
 	}},
+	{"unknown column whose cells others would miss", jobsFile, "height", "hoehe", []string{
+		`jobs.csv:1, column hoehe: there is no column “hoehe”; the columns of this table are job, due, customer, frame, ring, profile, quantity, sides, given_by, width, height, across, allowance, note`,
+	}},
 	{"missing column", offersFile, "price", "", []string{
 		`offers.csv:1, column price: the column is missing; add it to the heading`,
 	}},
@@ -91,7 +94,7 @@ var badInputs = []struct {
 		`jobs.csv:2, column width: “300.0000001” is not a whole number of nanometres, and lengths are never rounded; write it in mm, or in fractions of an inch down to 1/64"`,
 	}},
 	{"negative allowance", settingsFile, "allowance = 3", "allowance = -3", []string{
-		`workshop.toml:11, column defaults.allowance: “-3” has a sign; write lengths without one`,
+		`workshop.toml:11, setting defaults.allowance: “-3” has a sign; write lengths without one`,
 	}},
 	{"rebate as wide as the profile", profilesFile, "32,7", "32,32", []string{
 		`profiles.csv:2, column rebate: profile oak has a rebate of 32 mm, not less than its width of 32 mm; check both: the rebate is the lip over the picture, the width goes from back edge to sight edge`,
@@ -207,76 +210,82 @@ var badInputs = []struct {
 	}},
 
 	{"not TOML", settingsFile, `"mm"`, `mm`, []string{
-		`workshop.toml:2: this is not TOML: unexpected character U+006D 'm' at start of value; write key = "value", one a line, each text in quotation marks`,
+		`workshop.toml:2: this is not TOML: unexpected character 'm' at start of value; write key = "value", one a line, each text in quotation marks`,
 	}},
 	{"setting twice", settingsFile, `units = "mm"`, "units = \"mm\"\nunits = \"cm\"", []string{
 		`workshop.toml:3: this is not TOML: key units is already defined; write key = "value", one a line, each text in quotation marks`,
 	}},
 	{"unknown setting", settingsFile, "shave", "shav", []string{
-		`workshop.toml:8, column machine.shav: there is no setting “machine.shav”; did you mean shave?`,
+		`workshop.toml:8, setting machine.shav: there is no setting “machine.shav”; did you mean shave?`,
 	}},
 	{"setting in the wrong table", settingsFile, "rack_share", "kerf", []string{
-		`workshop.toml, column defaults.rack_share: this is missing; add it`,
-		`workshop.toml:12, column defaults.kerf: there is no setting “defaults.kerf”; take it out; what can stand here is allowance, rack_share, keep`,
+		`workshop.toml, setting defaults.rack_share: this is missing; add it`,
+		`workshop.toml:12, setting defaults.kerf: there is no setting “defaults.kerf”; take it out; what can stand here is allowance, rack_share, keep`,
 	}},
 	{"setting of another kind of key", settingsFile, "[machine]", "a.b.c = 1\n\"machine.kerf\" = 3\n[machine]", []string{
-		`workshop.toml:5, column a.b.c: there is no setting “a.b.c”; take it out; what can stand here is name, units, currency, machine.name, machine.type, machine.overrun, machine.kerf, machine.shave, machine.head_trim, machine.tail_trim, machine.bite, machine.finishing_bite, machine.limits.greatest_width, machine.limits.longest_side, machine.limits.shortest_side, machine.limits.least_angle, machine.limits.greatest_angle, machine.limits.stops, machine.limits.stop_gap, defaults.allowance, defaults.rack_share, defaults.keep`,
-		`workshop.toml:6, column "machine.kerf": there is no setting “"machine.kerf"”; did you mean machine.kerf?`,
-		`workshop.toml:6, column machine.kerf: a guillotine has no kerf; take it out, or change machine.type`,
+		`workshop.toml:5, setting a.b.c: there is no setting “a.b.c”; take it out; what can stand here is name, units, currency, machine.name, machine.type, machine.overrun, machine.kerf, machine.shave, machine.head_trim, machine.tail_trim, machine.bite, machine.finishing_bite, machine.limits.greatest_width, machine.limits.longest_side, machine.limits.shortest_side, machine.limits.least_angle, machine.limits.greatest_angle, machine.limits.stops, machine.limits.stop_gap, defaults.allowance, defaults.rack_share, defaults.keep`,
+		`workshop.toml:6, setting "machine.kerf": there is no setting “"machine.kerf"”; did you mean machine.kerf?`,
+		`workshop.toml:6, setting machine.kerf: a guillotine has no kerf; take it out, or change machine.type`,
 	}},
 	{"setting deep in a table", settingsFile, "[defaults]", "a.b = 1\nlimits.stps = 2\n[defaults]", []string{
-		`workshop.toml:10, column machine.a.b: there is no setting “machine.a.b”; take it out; what can stand here is name, type, overrun, kerf, shave, head_trim, tail_trim, bite, finishing_bite, limits.greatest_width, limits.longest_side, limits.shortest_side, limits.least_angle, limits.greatest_angle, limits.stops, limits.stop_gap`,
-		`workshop.toml:11, column machine.limits.stps: there is no setting “machine.limits.stps”; did you mean limits.stops?`,
+		`workshop.toml:10, setting machine.a.b: there is no setting “machine.a.b”; take it out; what can stand here is name, type, overrun, kerf, shave, head_trim, tail_trim, bite, finishing_bite, limits.greatest_width, limits.longest_side, limits.shortest_side, limits.least_angle, limits.greatest_angle, limits.stops, limits.stop_gap`,
+		`workshop.toml:11, setting machine.limits.stps: there is no setting “machine.limits.stps”; did you mean limits.stops?`,
 	}},
 	{"unknown table", settingsFile, "[defaults]", "[habits]", []string{
-		`workshop.toml, column defaults.allowance: this is missing; add it`,
-		`workshop.toml, column defaults.rack_share: this is missing; add it`,
-		`workshop.toml:10, column habits: there is no table “[habits]”; take it out; what can stand here is machine, machine.limits, defaults`,
+		`workshop.toml, setting defaults.allowance: this is missing; add it`,
+		`workshop.toml, setting defaults.rack_share: this is missing; add it`,
+		`workshop.toml:10, setting habits: there is no table “[habits]”; take it out; what can stand here is machine, machine.limits, defaults`,
 	}},
 	{"table of tables", settingsFile, "[defaults]", "[[defaults]]", []string{
-		`workshop.toml:10, column defaults: “[[defaults]]” is a list of tables; write a table's name in single brackets`,
+		`workshop.toml:10, setting defaults: “[[defaults]]” is a list of tables; write a table's name in single brackets`,
 	}},
 	{"setting that is a list", settingsFile, "shave = \"2 mm\"", "shave = [2]", []string{
-		`workshop.toml:8, column machine.shave: this is neither a text nor a number; write a number, or a text in quotation marks`,
+		`workshop.toml:8, setting machine.shave: this is neither a text nor a number; write a number, or a text in quotation marks`,
 	}},
 	{"table that is a number", settingsFile, "[machine]\n", "machine = 3\n[machin]\n", []string{
-		`workshop.toml, column machine.shave: this is missing; add it`,
-		`workshop.toml, column machine.type: this is missing; add it`,
-		`workshop.toml:5, column machine: “machine” is a table, not a setting; write [machine] on a line of its own and its settings below it`,
-		`workshop.toml:6, column machin: there is no table “[machin]”; did you mean machine?`,
+		`workshop.toml, setting machine.shave: this is missing; add it`,
+		`workshop.toml, setting machine.type: this is missing; add it`,
+		`workshop.toml:5, setting machine: “machine” is a table, not a setting; write [machine] on a line of its own and its settings below it`,
+		`workshop.toml:6, setting machin: there is no table “[machin]”; did you mean machine?`,
 	}},
 	{"bad unit in the settings", settingsFile, `"2 mm"`, `"2 ells"`, []string{
-		`workshop.toml:8, column machine.shave: “2 ells” is not a length; write it like 419 mm, 41.9 cm, 16 1/2" or 1' 4 1/2"`,
+		`workshop.toml:8, setting machine.shave: “2 ells” is not a length; write it like 419 mm, 41.9 cm, 16 1/2" or 1' 4 1/2"`,
 	}},
 	{"unknown units", settingsFile, `"mm"`, `"ells"`, []string{
-		`workshop.toml:2, column units: “ells” is not a unit of length; write mm, cm or in`,
+		`workshop.toml:2, setting units: “ells” is not a unit of length; write mm, cm or in`,
 	}},
 	{"unknown currency", settingsFile, "EUR", "crowns", []string{
-		`workshop.toml:3, column currency: “crowns” is not a currency; write its ISO 4217 code, three letters such as EUR`,
+		`workshop.toml:3, setting currency: “crowns” is not a currency; write its ISO 4217 code, three letters such as EUR`,
 	}},
 	{"no units", settingsFile, "units = \"mm\"\n", "", []string{
-		`workshop.toml, column units: this is missing; add it`,
+		`workshop.toml, setting units: this is missing; add it`,
 	}},
 	{"unknown machine", settingsFile, "guillotine", "laser", []string{
-		`workshop.toml:6, column machine.type: “laser” is not known here; write guillotine or saw`,
+		`workshop.toml:6, setting machine.type: “laser” is not known here; write guillotine or saw`,
 	}},
 	{"guillotine without overrun", settingsFile, "overrun = 1\n", "", []string{
-		`workshop.toml, column machine.overrun: this is missing; add it`,
+		`workshop.toml, setting machine.overrun: this is missing; add it`,
 	}},
 	{"saw with an overrun", settingsFile, `"guillotine"`, "\"saw\"\nkerf = 3", []string{
-		`workshop.toml:8, column machine.overrun: a saw has no overrun; take it out, or change machine.type`,
+		`workshop.toml:8, setting machine.overrun: a saw has no overrun; take it out, or change machine.type`,
 	}},
 	{"saw with a kerf of zero", settingsFile, "\"guillotine\"\noverrun = 1", "\"saw\"\nkerf = 0", []string{
-		`workshop.toml:7, column machine.kerf: “0” is not more than zero; give the length it really has`,
+		`workshop.toml:7, setting machine.kerf: “0” is not more than zero; give the length it really has`,
 	}},
 	{"share over 100", settingsFile, "50 %", "101 %", []string{
-		`workshop.toml:12, column defaults.rack_share: “101” is out of range; give a whole number from 0 to 100`,
+		`workshop.toml:12, setting defaults.rack_share: “101” is out of range; give a whole number from 0 to 100`,
 	}},
 	{"angle that is none", settingsFile, "[defaults]", "[machine.limits]\nleast_angle = \"steep\"\n[defaults]", []string{
-		`workshop.toml:11, column machine.limits.least_angle: “steep” is not an angle from 0 to 90 degrees; write degrees with up to six decimals, like 45 or 22.5`,
+		`workshop.toml:11, setting machine.limits.least_angle: “steep” is not an angle from 0 to 90 degrees; write degrees with up to six decimals, like 45 or 22.5`,
+	}},
+	{"greatest angle that is none", settingsFile, "[defaults]", "[machine.limits]\nleast_angle = 20\ngreatest_angle = 95\n[defaults]", []string{
+		`workshop.toml:12, setting machine.limits.greatest_angle: “95” is not an angle from 0 to 90 degrees; write degrees with up to six decimals, like 45 or 22.5`,
+	}},
+	{"shortest side over the longest", settingsFile, "[defaults]", "[machine.limits]\nlongest_side = 100\nshortest_side = 120\n[defaults]", []string{
+		`workshop.toml:12, setting machine.limits.shortest_side: the shortest side, 120 mm, is longer than the longest, 100 mm; exchange them`,
 	}},
 	{"least angle over the greatest", settingsFile, "[defaults]", "limits = {least_angle = 45, greatest_angle = 30}\n[defaults]", []string{
-		`workshop.toml:10, column machine.limits.least_angle: the least angle, 45°, is more than the greatest, 30°; exchange them`,
+		`workshop.toml:10, setting machine.limits.least_angle: the least angle, 45°, is more than the greatest, 30°; exchange them`,
 	}},
 }
 
@@ -327,6 +336,32 @@ func TestBadFiles(t *testing.T) {
 		t.Run(row.name, func(t *testing.T) {
 			dir := place(t, "", "", "")
 			if err := row.spoil(filepath.Join(dir, rackFile)); err != nil {
+				t.Fatal(err)
+			}
+			_, err := Read(dir)
+			if err == nil {
+				t.Fatal("no error")
+			}
+			if got := strings.TrimPrefix(err.Error(), dir+string(os.PathSeparator)); got != row.want {
+				t.Errorf("got  %s\nwant %s", got, row.want)
+			}
+		})
+	}
+}
+
+// TestBadSettingsFiles spoils the whole of workshop.toml, which is no table.
+func TestBadSettingsFiles(t *testing.T) {
+	for _, row := range []struct {
+		name  string
+		spoil func(path string) error
+		want  string
+	}{
+		{"missing", os.Remove, `workshop.toml: there is no such file; put it there; "longpoint demo" writes one to start from`},
+		{"zero bytes", contents("units\x00"), "workshop.toml:1: this is not text; save it from a plain text editor, best as UTF-8"},
+	} {
+		t.Run(row.name, func(t *testing.T) {
+			dir := place(t, "", "", "")
+			if err := row.spoil(filepath.Join(dir, settingsFile)); err != nil {
 				t.Fatal(err)
 			}
 			_, err := Read(dir)

@@ -336,7 +336,7 @@ func TestErrorsOfAllFilesComeInOneGo(t *testing.T) {
 		got = append(got, strings.TrimPrefix(e.Where.String(), dir+string(os.PathSeparator)))
 	}
 	want := []string{
-		"workshop.toml:12, column defaults.rack_share",
+		"workshop.toml:12, setting defaults.rack_share",
 		"profiles.csv:2, column rebate",
 		"offers.csv:2, column price",
 		"rack.csv:2, column profile",

@@ -2,6 +2,7 @@ package folder
 
 import (
 	"errors"
+	"regexp"
 	"slices"
 	"strconv"
 	"strings"
@@ -62,7 +63,7 @@ func parseSettings(file, text string, p *problems) (s settings, ok bool) {
 		if errors.As(err, &syntax) {
 			where.Line, _ = syntax.Position()
 		}
-		p.add(where, "this is not TOML: "+strings.TrimPrefix(err.Error(), "toml: "),
+		p.add(where, "this is not TOML: "+codePoint.ReplaceAllString(strings.TrimPrefix(err.Error(), "toml: "), ""),
 			`write key = "value", one a line, each text in quotation marks`)
 		return s, false
 	}
@@ -90,6 +91,9 @@ func parseSettings(file, text string, p *problems) (s settings, ok bool) {
 	}
 	return s, true
 }
+
+// codePoint is how the parser numbers a character before it shows it, which tells a framer nothing.
+var codePoint = regexp.MustCompile(`U\+[0-9A-F]+ `)
 
 // walk is one walk through the syntax tree of workshop.toml.
 type walk struct {

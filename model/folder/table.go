@@ -118,8 +118,8 @@ func separatorName(separator byte) string {
 }
 
 // findColumns finds the known columns in the heading. It reports unknown, double and missing ones. A name that is nearly
-// that of a column the heading lacks is reported and then taken for it, so that one slip is one error. ok = false: a required
-// column is missing.
+// that of a column the heading lacks is reported and then taken for it, so that one slip is one error. ok = false: the rows
+// mean nothing, because a required column is missing or what an unknown one stands for cannot be told.
 func findColumns(file string, head record, columns []column, p *problems) (at map[string]int, ok bool) {
 	at = map[string]int{}
 	var unknown []int
@@ -141,6 +141,7 @@ func findColumns(file string, head record, columns []column, p *problems) (at ma
 		}
 		at[name] = i
 	}
+	ok = true
 	for _, i := range unknown {
 		do := "the columns of this table are " + listColumns(columns)
 		if near, found := nearest(foldName(head.cells[i]), names(columns)); found {
@@ -148,10 +149,11 @@ func findColumns(file string, head record, columns []column, p *problems) (at ma
 			if _, there := at[near]; !there {
 				at[near] = i
 			}
+		} else {
+			ok = false
 		}
 		p.add(place(i), "there is no column "+show(plainSpaces(head.cells[i])), do)
 	}
-	ok = true
 	for _, c := range columns {
 		if _, there := at[c.name]; !there && c.required {
 			p.add(model.Place{File: file, Line: head.line, Column: c.name}, "the column is missing", "add it to the heading")

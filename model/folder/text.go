@@ -7,6 +7,7 @@ import (
 	"io"
 	"io/fs"
 	"os"
+	"path/filepath"
 	"strings"
 	"unicode/utf8"
 
@@ -26,7 +27,7 @@ func readText(path string) (string, *model.Error) {
 	info, err := os.Stat(path)
 	switch {
 	case errors.Is(err, fs.ErrNotExist):
-		return "", unreadable(path, "there is no such file", "put it there; a table with nothing in it still has its heading", nil)
+		return "", unreadable(path, "there is no such file", howToPut(path), nil)
 	case err != nil:
 		return "", unreadable(path, "the file cannot be read", "see that it may be read", cause(err))
 	case info.IsDir():
@@ -44,12 +45,31 @@ func readText(path string) (string, *model.Error) {
 	}
 	text, line := decode(data)
 	if line > 0 {
-		e := unreadable(path, "this is not text", "save the table as CSV, best as UTF-8", nil)
+		e := unreadable(path, "this is not text", howToSave(path), nil)
 		e.Where.Line = line
 		return "", e
 	}
 	return text, nil
 }
+
+// howToPut says what to do about a file that is not there.
+func howToPut(path string) string {
+	if isSettings(path) {
+		return `put it there; "longpoint demo" writes one to start from`
+	}
+	return "put it there; a table with nothing in it still has its heading"
+}
+
+// howToSave says what to do about a file that is not text.
+func howToSave(path string) string {
+	if isSettings(path) {
+		return "save it from a plain text editor, best as UTF-8"
+	}
+	return "save the table as CSV, best as UTF-8"
+}
+
+// isSettings tells the settings from the tables.
+func isSettings(path string) bool { return filepath.Base(path) == settingsFile }
 
 func unreadable(path, what, do string, cause error) *model.Error {
 	return &model.Error{Kind: model.BadInput, What: what, Where: model.Place{File: path}, Do: do, Err: cause}

@@ -158,14 +158,14 @@ func (c *converter) date(v value) model.Date {
 	return d
 }
 
-// angle gives an angle that need not be given.
+// angle gives an angle that need not be given. One that is none counts as not given, so that it is not compared.
 func (c *converter) angle(v value) model.OptionalAngle {
 	if v.blank() {
 		return model.OptionalAngle{}
 	}
 	a, err := model.ParseAngle(plainNumber(v.text))
-	c.parsed(v, err, "is not an angle", "write degrees, like 45 or 22.5")
-	return model.OptionalAngle{Angle: a, Given: true}
+	ok := c.parsed(v, err, "is not an angle", "write degrees, like 45 or 22.5")
+	return model.OptionalAngle{Angle: a, Given: ok}
 }
 
 // parsed reports a parser's error in the words of the parser where it has any, and tells whether there was none.
