@@ -158,7 +158,7 @@ func (a *audit) profile(ctx context.Context, i int, verify Verifier) error {
 	}
 	bites := a.w.Machine.Bites(want.profile)
 	if p.Bites.Strokes != bites.Strokes || !slices.Equal(p.Bites.Advances, bites.Advances) {
-		a.report("bites", where, "the bites are %v instead of %v", p.Bites.Advances, bites.Advances)
+		a.report("bites", where, "the bites are %v in %d strokes instead of %v in %d", p.Bites.Advances, p.Bites.Strokes, bites.Advances, bites.Strokes)
 	}
 	if !slices.Equal(p.Warnings, want.warnings) {
 		a.report("warnings", where, "the warnings are %q instead of %q", p.Warnings, want.warnings)

@@ -1,7 +1,9 @@
 package plan
 
 import (
+	"bytes"
 	"encoding/json"
+	"errors"
 	"fmt"
 	"io"
 
@@ -213,6 +215,9 @@ func Decode(data []byte) (*Document, error) {
 	}
 	if len(data) > MaxDocument {
 		return nil, bad(fmt.Errorf("%d bytes, more than %d", len(data), MaxDocument))
+	}
+	if len(bytes.TrimSpace(data)) == 0 {
+		return nil, bad(errors.New("it is empty"))
 	}
 	if err := conform(data); err != nil {
 		return nil, bad(err)

@@ -77,7 +77,7 @@ func solveAll(ctx context.Context, tasks []*task, o Options) ([]ProfilePlan, err
 	for range min(o.Workers, len(tasks)) {
 		workers.Go(func() {
 			for n := range next {
-				plans[n], errs[n] = tasks[n].plan(ctx, o, report)
+				plans[n], errs[n] = tasks[n].caught(func() (ProfilePlan, error) { return tasks[n].plan(ctx, o, report) })
 			}
 		})
 	}

@@ -7,6 +7,7 @@ import (
 	"flag"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -375,6 +376,43 @@ func TestWarnings(t *testing.T) {
 				t.Errorf("warning %q does not say %q", got[i], part)
 			}
 		}
+	}
+}
+
+// TestUnpricedRackIsMinded takes away what a stick on the rack could be valued by.
+func TestUnpricedRackIsMinded(t *testing.T) {
+	want := "stick offcut 1 on the rack counts as worth nothing, for no price is known: give it a value, or its profile a metre_price (1 more like it)"
+	for _, tt := range []struct {
+		name   string
+		change func(*model.Workshop, *model.Profile)
+		minded bool
+	}{
+		{"no price at all", func(*model.Workshop, *model.Profile) {}, true},
+		{"a price of a metre", func(_ *model.Workshop, p *model.Profile) { p.Metre = model.OptionalMoney{Amount: 100, Given: true} }, false},
+		{"rack worth nothing on purpose", func(w *model.Workshop, _ *model.Profile) { w.Defaults.RackShare = 0 }, false},
+		{"values of their own", func(w *model.Workshop, _ *model.Profile) {
+			for i := range w.Rack {
+				w.Rack[i].Value.Given = true
+			}
+		}, false},
+		{"an offer", func(w *model.Workshop, _ *model.Profile) {
+			w.Offers = append(w.Offers, model.Offer{Supplier: "Hill", Profile: "slip-12", Length: 2400 * mm, Price: 410})
+		}, false},
+	} {
+		t.Run(tt.name, func(t *testing.T) {
+			w := tiny()
+			w.Profiles = append(w.Profiles, model.Profile{Name: "slip-12", Width: 12 * mm, Rebate: 6 * mm})
+			w.Rack = []model.Stick{{ID: "offcut 1", Profile: "slip-12", Length: 1700 * mm}, {ID: "offcut 2", Profile: "slip-12", Length: 1800 * mm}}
+			w.Jobs = []model.Job{job("1", "", frame("a", 1, ring("slip-12", 300*mm, 420*mm)))}
+			tt.change(w, &w.Profiles[1])
+			d := mustMake(t, w, plan.Options{})
+			if got := slices.Contains(d.Profiles[0].Warnings, want); got != tt.minded {
+				t.Errorf("warnings %q", d.Profiles[0].Warnings)
+			}
+			for _, f := range mustAudit(t, w, d) {
+				t.Errorf("audit: %s", f)
+			}
+		})
 	}
 }
 

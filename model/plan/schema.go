@@ -4,6 +4,7 @@ import (
 	"bytes"
 	_ "embed"
 	"encoding/json"
+	"errors"
 	"fmt"
 	"io"
 	"math/big"
@@ -67,6 +68,9 @@ func conform(data []byte) error {
 	}
 	if _, err := dec.Token(); err != io.EOF {
 		return fmt.Errorf("there is more after the document")
+	}
+	if _, ok := value.(map[string]any); !ok {
+		return errors.New("it is not an object in braces")
 	}
 	return root.check(root, value, "")
 }

@@ -124,6 +124,8 @@ func TestDecodeIsStrict(t *testing.T) {
 		{"an unknown grade", `"grade": "proven"`, `"grade": "perfect"`, "grade: is none of [proven searched open]"},
 		{"nothing for a list", `"warnings": []`, `"warnings": null`, "profiles[0].warnings: is not a list"},
 		{"nothing for an object", `"certificate": {}`, `"certificate": null`, "profiles[0].cuts.certificate: is not an object"},
+		{"a list for the document", string(good), "[]", "it is not an object in braces"},
+		{"an empty file", string(good), "\n", "it is empty"},
 		{"something after the end", "\n}\n", "\n}\n{}", "there is more after the document"},
 		{"cut short", "\n}\n", "", "unexpected EOF"},
 		{"a comma too many", `"strokes": 3,`, `"strokes": 3,,`, "invalid character"},

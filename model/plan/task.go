@@ -2,6 +2,7 @@ package plan
 
 import (
 	"fmt"
+	"slices"
 	"sort"
 	"strings"
 
@@ -112,6 +113,7 @@ func (t *task) fillKinds() {
 		}
 		offers = addOffer(offers, kind{length: o.Length, usable: o.Length - t.head - t.tail, cost: o.Price, offer: o})
 	}
+	t.warnUnpriced()
 	for _, kinds := range [][]kind{rack, offers} {
 		sort.SliceStable(kinds, func(a, b int) bool {
 			if kinds[a].length != kinds[b].length {
@@ -121,6 +123,28 @@ func (t *task) fillKinds() {
 		})
 		t.kinds = append(t.kinds, kinds...)
 	}
+}
+
+// warnUnpriced warns of sticks on the rack that count as worth nothing for want of any price, and so are used up first.
+func (t *task) warnUnpriced() {
+	if t.profile.Metre.Given || t.w.Defaults.RackShare == 0 ||
+		slices.ContainsFunc(t.w.Offers, func(o model.Offer) bool { return o.Profile == t.profile.Name }) {
+		return
+	}
+	var names []string
+	for _, s := range t.w.Rack {
+		if s.Profile == t.profile.Name && !s.Value.Given {
+			names = append(names, s.ID)
+		}
+	}
+	if len(names) == 0 {
+		return
+	}
+	text := "stick " + names[0] + " on the rack counts as worth nothing, for no price is known: give it a value, or its profile a metre_price"
+	if more := len(names) - 1; more > 0 {
+		text += fmt.Sprintf(" (%d more like it)", more)
+	}
+	t.warnings = append(t.warnings, text)
 }
 
 // worthKeeping says whether the trims leave anything of a stick, and warns where they do not.
