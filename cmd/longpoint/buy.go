@@ -69,7 +69,10 @@ func buyPage(d *plan.Document) (string, error) {
 	}
 	c := currencyOf(d)
 	parts := []string{paragraph("To order for "+plain(d.Workshop)+": "+scope(d), "")}
-	if len(d.Buy) == 0 {
+	switch {
+	case len(d.Profiles) == 0:
+		return parts[0] + "\nThere is nothing to cut.\n", nil
+	case len(d.Buy) == 0:
 		return parts[0] + "\nNothing: the rack has it all.\n", nil
 	}
 	for i := 0; i < len(d.Buy); {

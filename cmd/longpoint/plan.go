@@ -319,14 +319,14 @@ func (g *planPage) firstFit(pp plan.ProfilePlan) string {
 
 // stick is one stick: where it comes from, its drawing, its sides and what is left.
 func (g *planPage) stick(s plan.Stick, number, of int, draw drawing) string {
-	const jobWidth, frameWidth = 10, 16
+	const jobWidth, frameWidth, leastName = 10, 19, 4 // of the frame with which of several it is; the page has no more room
 	u := g.unit
 	t := &table{columns: []column{numbers("no"), words("side"), numbers("long point " + u.String()),
 		words("= measure + 2 × set " + u.String()), words("job"), words("frame")}}
 	for i, side := range s.Sides {
 		t.add(fmt.Sprint(i+1), side.Letter, near(side.LongPoint, u),
 			fmt.Sprintf("%s + 2 × %s", near(side.Measure, u), near(side.Set, u)),
-			cutShort(side.Job, jobWidth), cutShort(side.Frame, frameWidth)+g.which(side))
+			cutShort(side.Job, jobWidth), cutShort(side.Frame, max(frameWidth-len(g.which(side)), leastName))+g.which(side))
 	}
 	return paragraph(g.source(s, number, of), "") + draw.stick(s) + t.String() + paragraph(g.leftOver(s), "")
 }

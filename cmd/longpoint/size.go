@@ -182,7 +182,10 @@ func (f *sizeFlags) frame(unit model.Unit) (model.Size, error) {
 			size.Height = measures[1]
 		}
 	}
-	if given != 1 {
+	if given == 0 {
+		return size, usage("the size of the frame is missing", "give one of --content, --rebate, --sight and --outside")
+	}
+	if given > 1 {
 		return size, usage(fmt.Sprintf("%d sizes are given, and one is needed", given),
 			"give one of --content, --rebate, --sight and --outside")
 	}
@@ -301,7 +304,7 @@ func (a *sizeAnswer) page(u model.Unit) string {
 		a.Allowance.In(u)), ""))
 	b.WriteString("\n" + a.openings(u).String())
 	b.WriteString("\n" + a.sides(u).String())
-	b.WriteString("\n" + paragraph("Moulding in the frame, all long points together: "+a.Moulding.In(u)+".", ""))
+	b.WriteString("\n" + paragraph("Moulding in the frame, all long points together: "+a.Moulding.Near(u)+".", ""))
 	if a.Machine != nil {
 		b.WriteString(paragraph(a.Machine.sentence(u), ""))
 	}
@@ -342,13 +345,23 @@ func (a *sizeAnswer) sides(u model.Unit) *table {
 		for i := range group {
 			letters[i] = group[i].Letter
 		}
-		row := []string{strings.Join(letters, " "), near(s.LongPoint, u), near(s.Measure, u), near(s.Set, u)}
+		row := []string{letterList(letters), near(s.LongPoint, u), near(s.Measure, u), near(s.Set, u)}
 		if a.Machine != nil {
 			row = append(row, near(s.Takes, u))
 		}
 		t.add(row...)
 	}
 	return t
+}
+
+// letterList gives "A C", and "A to X" for so many that they would push the table off the page: those are all the letters
+// of a regular frame.
+func letterList(letters []string) string {
+	const most = 10
+	if len(letters) > most {
+		return letters[0] + " to " + letters[len(letters)-1]
+	}
+	return strings.Join(letters, " ")
 }
 
 // equalSides groups sides of one length, in the order in which each length comes first.
@@ -369,17 +382,17 @@ func equalSides(sides []sizeSide) [][]sizeSide {
 
 // sentence says what the machine adds.
 func (m *sizeMachine) sentence(u model.Unit) string {
-	s := fmt.Sprintf("On the %s: mitre loss %s between two sides", m.Type, m.MitreLoss.In(u))
+	s := fmt.Sprintf("On the %s: mitre loss %s between two sides", m.Type, m.MitreLoss.Near(u))
 	if m.Shave > 0 {
-		s += fmt.Sprintf(", and %s kept at each mitre for the finishing cut", m.Shave.In(u))
+		s += fmt.Sprintf(", and %s kept at each mitre for the finishing cut", m.Shave.Near(u))
 	}
-	s += fmt.Sprintf("; all sides together take %s of sticks, besides what is trimmed off their two ends.", m.Takes.In(u))
+	s += fmt.Sprintf("; all sides together take %s of sticks, besides what is trimmed off their two ends.", m.Takes.Near(u))
 	if len(m.Bites) == 0 {
 		return s
 	}
 	bites := make([]string, len(m.Bites))
 	for i, bite := range m.Bites {
-		bites[i] = bite.Bare(u)
+		bites[i] = near(bite, u)
 	}
 	return s + fmt.Sprintf(" Bites: %s %s.", strings.Join(bites, " + "), u)
 }
