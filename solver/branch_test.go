@@ -1,0 +1,198 @@
+package solver
+
+import (
+	"fmt"
+	"math"
+	"math/rand/v2"
+	"slices"
+	"testing"
+
+	"longpoint/solver/glpk"
+)
+
+// part is a column and how many of four parts of a stick the relaxed solution uses of it.
+type part struct {
+	kind     int
+	take     []Take
+	quarters int64
+}
+
+// crafted is a search and a master that hold no more than a solution.
+func crafted(kinds, items int, parts []part) (*search, *master) {
+	in := &instance{}
+	for k := range kinds {
+		in.room, in.cost = append(in.room, 1000), append(in.cost, int64(10+k))
+	}
+	for i := range items {
+		in.length = append(in.length, int64(100-i))
+	}
+	in.maxCost = int64(10 + kinds)
+	m := &master{in: in, sol: glpk.Solution{}}
+	for _, p := range parts {
+		m.cols = append(m.cols, &column{p.kind, p.take})
+		m.sol.Value = append(m.sol.Value, float64(p.quarters)/4)
+	}
+	return &search{in: in}, m
+}
+
+// splits checks that choose finds a broken number just when the solution is broken.
+func splits(t *testing.T, kinds, items int, parts []part) (c Condition, broken bool) {
+	t.Helper()
+	s, m := crafted(kinds, items, parts)
+	for _, p := range parts {
+		broken = broken || p.quarters%4 != 0
+	}
+	c, ok := s.choose(m)
+	if ok != broken {
+		t.Fatalf("a number to split is found: %v, the solution is broken: %v\n%+v", ok, broken, parts)
+	}
+	if !ok {
+		return c, broken
+	}
+	var n int64
+	for _, p := range parts {
+		v := make([]int64, items)
+		for _, x := range p.take {
+			v[x.Item] = x.Quantity
+		}
+		if counts(c, p.kind, v) {
+			n += p.quarters
+		}
+	}
+	if n%4 == 0 || c.Bound != n/4 {
+		t.Fatalf("%d/4 sticks are split at %d by %+v\n%+v", n, c.Bound, c, parts)
+	}
+	if c.AtLeast || c.Worth != 0 || c.AnyKind && c.Kind != 0 || c.Kind < 0 || c.Kind >= kinds {
+		t.Fatalf("condition %+v", c)
+	}
+	last := -1
+	for _, h := range c.Holds {
+		if h.Item <= last || h.Item >= items || h.Quantity < 1 {
+			t.Fatalf("condition %+v", c)
+		}
+		last = h.Item
+	}
+	return c, broken
+}
+
+// Solutions are drawn in layers: whole columns, columns broken at random, and columns that are broken only where several
+// items are looked at together.
+func TestChooseSplitsWhatIsBroken(t *testing.T) {
+	deep := map[int]int{}
+	whole := 0
+	for seed := range uint64(6000) {
+		r := rand.New(rand.NewPCG(seed, 12))
+		kinds, items := 1+r.IntN(3), 6
+		var layers []part
+		for range r.IntN(6) {
+			p := part{kind: r.IntN(kinds), quarters: 4 * (1 + r.Int64N(3)), take: []Take{{r.IntN(items), 1 + r.Int64N(3)}}}
+			layers = append(layers, p)
+		}
+		for range r.IntN(3) {
+			place := r.Perm(items)
+			quantity := 1 + r.Int64N(2)
+			for _, p := range parity(2+r.IntN(4), r.IntN(2), r.IntN(kinds)) {
+				for x := range p.take {
+					p.take[x] = Take{place[p.take[x].Item], quantity}
+				}
+				slices.SortFunc(p.take, func(a, b Take) int { return a.Item - b.Item })
+				layers = append(layers, p)
+			}
+		}
+		if r.IntN(6) == 0 && len(layers) > 0 {
+			layers[r.IntN(len(layers))].quarters += r.Int64N(4)
+		}
+		var parts []part
+		at := map[string]int{}
+		for _, p := range layers {
+			key := fmt.Sprint(p.kind, p.take)
+			if j, ok := at[key]; ok {
+				parts[j].quarters += p.quarters
+				continue
+			}
+			at[key] = len(parts)
+			parts = append(parts, p)
+		}
+		c, broken := splits(t, kinds, items, parts)
+		if !broken {
+			whole++
+			continue
+		}
+		deep[len(c.Holds)]++
+	}
+	if whole < 100 || deep[0] < 100 || deep[1] < 100 || deep[2] < 100 || deep[3] < 100 || deep[4] < 100 {
+		t.Errorf("%d whole solutions, conditions on so many items: %v: the test says too little", whole, deep)
+	}
+}
+
+// parity lists, half a stick each, every choice among n items that takes an even (or odd) number of them, with one more
+// item so that none is empty. Any n−1 of the items are on a whole number of sticks together (for n > 2).
+func parity(n, odd, kind int) []part {
+	var parts []part
+	for set := range 1 << n {
+		p := part{kind: kind, quarters: 2}
+		size := 0
+		for i := range n {
+			if set>>i&1 == 1 {
+				p.take = append(p.take, Take{i, 1})
+				size++
+			}
+		}
+		if p.take = append(p.take, Take{n, 1}); size%2 == odd {
+			parts = append(parts, p)
+		}
+	}
+	return parts
+}
+
+func TestChooseLooksAsDeepAsItMust(t *testing.T) {
+	same := []part{{0, []Take{{0, 1}}, 2}, {0, []Take{{0, 2}}, 2}, {1, []Take{{0, 1}}, 2}, {1, []Take{{0, 2}}, 2}}
+	for _, tc := range []struct {
+		name  string
+		kinds int
+		items int
+		parts []part
+		holds int
+		any   bool
+	}{
+		{"sticks of a kind", 2, 1, []part{{0, []Take{{0, 1}}, 5}, {1, []Take{{0, 1}}, 3}}, 0, false},
+		{"sticks of the dearer kind", 2, 1, []part{{0, []Take{{0, 1}}, 6}, {1, []Take{{0, 1}}, 6}}, 0, false},
+		{"one item", 1, 2, []part{{0, []Take{{0, 1}}, 5}, {0, []Take{{1, 1}}, 3}}, 1, true},
+		{"a second piece of it", 1, 1, []part{{0, []Take{{0, 1}}, 5}, {0, []Take{{0, 2}}, 3}}, 1, true},
+		{"two items", 1, 3, parity(2, 0, 0), 1, true},
+		{"two of three", 1, 4, parity(3, 0, 0), 2, true},
+		{"three of four", 1, 5, parity(4, 0, 0), 3, true},
+		{"four of five", 1, 6, parity(5, 1, 0), 4, true},
+		{"five of six", 1, 7, parity(6, 0, 0), 5, true},
+		{"whole over all kinds, broken within each", 2, 1, same, 1, false},
+		{"two kinds, one even and one odd, are looked at together first", 2, 4, slices.Concat(parity(3, 0, 0), parity(3, 1, 1)), 3, true},
+	} {
+		t.Run(tc.name, func(t *testing.T) {
+			c, _ := splits(t, tc.kinds, tc.items, tc.parts)
+			if len(c.Holds) != tc.holds || c.AnyKind != tc.any {
+				t.Errorf("split by %+v", c)
+			}
+			if tc.name == "sticks of the dearer kind" && c.Kind != 1 {
+				t.Errorf("split by kind %d", c.Kind)
+			}
+		})
+	}
+}
+
+// What GLPK leaves of a whole number counts as whole, above it and below.
+func TestChooseOverlooksNoise(t *testing.T) {
+	for _, noise := range []float64{0, nought / 10, -nought / 10} {
+		t.Run(fmt.Sprint(noise), func(t *testing.T) {
+			s, m := crafted(1, 2, []part{{0, []Take{{0, 1}}, 8}, {0, []Take{{1, 1}}, 4}})
+			m.sol.Value[0] += noise
+			if c, ok := s.choose(m); ok {
+				t.Errorf("%v is split by %+v", m.sol.Value, c)
+			}
+			m.sol.Value[0] += 0.5
+			m.sol.Value[1] += 0.5
+			if c, ok := s.choose(m); !ok || c.Bound != int64(math.Floor(m.sol.Value[c.Holds[0].Item])) {
+				t.Errorf("%v is split by %+v, %v", m.sol.Value, c, ok)
+			}
+		})
+	}
+}
