@@ -2,6 +2,7 @@ package main
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"io"
 	"os/signal"
@@ -36,8 +37,9 @@ func run(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
 }
 
 // interruptible gives a context that the first interrupt ends, upon which a plan stops with the best it has. The second
-// interrupt ends the process, as it would any other.
+// interrupt ends the process, as it would any other. A reader that closes the pipe ends nothing: see show.
 func interruptible() (context.Context, context.CancelFunc) {
+	signal.Ignore(syscall.SIGPIPE)
 	ctx, stop := signal.NotifyContext(context.Background(), syscall.SIGINT, syscall.SIGTERM)
 	context.AfterFunc(ctx, stop)
 	return ctx, stop
@@ -111,9 +113,10 @@ func arguments(names ...string) cobra.PositionalArgs {
 	}
 }
 
-// show writes a result to standard output in one go.
+// show writes a result to standard output in one go. Who reads only the first lines and closes the pipe has seen enough,
+// and the command goes on to its end: its file is still written, and no temporary one left behind.
 func (p *program) show(result string) error {
-	if _, err := io.WriteString(p.stdout, result); err != nil {
+	if _, err := io.WriteString(p.stdout, result); err != nil && !errors.Is(err, syscall.EPIPE) {
 		return &model.Error{Kind: model.Fault, What: "the result could not be written to standard output", Err: err}
 	}
 	return nil
