@@ -210,12 +210,15 @@ func (l Length) Bare(u Unit) string {
 
 // Near gives the length with its unit, rounded to 0.1 mm, 0.01 cm or 1/64", half away from nought. It is for display
 // only: nothing is ever computed from it.
-func (l Length) Near(u Unit) string {
+func (l Length) Near(u Unit) string { return l.Rounded(u).In(u) }
+
+// Rounded gives the length that Near shows.
+func (l Length) Rounded(u Unit) Length {
 	step := Millimetre / 10
 	if u == Inches {
 		step = sixtyFourth
 	}
-	return l.toNearest(step).In(u)
+	return l.toNearest(step)
 }
 
 // FeetAndInches gives the length as In(Inches) does, with whole feet apart from one foot up: `5' 4 1/2"`.

@@ -324,8 +324,9 @@ func (g *planPage) stick(s plan.Stick, number, of int, draw drawing) string {
 	t := &table{columns: []column{numbers("no"), words("side"), numbers("long point " + u.String()),
 		words("= measure + 2 × set " + u.String()), words("job"), words("frame")}}
 	for i, side := range s.Sides {
+		measure, set := settings(side.LongPoint, side.Set, u)
 		t.add(fmt.Sprint(i+1), side.Letter, near(side.LongPoint, u),
-			fmt.Sprintf("%s + 2 × %s", near(side.Measure, u), near(side.Set, u)),
+			fmt.Sprintf("%s + 2 × %s", measure, set),
 			cutShort(side.Job, jobWidth), cutShort(side.Frame, max(frameWidth-len(g.which(side)), leastName))+g.which(side))
 	}
 	return paragraph(g.source(s, number, of), "") + draw.stick(s) + t.String() + paragraph(g.leftOver(s), "")

@@ -345,7 +345,8 @@ func (a *sizeAnswer) sides(u model.Unit) *table {
 		for i := range group {
 			letters[i] = group[i].Letter
 		}
-		row := []string{letterList(letters), near(s.LongPoint, u), near(s.Measure, u), near(s.Set, u)}
+		measure, set := settings(s.LongPoint, s.Set, u)
+		row := []string{letterList(letters), near(s.LongPoint, u), measure, set}
 		if a.Machine != nil {
 			row = append(row, near(s.Takes, u))
 		}

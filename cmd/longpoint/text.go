@@ -57,3 +57,11 @@ func percent(f plan.Figures) string {
 func near(l model.Length, u model.Unit) string {
 	return strings.TrimSuffix(strings.TrimSuffix(l.Near(u), `"`), " "+u.String())
 }
+
+// settings gives a side's measure and set as they are shown to people, without their unit: set to the nearest, and measure
+// so that measure + 2 × set is the long point as it is shown. Were each to the nearest for itself, the frame cut by the two
+// would be as much as three roundings off, which is 0.6 mm where lengths are shown to 1/64".
+func settings(longPoint, set model.Length, u model.Unit) (measure, shownSet string) {
+	set = set.Rounded(u)
+	return near(longPoint.Rounded(u)-2*set, u), near(set, u)
+}
