@@ -85,8 +85,9 @@ func (m Machine) Trims(p Profile, shapes []Shape) (head, tail Length) {
 
 // Bites is how a profile is cut through, stroke by stroke.
 type Bites struct {
-	Strokes  int
-	Advances []Length // how far the blades advance across the width in each stroke; the finishing bite last
+	Strokes   int
+	Finishing bool     // the last stroke is the finishing bite
+	Advances  []Length // how far the blades advance across the width in each stroke; the finishing bite last
 }
 
 // Bites gives full bites, then what they leave, then the finishing bite; their sum is the profile's width. A saw, a
@@ -109,6 +110,7 @@ func (m Machine) Bites(p Profile) Bites {
 	}
 	if finish > 0 {
 		b.Advances = append(b.Advances, finish)
+		b.Finishing = true
 	}
 	b.Strokes = len(b.Advances)
 	return b

@@ -290,7 +290,11 @@ func (g *planPage) setting(pp plan.ProfilePlan) string {
 	for i, b := range pp.Bites.Advances {
 		bites[i] = near(b, u)
 	}
-	return s + fmt.Sprintf(" Bites: %s %s, the last one the finishing bite.", strings.Join(bites, " + "), u)
+	s += fmt.Sprintf(" Bites: %s %s", strings.Join(bites, " + "), u)
+	if pp.Bites.Finishing {
+		s += ", the last one the finishing bite"
+	}
+	return s + "."
 }
 
 // figures says what a profile takes.

@@ -157,6 +157,9 @@ func (a *audit) profile(ctx context.Context, i int, verify Verifier) error {
 		a.report("trim", where, "head and tail trim are %s and %s instead of %s and %s", a.in(p.HeadTrim), a.in(p.TailTrim), a.in(want.head), a.in(want.tail))
 	}
 	bites := a.w.Machine.Bites(want.profile)
+	if p.Bites.Finishing != bites.Finishing {
+		a.report("bites", where, "whether the last bite is the finishing bite is %t instead of %t", p.Bites.Finishing, bites.Finishing)
+	}
 	if p.Bites.Strokes != bites.Strokes || !slices.Equal(p.Bites.Advances, bites.Advances) {
 		a.report("bites", where, "the bites are %v in %d strokes instead of %v in %d", p.Bites.Advances, p.Bites.Strokes, bites.Advances, bites.Strokes)
 	}

@@ -79,6 +79,7 @@ var spoils = []struct {
 	{"a profile twice", func(d *plan.Document) { d.Profiles = append(d.Profiles, d.Profiles[0]) }, "profile", "planned twice"},
 	{"profiles out of order", func(d *plan.Document) { p := d.Profiles; p[0], p[1] = p[1], p[0] }, "order", "the order of the workshop's table"},
 	{"a warning suppressed", func(d *plan.Document) { d.Profiles[0].Warnings = nil }, "warnings", "safe to hold"},
+	{"no finishing bite", func(d *plan.Document) { d.Profiles[0].Bites.Finishing = false }, "bites", "is false instead of true"},
 	{"a stroke too few", func(d *plan.Document) { d.Profiles[0].Bites.Strokes-- }, "bites", " strokes instead of "},
 	{"a bite too large", func(d *plan.Document) { d.Profiles[0].Bites.Advances[0] += mm }, "bites", "the bites are"},
 	{"a profile made narrower", func(d *plan.Document) { d.Profiles[0].Width -= mm }, "profile", "19 mm wide"},

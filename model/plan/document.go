@@ -69,11 +69,11 @@ type ProfilePlan struct {
 	Warnings []string        `json:"warnings"`
 }
 
-// Bites are the strokes in which a guillotine cuts through the profile: how far the blades advance in each, the
-// finishing bite last. A saw's are empty.
+// Bites are the strokes in which the profile is cut through: how far the blades advance in each. A saw takes one.
 type Bites struct {
-	Strokes  int            `json:"strokes"`
-	Advances []model.Length `json:"advances_nm"`
+	Strokes   int            `json:"strokes"`
+	Finishing bool           `json:"finishing"` // the last one is the finishing bite
+	Advances  []model.Length `json:"advances_nm"`
 }
 
 // The places a stick comes from.

@@ -203,7 +203,7 @@ func (t *task) describe(r solver.Result) ProfilePlan {
 
 func (t *task) bites() Bites {
 	b := t.w.Machine.Bites(t.profile)
-	return Bites{Strokes: b.Strokes, Advances: append([]model.Length{}, b.Advances...)}
+	return Bites{Strokes: b.Strokes, Finishing: b.Finishing, Advances: append([]model.Length{}, b.Advances...)}
 }
 
 // checkTime is how long the verifier may take for one profile. It has its own clock so that a plan in hand is still
