@@ -17,9 +17,8 @@ type relaxed struct {
 
 // Tolerances of column generation. Costs are scaled so that the dearest stick costs 1.
 const (
-	// improves is how much more than it costs a pattern must be worth to be worth adding. GLPK's own optimality
-	// tolerance is 1e-7 of a cost of 1; a hundredth of it keeps bounds far sharper than one part in the smallest coin.
-	improves = 1e-9
+	// improves is how much more than it costs a pattern must be worth to be worth adding: what GLPK is asked to see.
+	improves = sharpTolerance
 	// nought is what counts as zero in values of columns: GLPK's feasibility tolerance is 1e-7, with room for sums.
 	nought = 1e-6
 	// firstBig is the first price of a helper; it grows by biggerBy up to what the scale has room for.
@@ -36,12 +35,20 @@ func (s *search) generate(ctx context.Context, m *master) (relaxed, error) {
 	out.proof.value = math.Inf(-1)
 	var centre duals
 	hasCentre := false
-	method := glpk.Dual
+	sharp, dull := false, false // whether the LP is solved sharply, and whether that failed here once
 	for {
-		if err := m.solve(ctx, method); err != nil {
-			return out, err
+		if sharp {
+			done, err := m.polish(ctx)
+			if err != nil {
+				return out, err
+			}
+			sharp, dull = done, !done
 		}
-		method = glpk.Primal
+		if !sharp {
+			if err := m.solve(ctx, glpk.Primal); err != nil {
+				return out, err
+			}
+		}
 		lp := m.duals()
 		share := 0.0
 		if hasCentre {
@@ -86,6 +93,10 @@ func (s *search) generate(ctx context.Context, m *master) (relaxed, error) {
 			}
 			// The LP is solved.
 			if m.helped() <= nought {
+				if !sharp && !dull && s.nearGoal(m.value(), out.proof) {
+					sharp = true
+					break
+				}
 				return out, nil
 			}
 			if m.big >= s.biggest {
@@ -101,15 +112,24 @@ func (s *search) generate(ctx context.Context, m *master) (relaxed, error) {
 }
 
 // settled tells whether column generation may stop early: the relaxation cannot round up to more than is proven already,
-// and the LP is good enough to guide the search for a plan of that cost.
+// and the LP is good enough to guide the search for a plan of that cost. A relaxation that lies above that cost by a
+// hair is worth finishing: exact multipliers prove hairs.
 func (s *search) settled(value float64, p proof) bool {
-	goal := s.pay.up(p.bound)
-	return s.rounded(value) <= goal && value-p.value <= max(slackShare*(float64(goal)-p.value), slackLeast*float64(s.in.maxCost))
+	goal := float64(s.pay.up(p.bound))
+	return value <= goal+hair*max(goal, float64(s.in.maxCost)) && value-p.value <= max(slackShare*(goal-p.value), slackLeast*float64(s.in.maxCost))
+}
+
+// nearGoal tells whether the relaxation's value is so near a payable cost that a sharper solution may decide on which
+// side of it the bound lies.
+func (s *search) nearGoal(value float64, p proof) bool {
+	goal := float64(s.pay.up(p.bound))
+	return math.Abs(value-goal) <= slackLeast*float64(s.in.maxCost)
 }
 
 // How far the LP may be from its optimum when column generation stops early, as a share of the room between the bound
-// and the cost aimed at, or in the dearest stick's cost. Found by trial on the published instances.
-const slackShare, slackLeast = 0.2, 1e-4
+// and the cost aimed at, or in the dearest stick's cost: found by trial on the published instances. hair is what the LP's
+// value may err by, relatively: GLPK works in doubles, and is asked for sharpTolerance.
+const slackShare, slackLeast, hair = 0.2, 1e-4, 1e-9
 
 // rounded is the least payable cost at or above a value of the relaxation.
 func (s *search) rounded(v float64) int64 {

@@ -137,8 +137,8 @@ func mip(p solver.Problem, patterns []solver.Pattern, limit time.Duration) (cost
 	if len(patterns) == 0 {
 		return 0, false, true, nil
 	}
-	st, late, err := lp.Simplex(glpk.Primal, limit)
-	if err != nil || late {
+	st, short, err := lp.Simplex(glpk.Simplex{Time: limit})
+	if err != nil || short != glpk.NotShort {
 		return 0, false, false, err
 	}
 	if st != glpk.Optimal {

@@ -172,6 +172,9 @@ func (s *search) round(ctx context.Context, m *master, tries int) {
 		f float64
 	}
 	g := s.guideOf(m)
+	if !g.relaxed {
+		return // without its bound on what is left, a draft takes longer than it is worth
+	}
 	base := newDraft(s.in, m.conds)
 	var parts []part
 	for j, c := range m.cols {
@@ -205,8 +208,23 @@ func (s *search) round(ctx context.Context, m *master, tries int) {
 }
 
 // dive follows the relaxation down: fix what is whole and the column nearest to it, solve what is left by column
-// generation again, until all is cut or no better plan can come of it. It leaves the master with other demands.
+// generation again, until all is cut or no better plan can come of it. The master is left as it was found, but for new
+// columns.
 func (s *search) dive(ctx context.Context, m *master) error {
+	before := m.save()
+	if err := s.follow(ctx, m); err != nil {
+		return err
+	}
+	if err := m.setDemand(newDraft(s.in, nil)); err != nil {
+		return err
+	}
+	if err := m.restore(before); err != nil {
+		return err
+	}
+	return m.solve(ctx, glpk.Primal)
+}
+
+func (s *search) follow(ctx context.Context, m *master) error {
 	d := newDraft(s.in, m.conds)
 	fillAt := d.wanted * 2 / 3 // as so little is left, and again as a third less is, the rest is filled in
 	for !d.done() {
@@ -249,8 +267,10 @@ func (s *search) dive(ctx context.Context, m *master) error {
 		}
 		if d.wanted <= fillAt {
 			fillAt = d.wanted * 2 / 3
-			if rest := d.clone(); s.fill(ctx, rest, s.guideOf(m), s.stopAt()) {
-				s.offer(rest)
+			if g := s.guideOf(m); g.relaxed {
+				if rest := d.clone(); s.fill(ctx, rest, g, s.stopAt()) {
+					s.offer(rest)
+				}
 			}
 		}
 		if s.atBound() {
@@ -342,7 +362,7 @@ func (s *search) restrict(m *master, bound float64, limit time.Duration) error {
 			return err
 		}
 	}
-	if st, late, err := lp.Simplex(glpk.Primal, limit); err != nil || late || st != glpk.Optimal {
+	if st, short, err := lp.Simplex(glpk.Simplex{Time: limit}); err != nil || short != glpk.NotShort || st != glpk.Optimal {
 		return nil // only a heuristic: the search goes on without it
 	}
 	st, err := lp.Branch(limit)

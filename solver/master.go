@@ -80,8 +80,9 @@ type basis struct {
 	columns map[*column]int
 }
 
-// lpSlice is how long GLPK may run before the context is looked at again.
-const lpSlice = 100 * time.Millisecond
+// lpSlice is how long GLPK may run before the context is looked at again; every further slice of the same program is
+// twice as long, up to lpSliceMost.
+const lpSlice, lpSliceMost = 100 * time.Millisecond, 1600 * time.Millisecond
 
 // newMaster builds the master problem of a node. surplus > 0 charges so much for a piece too many.
 func newMaster(in *instance, conds []cond, cols []*column, from *basis, big, surplus float64) (*master, error) {
@@ -150,6 +151,12 @@ func (m *master) build(surplus float64, cols []*column, from *basis) error {
 	if from == nil {
 		return m.lp.Crash()
 	}
+	return m.restore(from)
+}
+
+// restore sets a basis saved from this master or from its parent's: rows, helpers and columns that came since are as at
+// the start, rows basic and columns not.
+func (m *master) restore(from *basis) error {
 	rows := append([]int(nil), from.rows...)
 	for len(rows) < m.lp.Rows() {
 		rows = append(rows, glpk.StatBasic)
@@ -256,34 +263,53 @@ func (m *master) setDemand(d *draft) error {
 
 // solve solves the LP and reads the solution. An ended context is an error.
 func (m *master) solve(ctx context.Context, method glpk.Method) error {
+	_, err := m.attempt(ctx, glpk.Simplex{Method: method, Tolerance: looseTolerance})
+	return err
+}
+
+// polish solves the LP to a sharper tolerance, and reports false when that takes too long: GLPK may cycle there.
+func (m *master) polish(ctx context.Context) (bool, error) {
+	return m.attempt(ctx, glpk.Simplex{Tolerance: sharpTolerance, Iterations: 1000 + 5*m.lp.Rows()})
+}
+
+// The tolerances on reduced costs, when the dearest stick costs 1. The loose one is GLPK's own.
+const looseTolerance, sharpTolerance = 1e-7, 1e-10
+
+// attempt solves the LP and reads the solution; it reports false when the iterations do not suffice.
+func (m *master) attempt(ctx context.Context, how glpk.Simplex) (bool, error) {
 	resets := 0
-	for {
+	for how.Time = lpSlice; ; how.Time = min(2*how.Time, lpSliceMost) {
 		if err := ctx.Err(); err != nil {
-			return err
+			return false, err
 		}
-		status, late, err := m.lp.Simplex(method, lpSlice)
+		status, short, err := m.lp.Simplex(how)
 		var lost *glpk.BasisError
 		switch {
 		case errors.As(err, &lost) && resets < 2:
 			resets++
-			method = glpk.Primal
+			how.Method = glpk.Primal
 			if err := m.lp.Reset(); err != nil {
-				return err
+				return false, err
 			}
 		case err != nil:
-			return err
-		case late:
+			return false, err
+		case short == glpk.ShortOfIterations:
+			return false, nil
+		case short == glpk.ShortOfTime:
+			if how.Time == lpSliceMost {
+				how.Method = glpk.Primal // the dual method may stall on a degenerate program, each call starting it afresh
+			}
 		case status == glpk.Optimal:
-			return m.lp.Read(&m.sol)
+			return true, m.lp.Read(&m.sol)
 		case resets < 2:
 			// The master always has a solution and a bounded one: what GLPK says here is numerical trouble.
 			resets++
-			method = glpk.Primal
+			how.Method = glpk.Primal
 			if err := m.lp.Reset(); err != nil {
-				return err
+				return false, err
 			}
 		default:
-			return fmt.Errorf("the linear program ended with status %d", status)
+			return false, fmt.Errorf("the linear program ended with status %d", status)
 		}
 	}
 }

@@ -10,8 +10,6 @@ import (
 	"slices"
 	"sort"
 	"time"
-
-	"longpoint/solver/glpk"
 )
 
 // search is one run of Solve.
@@ -177,9 +175,6 @@ func (s *search) solveRoot(ctx context.Context, open *queue) error {
 			if err := s.dive(ctx, m); err != nil {
 				return err
 			}
-			if err := m.setDemand(newDraft(s.in, nil)); err != nil {
-				return err
-			}
 		}
 		if !s.atBound() && ctx.Err() == nil {
 			s.correct(ctx, 10)
@@ -188,9 +183,6 @@ func (s *search) solveRoot(ctx context.Context, open *queue) error {
 	if s.closes(s.root.bound) {
 		s.leaf(nil, s.root)
 		return nil
-	}
-	if err := m.solve(ctx, glpk.Dual); err != nil {
-		return err
 	}
 	return s.branch(&node{proof: s.root}, m, got, open)
 }
@@ -233,12 +225,6 @@ func (s *search) solveNode(ctx context.Context, n *node, open *queue) error {
 		ofKinds := !slices.ContainsFunc(n.conds, func(c cond) bool { return len(c.Holds) > 0 })
 		if !s.closes(n.bound) && (ofKinds && s.nodes <= diveFirst || s.nodes%diveEvery == 0) {
 			if err := s.dive(ctx, m); err != nil {
-				return err
-			}
-			if err := m.setDemand(newDraft(s.in, nil)); err != nil {
-				return err
-			}
-			if err := m.solve(ctx, glpk.Dual); err != nil {
 				return err
 			}
 		}

@@ -224,22 +224,48 @@ func (p *Problem) SetInteger(col int) error {
 	return p.done(C.lp_set_integer(p.h, C.int(col+1)))
 }
 
-// Simplex solves the linear relaxation from the current basis, for at most the given time (at least a millisecond).
-// Running out of time is not an error: the status then says what is there, and another call goes on from it.
-func (p *Problem) Simplex(m Method, limit time.Duration) (status Status, timedOut bool, err error) {
+// Simplex says how Simplex is to run.
+type Simplex struct {
+	Method     Method        // 0: Primal
+	Time       time.Duration // at least a millisecond
+	Iterations int           // 0: no limit
+	// Tolerance is how far below zero a reduced cost may lie in a solution that is called optimal, relative to the costs.
+	// 0: GLPK's own, 1e-7.
+	Tolerance float64
+}
+
+// Short says why Simplex stopped short.
+type Short int
+
+// It did not, the time was over, or the iterations were used up.
+const (
+	NotShort Short = iota
+	ShortOfTime
+	ShortOfIterations
+)
+
+// Simplex solves the linear relaxation from the current basis. Running out of time or iterations is not an error: the
+// status then says what is there, and another call goes on from it.
+func (p *Problem) Simplex(o Simplex) (status Status, short Short, err error) {
+	if o.Method == 0 {
+		o.Method = Primal
+	}
 	var code, st C.int
-	if err := p.done(C.lp_simplex(p.h, C.int(m), milliseconds(limit), &code, &st)); err != nil {
-		return Undefined, false, err
+	err = p.done(C.lp_simplex(p.h, C.int(o.Method), milliseconds(o.Time), C.int(o.Iterations), C.double(o.Tolerance), &code, &st))
+	if err != nil {
+		return Undefined, NotShort, err
 	}
 	switch code {
 	case 0:
-		return Status(st), false, nil
+		return Status(st), NotShort, nil
 	case C.GLP_ETMLIM:
-		return Status(st), true, nil
+		return Status(st), ShortOfTime, nil
+	case C.GLP_EITLIM:
+		return Status(st), ShortOfIterations, nil
 	case C.GLP_EBADB, C.GLP_ESING, C.GLP_ECOND, C.GLP_EFAIL:
-		return Undefined, false, &BasisError{Code: int(code)}
+		return Undefined, NotShort, &BasisError{Code: int(code)}
 	default:
-		return Undefined, false, fmt.Errorf("%w: simplex returned code %d", ErrFault, int(code))
+		return Undefined, NotShort, fmt.Errorf("%w: simplex returned code %d", ErrFault, int(code))
 	}
 }
 

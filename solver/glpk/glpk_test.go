@@ -34,7 +34,7 @@ const exact = 1e-9 // of GLPK's own tolerance, 1e-7, with room: these programs a
 func TestSimplex(t *testing.T) {
 	p := tiny(t)
 	defer p.Close()
-	if st, _, err := p.Simplex(Primal, time.Second); err != nil || st != Optimal {
+	if st, _, err := p.Simplex(Simplex{Time: time.Second}); err != nil || st != Optimal {
 		t.Fatalf("status %v, err %v", st, err)
 	}
 	var s Solution
@@ -53,13 +53,13 @@ func TestSimplex(t *testing.T) {
 	}
 	// Both were basic or may have been: the basis is gone, and the binding says so until it is reset.
 	var lost *BasisError
-	if _, _, err := p.Simplex(Primal, time.Second); !errors.As(err, &lost) {
+	if _, _, err := p.Simplex(Simplex{Time: time.Second}); !errors.As(err, &lost) {
 		t.Fatalf("err %v, want a BasisError", err)
 	}
 	if err := p.Reset(); err != nil {
 		t.Fatal(err)
 	}
-	if st, _, err := p.Simplex(Primal, time.Second); err != nil || st != Optimal {
+	if st, _, err := p.Simplex(Simplex{Time: time.Second}); err != nil || st != Optimal {
 		t.Fatalf("status %v, err %v", st, err)
 	}
 	if err := p.Read(&s); err != nil {
@@ -82,7 +82,7 @@ func TestBranch(t *testing.T) {
 		p.SetInteger(0)); err != nil {
 		t.Fatal(err)
 	}
-	if _, _, err := p.Simplex(Primal, time.Second); err != nil {
+	if _, _, err := p.Simplex(Simplex{Time: time.Second}); err != nil {
 		t.Fatal(err)
 	}
 	if st, err := p.Branch(time.Second); err != nil || st != Optimal {
@@ -111,7 +111,7 @@ func TestMisuseIsAnError(t *testing.T) {
 			t.Errorf("%s: err %v, want ErrFault", name, err)
 		}
 	}
-	if st, _, err := p.Simplex(Primal, time.Second); err != nil || st != Optimal {
+	if st, _, err := p.Simplex(Simplex{Time: time.Second}); err != nil || st != Optimal {
 		t.Errorf("after the misuse: status %v, err %v", st, err)
 	}
 }
@@ -125,14 +125,14 @@ func TestFaultComesBack(t *testing.T) {
 		t.Fatalf("err %v, want ErrFault", err)
 	}
 	t.Log(err)
-	if _, _, err := other.Simplex(Primal, time.Second); !errors.Is(err, ErrFault) {
+	if _, _, err := other.Simplex(Simplex{Time: time.Second}); !errors.Is(err, ErrFault) {
 		t.Errorf("a problem of the freed environment: err %v, want ErrFault", err)
 	}
 	p.Close()
 	other.Close()
 	again := tiny(t)
 	defer again.Close()
-	if st, _, err := again.Simplex(Primal, time.Second); err != nil || st != Optimal {
+	if st, _, err := again.Simplex(Simplex{Time: time.Second}); err != nil || st != Optimal {
 		t.Errorf("a new problem on the same thread: status %v, err %v", st, err)
 	}
 }
@@ -168,7 +168,7 @@ func TestManyThreads(t *testing.T) {
 				err = errors.Join(p.AddRows([]Bounds{{3, Inf}}),
 					p.AddColumns([]Column{{Cost: 1, Bounds: Bounds{0, Inf}, Row: []int{0}, Value: []float64{2}}}))
 				runtime.Gosched() // give the scheduler a chance to move us
-				st, _, err2 := p.Simplex(Primal, time.Second)
+				st, _, err2 := p.Simplex(Simplex{Time: time.Second})
 				if err != nil || err2 != nil || st != Optimal {
 					t.Errorf("status %v, err %v, %v", st, err, err2)
 				}

@@ -134,13 +134,17 @@ int lp_set_integer(lp_handle *h, int col)
 	return 0;
 }
 
-int lp_simplex(lp_handle *h, int method, int limit_ms, int *code, int *status)
+int lp_simplex(lp_handle *h, int method, int limit_ms, int iterations, double tolerance, int *code, int *status)
 {
 	GUARD(h);
 	glp_smcp parm;
 	glp_init_smcp(&parm);
 	parm.msg_lev = GLP_MSG_OFF;
 	parm.meth = method;
+	if (iterations > 0)
+		parm.it_lim = iterations;
+	if (tolerance > 0)
+		parm.tol_dj = tolerance;
 	parm.tm_lim = limit_ms;
 	*code = glp_simplex(h->prob, &parm);
 	*status = glp_get_status(h->prob);
