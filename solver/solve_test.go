@@ -184,14 +184,14 @@ func TestSolveAgainstEveryPlan(t *testing.T) {
 	}
 }
 
-// large draws a problem that keeps a search busy for longer than a test waits: 90 lengths at nanometre scale, sticks of
-// three lengths at prices that have little to do with them.
-func large(seed uint64) Problem {
+// large draws a problem that keeps a search busy for longer than a test waits: so many lengths at nanometre scale, sticks
+// of three lengths at prices that have little to do with them.
+func large(seed uint64, lengths int) Problem {
 	r := rand.New(rand.NewPCG(seed, 14))
 	p := Problem{Kinds: []Kind{
 		{Length: 3_000_000_000, Cost: 2999}, {Length: 2_440_000_000, Cost: 2503}, {Length: 1_700_000_001, Cost: 1711, Limited: true, Limit: 40},
 	}}
-	for range 90 {
+	for range lengths {
 		p.Items = append(p.Items, Item{Length: 200_000_000 + r.Int64N(900_000_000), Demand: 1 + r.Int64N(4)})
 	}
 	return p
@@ -221,10 +221,10 @@ func TestSolveStopped(t *testing.T) {
 		{"interrupted before the start", ended, Options{}, "interrupted"},
 		{"too late before the start", late, Options{}, "time limit"},
 		{"no time to speak of", context.Background(), Options{TimeLimit: 1}, "time limit"},
-		{"a short time", context.Background(), Options{TimeLimit: 300 * time.Millisecond}, "time limit"},
+		{"a short time", context.Background(), Options{TimeLimit: 50 * time.Millisecond}, "time limit"},
 	} {
 		t.Run(tc.name, func(t *testing.T) {
-			p := large(1)
+			p := large(1, 250)
 			start := time.Now()
 			r, err := Solve(tc.ctx, p, tc.o)
 			if err != nil {
@@ -258,7 +258,7 @@ func TestSolveInterrupted(t *testing.T) {
 		t.Run(fmt.Sprintf("at report %d", after), func(t *testing.T) {
 			ctx, interrupt := context.WithCancel(context.Background())
 			defer interrupt()
-			p := large(2)
+			p := large(2, 90)
 			n := 0
 			var at time.Time
 			var last Progress
