@@ -2,6 +2,7 @@ package solver
 
 import (
 	"context"
+	"errors"
 	"math"
 	"sort"
 	"time"
@@ -212,7 +213,7 @@ func (s *search) round(ctx context.Context, m *master, tries int) {
 // columns.
 func (s *search) dive(ctx context.Context, m *master) error {
 	before := m.save()
-	if err := s.follow(ctx, m); err != nil {
+	if err := s.follow(ctx, m); err != nil && !errors.Is(err, errStalled) {
 		return err
 	}
 	if err := m.setDemand(newDraft(s.in, nil)); err != nil {

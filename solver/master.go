@@ -261,23 +261,48 @@ func (m *master) setDemand(d *draft) error {
 	return nil
 }
 
-// solve solves the LP and reads the solution. An ended context is an error.
+// solve solves the LP and reads the solution. An ended context is an error, and so is errStalled. GLPK may cycle at a
+// degenerate corner; it is then sent another way.
 func (m *master) solve(ctx context.Context, method glpk.Method) error {
-	_, err := m.attempt(ctx, glpk.Simplex{Method: method, Tolerance: looseTolerance})
-	return err
+	most := 3000 + 30*m.lp.Rows()
+	for _, way := range []struct {
+		how   glpk.Simplex
+		reset bool
+	}{
+		{glpk.Simplex{Method: method, Iterations: most, Tolerance: looseTolerance}, false},
+		{glpk.Simplex{Method: glpk.Dual, Iterations: most, Tolerance: looseTolerance}, false},
+		{glpk.Simplex{Iterations: 2 * most, Tolerance: looseTolerance, Plain: true}, true},
+		{glpk.Simplex{Method: glpk.Dual, Iterations: 2 * most, Tolerance: looseTolerance, Plain: true}, true},
+		{glpk.Simplex{Iterations: 4 * most, Tolerance: lastTolerance}, true},
+	} {
+		if way.reset {
+			if err := m.lp.Reset(); err != nil {
+				return err
+			}
+		}
+		if done, err := m.attempt(ctx, way.how); done || err != nil {
+			return err
+		}
+	}
+	return errStalled
 }
 
-// polish solves the LP to a sharper tolerance, and reports false when that takes too long: GLPK may cycle there.
+// errStalled says that GLPK found no way to a linear program's optimum.
+var errStalled = errors.New("the linear program stalled")
+
+// polish solves the LP to a sharper tolerance, and reports false when that takes too long.
 func (m *master) polish(ctx context.Context) (bool, error) {
 	return m.attempt(ctx, glpk.Simplex{Tolerance: sharpTolerance, Iterations: 1000 + 5*m.lp.Rows()})
 }
 
-// The tolerances on reduced costs, when the dearest stick costs 1. The loose one is GLPK's own.
-const looseTolerance, sharpTolerance = 1e-7, 1e-10
+// The tolerances on reduced costs, when the dearest stick costs 1. The loose one is GLPK's own, the last one is tried
+// when all else has failed.
+const looseTolerance, sharpTolerance, lastTolerance = 1e-7, 1e-10, 1e-6
 
 // attempt solves the LP and reads the solution; it reports false when the iterations do not suffice.
 func (m *master) attempt(ctx context.Context, how glpk.Simplex) (bool, error) {
 	resets := 0
+	allowed := how.Iterations
 	for how.Time = lpSlice; ; how.Time = min(2*how.Time, lpSliceMost) {
 		if err := ctx.Err(); err != nil {
 			return false, err
@@ -296,8 +321,10 @@ func (m *master) attempt(ctx context.Context, how glpk.Simplex) (bool, error) {
 		case short == glpk.ShortOfIterations:
 			return false, nil
 		case short == glpk.ShortOfTime:
-			if how.Time == lpSliceMost {
-				how.Method = glpk.Primal // the dual method may stall on a degenerate program, each call starting it afresh
+			// GLPK counts iterations from each call; what a slice can do at most is counted against the allowance.
+			allowed -= how.Iterations / 8
+			if allowed <= 0 {
+				return false, nil
 			}
 		case status == glpk.Optimal:
 			return true, m.lp.Read(&m.sol)

@@ -34,6 +34,7 @@ type search struct {
 	lower     int64 // payable bound over all open nodes, while the tree is searched
 	leaves    []Leaf
 	loose     int // leaves closed without a certificate
+	stalled   int // leaves given up because GLPK stalled
 
 	smoothing    float64
 	restrictMost int
@@ -80,10 +81,13 @@ func Solve(ctx context.Context, p Problem, o Options) (Result, error) {
 		stopped = "the time limit was reached"
 	case errors.Is(err, context.Canceled):
 		stopped = "the search was interrupted"
-	case errors.Is(err, errNodeLimit):
+	case errors.Is(err, errNodeLimit), errors.Is(err, errStalled):
 		stopped = err.Error()
 	default:
 		return Result{}, err
+	}
+	if stopped == "" && s.stalled > 0 {
+		stopped = fmt.Sprintf("%v in %d of %d nodes", errStalled, s.stalled, s.nodes)
 	}
 	return s.result(stopped), nil
 }
@@ -209,6 +213,12 @@ func (s *search) solveNode(ctx context.Context, n *node, open *queue) error {
 	}
 	defer m.close()
 	got, err := s.generate(ctx, m)
+	if errors.Is(err, errStalled) {
+		// Nothing is known of this node but its parent's bound: it stays open to the end.
+		s.stalled++
+		s.leaf(n.conds, n.proof)
+		return nil
+	}
 	if err != nil {
 		return err
 	}

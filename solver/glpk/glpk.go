@@ -229,6 +229,9 @@ type Simplex struct {
 	Method     Method        // 0: Primal
 	Time       time.Duration // at least a millisecond
 	Iterations int           // 0: no limit
+	// Plain says to choose pivots by the textbook's rules in place of steepest edge and Harris's ratio test: slower, and
+	// another way round a degenerate corner.
+	Plain bool
 	// Tolerance is how far below zero a reduced cost may lie in a solution that is called optimal, relative to the costs.
 	// 0: GLPK's own, 1e-7.
 	Tolerance float64
@@ -251,7 +254,7 @@ func (p *Problem) Simplex(o Simplex) (status Status, short Short, err error) {
 		o.Method = Primal
 	}
 	var code, st C.int
-	err = p.done(C.lp_simplex(p.h, C.int(o.Method), milliseconds(o.Time), C.int(o.Iterations), C.double(o.Tolerance), &code, &st))
+	err = p.done(C.lp_simplex(p.h, C.int(o.Method), milliseconds(o.Time), C.int(o.Iterations), truth(o.Plain), C.double(o.Tolerance), &code, &st))
 	if err != nil {
 		return Undefined, NotShort, err
 	}
@@ -379,6 +382,13 @@ func (p *Problem) done(code C.int) error {
 	default:
 		return fmt.Errorf("%w: %s", ErrFault, C.GoString(&p.h.fault[0]))
 	}
+}
+
+func truth(b bool) C.int {
+	if b {
+		return 1
+	}
+	return 0
 }
 
 func milliseconds(d time.Duration) C.int {

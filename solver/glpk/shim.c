@@ -134,7 +134,8 @@ int lp_set_integer(lp_handle *h, int col)
 	return 0;
 }
 
-int lp_simplex(lp_handle *h, int method, int limit_ms, int iterations, double tolerance, int *code, int *status)
+int lp_simplex(lp_handle *h, int method, int limit_ms, int iterations, int plain, double tolerance, int *code,
+               int *status)
 {
 	GUARD(h);
 	glp_smcp parm;
@@ -143,6 +144,10 @@ int lp_simplex(lp_handle *h, int method, int limit_ms, int iterations, double to
 	parm.meth = method;
 	if (iterations > 0)
 		parm.it_lim = iterations;
+	if (plain) {
+		parm.pricing = GLP_PT_STD;
+		parm.r_test = GLP_RT_STD;
+	}
 	if (tolerance > 0)
 		parm.tol_dj = tolerance;
 	parm.tm_lim = limit_ms;
