@@ -1,0 +1,138 @@
+package solver
+
+import (
+	"container/heap"
+	"math"
+	"testing"
+)
+
+// priced is a search for one piece 6 long from sticks of 10 at 4, with multipliers that prove worth/scale of it.
+func priced() *search {
+	return newSearch(Problem{Items: []Item{{6, 1}}, Kinds: []Kind{{Length: 10, Cost: 4}}}, Options{})
+}
+
+// proves is a proof of so much.
+func (s *search) proves(cost int64) proof {
+	return proof{m: multipliers{worth: []int64{cost * s.scale}}, limitWorth: []int64{0}, bound: cost, value: float64(cost)}
+}
+
+// A result is called no better than its leaves make it.
+func TestResultStatus(t *testing.T) {
+	for _, tc := range []struct {
+		name             string
+		plan             bool
+		root             int64
+		leaves           []int64 // what each proves
+		lower            int64   // what the search knows
+		stopped          string
+		status           Status
+		wantLower, certs int64
+	}{
+		{"the root proves it", true, 4, []int64{4}, 4, "", Certified, 4, 4},
+		{"the leaves prove it", true, 0, []int64{4, 4}, 0, "", Certified, 4, 4},
+		{"the weakest leaf counts", true, 0, []int64{4, 0, 4}, 0, "", Searched, 4, 0},
+		{"the root proves more than the leaves", true, 4, []int64{0, 4}, 0, "", Certified, 4, 4},
+		{"no leaf proves anything", true, 0, []int64{0}, 0, "", Searched, 4, 0},
+		{"stopped, though the leaves prove it", true, 0, []int64{4}, 0, "late", Certified, 4, 4},
+		{"stopped", true, 0, []int64{4, 0}, 0, "late", Stopped, 0, 0},
+		{"stopped, the search knowing more", true, 0, []int64{0}, 4, "late", Stopped, 4, 0},
+		{"stopped, the search claiming too much", true, 0, []int64{0}, 400, "late", Stopped, 4, 0},
+		{"a proof of more than the plan costs", true, 0, []int64{400}, 0, "", Certified, 4, 4},
+		{"no plan", false, 0, []int64{400}, 3, "", Impossible, 3, 0},
+		{"no plan yet", false, 0, []int64{0}, 3, "late", Stopped, 3, 0},
+	} {
+		t.Run(tc.name, func(t *testing.T) {
+			s := priced()
+			if tc.plan {
+				d := newDraft(s.in, nil)
+				d.cut(&column{0, []Take{{0, 1}}}, 1)
+				s.offer(d)
+			}
+			s.root, s.lower = s.proves(tc.root), tc.lower
+			for n, v := range tc.leaves {
+				conds := []Condition{{Bound: int64(n)}}
+				p := s.proves(v).extended()
+				s.leaf(conds, p)
+			}
+			r := s.result(tc.stopped)
+			if r.Status != tc.status || r.Lower != tc.wantLower || r.Certified != tc.certs || r.HasPlan != tc.plan {
+				t.Errorf("%v, lower %d, certified %d", r.Status, r.Lower, r.Certified)
+			}
+			if (r.Reason == "") != (tc.status == Certified) || tc.stopped != "" && tc.status == Stopped && r.Reason != tc.stopped {
+				t.Errorf("reason %q", r.Reason)
+			}
+		})
+	}
+}
+
+// A search that stops knows no more than its weakest open node, and keeps every open node as a leaf.
+func TestCloseOpen(t *testing.T) {
+	s := priced()
+	open := &queue{}
+	for _, bound := range []int64{7, 5, 9, 6, 8} {
+		heap.Push(open, &node{bound: bound, proof: s.proves(bound).extended(), conds: []Condition{{Bound: bound}}})
+	}
+	s.lower = 1
+	s.closeOpen(open)
+	if s.lower != 5 || len(s.leaves) != 5 {
+		t.Errorf("lower %d, %d leaves", s.lower, len(s.leaves))
+	}
+	for _, l := range s.leaves {
+		if bound, _ := s.boundOf(multipliers{l.Worth, worths(l.Branch)}, l.LimitWorth, l.Branch); bound != l.Branch[0].Bound {
+			t.Errorf("leaf %+v proves %d", l, bound)
+		}
+	}
+	s = priced()
+	s.lower = 3
+	if s.closeOpen(&queue{}); s.lower != 3 || len(s.leaves) != 0 {
+		t.Errorf("nothing open: lower %d, %d leaves", s.lower, len(s.leaves))
+	}
+}
+
+// The node with the least bound comes first, whatever else is said of it.
+func TestQueueByBound(t *testing.T) {
+	open := &queue{}
+	for n, bound := range []int64{4, 2, 9, 2, 7, 3, 2} {
+		heap.Push(open, &node{bound: bound, serial: n, turns: 10 - n, conds: make([]Condition, n%3)})
+	}
+	last := int64(math.MinInt64)
+	for open.Len() > 0 {
+		n := heap.Pop(open).(*node)
+		if n.bound < last {
+			t.Errorf("bound %d after %d", n.bound, last)
+		}
+		last = n.bound
+	}
+}
+
+// A plan is only taken when it is whole and cheaper, and a bound closes a node only when nothing cheaper can be paid.
+func TestOfferAndCloses(t *testing.T) {
+	p := Problem{Items: []Item{{6, 2}}, Kinds: []Kind{{Length: 12, Cost: 6}, {Length: 6, Cost: 10}}}
+	s := newSearch(p, Options{})
+	if s.closes(math.MaxInt64-1) != true || s.closes(s.most) || s.most < 20 {
+		t.Errorf("without a plan: closed from %d on", s.most)
+	}
+	half := newDraft(s.in, nil)
+	half.cut(&column{1, []Take{{0, 1}}}, 1)
+	if s.offer(half); s.hasPlan {
+		t.Error("half a plan is taken")
+	}
+	dear := half.clone()
+	dear.cut(&column{1, []Take{{0, 1}}}, 1)
+	if s.offer(dear); !s.hasPlan || s.cost != 20 {
+		t.Errorf("plan %v at %d", s.hasPlan, s.cost)
+	}
+	for bound, want := range map[int64]bool{20: true, 19: true, 18: false, 17: false, 0: false} { // 6a + 10b: 18, but not 19
+		if s.closes(bound) != want {
+			t.Errorf("a bound of %d closes: %v", bound, !want)
+		}
+	}
+	cheap := newDraft(s.in, nil)
+	cheap.cut(&column{0, []Take{{0, 2}}}, 1)
+	if s.offer(cheap); s.cost != 6 {
+		t.Errorf("plan at %d", s.cost)
+	}
+	if s.offer(dear); s.cost != 6 || len(s.patterns) != 1 {
+		t.Errorf("a dearer plan is taken: %d", s.cost)
+	}
+}
