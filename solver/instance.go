@@ -35,7 +35,8 @@ func newInstance(p Problem) *instance {
 	for _, k := range p.Kinds {
 		in.room = append(in.room, k.Length/g)
 		in.cost = append(in.cost, k.Cost)
-		in.limited = append(in.limited, k.Limited)
+		// A limit that no plan can reach is none: its multiplier could only blunt the bound.
+		in.limited = append(in.limited, k.Limited && k.Limit < in.total)
 		in.supply = append(in.supply, k.Limit)
 		most := in.total
 		if k.Limited {
