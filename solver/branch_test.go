@@ -24,7 +24,7 @@ func crafted(kinds, items int, parts []part) (*search, *master) {
 		in.room, in.cost = append(in.room, 1000), append(in.cost, int64(10+k))
 	}
 	for i := range items {
-		in.length = append(in.length, int64(100-i))
+		in.length = append(in.length, int64(100+i)) // the longest come last, and are tried first
 	}
 	in.maxCost = int64(10 + kinds)
 	m := &master{in: in, sol: glpk.Solution{}}

@@ -211,3 +211,21 @@ func wholeProgram(t *testing.T, s *search, p Problem, conds []Condition) (float6
 	}
 	return m.value(), m.helped() <= nought
 }
+
+// Where a quick look at fewer states does not find the most valuable pattern, no bound comes of it. Many small pieces on a
+// stick make partial patterns that many.
+func TestGenerateProvesOnlyWhatIsExact(t *testing.T) {
+	for seed := range uint64(3) {
+		r := rand.New(rand.NewPCG(seed, 19))
+		p := Problem{Kinds: []Kind{{Length: 1_000_000_007, Cost: 1}}}
+		for range 25 {
+			p.Items = append(p.Items, Item{20_000_000 + r.Int64N(40_000_000), 20 + r.Int64N(3)})
+		}
+		s := newSearch(p, Options{})
+		got, _ := generated(t, s, nil)
+		may := s.scale * s.in.cost[0]
+		if most, _, exact := s.pr.many(s.in.room[0], got.proof.m.worth, nil, nil, may-1, 1, 0); most > may || !exact {
+			t.Errorf("seed %d: a pattern is worth %d, more than %d (exact %v)", seed, most, may, exact)
+		}
+	}
+}
