@@ -134,7 +134,7 @@ func tinyProblem(r *rand.Rand) Problem {
 	for range 1 + r.IntN(3) {
 		k := Kind{Length: unit*(5+r.Int64N(16)) + r.Int64N(unit), Cost: money * r.Int64N(12)}
 		if r.IntN(2) == 0 {
-			k.Limited, k.Limit = true, []int64{0, 1, 2, 3, 1000}[r.IntN(5)]
+			k.Limited, k.Limit = true, []int64{0, 1, 2, 3, 1000, 1 << 40}[r.IntN(6)]
 		}
 		p.Kinds = append(p.Kinds, k)
 	}

@@ -98,9 +98,6 @@ func TestGenerateAgainstEveryPattern(t *testing.T) {
 	for seed := range uint64(3000) {
 		r := rand.New(rand.NewPCG(seed, 18))
 		p := tinyProblem(r)
-		for k := range p.Kinds { // a limit that no plan can reach is none
-			p.Kinds[k].Limited = p.Kinds[k].Limited && p.Kinds[k].Limit < newInstance(p).total
-		}
 		conds := holdingConditions(r, p)
 		s := newSearch(p, Options{})
 		if s.in.total == 0 || !allFit(s.in) {
