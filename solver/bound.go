@@ -79,13 +79,13 @@ func (s *search) boundOf(m multipliers, limitWorth []int64, conds []cond) (bound
 	return q.Int64(), value
 }
 
-// shrunk multiplies and rounds down. The product is a float and may err by 2⁻⁵³ of itself either way; a further 2⁻⁵² off
-// keeps it below the true one.
+// shrunk multiplies and rounds down. The integer and the product are rounded to floats and may err by 2⁻⁵³ of
+// themselves each; a further 2⁻⁵¹ off keeps the result below the true one.
 func shrunk(v []int64, by float64) []int64 {
 	out := make([]int64, len(v))
 	for i, x := range v {
 		f := float64(x) * by
-		out[i] = int64(math.Floor(f - math.Abs(f)*(1.0/(1<<52))))
+		out[i] = int64(math.Floor(f - math.Abs(f)*(1.0/(1<<51))))
 	}
 	return out
 }

@@ -208,3 +208,12 @@ func TestShrunkRoundsDown(t *testing.T) {
 		}
 	}
 }
+
+// Past 2⁵³ an integer is rounded on its way to a float; the product must not end above the true one all the same.
+func TestShrunkPastTheFloats(t *testing.T) {
+	const v, by = -24995628001030074, 0.5161180895274338
+	exact := new(big.Rat).Mul(new(big.Rat).SetInt64(v), new(big.Rat).SetFloat64(by))
+	if got := shrunk([]int64{v}, by)[0]; new(big.Rat).SetInt64(got).Cmp(exact) > 0 {
+		t.Errorf("%d lies above %s", got, exact.FloatString(3))
+	}
+}

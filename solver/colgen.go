@@ -154,7 +154,7 @@ func (s *search) integers(d duals) multipliers {
 }
 
 // priceAll prices every kind: it gives the greatest worth of a pattern of each kind (or what a pattern may be worth,
-// when none is worth more), and patterns worth more than they may, which differ. With states not 0 it may miss the
+// when none is worth more), and patterns that differ, the best of each kind that is worth more than it may among them. With states not 0 it may miss the
 // greatest, and then reports exact false.
 func (s *search) priceAll(conds []cond, mul multipliers, limitDual []float64, avail []int64, states int) (best []int64, found []*column, exact bool) {
 	in := s.in
@@ -194,9 +194,7 @@ func (s *search) priceAll(conds []cond, mul multipliers, limitDual []float64, av
 				continue // only its limit's worth is asked for
 			}
 			for _, take := range takes {
-				if len(take) > 0 {
-					found = append(found, &column{k, take})
-				}
+				found = append(found, &column{k, take})
 			}
 		}
 	}

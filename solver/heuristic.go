@@ -1,9 +1,11 @@
 package solver
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"math"
+	"slices"
 	"sort"
 	"time"
 
@@ -121,6 +123,49 @@ func (s *search) nextStick(d *draft, g guide) (kind int, take []Take) {
 		}
 	}
 	return kind, take
+}
+
+// begin gives a first plan at once, whatever the size: stick by stick, of the kind that costs least by length among
+// those that the longest piece left fits, the longest pieces first. It may fail where sticks are few.
+func (s *search) begin() {
+	in := s.in
+	order := make([]int, 0, len(in.demand))
+	for i, n := range in.demand {
+		if n > 0 {
+			order = append(order, i)
+		}
+	}
+	slices.SortFunc(order, func(a, b int) int { return cmp.Or(cmp.Compare(in.length[b], in.length[a]), cmp.Compare(a, b)) })
+	for d := newDraft(in, nil); ; {
+		for len(order) > 0 && d.demand[order[0]] == 0 {
+			order = order[1:]
+		}
+		if len(order) == 0 {
+			s.offer(d)
+			return
+		}
+		kind := -1
+		for k, room := range in.room {
+			if d.limit[k] > 0 && room >= in.length[order[0]] &&
+				(kind < 0 || float64(in.cost[k])/float64(room) < float64(in.cost[kind])/float64(in.room[kind])) {
+				kind = k
+			}
+		}
+		if kind < 0 {
+			return
+		}
+		room, times := in.room[kind], d.limit[kind]
+		var take []Take
+		for _, i := range order {
+			if q := min(d.demand[i], room/in.length[i]); q > 0 {
+				take = append(take, Take{i, q})
+				room -= q * in.length[i]
+				times = min(times, d.demand[i]/q)
+			}
+		}
+		slices.SortFunc(take, func(a, b Take) int { return cmp.Compare(a.Item, b.Item) })
+		d.use(kind, times, take)
+	}
 }
 
 // correct builds plans one after another, each time raising the worth of the items whose sticks were wasteful

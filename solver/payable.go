@@ -1,6 +1,9 @@
 package solver
 
-import "math/bits"
+import (
+	"math"
+	"math/bits"
+)
 
 // payable knows which costs can be paid at all: Σ c_k n_k with 0 ≤ n_k ≤ limit_k. Every plan costs one of them, so a
 // bound may be rounded up to the next.
@@ -82,6 +85,9 @@ func (p *payable) up(v int64) int64 {
 	// Nothing at or above q below the size: the next payable cost is at least the size itself.
 	if p.sums != nil && q < p.size {
 		q = p.size
+	}
+	if q > math.MaxInt64/p.common {
+		return math.MaxInt64
 	}
 	return q * p.common
 }

@@ -85,6 +85,7 @@ func TestPayableAtItsEnds(t *testing.T) {
 		v, wants int64
 	}{
 		{"no kinds", nil, 100, 5, 5},
+		{"no number is large enough", []Kind{{Cost: 2}}, 100, math.MaxInt64, math.MaxInt64},
 		{"only free sticks", []Kind{{Cost: 0}}, 100, 5, 5},
 		{"nothing", pair, 100, 0, 0},
 		{"less than nothing", pair, 100, math.MinInt64, 0},

@@ -81,10 +81,11 @@ func (p *pricer) best(room int64, worth, avail []int64, floor, enough int64) (to
 }
 
 // many finds the pattern of greatest worth for a stick with the given room, with at most avail of each item (nil: the
-// demands) and what extras add, if it is worth more than floor; unless states, when not 0, did not suffice: then exact is
-// false and there may be a better one. Behind it come further patterns worth more than floor, up
-// to most in all, each with an item that none before it has. At most 64 extras may hold two items or more. The further ones are the best that end in one item or another, in the order in which items are added,
-// and not all there are: what lies in the lower half between floor and the best may be missing.
+// demands) and what extras add, if it is worth more than floor. Where that took more than states (0: any number), or where
+// more than 64 extras hold two items or more, exact is false and there may be a better one. Behind it come further
+// patterns worth more than floor, up to most in all, each with an item that none before it has: the best that end in one
+// item or another, in the order in which items are added. They are not all there are: what lies in the lower half
+// between floor and the best may be missing.
 func (p *pricer) many(room int64, worth, avail []int64, extras []bonus, floor int64, most, states int) (total int64, takes [][]Take, exact bool) {
 	p.enough, p.most = math.MaxInt64, states
 	p.run(room, worth, avail, extras, floor, true)
@@ -338,6 +339,9 @@ func specials(open []bonus) []int {
 	return list
 }
 
+// maxTags is how many conditions on two items or more can be followed at once.
+const maxTags = 64
+
 // tagged is a state with the set of conditions that it has begun and not yet missed.
 type tagged struct {
 	at  int32
@@ -352,10 +356,21 @@ func (p *pricer) addSpecials(room int64, worth, avail []int64, open []bonus, spe
 		place[i] = t
 	}
 	first, final := make([]int, len(open)), make([]int, len(open))
+	bit := make([]uint64, len(open)) // of the tag; a condition on one item needs none, it closes as it begins
+	tags := 0
 	for r, e := range open {
 		first[r], final[r] = len(special), -1
 		for _, h := range e.holds {
 			first[r], final[r] = min(first[r], place[h.Item]), max(final[r], place[h.Item])
+		}
+		if first[r] < final[r] {
+			if tags == maxTags {
+				p.thinned = true // it is left out from here on
+				first[r], final[r] = len(special), -1
+				continue
+			}
+			bit[r] = 1 << tags
+			tags++
 		}
 	}
 	ahead := make([]float64, len(special)+1) // best worth per length after special t, conditions apart
@@ -384,19 +399,19 @@ func (p *pricer) addSpecials(room int64, worth, avail []int64, open []bonus, spe
 					if t < first[r] || t > final[r] {
 						continue
 					}
-					met := t == first[r] || tag>>r&1 == 1
+					met := t == first[r] || tag&bit[r] != 0
 					for _, h := range e.holds {
 						if h.Item == i && q < h.Quantity {
 							met = false
 						}
 					}
-					tag &^= 1 << r
+					tag &^= bit[r]
 					switch {
 					case !met:
 					case t == final[r]:
 						w += e.worth
 					default:
-						tag |= 1 << r
+						tag |= bit[r]
 						hope += max(0, float64(e.worth))
 					}
 				}

@@ -408,3 +408,26 @@ func TestManyNamedCases(t *testing.T) {
 		})
 	}
 }
+
+// Conditions on one item take no room among those that can be followed at once.
+func TestManyFollowsConditionsPastManySingleOnes(t *testing.T) {
+	in := newInstance(Problem{Items: []Item{{Length: 3, Demand: 100}, {Length: 5, Demand: 2}}, Kinds: []Kind{{Length: 1000, Cost: 1}}})
+	var extras []bonus
+	for i := range int64(64) {
+		extras = append(extras, bonus{[]Take{{0, i + 1}}, 1})
+	}
+	extras = append(extras, bonus{[]Take{{0, 1}, {1, 1}}, 1000})
+	p := pricer{in: in}
+	total, _, exact := p.many(1000, []int64{1, 1}, nil, extras, 0, 8, 0)
+	if total != 100+2+64+1000 || !exact {
+		t.Errorf("worth %d, exact %v, want 1166 and exact", total, exact)
+	}
+	// More joint conditions than can be followed: it must say that it is not exact.
+	extras = extras[:0]
+	for i := range int64(maxTags + 1) {
+		extras = append(extras, bonus{[]Take{{0, i + 1}, {1, 1}}, 1})
+	}
+	if _, _, exact := p.many(1000, []int64{1, 1}, nil, extras, 0, 8, 0); exact {
+		t.Errorf("exact with %d joint conditions", len(extras))
+	}
+}

@@ -124,6 +124,7 @@ func (s *search) nothing() Result {
 
 // run searches until the plan at hand is proved best or ctx ends.
 func (s *search) run(ctx context.Context) error {
+	s.begin()
 	s.correct(ctx, 3)
 	open := &queue{}
 	heap.Init(open)
@@ -192,7 +193,8 @@ func (s *search) solveRoot(ctx context.Context, open *queue) error {
 }
 
 // A dive is made at every diveEvery-th node, and while there are at most diveFirst of them at every new choice of sticks.
-const diveFirst, diveEvery = 8, 20
+// Rounding is tried at the first nodes too, and at every roundEvery-th.
+const diveFirst, diveEvery, roundEvery = 8, 20, 5
 
 // How many plans are built from a relaxed solution.
 const rootTries, nodeTries = 12, 3
@@ -231,7 +233,9 @@ func (s *search) solveNode(ctx context.Context, n *node, open *queue) error {
 	}
 	n.bound = max(n.bound, s.pay.up(n.proof.bound))
 	if !got.helped {
-		s.round(ctx, m, nodeTries)
+		if s.nodes <= diveFirst || s.nodes%roundEvery == 0 {
+			s.round(ctx, m, nodeTries)
+		}
 		ofKinds := !slices.ContainsFunc(n.conds, func(c cond) bool { return len(c.Holds) > 0 })
 		if !s.closes(n.bound) && (ofKinds && s.nodes <= diveFirst || s.nodes%diveEvery == 0) {
 			if err := s.dive(ctx, m); err != nil {

@@ -403,3 +403,13 @@ func TestStatusNames(t *testing.T) {
 		}
 	}
 }
+
+// A plan is at hand from the start, however large the problem and however little time there is.
+func TestSolveHasAPlanAtOnce(t *testing.T) {
+	ctx, cancel := context.WithCancel(context.Background())
+	cancel()
+	r, err := Solve(ctx, large(1, 250), Options{})
+	if err != nil || !r.HasPlan || r.Status != Stopped {
+		t.Errorf("status %v, plan %v, err %v", r.Status, r.HasPlan, err)
+	}
+}
