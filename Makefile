@@ -75,7 +75,7 @@ check: deps ## gofmt, go vet, staticcheck
 
 .PHONY: race
 race: deps ## the tests under the race detector, where things run side by side
-	go test -race $(CONCURRENT)
+	go test -race -short $(CONCURRENT)
 
 .PHONY: fuzz
 fuzz: deps ## each fuzz target for a few seconds (FUZZTIME=5s)
@@ -84,6 +84,10 @@ fuzz: deps ## each fuzz target for a few seconds (FUZZTIME=5s)
 		echo "== $$target in $$package"; \
 		go test -run '^$$' -fuzz "^$$target\$$" -fuzztime $(FUZZTIME) "$$package" </dev/null; \
 	done
+
+.PHONY: cross
+cross: deps ## ten thousand random problems against GLPK's branch and bound
+	go test ./solver -run AgainstMIP -seeds 10000 -timeout 2h -v
 
 ##@ For measuring; what has been measured is not measured again (BENCHTIME=60s)
 

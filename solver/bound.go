@@ -79,6 +79,34 @@ func (s *search) boundOf(m multipliers, limitWorth []int64, conds []cond) (bound
 	return q.Int64(), value
 }
 
+// byLength is the bound that lengths alone give: every piece worth its share of one kind's stick. It takes the kind that
+// bounds best.
+func (s *search) byLength() proof {
+	in := s.in
+	out := proof{m: multipliers{worth: make([]int64, len(in.length))}, limitWorth: make([]int64, len(in.room))}
+	for j, room := range in.room {
+		if room == 0 {
+			continue
+		}
+		rate := float64(s.scale) * float64(in.cost[j]) / float64(room)
+		m := multipliers{worth: make([]int64, len(in.length))}
+		best := make([]int64, len(in.room))
+		most := float64(in.maxWorth())
+		for i, l := range in.length {
+			// Twice the error of the product off, so that no pattern is worth more than rate times its length.
+			w := rate * float64(l)
+			m.worth[i] = int64(min(most, math.Floor(w-w*(1.0/(1<<50)))))
+		}
+		for k, r := range in.room {
+			best[k] = ceilFloat(rate * float64(r))
+		}
+		if p := s.prove(m, best, nil); p.value > out.value {
+			out = p
+		}
+	}
+	return out
+}
+
 // shrunk multiplies and rounds down. The integer and the product are rounded to floats and may err by 2⁻⁵³ of
 // themselves each; a further 2⁻⁵¹ off keeps the result below the true one.
 func shrunk(v []int64, by float64) []int64 {

@@ -125,6 +125,8 @@ func (s *search) nothing() Result {
 // run searches until the plan at hand is proved best or ctx ends.
 func (s *search) run(ctx context.Context) error {
 	s.begin()
+	s.root = s.byLength()
+	s.lower = s.pay.up(s.root.bound)
 	s.correct(ctx, 3)
 	open := &queue{}
 	heap.Init(open)
@@ -162,7 +164,7 @@ func (s *search) solveRoot(ctx context.Context, open *queue) error {
 	}
 	defer m.close()
 	got, err := s.generate(ctx, m)
-	if !math.IsInf(got.proof.value, -1) {
+	if got.proof.value > s.root.value {
 		s.root = got.proof
 	}
 	if err != nil {
@@ -171,7 +173,7 @@ func (s *search) solveRoot(ctx context.Context, open *queue) error {
 	s.rootValue = m.value()
 	s.lower = s.pay.up(s.root.bound)
 	if got.closed {
-		s.leaf(nil, got.proof)
+		s.leaf(nil, s.root)
 		return nil
 	}
 	if !got.helped {
@@ -402,7 +404,7 @@ func (s *search) starters() []*column {
 
 // report notes a better bound of the node being solved; only the root's moves the bound of the whole.
 func (s *search) report(conds []cond, p proof) {
-	if len(conds) == 0 {
+	if len(conds) == 0 && p.value > s.root.value {
 		s.root = p
 		s.lower = max(s.lower, s.pay.up(p.bound))
 		s.tell()

@@ -404,12 +404,13 @@ func TestStatusNames(t *testing.T) {
 	}
 }
 
-// A plan is at hand from the start, however large the problem and however little time there is.
+// A plan and a bound, from lengths alone, are at hand from the start, however large the problem and however little time
+// there is.
 func TestSolveHasAPlanAtOnce(t *testing.T) {
 	ctx, cancel := context.WithCancel(context.Background())
 	cancel()
 	r, err := Solve(ctx, large(1, 250), Options{})
-	if err != nil || !r.HasPlan || r.Status != Stopped {
-		t.Errorf("status %v, plan %v, err %v", r.Status, r.HasPlan, err)
+	if err != nil || !r.HasPlan || r.Status != Stopped || r.Certified < r.Cost*9/10 {
+		t.Errorf("status %v, plan %v at %d, certified %d, err %v", r.Status, r.HasPlan, r.Cost, r.Certified, err)
 	}
 }

@@ -152,7 +152,7 @@ func (t *task) settle(r *solver.Result, open []layout, firstFit Comparison) erro
 			r.Reason = "first-fit was better than what the search had"
 		}
 	case !r.HasPlan:
-		return &model.Error{Kind: model.Fault, What: "profile " + t.profile.Name, Err: fmt.Errorf("%w (%s)", ErrNoPlan, r.Reason),
+		return &model.Error{Kind: model.CannotCut, What: "profile " + t.profile.Name, Err: fmt.Errorf("%w (%s)", ErrNoPlan, r.Reason),
 			Do: "allow more time, add an offer of this profile, or plan the jobs of fewer days at a time"}
 	}
 	return nil
