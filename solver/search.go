@@ -194,9 +194,10 @@ func (s *search) solveRoot(ctx context.Context, open *queue) error {
 	return s.branch(&node{proof: s.root}, m, got, open)
 }
 
-// A dive is made at every diveEvery-th node, and while there are at most diveFirst of them at every new choice of sticks.
-// Rounding is tried at the first nodes too, and at every roundEvery-th.
-const diveFirst, diveEvery, roundEvery = 8, 20, 5
+// A dive is made at every diveEvery-th node; at nodes that only choose how many sticks of a kind are used, where bounds do
+// the work, at every diveEveryOfKinds-th and at the first diveFirst. Rounding is tried at the first nodes too, and at
+// every roundEvery-th.
+const diveFirst, diveEvery, diveEveryOfKinds, roundEvery = 8, 5, 20, 5
 
 // How many plans are built from a relaxed solution.
 const rootTries, nodeTries = 12, 3
@@ -239,7 +240,11 @@ func (s *search) solveNode(ctx context.Context, n *node, open *queue) error {
 			s.round(ctx, m, nodeTries)
 		}
 		ofKinds := !slices.ContainsFunc(n.conds, func(c cond) bool { return len(c.Holds) > 0 })
-		if !s.closes(n.bound) && (ofKinds && s.nodes <= diveFirst || s.nodes%diveEvery == 0) {
+		every := diveEvery
+		if ofKinds {
+			every = diveEveryOfKinds
+		}
+		if !s.closes(n.bound) && (ofKinds && s.nodes <= diveFirst || s.nodes%every == 0) {
 			if err := s.dive(ctx, m); err != nil {
 				return err
 			}
