@@ -15,6 +15,9 @@ type relaxed struct {
 	helped bool  // even at the highest price the helpers are needed: there is likely no plan here
 }
 
+// smoothing is the share of the best bound's multipliers in those that are priced.
+const smoothing = 0.5
+
 // Tolerances of column generation. Costs are scaled so that the dearest stick costs 1.
 const (
 	// improves is how much more than it costs a pattern must be worth to be worth adding: what GLPK is asked to see.
@@ -52,7 +55,7 @@ func (s *search) generate(ctx context.Context, m *master) (relaxed, error) {
 		lp := m.duals()
 		share := 0.0
 		if hasCentre {
-			share = s.smoothing
+			share = smoothing
 		}
 		for {
 			at := lp

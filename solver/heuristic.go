@@ -419,7 +419,7 @@ func (s *search) restrict(m *master, bound float64, limit time.Duration) error {
 		}
 		list, cols = append(list, c), append(cols, col)
 	}
-	if len(cols) == 0 || len(cols) > s.restrictMost {
+	if len(cols) == 0 || len(cols) > restrictMost {
 		return nil
 	}
 	if err := lp.AddColumns(cols); err != nil {

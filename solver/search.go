@@ -36,9 +36,7 @@ type search struct {
 	loose     int // leaves closed without a certificate
 	stalled   int // leaves given up because GLPK stalled
 
-	smoothing    float64
-	restrictMost int
-	serial       int
+	serial int // of the last node
 }
 
 // node is an open node of the tree. Its bound is its parent's until it is solved.
@@ -111,8 +109,6 @@ func newSearch(p Problem, o Options) *search {
 		s.most += c * in.limit[k]
 	}
 	s.pay = newPayable(in, 0)
-	s.smoothing = 0.5
-	s.restrictMost = 800
 	return s
 }
 
@@ -202,9 +198,10 @@ const diveFirst, diveEvery, diveEveryOfKinds, roundEvery = 8, 5, 20, 5
 // How many plans are built from a relaxed solution.
 const rootTries, nodeTries = 12, 3
 
-// GLPK's branch and bound may look once for a better plan among the columns at hand, when the tree has grown to
-// restrictAfter nodes, for restrictTime.
+// GLPK's branch and bound may look once for a better plan among the columns at hand, if they are at most restrictMost,
+// when the tree has grown to restrictAfter nodes, for restrictTime.
 const (
+	restrictMost  = 800
 	restrictAfter = 60
 	restrictTime  = 300 * time.Millisecond
 )
@@ -276,17 +273,17 @@ func (s *search) branch(n *node, m *master, got relaxed, open *queue) error {
 			}
 			if d.done() {
 				s.offer(d)
+			} else {
+				s.stalled++ // a whole solution that is no plan: the LP's numbers are not to be trusted here
 			}
 		}
-		if s.closes(n.proof.bound) {
-			s.leaf(n.conds, n.proof)
-			return nil
+		if !s.closes(n.proof.bound) {
+			s.loose++
 		}
-		s.loose++
 		s.leaf(n.conds, n.proof)
 		return nil
 	}
-	from := m.save()
+	from, cols := m.save(), append([]*column(nil), m.cols...)
 	bound := s.pay.up(n.proof.bound)
 	for _, least := range []bool{false, true} {
 		d := c
@@ -299,7 +296,7 @@ func (s *search) branch(n *node, m *master, got relaxed, open *queue) error {
 			bound: max(bound, n.bound),
 			proof: n.proof.extended(),
 			from:  from,
-			cols:  append([]*column(nil), m.cols...),
+			cols:  cols,
 			turns: n.turns,
 		}
 		if !least {
