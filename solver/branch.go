@@ -110,30 +110,42 @@ func (s *search) split(parts []fraction, held []Take) ([]Take, float64) {
 		return nil, 0
 	}
 	levels := s.levels(parts, held)
-	var best []Take
-	bestScore := 0.0
-	try := func(list []Take) {
-		var n float64
-		for _, p := range parts {
-			if holdsAll(p.c, list) {
-				n += p.x
+	// Which levels every column reaches, and by how many sticks every level, and every two, are reached.
+	n := len(levels)
+	one, two := make([]float64, n), make([]float64, n*n)
+	var reached []int
+	for _, p := range parts {
+		reached = reached[:0]
+		for x, a := range levels {
+			if p.c.holds(a.Item) >= a.Quantity {
+				reached = append(reached, x)
 			}
 		}
+		for t, x := range reached {
+			one[x] += p.x
+			for _, y := range reached[t+1:] {
+				two[x*n+y] += p.x
+			}
+		}
+	}
+	var best []Take
+	bestScore := 0.0
+	try := func(sum float64, list ...Take) {
 		// Among equals the first tried stands: the longest items.
-		if score := brokenness(n); score > bestScore*(1+nought) {
+		if score := brokenness(sum); score > bestScore*(1+nought) {
 			best, bestScore = append(append([]Take(nil), held...), list...), score
 		}
 	}
-	for _, a := range levels {
-		try([]Take{a})
+	for x, a := range levels {
+		try(one[x], a)
 	}
 	if bestScore > 0 {
 		return best, bestScore
 	}
 	for x, a := range levels {
-		for _, b := range levels[x+1:] {
-			if a.Item != b.Item {
-				try([]Take{a, b})
+		for y := x + 1; y < n; y++ {
+			if two[x*n+y] > 0 && a.Item != levels[y].Item {
+				try(two[x*n+y], a, levels[y])
 			}
 		}
 	}
@@ -171,13 +183,4 @@ func (s *search) levels(parts []fraction, held []Take) []Take {
 		return cmp.Or(cmp.Compare(s.in.length[b.Item], s.in.length[a.Item]), cmp.Compare(a.Item, b.Item), cmp.Compare(a.Quantity, b.Quantity))
 	})
 	return out
-}
-
-func holdsAll(c *column, list []Take) bool {
-	for _, t := range list {
-		if c.holds(t.Item) < t.Quantity {
-			return false
-		}
-	}
-	return true
 }

@@ -195,6 +195,10 @@ func (s *search) solveRoot(ctx context.Context, open *queue) error {
 // every roundEvery-th.
 const diveFirst, diveEvery, diveEveryOfKinds, roundEvery = 8, 5, 20, 5
 
+// After proofAfter nodes the search is more likely after a proof than after a plan: no more rounding, and dives so many
+// times rarer.
+const proofAfter, proofRarer = 200, 8
+
 // How many plans are built from a relaxed solution.
 const rootTries, nodeTries = 12, 3
 
@@ -233,13 +237,16 @@ func (s *search) solveNode(ctx context.Context, n *node, open *queue) error {
 	}
 	n.bound = max(n.bound, s.pay.up(n.proof.bound))
 	if !got.helped {
-		if s.nodes <= diveFirst || s.nodes%roundEvery == 0 {
+		if s.nodes <= diveFirst || s.nodes%roundEvery == 0 && s.nodes <= proofAfter {
 			s.round(ctx, m, nodeTries)
 		}
 		ofKinds := !slices.ContainsFunc(n.conds, func(c cond) bool { return len(c.Holds) > 0 })
 		every := diveEvery
 		if ofKinds {
 			every = diveEveryOfKinds
+		}
+		if s.nodes > proofAfter {
+			every *= proofRarer
 		}
 		if !s.closes(n.bound) && (ofKinds && s.nodes <= diveFirst || s.nodes%every == 0) {
 			if err := s.dive(ctx, m); err != nil {
