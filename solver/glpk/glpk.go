@@ -46,7 +46,6 @@ const (
 const (
 	StatBasic = C.GLP_BS
 	StatLower = C.GLP_NL
-	StatUpper = C.GLP_NU
 )
 
 // Method is the simplex variant.
@@ -54,9 +53,8 @@ type Method int
 
 // The simplex variants.
 const (
-	Primal      Method = C.GLP_PRIMAL
-	Dual        Method = C.GLP_DUAL
-	DualThenAny Method = C.GLP_DUALP
+	Primal Method = C.GLP_PRIMAL
+	Dual   Method = C.GLP_DUAL
 )
 
 // Problem is a linear program, minimised. Create it with Open.
