@@ -11,16 +11,20 @@ type Workshop struct {
 	Machine  Machine
 	Defaults Defaults
 	Profiles []Profile
-	Offers   []Offer
-	Rack     []Stick
-	Jobs     []Job
-	Where    Place // the file of the settings: name, unit, currency, machine and defaults
+	// Suppliers holds the terms of those that have any; a supplier of an offer need not be here.
+	Suppliers []Supplier
+	Offers    []Offer
+	Rack      []Stick
+	Jobs      []Job
+	Where     Place // the file of the settings: name, unit, currency, machine and defaults
 }
 
 // Defaults are the workshop's own habits.
 type Defaults struct {
 	Allowance Length // play added to the content size, per dimension
 	RackShare int    // per cent of the price of new moulding that a stick on the rack is worth
+	// OffcutShare is the per cent of the price of new moulding that a kept offcut is worth to a plan; 0: nothing.
+	OffcutShare int
 }
 
 // Profile is one moulding.
@@ -34,15 +38,45 @@ type Profile struct {
 	TailTrim Length
 	Keep     Length        // an offcut of this length or more goes on the rack
 	Metre    OptionalMoney // price of a metre, for valuing the rack where nothing is on offer
-	Where    Place
+	// OffcutShare is the workshop's where not given.
+	OffcutShare OptionalShare
+	Match       Match  // how the sides of a frame must match, unless the job says otherwise
+	Repeat      Length // of the pattern along the stick; 0: no pattern
+	SetUp       string // what the framer notes once for every run: rest height, block height, first notch
+	Where       Place
 }
 
-// Offer is what a supplier sells: sticks of one length at a price.
+// Match says which sticks the sides of a frame may come from.
+type Match string
+
+// The rules of matching.
+const (
+	MatchFree  Match = "free"  // any sticks
+	MatchLot   Match = "lot"   // sticks of one lot
+	MatchPair  Match = "pair"  // each long side lies next to a short one on one stick
+	MatchStick Match = "stick" // all sides lie next to each other on one stick
+)
+
+// Supplier is what a supplier asks of a whole order, all profiles together.
+type Supplier struct {
+	Name        string
+	LeastMoney  OptionalMoney // an order must come to at least this, without delivery
+	LeastSticks int           // an order must have at least so many sticks; 0: any number
+	Delivery    Money         // charged once an order
+	Where       Place
+}
+
+// Offer is what a supplier sells: sticks of one length at a price. Offers that differ in From and Price only are one price
+// list with breaks: who buys n sticks pays for all of them the price of the greatest From that is at most n.
 type Offer struct {
 	Supplier string
 	Profile  string
-	Length   Length // of one stick, as supplied
-	Price    Money  // of one stick
+	Length   Length // of one stick, as supplied; of random lengths the shortest
+	Longest  Length // of random lengths the longest; 0: all are Length long
+	Bundle   int    // sticks in a bundle, which is not broken; at least 1
+	From     int    // the price holds from so many bundles on; at least 1
+	Price    Money  // of one bundle
+	Until    Date   // the last day on which it can be ordered; no date: always
 	Where    Place
 }
 
@@ -54,8 +88,13 @@ type Stick struct {
 	Place   string        // where on the rack
 	Value   OptionalMoney // where not given, the workshop's RackShare of the price by length
 	Offcut  bool
+	Lot     string // sticks of one lot match in finish; blank: matches nothing but itself
+	Damage  []Span // what no side may cover, from the head on, apart and in order
 	Where   Place
 }
+
+// Span is a part of a stick, measured from its head.
+type Span struct{ From, To Length }
 
 // Job is a customer's order.
 type Job struct {
@@ -63,6 +102,7 @@ type Job struct {
 	Customer string
 	Due      Date
 	Note     string
+	Match    Match // blank: each profile's own
 	Frames   []JobFrame
 	Where    Place // the first line that names it
 }
@@ -91,6 +131,12 @@ const MaxQuantity = 10_000
 type OptionalMoney struct {
 	Amount Money
 	Given  bool
+}
+
+// OptionalShare is a share in per cent that may not have been given.
+type OptionalShare struct {
+	Percent int
+	Given   bool
 }
 
 // OptionalLength is a length that may not have been given.

@@ -11,19 +11,64 @@ type Item struct {
 	Demand int64
 }
 
-// Kind is a kind of stick: any number of equal sticks, or at most Limit of them where Limited is set.
-// Length is positive, Cost not negative.
+// Kind is a kind of stick: any number of equal sticks, or at most Limit of them where Limited is set, and those that
+// choices give. Length is positive, Cost not negative.
 type Kind struct {
 	Length  int64
 	Cost    int64 // of one stick
 	Limit   int64
 	Limited bool
+	// Only lists the items that the kind may hold, rising; nil: all of them.
+	Only []int
+	// Credit is what the plan gets back for what is left of a stick. It is never more than Cost.
+	Credit Credit
+}
+
+// Credit values what is left of a stick, left being its length less its pieces' lengths: nothing where left + Extra is
+// below Keep, else Num·(left + Extra)/Den, rounded down. The zero Credit values nothing. Where Num is not 0, Den is
+// positive and Keep and Extra are not negative.
+type Credit struct {
+	Keep, Extra int64
+	Num, Den    int64
+}
+
+// Choice is something that may be done up to Most times at a cost each time: buying a bundle, opening a damaged stick,
+// placing an order, cutting a frame from one lot. Cost may be negative.
+type Choice struct {
+	Cost int64
+	Most int64
+	// Gives adds sticks to what limited kinds have: Quantity sticks of Kind each time.
+	Gives []Give
+	// Asks adds pieces to what items must have: Quantity more of Item each time.
+	Asks []Take
+	// In gives the choice's coefficients in Problem.Rows.
+	In []Coef
+}
+
+// Give is Quantity sticks of a kind.
+type Give struct {
+	Kind     int // index in Problem.Kinds, a limited one
+	Quantity int64
+}
+
+// Coef is a coefficient in a row.
+type Coef struct {
+	Row   int // index in Problem.Rows
+	Value int64
+}
+
+// Row is a constraint on choices: Σ coefficient · times ≥ Least.
+type Row struct {
+	Least int64
 }
 
 // Problem is what to cut from what. Solve does not change it. Two items may have equal lengths, two kinds may be equal.
+// A plan costs its sticks, less their credits, and its choices.
 type Problem struct {
-	Items []Item
-	Kinds []Kind
+	Items   []Item
+	Kinds   []Kind
+	Choices []Choice
+	Rows    []Row
 }
 
 // Take is some of one item in a pattern.

@@ -28,7 +28,8 @@ type Result struct {
 	Status      Status
 	HasPlan     bool
 	Patterns    []Pattern // nil unless HasPlan
-	Cost        int64     // of Patterns; meaningless unless HasPlan
+	Choices     []int64   // how often each choice is made; nil unless HasPlan
+	Cost        int64     // of Patterns and Choices; meaningless unless HasPlan
 	Lower       int64     // least cost any plan can have, as far as the search knows
 	Certified   int64     // the bound that Certificate proves; at most Lower
 	Certificate Certificate
@@ -50,17 +51,20 @@ type Leaf struct {
 	Branch     []Condition
 	Worth      []int64 // one per item
 	LimitWorth []int64 // one per kind, not negative
+	RowWorth   []int64 // one per row, not negative
 }
 
 // Condition bounds how many sticks have a property: being of the kind (of any kind when AnyKind), and holding at least
-// so many of each item in Holds.
+// so many of each item in Holds. Where OnChoice is set it bounds how often Choice is made instead.
 type Condition struct {
-	Kind    int
-	AnyKind bool
-	Holds   []Take // Quantity is the least number held
-	AtLeast bool   // the number of such sticks is at least Bound; otherwise at most
-	Bound   int64
-	Worth   int64 // the condition's multiplier: not negative for AtLeast, not positive otherwise
+	OnChoice bool
+	Choice   int // index in Problem.Choices
+	Kind     int
+	AnyKind  bool
+	Holds    []Take // Quantity is the least number held
+	AtLeast  bool   // the number of such sticks is at least Bound; otherwise at most
+	Bound    int64
+	Worth    int64 // the condition's multiplier: not negative for AtLeast, not positive otherwise
 }
 
 // Options steer a search. The zero value searches until it is done or its context ends.
