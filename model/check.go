@@ -11,6 +11,7 @@ func (w *Workshop) Check() error {
 	c := checker{w: w, profiles: map[string]Profile{}, supplied: map[string]bool{}}
 	c.settings()
 	c.profileTable()
+	c.supplierTable()
 	c.offerTable()
 	c.rackTable()
 	c.jobTable()
@@ -37,12 +38,16 @@ func (c *checker) settings() {
 	if a := c.w.Defaults.Allowance; a < 0 || a > MaxLength {
 		c.report(c.w.Where, "defaults.allowance", "it is not a length from 0 to 1 km", "check the number and its unit")
 	}
-	if s := c.w.Defaults.RackShare; s < 0 || s > 100 {
+	if s := c.w.Defaults.RackShare; !isShare(s) {
 		c.report(c.w.Where, "defaults.rack_share", fmt.Sprintf("a share of %d %% is not from 0 to 100", s), "write what part of its new price a stick on the rack is worth")
+	}
+	if s := c.w.Defaults.OffcutShare; !isShare(s) {
+		c.report(c.w.Where, "defaults.offcut_share", fmt.Sprintf("a share of %d %% is not from 0 to 100", s), "write what part of its new price a kept offcut is worth to a plan")
 	}
 }
 
 func (c *checker) profileTable() {
+	longest := c.longestSticks()
 	for _, p := range c.w.Profiles {
 		if first, ok := c.profiles[p.Name]; ok {
 			c.report(p.Where, "profile", fmt.Sprintf("profile %s is there twice%s", quote(p.Name), before(first.Where)), "give each profile a name of its own")
@@ -51,6 +56,9 @@ func (c *checker) profileTable() {
 		c.profiles[p.Name] = p
 		if err := p.check(c.w.Unit); err != nil {
 			c.found = append(c.found, err.(*Error).at(p.Where))
+		} else if most := longest[p.Name]; most > 0 && p.Repeat >= most {
+			c.report(p.Where, "repeat", fmt.Sprintf("profile %s has a repeat of %s, and its longest stick is %s long", p.Name, p.Repeat.In(c.w.Unit), most.In(c.w.Unit)),
+				"check the number: it is the distance from one flower or leaf of the pattern to the next")
 		}
 	}
 }
@@ -76,21 +84,21 @@ func (p Profile) check(u Unit) error {
 			return bad(f.column, "it is not a length from 0 to 1 km", "check the number and its unit")
 		}
 	}
-	if p.Metre.Given && !isPrice(p.Metre.Amount) {
+	switch {
+	case p.Metre.Given && !isPrice(p.Metre.Amount):
 		return bad("metre_price", "it is not a price", "check the number")
+	case p.OffcutShare.Given && !isShare(p.OffcutShare.Percent):
+		return bad("offcut_share", fmt.Sprintf("a share of %d %% is not from 0 to 100", p.OffcutShare.Percent), "write what part of its new price a kept offcut is worth to a plan")
+	case !p.Match.known():
+		return unknownMatch(p.Match)
+	case p.Repeat < 0 || p.Repeat > MaxLength:
+		return bad("repeat", "a repeat must be more than 0 and at most 1 km", "check the number and its unit, or leave it blank")
 	}
 	return nil
 }
 
-func (c *checker) offerTable() {
-	for _, o := range c.w.Offers {
-		c.knownProfile(o.Where, o.Profile)
-		c.stickLength(o.Where, "stick_length", o.Length)
-		if !isPrice(o.Price) {
-			c.report(o.Where, "price", "it is not a price", "check the number")
-		}
-		c.supplied[o.Profile] = true
-	}
+func unknownMatch(m Match) *Error {
+	return bad("match", fmt.Sprintf("%s is no rule of matching", quote(string(m))), "write free, lot, pair or stick")
 }
 
 func (c *checker) rackTable() {
@@ -105,12 +113,33 @@ func (c *checker) rackTable() {
 		}
 		c.knownProfile(s.Where, s.Profile)
 		c.stickLength(s.Where, "length", s.Length)
+		c.damage(s)
 		if s.Value.Given && !isPrice(s.Value.Amount) {
 			c.report(s.Where, "value", "it is not an amount of money", "check the number")
 		} else if !s.Value.Given && c.w.shareOfPrice(s).Cmp(big.NewInt(int64(MaxMoney))) > 0 {
 			c.report(s.Where, "length", "by its length and the price of new moulding the stick would be worth more than any price", "check the length, and the profile's prices")
 		}
 		c.supplied[s.Profile] = true
+	}
+}
+
+// damage reports the first of a stick's damaged spans that cannot be where it is said to be.
+func (c *checker) damage(s Stick) {
+	u := c.w.Unit
+	for i, d := range s.Damage {
+		switch {
+		case d.To <= d.From:
+			c.report(s.Where, "damaged", fmt.Sprintf("stick %s: the damage from %s to %s ends before it begins", s.ID, d.From.In(u), d.To.In(u)), "write the end nearer the head first")
+		case d.From < 0 || d.To > s.Length:
+			c.report(s.Where, "damaged", fmt.Sprintf("stick %s: the damage from %s to %s lies outside the stick, which is %s long", s.ID, d.From.In(u), d.To.In(u), s.Length.In(u)),
+				"measure it from the head, or check the stick's length")
+		case i > 0 && d.From < s.Damage[i-1].To:
+			c.report(s.Where, "damaged", fmt.Sprintf("stick %s: the damage from %s to %s overlaps that from %s to %s", s.ID, d.From.In(u), d.To.In(u), s.Damage[i-1].From.In(u), s.Damage[i-1].To.In(u)),
+				"write the two as one")
+		default:
+			continue
+		}
+		return
 	}
 }
 
@@ -123,6 +152,9 @@ func (c *checker) jobTable() {
 			c.report(j.Where, "job", "the job has no number", "give it one")
 		} else {
 			seen[j.ID] = j.Where
+		}
+		if !j.Match.known() {
+			c.found = append(c.found, unknownMatch(j.Match).at(j.Where))
 		}
 		if len(j.Frames) == 0 {
 			c.report(j.Where, "frame", fmt.Sprintf("job %s has no frame", j.ID), "give it one, or take the job out")
@@ -177,6 +209,8 @@ func (c *checker) stickLength(place Place, column string, l Length) {
 }
 
 func isPrice(m Money) bool { return m >= 0 && m <= MaxMoney }
+
+func isShare(percent int) bool { return percent >= 0 && percent <= 100 }
 
 // before says where the first of two stands, if that is known.
 func before(p Place) string {

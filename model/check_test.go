@@ -2,6 +2,7 @@ package model
 
 import (
 	"testing"
+	"time"
 
 	"github.com/google/go-cmp/cmp"
 )
@@ -27,6 +28,21 @@ func aWorkshop() *Workshop {
 			}},
 		}}},
 	}
+}
+
+// offersLike adds offers of the workshop's first kind, on lines from 10 on.
+func offersLike(offers ...Offer) func(*Workshop) {
+	return func(w *Workshop) {
+		w.Offers = nil
+		for i, o := range offers {
+			o.Supplier, o.Profile, o.Length, o.Where = "North Store", "oak", 3*Metre, Place{File: "offers.csv", Line: 10 + i}
+			w.Offers = append(w.Offers, o)
+		}
+	}
+}
+
+func damaged(spans ...Span) func(*Workshop) {
+	return func(w *Workshop) { w.Rack[0].Damage = spans }
 }
 
 func TestCheck(t *testing.T) {
@@ -77,6 +93,47 @@ func TestCheck(t *testing.T) {
 		{"number of sides", func(w *Workshop) { w.Jobs[0].Frames[1].Rings[0].Size.Shape.Sides = 25 }, []string{"jobs.csv:4, column sides: job J1, frame 2: a frame of 25 sides cannot be made"}, BadInput},
 		{"no size", func(w *Workshop) { w.Jobs[0].Frames[1].Rings[0].Size.Width = 0 }, []string{"jobs.csv:4, column width: job J1, frame 2: the size is missing or nought"}, BadInput},
 		{"neither rack nor offer: said once", func(w *Workshop) { w.Offers = nil }, []string{"jobs.csv:3, column profile: job J1, frame 1: profile oak is neither on the rack nor on offer"}, CannotCut},
+		{"offcut share", func(w *Workshop) { w.Defaults.OffcutShare = 101 }, []string{"column defaults.offcut_share: a share of 101 % is not from 0 to 100"}, BadInput},
+		{"offcut share of a profile", func(w *Workshop) { w.Profiles[0].OffcutShare = OptionalShare{-1, true} }, []string{"profiles.csv:2, column offcut_share: a share of -1 % is not from 0 to 100"}, BadInput},
+		{"match of a profile", func(w *Workshop) { w.Profiles[0].Match = "twin" }, []string{"profiles.csv:2, column match: “twin” is no rule of matching"}, BadInput},
+		{"match of a job", func(w *Workshop) { w.Jobs[0].Match = "twin" }, []string{"jobs.csv:2, column match: “twin” is no rule of matching"}, BadInput},
+		{"negative repeat", func(w *Workshop) { w.Profiles[0].Repeat = -1 }, []string{"profiles.csv:2, column repeat: a repeat must be more than 0 and at most 1 km"}, BadInput},
+		{"repeat as long as every stick", func(w *Workshop) { w.Profiles[1].Repeat = 2 * Metre }, []string{"profiles.csv:3, column repeat: profile gilt has a repeat of 2000 mm, and its longest stick is 2000 mm long"}, BadInput},
+		{"repeat as long as every offer", func(w *Workshop) { w.Profiles[0].Repeat = 4 * Metre }, []string{"profiles.csv:2, column repeat: profile oak has a repeat of 4000 mm, and its longest stick is 3000 mm long"}, BadInput},
+		{"repeat of a profile without sticks: not to blame", func(w *Workshop) {
+			w.Profiles = append(w.Profiles, Profile{Name: "elm", Width: mm(20), Repeat: 9 * Metre})
+		}, nil, BadInput},
+		{"supplier twice", func(w *Workshop) {
+			w.Suppliers = []Supplier{{Name: "North Store", Where: Place{File: "suppliers.csv", Line: 2}}, {Name: "North Store", Where: Place{File: "suppliers.csv", Line: 3}}}
+		}, []string{"suppliers.csv:3, column supplier: supplier “North Store” is there twice, first in line 2"}, BadInput},
+		{"supplier without name", func(w *Workshop) { w.Suppliers = []Supplier{{}} }, []string{"column supplier: the supplier has no name"}, BadInput},
+		{"terms of nobody", func(w *Workshop) { w.Suppliers = []Supplier{{Name: "Nroth Store"}} }, []string{"column supplier: supplier “Nroth Store” has terms but offers nothing"}, BadInput},
+		{"terms that are none", func(w *Workshop) {
+			w.Suppliers = []Supplier{{Name: "North Store", LeastMoney: OptionalMoney{-1, true}, LeastSticks: -1, Delivery: MaxMoney + 1}}
+		}, []string{"column least_order: it is not an amount of money", "column least_sticks: -1 sticks is not from 0 to 10000", "column delivery: it is not an amount of money"}, BadInput},
+		{"negative bundle", func(w *Workshop) { w.Offers[0].Bundle = -1 }, []string{"offers.csv:2, column bundle: a bundle of -1 sticks is not from 1 to 1000"}, BadInput},
+		{"bundle over the most", func(w *Workshop) { w.Offers[0].Bundle = MaxBundle + 1 }, []string{"offers.csv:2, column bundle: a bundle of 1001 sticks is not from 1 to 1000"}, BadInput},
+		{"from over the most", func(w *Workshop) { w.Offers[0].From = MaxFrom + 1 }, []string{"offers.csv:2, column from: a price from 10001 bundles on is not from 1 to 10000"}, BadInput},
+		{"longest shorter than the shortest", func(w *Workshop) { w.Offers[0].Longest = mm(2999) }, []string{"offers.csv:2, column longest: the longest of random lengths, 2999 mm, is shorter than the shortest, 3000 mm"}, BadInput},
+		{"longest over the most", func(w *Workshop) { w.Offers[0].Longest = MaxLength + 1 }, []string{"offers.csv:2, column longest: a stick's length must be more than 0 and at most 1 km"}, BadInput},
+		{"longest as long as the shortest", func(w *Workshop) { w.Offers[0].Longest = 3 * Metre }, nil, BadInput},
+		{"break twice", offersLike(Offer{From: 10, Price: 1500}, Offer{Price: 1800}, Offer{From: 10, Price: 1600}),
+			[]string{"offers.csv:12, column from: North Store offers the same of oak twice from 10 sticks on, first in line 10"}, BadInput},
+		{"break twice, the cheaper below", offersLike(Offer{From: 10, Price: 1600}, Offer{From: 10, Price: 1500}),
+			[]string{"offers.csv:11, column from: North Store offers the same of oak twice from 10 sticks on, first in line 10"}, BadInput},
+		{"bundle twice", offersLike(Offer{Bundle: 6, Price: 9000}, Offer{Bundle: 6, Price: 9000}),
+			[]string{"offers.csv:11, column from: North Store offers the same of oak twice from 1 bundle on, first in line 10"}, BadInput},
+		{"price that rises", offersLike(Offer{Bundle: 6, From: 3, Price: 8001}, Offer{Bundle: 6, Price: 8000}),
+			[]string{"offers.csv:10, column price: North Store asks more for oak from 3 bundles on, 80.01 EUR each, than from 1 bundle on, 80.00 EUR"}, BadInput},
+		{"price that stays", offersLike(Offer{Price: 1800}, Offer{From: 10, Price: 1800}), nil, BadInput},
+		{"a plain offer twice: the cheaper counts", offersLike(Offer{Price: 1800}, Offer{Price: 1700}), nil, BadInput},
+		{"lists of their own", offersLike(Offer{Price: 1800}, Offer{From: 5, Price: 1700}, Offer{From: 5, Price: 1600, Until: Date{time.Unix(0, 0)}},
+			Offer{From: 5, Price: 1500, Bundle: 2}, Offer{From: 5, Price: 1500, Longest: 4 * Metre}), nil, BadInput},
+		{"damage beyond the stick", damaged(Span{0, mm(40)}, Span{mm(1990), mm(2001)}), []string{"rack.csv:2, column damaged: stick R1: the damage from 1990 mm to 2001 mm lies outside the stick, which is 2000 mm long"}, BadInput},
+		{"damage before the stick", damaged(Span{-1, mm(40)}), []string{"rack.csv:2, column damaged: stick R1: the damage from -0.000001 mm to 40 mm lies outside the stick, which is 2000 mm long"}, BadInput},
+		{"damage the wrong way round", damaged(Span{mm(40), mm(40)}), []string{"rack.csv:2, column damaged: stick R1: the damage from 40 mm to 40 mm ends before it begins"}, BadInput},
+		{"damage twice", damaged(Span{0, mm(40)}, Span{mm(39), mm(60)}), []string{"rack.csv:2, column damaged: stick R1: the damage from 39 mm to 60 mm overlaps that from 0 mm to 40 mm"}, BadInput},
+		{"damage beside damage, up to the tail", damaged(Span{0, mm(40)}, Span{mm(40), mm(2000)}), nil, BadInput},
 		{"all in one go", func(w *Workshop) {
 			w.Profiles[0].Rebate = mm(40)
 			w.Offers[0].Length = 0

@@ -67,14 +67,14 @@ type Supplier struct {
 }
 
 // Offer is what a supplier sells: sticks of one length at a price. Offers that differ in From and Price only are one price
-// list with breaks: who buys n sticks pays for all of them the price of the greatest From that is at most n.
+// list with breaks (PriceLists): who buys n bundles pays for all of them the price of the greatest From that is at most n.
 type Offer struct {
 	Supplier string
 	Profile  string
 	Length   Length // of one stick, as supplied; of random lengths the shortest
 	Longest  Length // of random lengths the longest; 0: all are Length long
-	Bundle   int    // sticks in a bundle, which is not broken; at least 1
-	From     int    // the price holds from so many bundles on; at least 1
+	Bundle   int    // sticks in a bundle, which is not broken; 0: 1 (PerBundle)
+	From     int    // the price holds from so many bundles on; 0: 1 (LeastBundles)
 	Price    Money  // of one bundle
 	Until    Date   // the last day on which it can be ordered; no date: always
 	Where    Place
@@ -156,8 +156,8 @@ func (w *Workshop) ProfileByName(name string) (Profile, bool) {
 }
 
 // StickValue gives what a stick on the rack is worth: its own Value where given, else RackShare per cent of the price by
-// length of the profile's cheapest offer, or of its Metre price where nothing is on offer, rounded half up; nothing where
-// there is no price at all. Never more than MaxMoney (Check has reported that).
+// length (priceByLength), rounded half up; nothing where there is no price at all. Damage counts only where a Value says
+// so. Never more than MaxMoney (Check has reported that).
 func (w *Workshop) StickValue(s Stick) Money {
 	if s.Value.Given {
 		return s.Value.Amount
@@ -171,26 +171,9 @@ func (w *Workshop) StickValue(s Stick) Money {
 
 // shareOfPrice gives RackShare per cent of the price of the stick by length, rounded half up.
 func (w *Workshop) shareOfPrice(s Stick) *big.Int {
-	var best *big.Rat // price of a nanometre
-	consider := func(price Money, length Length) {
-		if rate := big.NewRat(int64(price), int64(length)); best == nil || rate.Cmp(best) < 0 {
-			best = rate
-		}
-	}
-	for _, o := range w.Offers {
-		if o.Profile == s.Profile && o.Length > 0 {
-			consider(o.Price, o.Length)
-		}
-	}
-	if best == nil {
-		if p, ok := w.ProfileByName(s.Profile); ok && p.Metre.Given {
-			consider(p.Metre.Amount, Metre)
-		} else {
-			return new(big.Int)
-		}
-	}
-	best.Mul(best, big.NewRat(int64(w.Defaults.RackShare), 100))
-	best.Mul(best, new(big.Rat).SetInt64(int64(s.Length)))
-	best.Add(best, big.NewRat(1, 2))
-	return new(big.Int).Quo(best.Num(), best.Denom()) // not negative, so that Quo rounds down
+	value := w.priceByLength(s.Profile)
+	value.Mul(value, big.NewRat(int64(w.Defaults.RackShare), 100))
+	value.Mul(value, new(big.Rat).SetInt64(int64(s.Length)))
+	value.Add(value, big.NewRat(1, 2))
+	return new(big.Int).Quo(value.Num(), value.Denom()) // not negative, so that Quo rounds down
 }

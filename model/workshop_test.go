@@ -1,6 +1,9 @@
 package model
 
-import "testing"
+import (
+	"testing"
+	"time"
+)
 
 func TestStickValue(t *testing.T) {
 	offers := []Offer{
@@ -26,6 +29,12 @@ func TestStickValue(t *testing.T) {
 		{"the price of a metre", nil, OptionalMoney{900, true}, 50, Stick{Profile: "oak", Length: mm(1500)}, 675},
 		{"no price at all", nil, OptionalMoney{}, 50, Stick{Profile: "oak", Length: Metre}, 0},
 		{"unknown profile", offers, OptionalMoney{900, true}, 50, Stick{Profile: "elm", Length: Metre}, 0},
+		{"a bundle is divided", append(offers, Offer{Profile: "oak", Length: 3 * Metre, Bundle: 10, Price: 15000}), OptionalMoney{}, 50, Stick{Profile: "oak", Length: Metre}, 250},
+		{"a price break is not what one can always have", append(offers, Offer{Profile: "oak", Length: 3 * Metre, From: 2, Price: 900}), OptionalMoney{}, 50, Stick{Profile: "oak", Length: Metre}, 275},
+		{"only from more than one on: the price of a metre", []Offer{{Profile: "oak", Length: Metre, From: 2, Price: 400}}, OptionalMoney{900, true}, 50, Stick{Profile: "oak", Length: Metre}, 450},
+		{"random lengths count as the shortest", []Offer{{Profile: "oak", Length: Metre, Longest: 3 * Metre, Price: 400}}, OptionalMoney{}, 50, Stick{Profile: "oak", Length: Metre}, 200},
+		{"an offer that ends still counts", []Offer{{Profile: "oak", Length: Metre, Until: Date{time.Unix(0, 0)}, Price: 400}}, OptionalMoney{}, 50, Stick{Profile: "oak", Length: Metre}, 200},
+		{"damage does not count", offers, OptionalMoney{}, 50, Stick{Profile: "oak", Length: Metre, Damage: []Span{{0, mm(400)}}}, 275},
 		{"never more than the most", []Offer{{Profile: "oak", Length: 1, Price: MaxMoney}}, OptionalMoney{}, 100, Stick{Profile: "oak", Length: MaxLength}, MaxMoney},
 	} {
 		t.Run(row.name, func(t *testing.T) {
