@@ -21,7 +21,7 @@ var badInputs = []struct {
 	want     []string
 }{
 	{"unknown column", profilesFile, "keep", "keep,colour", []string{
-		`profiles.csv:1, column colour: there is no column “colour”; the columns of this table are profile, title, width, rebate, finish, head_trim, tail_trim, keep, metre_price`,
+		`profiles.csv:1, column colour: there is no column “colour”; the columns of this table are profile, title, width, rebate, finish, head_trim, tail_trim, keep, metre_price, offcut_share, match, repeat, set_up`,
 	}},
 	{"misspelt column", jobsFile, "height", "hieght", []string{
 		`jobs.csv:1, column hieght: there is no column “hieght”; did you mean height?`,
@@ -30,7 +30,7 @@ var badInputs = []struct {
 		`profiles.csv:1, column witdh: there is no column “witdh”; did you mean width?`,
 	}},
 	{"unknown column whose cells others would miss", jobsFile, "height", "hoehe", []string{
-		`jobs.csv:1, column hoehe: there is no column “hoehe”; the columns of this table are job, due, customer, frame, ring, profile, quantity, sides, given_by, width, height, across, allowance, note`,
+		`jobs.csv:1, column hoehe: there is no column “hoehe”; the columns of this table are job, due, customer, match, frame, ring, profile, quantity, sides, given_by, width, height, across, allowance, note`,
 	}},
 	{"missing column", offersFile, "price", "", []string{
 		`offers.csv:1, column price: the column is missing; add it to the heading`,
@@ -39,10 +39,10 @@ var badInputs = []struct {
 		`rack.csv:1, column Profile: the column stands in the heading twice; take one away`,
 	}},
 	{"no heading", rackFile, small[rackFile], "\n# nothing\n,,,\n", []string{
-		`rack.csv: the table has no heading; give it a first line with the names of the columns: stick, profile, length, place, value, offcut`,
+		`rack.csv: the table has no heading; give it a first line with the names of the columns: stick, profile, length, place, value, offcut, lot, damaged`,
 	}},
 	{"empty file", rackFile, small[rackFile], "", []string{
-		`rack.csv: the table has no heading; give it a first line with the names of the columns: stick, profile, length, place, value, offcut`,
+		`rack.csv: the table has no heading; give it a first line with the names of the columns: stick, profile, length, place, value, offcut, lot, damaged`,
 	}},
 	{"cell under no heading", rackFile, ",yes", ",yes,,what", []string{
 		`rack.csv:2: the row has 7 cells, the heading 5; put quotation marks round a cell that holds a comma, or give the cell a heading`,
@@ -54,7 +54,7 @@ var badInputs = []struct {
 		`rack.csv:2: the row has more than 20000 cells; see that each row of the table ends its line`,
 	}},
 	{"heading that is none", rackFile, "offcut", "offcut" + strings.Repeat(",x", maxHeading), []string{
-		`rack.csv:1: the heading has 1005 cells; see that its first line holds the names of the columns: stick, profile, length, place, value, offcut`,
+		`rack.csv:1: the heading has 1005 cells; see that its first line holds the names of the columns: stick, profile, length, place, value, offcut, lot, damaged`,
 	}},
 	{"more rows than are read", rackFile, "R1,oak,1200,,yes\n", strings.Repeat("R1,oak,1200,,yes\n", maxRows+1), []string{
 		`rack.csv:100002: the table has more than 100000 rows; take out what the week's plan does not need`,
@@ -220,10 +220,10 @@ var badInputs = []struct {
 	}},
 	{"setting in the wrong table", settingsFile, "rack_share", "kerf", []string{
 		`workshop.toml, setting defaults.rack_share: this is missing; add it`,
-		`workshop.toml:12, setting defaults.kerf: there is no setting “defaults.kerf”; take it out; what can stand here is allowance, rack_share, keep`,
+		`workshop.toml:12, setting defaults.kerf: there is no setting “defaults.kerf”; take it out; what can stand here is allowance, rack_share, offcut_share, keep`,
 	}},
 	{"setting of another kind of key", settingsFile, "[machine]", "a.b.c = 1\n\"machine.kerf\" = 3\n[machine]", []string{
-		`workshop.toml:5, setting a.b.c: there is no setting “a.b.c”; take it out; what can stand here is name, units, currency, machine.name, machine.type, machine.overrun, machine.kerf, machine.shave, machine.head_trim, machine.tail_trim, machine.bite, machine.finishing_bite, machine.limits.greatest_width, machine.limits.longest_side, machine.limits.shortest_side, machine.limits.least_angle, machine.limits.greatest_angle, machine.limits.stops, machine.limits.stop_gap, defaults.allowance, defaults.rack_share, defaults.keep`,
+		`workshop.toml:5, setting a.b.c: there is no setting “a.b.c”; take it out; what can stand here is name, units, currency, machine.name, machine.type, machine.overrun, machine.kerf, machine.shave, machine.head_trim, machine.tail_trim, machine.bite, machine.finishing_bite, machine.limits.greatest_width, machine.limits.longest_side, machine.limits.shortest_side, machine.limits.least_angle, machine.limits.greatest_angle, machine.limits.stops, machine.limits.stop_gap, defaults.allowance, defaults.rack_share, defaults.offcut_share, defaults.keep`,
 		`workshop.toml:6, setting "machine.kerf": there is no setting “"machine.kerf"”; did you mean machine.kerf?`,
 		`workshop.toml:6, setting machine.kerf: a guillotine has no kerf; take it out, or change machine.type`,
 	}},

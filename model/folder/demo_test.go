@@ -5,17 +5,29 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 
 	"longpoint/model"
 )
 
-// readDemo writes the demo to a fresh folder and reads it.
-func readDemo(t *testing.T) *model.Workshop {
+// demos gives the demo workshop as it is built in, and as it will be: with bundles, breaks, terms, lots, damage and matching.
+func demos() map[string]fs.FS {
+	return map[string]fs.FS{"demo": Demo(), "demo-next": os.DirFS("demo-next")}
+}
+
+func eachDemo(t *testing.T, test func(t *testing.T, files fs.FS)) {
+	for name, files := range demos() {
+		t.Run(name, func(t *testing.T) { test(t, files) })
+	}
+}
+
+// readFiles writes a workshop to a fresh folder and reads it.
+func readFiles(t *testing.T, files fs.FS) *model.Workshop {
 	t.Helper()
 	dir := filepath.Join(t.TempDir(), "demo")
-	if err := WriteDemo(dir); err != nil {
+	if err := os.CopyFS(dir, files); err != nil {
 		t.Fatal(err)
 	}
 	w, err := Read(dir)
@@ -25,8 +37,10 @@ func readDemo(t *testing.T) *model.Workshop {
 	return w
 }
 
-func TestDemoIsLargeEnoughToBeReal(t *testing.T) {
-	w := readDemo(t)
+func TestDemoIsLargeEnoughToBeReal(t *testing.T) { eachDemo(t, largeEnough) }
+
+func largeEnough(t *testing.T, files fs.FS) {
+	w := readFiles(t, files)
 	frames, hexagons, nested := 0, 0, 0
 	used := map[string]bool{}
 	for _, j := range w.Jobs {
@@ -73,8 +87,10 @@ func TestDemoIsLargeEnoughToBeReal(t *testing.T) {
 
 // TestDemoFitsItsMachine works out every ring: none may be beyond the machine, none may earn a warning, and of exactly one
 // profile no stick on the rack may hold even the shortest side.
-func TestDemoFitsItsMachine(t *testing.T) {
-	w := readDemo(t)
+func TestDemoFitsItsMachine(t *testing.T) { eachDemo(t, fitsItsMachine) }
+
+func fitsItsMachine(t *testing.T, demo fs.FS) {
+	w := readFiles(t, demo)
 	served := map[string]bool{}
 	for _, p := range w.Profiles {
 		served[p.Name] = false
@@ -94,8 +110,10 @@ func TestDemoFitsItsMachine(t *testing.T) {
 						t.Errorf("job %s, frame %s: %v %v", j.ID, f.ID, warnings, bad)
 					}
 					for _, s := range w.Rack {
-						if s.Profile == p.Name && s.Length-head-tail >= w.Machine.Need(ring.Shape, side.LongPoint) {
-							served[p.Name] = true
+						for _, run := range s.Sound(head, tail) {
+							if s.Profile == p.Name && p.Usable(run) >= w.Machine.Needs(p, ring.Shape, side.LongPoint) {
+								served[p.Name] = true
+							}
 						}
 					}
 				}
@@ -114,43 +132,63 @@ func TestDemoFitsItsMachine(t *testing.T) {
 }
 
 func TestDemoSaysThatItIsInventedAndIsCommented(t *testing.T) {
-	files, err := fs.ReadDir(Demo(), ".")
-	if err != nil || len(files) != 5 {
-		t.Fatalf("%d files, %v", len(files), err)
-	}
-	for _, f := range files {
-		text, err := fs.ReadFile(Demo(), f.Name())
-		if err != nil {
-			t.Fatal(err)
+	eachDemo(t, func(t *testing.T, demo fs.FS) {
+		files, err := fs.ReadDir(demo, ".")
+		if err != nil || len(files) < 5 {
+			t.Fatalf("%d files, %v", len(files), err)
 		}
-		if !strings.HasPrefix(string(text), "# ") || !strings.Contains(string(text), "nvented") {
-			t.Errorf("%s does not start with a comment that says it is invented", f.Name())
-		}
-	}
-}
-
-func TestDemoExplainsEveryColumnAndKey(t *testing.T) {
-	for file, columns := range map[string][]column{
-		profilesFile: profileColumns, offersFile: offerColumns, rackFile: rackColumns, jobsFile: jobColumns,
-	} {
-		text, err := fs.ReadFile(Demo(), file)
-		if err != nil {
-			t.Fatal(err)
-		}
-		comments, _, _ := strings.Cut(string(text), "\n"+columns[0].name+",")
-		for _, c := range columns {
-			if !strings.Contains(comments, " "+c.name+" ") {
-				t.Errorf("%s does not explain %s", file, c.name)
+		for _, f := range files {
+			text, err := fs.ReadFile(demo, f.Name())
+			if err != nil {
+				t.Fatal(err)
+			}
+			if !strings.HasPrefix(string(text), "# ") || !strings.Contains(string(text), "nvented") {
+				t.Errorf("%s does not start with a comment that says it is invented", f.Name())
 			}
 		}
-	}
-	text, err := fs.ReadFile(Demo(), settingsFile)
-	if err != nil {
-		t.Fatal(err)
-	}
-	for _, key := range settingKeys {
-		if name := key[strings.LastIndex(key, ".")+1:]; !strings.Contains(string(text), name+" =") {
-			t.Errorf("%s does not show %s", settingsFile, key)
+	})
+}
+
+// TestDemoExplainsEveryColumnAndKey asks the demo to explain the columns it has, and the one to come to have them all.
+func TestDemoExplainsEveryColumnAndKey(t *testing.T) {
+	eachDemo(t, explains)
+	t.Run("all", func(t *testing.T) {
+		for file, columns := range columnsOf {
+			heading := rowsOf(t, demos()["demo-next"], file)[0]
+			for _, c := range columns {
+				if !slices.Contains(heading, c.name) {
+					t.Errorf("%s has no %s", file, c.name)
+				}
+			}
+		}
+		text, err := fs.ReadFile(demos()["demo-next"], settingsFile)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, key := range settingKeys {
+			if name := key[strings.LastIndex(key, ".")+1:]; !strings.Contains(string(text), name+" =") {
+				t.Errorf("%s does not show %s", settingsFile, key)
+			}
+		}
+	})
+}
+
+var columnsOf = map[string][]column{
+	profilesFile: profileColumns, suppliersFile: supplierColumns, offersFile: offerColumns, rackFile: rackColumns, jobsFile: jobColumns,
+}
+
+func explains(t *testing.T, files fs.FS) {
+	for _, file := range tablesOf(t, files) {
+		text, err := fs.ReadFile(files, file)
+		if err != nil {
+			t.Fatal(err)
+		}
+		heading := rowsOf(t, files, file)[0]
+		comments, _, _ := strings.Cut(string(text), "\n"+heading[0]+",")
+		for _, c := range heading {
+			if !strings.Contains(comments, " "+c+" ") {
+				t.Errorf("%s does not explain %s", file, c)
+			}
 		}
 	}
 }

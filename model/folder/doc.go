@@ -1,14 +1,16 @@
-// Package folder keeps a workshop as a folder of five plain files that a framer edits with a text editor and a
+// Package folder keeps a workshop as a folder of five or six plain files that a framer edits with a text editor and a
 // spreadsheet:
 //
 //	workshop.toml  units, currency, the machine, the workshop's habits
 //	profiles.csv   the mouldings
+//	suppliers.csv  what suppliers ask of a whole order; need not be there
 //	offers.csv     what suppliers sell
 //	rack.csv       the sticks and offcuts at hand
 //	jobs.csv       the customers' orders, one line a ring of a frame
 //
-// All five must be there; offers.csv and rack.csv may hold nothing but their heading. The columns are listed, with what
-// each means, at the top of profiles.go, offers.go, rack.go and jobs.go, the keys of workshop.toml in settings.go.
+// The others must all be there; offers.csv and rack.csv may hold nothing but their heading. The columns are listed, with
+// what each means, at the top of profiles.go, suppliers.go, offers.go, rack.go and jobs.go, the keys of workshop.toml in
+// settings.go.
 //
 // # Tables
 //
@@ -25,6 +27,6 @@
 //
 // # Errors
 //
-// Read reports everything that is wrong in all five files in one model.Errors, with file, line and column, at most
+// Read reports everything that is wrong in all the files in one model.Errors, with file, line and column, at most
 // MaxErrors of them, and changes nothing on disk. WriteDemo writes a whole folder or none.
 package folder

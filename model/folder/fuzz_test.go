@@ -3,7 +3,10 @@ package folder
 import (
 	"bytes"
 	"encoding/csv"
+	"errors"
 	"io/fs"
+	"maps"
+	"slices"
 	"strings"
 	"testing"
 
@@ -15,13 +18,19 @@ import (
 // FuzzTable reads any bytes as each of the tables. Nothing may panic; a table that is read has its rows on lines of the
 // file, in order, and written out by another writer it is read as the same rows.
 func FuzzTable(f *testing.F) {
-	for _, name := range []string{profilesFile, offersFile, rackFile, jobsFile} {
-		text, err := fs.ReadFile(Demo(), name)
-		if err != nil {
-			f.Fatal(err)
+	for _, demo := range slices.Sorted(maps.Keys(demos())) {
+		for _, name := range slices.Sorted(maps.Keys(columnsOf)) {
+			text, err := fs.ReadFile(demos()[demo], name)
+			if errors.Is(err, fs.ErrNotExist) && name == suppliersFile {
+				continue
+			}
+			if err != nil {
+				f.Fatal(err)
+			}
+			f.Add(text)
+			f.Add([]byte(small[name]))
+			f.Add([]byte(full[name]))
 		}
-		f.Add(text)
-		f.Add([]byte(small[name]))
 	}
 	f.Add([]byte("\xff\xfes\x00t\x00i\x00c\x00k\x00"))
 	f.Add([]byte("stick;profile;length\r\"R\r1\";oak;1\u00a0200,5\r"))
@@ -33,7 +42,7 @@ func FuzzTable(f *testing.F) {
 			}
 			return
 		}
-		for _, columns := range [][]column{profileColumns, offerColumns, rackColumns, jobColumns} {
+		for _, columns := range [][]column{profileColumns, supplierColumns, offerColumns, rackColumns, jobColumns} {
 			var p problems
 			table, ok := parseTable("file", text, columns, &p)
 			if !ok && p.none() {
@@ -66,6 +75,7 @@ func checkLines(t *testing.T, table table, text string) {
 func convertAll(table table, p *problems) {
 	c := &converter{unit: model.Inches, currency: model.Currency{Code: "EUR", Decimals: 2}, problems: p}
 	profiles(table, model.OptionalLength{}, c)
+	suppliers(table, c)
 	offers(table, c)
 	rack(table, c)
 	jobs(table, 0, c)
@@ -111,11 +121,13 @@ func checkRoundTrip(t *testing.T, want table, columns []column) {
 // FuzzSettings reads any text as workshop.toml. Nothing may panic, and every error is on a line of the file or names a key
 // that is missing.
 func FuzzSettings(f *testing.F) {
-	text, err := fs.ReadFile(Demo(), settingsFile)
-	if err != nil {
-		f.Fatal(err)
+	for _, demo := range slices.Sorted(maps.Keys(demos())) {
+		text, err := fs.ReadFile(demos()[demo], settingsFile)
+		if err != nil {
+			f.Fatal(err)
+		}
+		f.Add(string(text))
 	}
-	f.Add(string(text))
 	f.Add(small[settingsFile])
 	f.Add("machine = {limits = {stops = 2}, kerf = 3.2}\n[a.\"b.c\"]\nd = [{e = 1}]")
 	f.Fuzz(func(t *testing.T, text string) {

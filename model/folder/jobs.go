@@ -14,6 +14,7 @@ var jobColumns = []column{
 	{"job", true},        // its name or number
 	{"due", true},        // year-month-day, in the job's first row; blank or the same in its others
 	{"customer", false},  // likewise
+	{"match", false},     // likewise: free, lot, pair or stick; blank: as each profile says
 	{"frame", true},      // the frame's name in its job; rows with the same name are the rings of one frame
 	{"ring", false},      // 1, blank: the innermost, or the only one; 2: the next one round it; and so on
 	{"profile", true},    // as in profiles.csv
@@ -67,6 +68,8 @@ func job(rows []row, allowance model.Length, c *converter) model.Job {
 		Where:    rows[0].where(),
 	}
 	sameAll(rows, "due", c)
+	sameAll(rows, "match", c)
+	j.Match = c.match(rows[0].cell("match"))
 	if due := rows[0].cell("due"); c.given(due) {
 		j.Due = c.date(due)
 	}

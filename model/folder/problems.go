@@ -31,6 +31,9 @@ func (p *problems) keep(e *model.Error) {
 	p.found = append(p.found, e)
 }
 
+// count gives how many there are so far, shown or not.
+func (p *problems) count() int { return len(p.found) + p.more }
+
 // none tells whether nothing is wrong so far.
 func (p *problems) none() bool { return len(p.found) == 0 }
 

@@ -11,11 +11,12 @@ import (
 
 // The files of a workshop folder.
 const (
-	settingsFile = "workshop.toml"
-	profilesFile = "profiles.csv"
-	offersFile   = "offers.csv"
-	rackFile     = "rack.csv"
-	jobsFile     = "jobs.csv"
+	settingsFile  = "workshop.toml"
+	profilesFile  = "profiles.csv"
+	suppliersFile = "suppliers.csv" // the only one that need not be there
+	offersFile    = "offers.csv"
+	rackFile      = "rack.csv"
+	jobsFile      = "jobs.csv"
 )
 
 // Read reads the workshop in a folder. The error is a model.Errors of kind BadInput with everything that is wrong in any
@@ -24,7 +25,7 @@ func Read(dir string) (*model.Workshop, error) {
 	if e := checkFolder(dir); e != nil {
 		return nil, model.Errors{e}
 	}
-	files := []string{settingsFile, profilesFile, offersFile, rackFile, jobsFile}
+	files := []string{settingsFile, profilesFile, suppliersFile, offersFile, rackFile, jobsFile}
 	for i, name := range files {
 		files[i] = filepath.Join(dir, name)
 	}
@@ -57,9 +58,12 @@ func Read(dir string) (*model.Workshop, error) {
 		keep.Given = true // nobody knows, so no profile is to blame
 	}
 	w.Profiles = profiles(open(files[1], profileColumns), keep, c)
-	w.Offers = offers(open(files[2], offerColumns), c)
-	w.Rack = rack(open(files[3], rackColumns), c)
-	w.Jobs = jobs(open(files[4], jobColumns), w.Defaults.Allowance, c)
+	if _, err := os.Lstat(files[2]); !errors.Is(err, fs.ErrNotExist) {
+		w.Suppliers = suppliers(open(files[2], supplierColumns), c)
+	}
+	w.Offers = offers(open(files[3], offerColumns), c)
+	w.Rack = rack(open(files[4], rackColumns), c)
+	w.Jobs = jobs(open(files[5], jobColumns), w.Defaults.Allowance, c)
 
 	if whole && p.more == 0 {
 		p.addChecked(check(w, set))

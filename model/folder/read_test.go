@@ -58,8 +58,14 @@ R1,oak,1200,,yes
 // place writes a small workshop, changed in one file, and gives its folder.
 func place(t *testing.T, file, old, new string) (dir string) {
 	t.Helper()
+	return placeOf(t, small, file, old, new)
+}
+
+// placeOf does the same with another workshop.
+func placeOf(t *testing.T, files map[string]string, file, old, new string) (dir string) {
+	t.Helper()
 	dir = t.TempDir()
-	for name, text := range small {
+	for name, text := range files {
 		if name == file {
 			if !strings.Contains(text, old) {
 				t.Fatalf("%s has no %q", file, old)
@@ -98,8 +104,8 @@ func TestReadSmall(t *testing.T) {
 			{Name: "ash", Width: inch * 3 / 2, Rebate: inch / 4, Keep: 12 * inch, Where: at(profilesFile, 3)},
 		},
 		Offers: []model.Offer{
-			{Supplier: "North", Profile: "oak", Length: 3000 * mm, Price: 1740, Where: at(offersFile, 2)},
-			{Supplier: "North", Profile: "ash", Length: 120 * inch, Price: 2000, Where: at(offersFile, 3)},
+			{Supplier: "North", Profile: "oak", Length: 3000 * mm, Bundle: 1, From: 1, Price: 1740, Where: at(offersFile, 2)},
+			{Supplier: "North", Profile: "ash", Length: 120 * inch, Bundle: 1, From: 1, Price: 2000, Where: at(offersFile, 3)},
 		},
 		Rack: []model.Stick{{ID: "R1", Profile: "oak", Length: 1200 * mm, Offcut: true, Where: at(rackFile, 2)}},
 		Jobs: []model.Job{
@@ -195,8 +201,14 @@ func eachCell(change func(string) string) func(rows [][]string) [][]string {
 }
 
 func TestEveryDialectGivesTheSameWorkshop(t *testing.T) {
-	want := readDemo(t)
-	settings, err := fs.ReadFile(Demo(), settingsFile)
+	for name, files := range demos() {
+		t.Run(name, func(t *testing.T) { everyDialect(t, files) })
+	}
+}
+
+func everyDialect(t *testing.T, files fs.FS) {
+	want := readFiles(t, files)
+	settings, err := fs.ReadFile(files, settingsFile)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -208,11 +220,11 @@ func TestEveryDialectGivesTheSameWorkshop(t *testing.T) {
 				write(t, filepath.Join(dir, name), string(encodings[encoding](t, text)))
 			}
 			save(settingsFile, string(settings))
-			for _, name := range []string{profilesFile, offersFile, rackFile, jobsFile} {
+			for _, name := range tablesOf(t, files) {
 				var b bytes.Buffer
 				w := csv.NewWriter(&b)
 				w.Comma = separators[separator]
-				if err := w.WriteAll(shapes[shape](demoRows(t, name))); err != nil {
+				if err := w.WriteAll(shapes[shape](rowsOf(t, files, name))); err != nil {
 					t.Fatal(err)
 				}
 				save(name, b.String())
@@ -238,10 +250,20 @@ func TestEveryDialectGivesTheSameWorkshop(t *testing.T) {
 	}
 }
 
-// demoRows reads a table of the demo with another reader than the one under test.
-func demoRows(t *testing.T, name string) [][]string {
+// tablesOf gives the names of a workshop's tables, of which there are four or five.
+func tablesOf(t *testing.T, files fs.FS) []string {
 	t.Helper()
-	file, err := Demo().Open(name)
+	names, err := fs.Glob(files, "*.csv")
+	if err != nil || len(names) < 4 {
+		t.Fatalf("tables %v, %v", names, err)
+	}
+	return names
+}
+
+// rowsOf reads a table with another reader than the one under test.
+func rowsOf(t *testing.T, files fs.FS, name string) [][]string {
+	t.Helper()
+	file, err := files.Open(name)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -38,9 +38,10 @@ var settingKeys = []string{
 	"machine.limits.stops",    // number of measuring stops
 	"machine.limits.stop_gap", // least distance between two of them
 
-	"defaults.allowance",  // must: play added to a content size, per dimension
-	"defaults.rack_share", // must: per cent of the price of new moulding that a stick on the rack is worth
-	"defaults.keep",       // an offcut of this length or more is kept, where its profile does not say
+	"defaults.allowance",    // must: play added to a content size, per dimension
+	"defaults.rack_share",   // must: per cent of the price of new moulding that a stick on the rack is worth
+	"defaults.offcut_share", // likewise what a kept offcut is worth to a plan; not given: nothing
+	"defaults.keep",         // an offcut of this length or more is kept, where its profile does not say
 }
 
 // settings are what workshop.toml says: texts by key, each with its line.
@@ -217,7 +218,10 @@ func (s settings) apply(w *model.Workshop, c *converter) (keep model.OptionalLen
 	w.Machine = s.machine(c)
 	w.Machine.Unit = w.Unit
 	w.Defaults.Allowance = c.amount(s.at("defaults.allowance"))
-	w.Defaults.RackShare = s.share(c)
+	if v := s.at("defaults.rack_share"); c.given(v) {
+		w.Defaults.RackShare = c.share(v).Percent
+	}
+	w.Defaults.OffcutShare = c.share(s.at("defaults.offcut_share")).Percent
 	return c.limit(s.at("defaults.keep"))
 }
 
@@ -283,15 +287,4 @@ func (s settings) foreign(c *converter, machine string, keys ...string) {
 			c.problems.add(v.where, machine+" has no "+name, "take it out, or change machine.type")
 		}
 	}
-}
-
-// share reads a percentage, with or without its sign.
-func (s settings) share(c *converter) int {
-	v := s.at("defaults.rack_share")
-	if !c.given(v) {
-		return 0
-	}
-	v.text = strings.TrimSpace(strings.TrimSuffix(v.text, "%"))
-	share, _ := c.count(v, 0, 100, 0)
-	return share
 }

@@ -143,6 +143,15 @@ func (c *converter) worth(v value) model.OptionalMoney {
 	return model.OptionalMoney{Amount: m, Given: true}
 }
 
+// charge gives what a supplier asks, which need not be given and may be zero.
+func (c *converter) charge(v value) model.OptionalMoney {
+	if v.blank() {
+		return model.OptionalMoney{}
+	}
+	m, ok := c.money(v)
+	return model.OptionalMoney{Amount: m, Given: ok}
+}
+
 func (c *converter) money(v value) (m model.Money, ok bool) {
 	m, err := model.ParseMoney(plainNumber(v.text), c.currency)
 	return m, c.parsed(v, err, "is not an amount of money", "write one like 12.40")
@@ -199,6 +208,49 @@ func (c *converter) count(v value, least, greatest, other int) (n int, ok bool) 
 	}
 	c.problems.add(v.where, show(v.text)+what, fmt.Sprintf("give a whole number from %d to %d", least, greatest))
 	return other, false
+}
+
+// share gives a percentage, with or without its sign, that need not be given.
+func (c *converter) share(v value) model.OptionalShare {
+	if v.blank() {
+		return model.OptionalShare{}
+	}
+	v.text = strings.TrimSpace(strings.TrimSuffix(v.text, "%"))
+	percent, ok := c.count(v, 0, 100, 0)
+	return model.OptionalShare{Percent: percent, Given: ok}
+}
+
+// match gives a rule of matching; none where none is given.
+func (c *converter) match(v value) model.Match {
+	rules := model.Matches()
+	words := make([]string, len(rules))
+	for i, rule := range rules {
+		words[i] = string(rule)
+	}
+	do := "write " + either(words)
+	if v.blank() {
+		return ""
+	}
+	for i, word := range words {
+		if foldName(v.text) == word {
+			return rules[i]
+		}
+	}
+	if near, found := nearest(foldName(v.text), words); found {
+		do = "did you mean " + near + "? " + do
+	}
+	c.problems.add(v.where, show(v.text)+" is no rule of matching", do)
+	return ""
+}
+
+// spans gives the parts of a stick that are damaged; nil where none are given.
+func (c *converter) spans(v value) []model.Span {
+	if v.blank() {
+		return nil
+	}
+	spans, err := model.ParseSpans(plainNumber(v.text), c.unit)
+	c.parsed(v, err, "is not a part of a stick", "write it like 0 to 45; 1200 to 1260, measured from the head")
+	return spans
 }
 
 // choice gives what one of a few words stands for; the zero value where none is given.
