@@ -17,7 +17,7 @@ func (c *checker) supplierTable() {
 			c.report(s.Where, "supplier", "the supplier has no name", "give it the name that the offers call it")
 		case twice:
 			c.report(s.Where, "supplier", fmt.Sprintf("supplier %s is there twice%s", quote(s.Name), before(first)), "put its terms in one row")
-		case !offers[s.Name]:
+		case !offers[s.Name] && !offers[""]: // an offer without a name has been reported, and may be its
 			c.report(s.Where, "supplier", fmt.Sprintf("supplier %s has terms but offers nothing", quote(s.Name)), "write the name as the offers do, or take the row out")
 		}
 		if !twice {
@@ -103,14 +103,21 @@ func (o Offer) bundles(n int) string {
 	return fmt.Sprintf("%d %s", n, word)
 }
 
-// longestSticks gives the length of each profile's longest stick, on the rack or on offer, of random lengths the shortest.
+// longestSticks gives the length of each profile's longest stick, on the rack or on offer, of random lengths the shortest. A
+// stick of no length has been reported and may be of any.
 func (c *checker) longestSticks() map[string]Length {
 	longest := map[string]Length{}
+	consider := func(profile string, l Length) {
+		if l <= 0 {
+			l = MaxLength
+		}
+		longest[profile] = max(longest[profile], l)
+	}
 	for _, o := range c.w.Offers {
-		longest[o.Profile] = max(longest[o.Profile], o.Length)
+		consider(o.Profile, o.Length)
 	}
 	for _, s := range c.w.Rack {
-		longest[s.Profile] = max(longest[s.Profile], s.Length)
+		consider(s.Profile, s.Length)
 	}
 	return longest
 }

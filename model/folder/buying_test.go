@@ -217,6 +217,12 @@ func TestBadBuying(t *testing.T) {
 		{"repeat longer than every stick", profilesFile, "2 1/2 in", "3 m", []string{
 			`profiles.csv:3, column repeat: profile ash has a repeat of 3000 mm, and its longest stick is 2743.2 mm long; check the number: it is the distance from one flower or leaf of the pattern to the next`,
 		}},
+		{"longest stick unreadable: the repeat is not to blame", offersFile, "9 ft,12 ft", "9 ells,12 ft", []string{
+			`offers.csv:7, column stick_length: “9 ells” is not a length; write it like 419 mm, 41.9 cm, 16 1/2" or 1' 4 1/2"`,
+		}},
+		{"offer of nobody: the terms are not to blame", offersFile, "South,oak,2400,,6,,80.00,2027-03-16\nSouth,oak", ",oak", []string{
+			`offers.csv:5, column supplier: nothing is given here; fill it in`,
+		}},
 		{"share over 100", profilesFile, "40 %", "101 %", []string{
 			`profiles.csv:2, column offcut_share: “101” is out of range; give a whole number from 0 to 100`,
 		}},
