@@ -103,6 +103,12 @@ func TestCheck(t *testing.T) {
 		{"repeat of a profile without sticks: not to blame", func(w *Workshop) {
 			w.Profiles = append(w.Profiles, Profile{Name: "elm", Width: mm(20), Repeat: 9 * Metre})
 		}, nil, BadInput},
+		{"repeat of a profile whose only stick is of no length: not to blame", func(w *Workshop) { w.Profiles[1].Repeat = Metre; w.Rack[0].Length = 0 },
+			[]string{"rack.csv:2, column length: a stick's length must be more than 0 and at most 1 km"}, BadInput},
+		{"repeat of a profile with a stick of no length: not to blame", func(w *Workshop) {
+			w.Profiles[0].Repeat = 4 * Metre
+			w.Offers = append(w.Offers, Offer{Supplier: "North Store", Profile: "oak", Where: Place{File: "offers.csv", Line: 3}})
+		}, []string{"offers.csv:3, column stick_length: a stick's length must be more than 0 and at most 1 km"}, BadInput},
 		{"supplier twice", func(w *Workshop) {
 			w.Suppliers = []Supplier{{Name: "North Store", Where: Place{File: "suppliers.csv", Line: 2}}, {Name: "North Store", Where: Place{File: "suppliers.csv", Line: 3}}}
 		}, []string{"suppliers.csv:3, column supplier: supplier “North Store” is there twice, first in line 2"}, BadInput},

@@ -20,7 +20,7 @@ func (o Offer) LeastBundles() int { return max(1, o.From) }
 
 // OnSale tells whether the offer can be ordered on a day. On no day at all every offer can.
 func (o Offer) OnSale(on Date) bool {
-	return o.Until.IsZero() || on.IsZero() || !on.After(o.Until.Time)
+	return o.Until.IsZero() || !on.After(o.Until.Time) // no day is before all days
 }
 
 // OffersOf gives the offers of a profile that can be ordered on a day, in the order of the table; on no day, all of them.
