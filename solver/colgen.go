@@ -68,6 +68,7 @@ func (s *search) generate(ctx context.Context, m *master) (relaxed, error) {
 				best, found, exact = s.priceAll(m.conds, mul, at.limit, nil, 0)
 			}
 			if exact {
+				s.learn(mul, best, m.conds)
 				if p := s.prove(mul, best, m.conds); p.value > out.proof.value {
 					out.proof, centre, hasCentre = p, at, true
 					s.report(m.conds, p)

@@ -21,8 +21,8 @@ import (
 type pricer struct {
 	in      *instance
 	arena   []state
-	list    []int32
-	next    []int32
+	list    []entry
+	next    []entry
 	order   []int
 	pieces  []piece
 	most    int     // the list is thinned to so many states; 0: never
@@ -46,6 +46,12 @@ type state struct {
 	parent   int32 // −1: none
 	item     int32
 	quantity int32
+}
+
+// entry is a state in the list: at is its place in the arena, the rest is a copy that lies at hand.
+type entry struct {
+	used, worth int64
+	at          int32
 }
 
 // piece is some of one item, added as one; before is the sum of all pieces before it in the order.
@@ -124,7 +130,7 @@ func (p *pricer) run(room int64, worth, avail []int64, extras []bonus, floor int
 		avail = p.in.demand
 	}
 	p.arena = append(p.arena[:0], state{parent: -1, item: -1})
-	p.list = append(p.list[:0], 0)
+	p.list = append(p.list[:0], entry{at: 0})
 	p.floor, p.top, p.topAt, p.half = floor, floor, -1, half
 	p.outlook = p.outlook[:0]
 	p.byStage, p.thinned = p.byStage[:0], false
@@ -245,9 +251,10 @@ func (p *pricer) addPiece(room int64, t int) {
 	if len(p.outlook) > 0 && t+1 >= p.from {
 		ahead = p.outlook[(t+1-p.from)*p.cells:][:p.cells]
 	}
+	shift := p.shift
 	rises := func(used, worth int64) bool { // above the cut
 		if ahead != nil {
-			return worth+ahead[(room-used)>>p.shift] > cut
+			return worth+ahead[(room-used)>>shift] > cut
 		}
 		left := room - used + baseLength
 		for fill > 0 && rest[fill].beforeLength > left {
@@ -257,40 +264,31 @@ func (p *pricer) addPiece(room int64, t int) {
 		ub := float64(worth+f.beforeWorth-baseWorth) + f.dens*float64(left-f.beforeLength)
 		return ub+math.Abs(ub)*keep > float64(cut)
 	}
+	// What is longer than this has no room for the piece.
+	fit := len(old)
+	for fit > 0 && old[fit-1].used > room-l {
+		fit--
+	}
 	a, b := 0, 0
-	for a < len(old) || b < len(old) {
+	for a < len(old) || b < fit {
 		// Which comes next by length used: the old state a, or old state b with the piece?
-		takeOld := b >= len(old)
-		if !takeOld {
-			used := p.arena[old[b]].used + l
-			if used > room {
-				b = len(old)
-				continue
-			}
-			if a < len(old) {
-				s := &p.arena[old[a]]
-				takeOld = s.used < used || s.used == used && s.worth >= p.arena[old[b]].worth+u
-			}
-		}
-		if takeOld {
-			s := &p.arena[old[a]]
-			if s.worth > last {
-				last = s.worth
-				if rises(s.used, s.worth) {
+		if b >= fit || a < len(old) && (old[a].used < old[b].used+l || old[a].used == old[b].used+l && old[a].worth >= old[b].worth+u) {
+			if w := old[a].worth; w > last {
+				last = w
+				if rises(old[a].used, w) {
 					next = append(next, old[a])
 				}
 			}
 			a++
 			continue
 		}
-		s := p.arena[old[b]]
-		used, w := s.used+l, s.worth+u
+		used, w := old[b].used+l, old[b].worth+u
 		if w > last {
 			last = w
 			if w > p.top || rises(used, w) {
 				at := int32(len(p.arena))
-				p.arena = append(p.arena, state{used, w, old[b], i, q})
-				next = append(next, at)
+				p.arena = append(p.arena, state{used, w, old[b].at, i, q})
+				next = append(next, entry{used, w, at})
 				if w > p.top {
 					p.top, p.topAt = w, at
 					cut = p.cut()
@@ -310,17 +308,17 @@ func (p *pricer) addPiece(room int64, t int) {
 }
 
 // draftStates is how many states a pattern for a draft is chosen from: no more than tell sums apart that matter there.
-const draftStates = 1 << 12
+const draftStates = 1 << 10
 
 // thin drops about half of the list or more: what is worth hardly more than a shorter state.
 func (p *pricer) thin() {
 	p.thinned = true
-	first, last := p.arena[p.list[0]].worth, p.arena[p.list[len(p.list)-1]].worth
+	first, last := p.list[0].worth, p.list[len(p.list)-1].worth
 	step := max(1, 2*((last-first)/int64(p.most)))
 	kept := p.list[:1]
-	for _, at := range p.list[1:] {
-		if p.arena[at].worth >= p.arena[kept[len(kept)-1]].worth+step {
-			kept = append(kept, at)
+	for _, e := range p.list[1:] {
+		if e.worth >= kept[len(kept)-1].worth+step {
+			kept = append(kept, e)
 		}
 	}
 	p.list = kept
@@ -439,7 +437,7 @@ func (p *pricer) addSpecials(room int64, worth, avail []int64, open []bonus, spe
 	}
 	p.list = p.list[:0]
 	for _, s := range now {
-		p.list = append(p.list, s.at)
+		p.list = append(p.list, entry{p.arena[s.at].used, p.arena[s.at].worth, s.at})
 	}
 }
 

@@ -7,7 +7,6 @@ import (
 	"fmt"
 	"math"
 	"math/bits"
-	"slices"
 	"sort"
 	"time"
 )
@@ -23,11 +22,14 @@ type search struct {
 	pr      pricer
 	pay     *payable
 
+	lastRound, lastDive int // the last nodes where plans were looked for
+
 	hasPlan  bool
 	patterns []Pattern
 	cost     int64
 	most     int64 // no plan that needs every stick it may costs more
 
+	cuts      []*countsCut
 	root      proof   // the root's bound
 	rootValue float64 // of the root's relaxation
 	nodes     int
@@ -137,6 +139,21 @@ func (s *search) run(ctx context.Context) error {
 			s.leaf(n.conds, n.proof)
 			continue
 		}
+		p, ok, err := s.recall(ctx, n.conds)
+		if err != nil {
+			return err
+		}
+		if ok && p.value > n.proof.value {
+			n.proof, n.bound = p, max(n.bound, s.pay.up(p.bound))
+			if s.closes(n.bound) {
+				s.leaf(n.conds, n.proof)
+				continue
+			}
+			if open.Len() > 0 && (*open)[0].bound < n.bound {
+				heap.Push(open, n)
+				continue
+			}
+		}
 		if s.opts.NodeLimit > 0 && s.nodes >= s.opts.NodeLimit {
 			heap.Push(open, n)
 			s.closeOpen(open)
@@ -190,14 +207,35 @@ func (s *search) solveRoot(ctx context.Context, open *queue) error {
 	return s.branch(&node{proof: s.root}, m, got, open)
 }
 
-// A dive is made at every diveEvery-th node; at nodes that only choose how many sticks of a kind are used, where bounds do
-// the work, at every diveEveryOfKinds-th and at the first diveFirst. Rounding is tried at the first nodes too, and at
-// every roundEvery-th.
+// A dive is made diveEvery nodes after the last; at nodes that only choose how many sticks of a kind are used, where
+// bounds do the work, diveEveryOfKinds nodes after it, and at the first diveFirst. Rounding is tried at the first nodes
+// too, and roundEvery nodes after the last.
 const diveFirst, diveEvery, diveEveryOfKinds, roundEvery = 8, 5, 20, 5
 
 // After proofAfter nodes the search is more likely after a proof than after a plan: no more rounding, and dives so many
 // times rarer.
 const proofAfter, proofRarer = 200, 8
+
+// try looks for a plan at a node that is solved, where it is time to.
+func (s *search) try(ctx context.Context, m *master, n *node) error {
+	if s.nodes <= diveFirst || s.nodes >= s.lastRound+roundEvery && s.nodes <= proofAfter {
+		s.lastRound = s.nodes
+		s.round(ctx, m, nodeTries)
+	}
+	ofKinds := ofKindsOnly(n.conds)
+	every := diveEvery
+	if ofKinds {
+		every = diveEveryOfKinds
+	}
+	if s.nodes > proofAfter {
+		every *= proofRarer
+	}
+	if s.closes(n.bound) || !(ofKinds && s.nodes <= diveFirst) && s.nodes < s.lastDive+every {
+		return nil
+	}
+	s.lastDive = s.nodes
+	return s.dive(ctx, m)
+}
 
 // How many plans are built from a relaxed solution.
 const rootTries, nodeTries = 12, 3
@@ -237,21 +275,8 @@ func (s *search) solveNode(ctx context.Context, n *node, open *queue) error {
 	}
 	n.bound = max(n.bound, s.pay.up(n.proof.bound))
 	if !got.helped {
-		if s.nodes <= diveFirst || s.nodes%roundEvery == 0 && s.nodes <= proofAfter {
-			s.round(ctx, m, nodeTries)
-		}
-		ofKinds := !slices.ContainsFunc(n.conds, func(c cond) bool { return len(c.Holds) > 0 })
-		every := diveEvery
-		if ofKinds {
-			every = diveEveryOfKinds
-		}
-		if s.nodes > proofAfter {
-			every *= proofRarer
-		}
-		if !s.closes(n.bound) && (ofKinds && s.nodes <= diveFirst || s.nodes%every == 0) {
-			if err := s.dive(ctx, m); err != nil {
-				return err
-			}
+		if err := s.try(ctx, m, n); err != nil {
+			return err
 		}
 	}
 	if s.nodes == restrictAfter && !got.helped {
