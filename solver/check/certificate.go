@@ -17,16 +17,18 @@ type Leaf struct {
 	Branch     []Condition // in the order of the tree, the root's first
 	Worth      []int64     // u, one entry an item, of either sign
 	LimitWorth []int64     // v, one entry a kind, >= 0, and 0 where there is no limit
+	RowWorth   []int64     // ρ, one entry a row, >= 0
 }
 
 // Condition is one branch entry. It counts the sticks of a plan that are of the kind
-// and hold at least so many of every item named.
+// and hold at least so many of every item named, or how often a choice is made.
 type Condition struct {
-	Kind  *int   // index into Instance.Kinds; nil for any kind
-	Holds []Hold // each item at most once; empty for every stick of the kind
-	Sense Sense
-	Count int64 // n >= 0
-	Worth int64 // w: <= 0 when Sense is Most, >= 0 when it is Least
+	Kind   *int   // index into Instance.Kinds; nil for any kind
+	Holds  []Hold // each item at most once; empty for every stick of the kind
+	Sense  Sense
+	Count  int64 // n >= 0
+	Worth  int64 // w: <= 0 when Sense is Most, >= 0 when it is Least
+	Choice *int  // index into Instance.Choices, Kind and Holds then being empty; nil to count sticks
 }
 
 // Hold asks for a number of pieces on one stick.
@@ -69,12 +71,13 @@ func (v *verifier) checkCertificate(ctx context.Context, certificate Certificate
 	return nil
 }
 
-// certify takes the least payable bound of the leaves for the certified bound.
+// certify takes the least of the leaves' bounds, each rounded up to a cost that can be paid,
+// for the certified bound.
 func (v *verifier) certify(bounds []*big.Int) {
-	payable := newPayable(v.instance.Kinds, bounds)
+	next := newRounding(v.instance, bounds)
 	var least *big.Int
 	for _, bound := range bounds {
-		cost, any := payable.next(bound)
+		cost, any := next(bound)
 		if any && (least == nil || cost.Cmp(least) < 0) {
 			least = cost
 		}
@@ -104,11 +107,20 @@ func (v *verifier) checkShape(certificate Certificate) bool {
 	return len(v.report.Violations) == before
 }
 
-// checkVectors reports a leaf's lists of the wrong length and limit worths of the wrong sign.
+// checkVectors reports a leaf's lists of the wrong length and worths of limits and rows of the
+// wrong sign.
 func (v *verifier) checkVectors(n int, leaf Leaf) {
 	items, kinds := len(v.instance.Items), len(v.instance.Kinds)
 	if len(leaf.Worth) != items {
 		v.violate(WrongVector, at("leaf", n), nil, "it has %d worths for %d items", len(leaf.Worth), items)
+	}
+	if rows := len(v.instance.Rows); len(leaf.RowWorth) != rows {
+		v.violate(WrongVector, at("leaf", n), nil, "it has %d row worths for %d rows", len(leaf.RowWorth), rows)
+	}
+	for r, worth := range leaf.RowWorth {
+		if worth < 0 {
+			v.violate(WrongSign, at("leaf", n, "row", r), difference(0, worth), "the row worth is %d; it must not be negative", worth)
+		}
 	}
 	if len(leaf.LimitWorth) != kinds {
 		v.violate(WrongVector, at("leaf", n), nil, "it has %d limit worths for %d kinds", len(leaf.LimitWorth), kinds)
@@ -126,6 +138,12 @@ func (v *verifier) checkVectors(n int, leaf Leaf) {
 
 // checkCondition reports what cannot stand in a branch entry.
 func (v *verifier) checkCondition(where string, condition Condition) {
+	if condition.Choice != nil {
+		v.isIndex(*condition.Choice, len(v.instance.Choices), where, "choice")
+		if condition.Kind != nil || len(condition.Holds) > 0 {
+			v.violate(OutOfRange, where, nil, "it names a choice and sticks; an entry counts one of the two")
+		}
+	}
 	if condition.Kind != nil {
 		v.isIndex(*condition.Kind, len(v.instance.Kinds), where, "kind")
 	}
@@ -138,7 +156,7 @@ func (v *verifier) checkCondition(where string, condition Condition) {
 		}
 		seen[hold.Item] = true
 	}
-	v.atLeast(0, condition.Count, where, "number of sticks")
+	v.atLeast(0, condition.Count, where, "number it is held to")
 	switch {
 	case condition.Sense != Most && condition.Sense != Least:
 		v.violate(OutOfRange, where, nil, "it is neither an \"at most\" nor an \"at least\"")

@@ -32,9 +32,10 @@ func Document(ctx context.Context, data []byte) (Report, error) {
 }
 
 // Parse reads a cuts document: JSON in UTF-8, all numbers whole. Names that are unknown,
-// missing or there twice are errors, and so is anything after the end. "limit", "kind",
-// "holds", "most" and "least" may be left out or null. What the numbers mean is
-// for [Verify] to judge. The error is an *[InputError].
+// missing or there twice are errors, and so is anything after the end. "limit", "only",
+// "credit", "choices", "rows", "chosen", "gives", "asks", "in", "row_worth", "kind", "holds",
+// "choice", and "most" and "least" of a branch entry may be left out or null. What the numbers
+// mean, and whether a list has as many as it must, is for [Verify] to judge. The error is an *[InputError].
 func Parse(data []byte) (Cuts, error) {
 	if len(data) > documentLimit {
 		return Cuts{}, &InputError{Line: 1, Column: 1, Sentence: fmt.Sprintf("the document has %d bytes, more than the %d that are read", len(data), documentLimit)}
@@ -58,6 +59,12 @@ func (c *Cuts) read(r *reader) {
 			r.list(name, func() { c.Instance.Kinds = append(c.Instance.Kinds, readKind(r)) })
 		case "items":
 			r.list(name, func() { c.Instance.Items = append(c.Instance.Items, readItem(r)) })
+		case "choices":
+			r.optionalList(name, func() { c.Instance.Choices = append(c.Instance.Choices, readChoice(r)) })
+		case "rows":
+			r.optionalList(name, func() { c.Instance.Rows = append(c.Instance.Rows, readRow(r)) })
+		case "chosen":
+			r.optionalList(name, func() { c.Plan.Chosen = append(c.Plan.Chosen, r.integer(name)) })
 		case "patterns":
 			r.list(name, func() { c.Plan.Patterns = append(c.Plan.Patterns, readPattern(r)) })
 		case "cost":
@@ -84,12 +91,83 @@ func readKind(r *reader) (kind Kind) {
 			kind.Cost = r.integer(name)
 		case "limit":
 			kind.Limit = r.optionalInteger(name)
+		case "only":
+			only := []int{}
+			if r.optionalList(name, func() { only = append(only, r.index(name)) }) {
+				kind.Only = only
+			}
+		case "credit":
+			kind.Credit = readCredit(r)
 		default:
 			return false
 		}
 		return true
 	})
 	return kind
+}
+
+func readCredit(r *reader) *Credit {
+	var credit Credit
+	there := r.optionalObject("a credit", []string{"keep", "extra", "num", "den"}, func(name string) bool {
+		switch name {
+		case "keep":
+			credit.Keep = r.integer(name)
+		case "extra":
+			credit.Extra = r.integer(name)
+		case "num":
+			credit.Num = r.integer(name)
+		case "den":
+			credit.Den = r.integer(name)
+		default:
+			return false
+		}
+		return true
+	})
+	if !there {
+		return nil
+	}
+	return &credit
+}
+
+func readChoice(r *reader) (choice Choice) {
+	r.object("a choice", []string{"cost", "most"}, func(name string) bool {
+		switch name {
+		case "cost":
+			choice.Cost = r.integer(name)
+		case "most":
+			choice.Most = r.integer(name)
+		case "gives":
+			r.optionalList(name, func() {
+				kind, quantity := r.pair("a give")
+				choice.Gives = append(choice.Gives, Give{r.place("the kind", kind), quantity})
+			})
+		case "asks":
+			r.optionalList(name, func() {
+				item, quantity := r.pair("an ask")
+				choice.Asks = append(choice.Asks, Take{r.place("the item", item), quantity})
+			})
+		case "in":
+			r.optionalList(name, func() {
+				row, coefficient := r.pair("an entry of a row")
+				choice.In = append(choice.In, Entry{r.place("the row", row), coefficient})
+			})
+		default:
+			return false
+		}
+		return true
+	})
+	return choice
+}
+
+func readRow(r *reader) (row Row) {
+	r.object("a row", []string{"least"}, func(name string) bool {
+		if name != "least" {
+			return false
+		}
+		row.Least = r.integer(name)
+		return true
+	})
+	return row
 }
 
 func readItem(r *reader) (item Item) {
@@ -151,6 +229,8 @@ func readLeaf(r *reader) (leaf Leaf) {
 			r.list(name, func() { leaf.Worth = append(leaf.Worth, r.integer(name)) })
 		case "limit_worth":
 			r.list(name, func() { leaf.LimitWorth = append(leaf.LimitWorth, r.integer(name)) })
+		case "row_worth":
+			r.optionalList(name, func() { leaf.RowWorth = append(leaf.RowWorth, r.integer(name)) })
 		default:
 			return false
 		}
@@ -172,6 +252,10 @@ func readCondition(r *reader) (condition Condition) {
 				item, atLeast := r.pair("a hold")
 				condition.Holds = append(condition.Holds, Hold{r.place("the item", item), atLeast})
 			})
+		case "choice":
+			if choice := r.optionalInteger(name); choice != nil {
+				condition.Choice = new(r.place(name, *choice))
+			}
 		case "most":
 			most = r.optionalInteger(name)
 		case "least":

@@ -25,10 +25,11 @@ func TestParse(t *testing.T) {
 		t.Fatal(err)
 	}
 	want := Cuts{
-		Instance: Instance{[]Kind{{100_000_000_000, 0, nil}, {2, 3, new(int64(0))}}, []Item{{1, 0}}},
-		Plan:     Plan{[]Pattern{{1, 4, []Take{{0, 2}}}, {0, 1, nil}}},
+		Instance: Instance{Kinds: []Kind{{Length: 100_000_000_000, Cost: 0}, {Length: 2, Cost: 3, Limit: new(int64(0))}}, Items: []Item{{1, 0}}},
+		Plan:     Plan{Patterns: []Pattern{{1, 4, []Take{{0, 2}}}, {0, 1, nil}}},
 		Certificate: Certificate{7, []Leaf{{
-			[]Condition{{nil, []Hold{{0, 1}}, Most, 8, -9}, {new(0), nil, Least, 1, 0}}, []int64{10}, []int64{0, 11}}}},
+			Branch: []Condition{{Holds: []Hold{{0, 1}}, Sense: Most, Count: 8, Worth: -9}, {Kind: new(0), Sense: Least, Count: 1}},
+			Worth:  []int64{10}, LimitWorth: []int64{0, 11}}}},
 		Claims: Claims{-5, 6, Open},
 	}
 	if diff := cmp.Diff(want, cuts); diff != "" {

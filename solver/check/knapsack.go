@@ -11,15 +11,17 @@ import (
 // worth? A pattern takes q_i pieces of every part i, 0 <= q_i <= most_i, no longer
 // together than the capacity, and is worth
 //
-//	always + Σ_i worth_i q_i + Σ_{steps with q_i >= from} worth + Σ_{joints with all q_i >= from_i} worth
+//	always + Σ_i worth_i q_i + Σ_{steps with q_i >= from} worth + Σ_{joints with all q_i >= from_i} worth + refund
 //
-// A step is a branch entry on one item, a joint one on several. Every sum a pattern
+// A step is a branch entry on one item, a joint one on several; the refund is S times the
+// credit of what the pattern leaves of the stick. Every sum a pattern
 // of the knapsack can have is below largest in size; newKnapsack sees to it.
 type knapsack struct {
 	capacity int64
 	always   int64 // from the entries that every stick of the kind satisfies
 	parts    []part
 	joints   []joint
+	refund   refund
 }
 
 // part is an item as far as this knapsack is concerned.
@@ -27,6 +29,7 @@ type part struct {
 	length int64
 	most   int64 // pieces that are wanted and fit; at least 1
 	worth  int64 // of one piece
+	net    int64 // no less than worth without what the refund's line falls by; 0 where there is no refund
 	steps  []step
 	joint  bool // named by a joint
 }
@@ -59,13 +62,15 @@ func (e *UncheckedError) Error() string {
 	return fmt.Sprintf("a knapsack needs more than %d partial patterns (%d so far), too many to hold; split the problem or use a coarser unit of length", e.Limit, e.States)
 }
 
-// newKnapsack gathers the question of kind k in a leaf whose shape is right. target is
-// what a pattern may be worth without the always part.
-func newKnapsack(instance Instance, leaf Leaf, k int, may *big.Int) (q *knapsack, target int64, err error) {
-	q = &knapsack{capacity: instance.Kinds[k].Length}
+// newKnapsack gathers the question of kind k in a leaf whose shape is right, worths being in
+// units of cost / scale and wanted what the instance can come to want of every item. target
+// is what a pattern may be worth without the always part.
+func newKnapsack(instance Instance, wanted []int64, leaf Leaf, k int, scale int64, may *big.Int) (q *knapsack, target int64, err error) {
+	kind := instance.Kinds[k]
+	q = &knapsack{capacity: kind.Length}
 	index := make(map[int]int) // item → part
 	for i, item := range instance.Items {
-		if most := min(item.Demand, q.capacity/item.Length); most > 0 {
+		if most := min(wanted[i], q.capacity/item.Length); most > 0 && kind.mayHold(i) {
 			index[i] = len(q.parts)
 			q.parts = append(q.parts, part{length: item.Length, most: most, worth: leaf.Worth[i]})
 		}
@@ -73,7 +78,7 @@ func newKnapsack(instance Instance, leaf Leaf, k int, may *big.Int) (q *knapsack
 	always := new(big.Int)
 	size := new(big.Int) // Σ |w|, the most the entries can add or take
 	for _, condition := range leaf.Branch {
-		if condition.Worth == 0 || condition.Kind != nil && *condition.Kind != k {
+		if condition.Worth == 0 || condition.Choice != nil || condition.Kind != nil && *condition.Kind != k {
 			continue
 		}
 		size.Add(size, new(big.Int).Abs(big.NewInt(condition.Worth)))
@@ -86,14 +91,29 @@ func newKnapsack(instance Instance, leaf Leaf, k int, may *big.Int) (q *knapsack
 		}
 		q.add(condition, index)
 	}
+	refund, refunded := newRefund(kind, scale)
 	size.Add(size, q.greatest())
+	size.Add(size, refunded)
 	margin := new(big.Int).Sub(may, always)
 	if size.Cmp(big.NewInt(largest)) >= 0 || margin.CmpAbs(big.NewInt(largest)) >= 0 || q.capacity >= largest {
 		return nil, 0, errTooLarge
 	}
 	q.always = always.Int64()
+	q.setRefund(refund)
 	q.shorten()
 	return q, margin.Int64(), nil
+}
+
+// setRefund sets the refund and what a piece is worth net of it.
+func (q *knapsack) setRefund(refund refund) {
+	q.refund = refund
+	if refund.credit == nil {
+		return
+	}
+	for n := range q.parts {
+		p := &q.parts[n]
+		p.net = p.worth - refund.lost(p.length)
+	}
 }
 
 // add adds a condition with holds, unless no pattern can satisfy it. Conditions that

@@ -64,7 +64,7 @@ func greatestWorth(instance Instance, leaf Leaf, k int) int64 {
 // overBy is by how much the knapsack finds a pattern of kind k worth more than may.
 func overBy(t testing.TB, instance Instance, leaf Leaf, k int, may int64) int64 {
 	t.Helper()
-	q, target, err := newKnapsack(instance, leaf, k, big.NewInt(may))
+	q, target, err := newKnapsack(instance, instance.wanted(), leaf, k, 1, big.NewInt(may))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -125,7 +125,7 @@ func TestKnapsackAgainstAllPatterns(t *testing.T) {
 					overs++
 				}
 			}
-			q, _, _ := newKnapsack(instance, leaf, k, big.NewInt(0))
+			q, _, _ := newKnapsack(instance, instance.wanted(), leaf, k, 1, big.NewInt(0))
 			joints += len(q.joints)
 		}
 	}
@@ -199,7 +199,7 @@ func TestKnapsackRefusesNumbersTooLarge(t *testing.T) {
 		{"length", Instance{Kinds: []Kind{{Length: largest}}, Items: []Item{{Length: largest / 2, Demand: 1}}}, Leaf{Worth: []int64{1}}, 1},
 	} {
 		t.Run(row.name, func(t *testing.T) {
-			if _, _, err := newKnapsack(row.instance, row.leaf, 0, big.NewInt(row.may)); !errors.Is(err, errTooLarge) {
+			if _, _, err := newKnapsack(row.instance, row.instance.wanted(), row.leaf, 0, 1, big.NewInt(row.may)); !errors.Is(err, errTooLarge) {
 				t.Errorf("got %v, want %v", err, errTooLarge)
 			}
 		})
@@ -215,7 +215,7 @@ func TestKnapsackStops(t *testing.T) {
 	instance, leaf, may := benchmarkQuestion(40, 10_000)
 	ctx, cancel := context.WithCancel(context.Background())
 	cancel()
-	q, target, err := newKnapsack(instance, leaf, 0, big.NewInt(may))
+	q, target, err := newKnapsack(instance, instance.wanted(), leaf, 0, 1, big.NewInt(may))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -240,7 +240,7 @@ func TestKnapsackGivesUpWhenTooMuchToHold(t *testing.T) {
 		instance.Items = append(instance.Items, Item{Length: 1 << j, Demand: 2})
 		leaf.Worth = append(leaf.Worth, 1<<j)
 	}
-	q, target, err := newKnapsack(instance, leaf, 0, big.NewInt(1<<30-3))
+	q, target, err := newKnapsack(instance, instance.wanted(), leaf, 0, 1, big.NewInt(1<<30-3))
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -7,7 +7,10 @@ import (
 )
 
 // leafBound is what every trimmed plan of the leaf costs at least, before it is
-// rounded up to a payable cost: ⌈(Σ u_i d_i + Σ w_r n_r − Σ v_k m_k) / S⌉.
+// rounded up to a payable cost:
+//
+//	⌈(Σ u_i d_i + Σ w_r n_r − Σ v_k m_k + Σ ρ_q L_q + Σ_j min(0, r_j M_j)) / S⌉
+//
 // The shape of the leaf must have been checked.
 func leafBound(instance Instance, leaf Leaf, scale int64) *big.Int {
 	sum := new(big.Int)
@@ -22,18 +25,51 @@ func leafBound(instance Instance, leaf Leaf, scale int64) *big.Int {
 			sum.Sub(sum, product(leaf.LimitWorth[k], *kind.Limit))
 		}
 	}
+	for r, row := range instance.Rows {
+		sum.Add(sum, product(leaf.RowWorth[r], row.Least))
+	}
+	for j, choice := range instance.Choices {
+		if reduced := reducedCost(instance, leaf, scale, j); reduced.Sign() < 0 {
+			sum.Add(sum, reduced.Mul(reduced, big.NewInt(choice.Most)))
+		}
+	}
 	return ceilQuo(sum, big.NewInt(scale))
+}
+
+// reducedCost is r_j, what choice j costs once what it gives, asks for and comes to in rows
+// and branch entries is set against it, in units of cost / S:
+//
+//	r_j = S c_j − Σ_k gives_k v_k + Σ_i asks_i u_i − Σ_q coefficient_q ρ_q − Σ_{entries on choice j} w
+func reducedCost(instance Instance, leaf Leaf, scale int64, j int) *big.Int {
+	choice := instance.Choices[j]
+	sum := product(scale, choice.Cost)
+	for _, give := range choice.Gives {
+		sum.Sub(sum, product(give.Quantity, leaf.LimitWorth[give.Kind]))
+	}
+	for _, ask := range choice.Asks {
+		sum.Add(sum, product(ask.Quantity, leaf.Worth[ask.Item]))
+	}
+	for _, entry := range choice.In {
+		sum.Sub(sum, product(entry.Coefficient, leaf.RowWorth[entry.Row]))
+	}
+	for _, condition := range leaf.Branch {
+		if condition.Choice != nil && *condition.Choice == j {
+			sum.Sub(sum, big.NewInt(condition.Worth))
+		}
+	}
+	return sum
 }
 
 // checkWorths reports, for every kind, a pattern that is worth more than S c_k + v_k
 // in this leaf. The error is one of a check that was not finished.
 func (v *verifier) checkWorths(ctx context.Context, n int, leaf Leaf, scale int64) (bool, error) {
 	holds := true
+	wanted := v.instance.wanted()
 	for k, kind := range v.instance.Kinds {
 		may := product(scale, kind.Cost)
 		may.Add(may, big.NewInt(leaf.LimitWorth[k]))
 		where := at("leaf", n, "kind", k)
-		knapsack, target, err := newKnapsack(v.instance, leaf, k, may)
+		knapsack, target, err := newKnapsack(v.instance, wanted, leaf, k, scale, may)
 		if errors.Is(err, errTooLarge) {
 			v.violate(TooLarge, where, nil, "the worths are too large to be summed exactly in 64 bits; use a smaller scale")
 			holds = false

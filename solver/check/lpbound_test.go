@@ -25,23 +25,23 @@ func TestLPBound(t *testing.T) {
 		patterns int
 		ok       bool
 	}{
-		{"worked example", Instance{[]Kind{{10, 10, nil}, {6, 5, new(int64(1))}}, []Item{{5, 3}, {3, 2}}}, 20, 5, true},
+		{"worked example", Instance{Kinds: []Kind{{Length: 10, Cost: 10}, {Length: 6, Cost: 5, Limit: new(int64(1))}}, Items: []Item{{5, 3}, {3, 2}}}, 20, 5, true},
 		// Two halves fill a stick, but only one is wanted.
-		{"a demand below what fits", Instance{[]Kind{{10, 1, nil}}, []Item{{5, 1}}}, 1, 1, true},
-		{"nothing wanted", Instance{[]Kind{{10, 1, nil}}, []Item{{5, 0}}}, 0, 0, true},
-		{"no stick long enough", Instance{[]Kind{{10, 1, nil}}, []Item{{11, 1}}}, 0, 0, false},
-		{"not enough sticks", Instance{[]Kind{{10, 1, new(int64(2))}}, []Item{{6, 3}}}, 0, 1, false},
-		{"just enough sticks", Instance{[]Kind{{10, 4, new(int64(3))}}, []Item{{6, 3}}}, 12, 1, true},
-		{"a kind of which there is none", Instance{[]Kind{{10, 4, new(int64(0))}, {9, 5, nil}}, []Item{{6, 3}}}, 15, 1, true},
-		{"free sticks", Instance{[]Kind{{10, 0, nil}}, []Item{{6, 3}}}, 0, 1, true},
-		{"a dear last resort", Instance{[]Kind{{10, 1, new(int64(1))}, {10, 1000, nil}}, []Item{{10, 2}}}, 1001, 2, true},
+		{"a demand below what fits", Instance{Kinds: []Kind{{Length: 10, Cost: 1}}, Items: []Item{{5, 1}}}, 1, 1, true},
+		{"nothing wanted", Instance{Kinds: []Kind{{Length: 10, Cost: 1}}, Items: []Item{{5, 0}}}, 0, 0, true},
+		{"no stick long enough", Instance{Kinds: []Kind{{Length: 10, Cost: 1}}, Items: []Item{{11, 1}}}, 0, 0, false},
+		{"not enough sticks", Instance{Kinds: []Kind{{Length: 10, Cost: 1, Limit: new(int64(2))}}, Items: []Item{{6, 3}}}, 0, 1, false},
+		{"just enough sticks", Instance{Kinds: []Kind{{Length: 10, Cost: 4, Limit: new(int64(3))}}, Items: []Item{{6, 3}}}, 12, 1, true},
+		{"a kind of which there is none", Instance{Kinds: []Kind{{Length: 10, Cost: 4, Limit: new(int64(0))}, {Length: 9, Cost: 5}}, Items: []Item{{6, 3}}}, 15, 1, true},
+		{"free sticks", Instance{Kinds: []Kind{{Length: 10, Cost: 0}}, Items: []Item{{6, 3}}}, 0, 1, true},
+		{"a dear last resort", Instance{Kinds: []Kind{{Length: 10, Cost: 1, Limit: new(int64(1))}, {Length: 10, Cost: 1000}}, Items: []Item{{10, 2}}}, 1001, 2, true},
 		// The one long stick could give the twenty short pieces instead: leaving its piece out saves 20 sticks.
-		{"a piece worth twenty sticks", Instance{[]Kind{{20, 1, new(int64(1))}, {1, 1, nil}}, []Item{{20, 1}, {1, 20}}}, 21, 3, true},
-		{"not an instance", Instance{[]Kind{{0, 1, nil}}, []Item{{1, 1}}}, 0, 0, false},
+		{"a piece worth twenty sticks", Instance{Kinds: []Kind{{Length: 20, Cost: 1, Limit: new(int64(1))}, {Length: 1, Cost: 1}}, Items: []Item{{20, 1}, {1, 20}}}, 21, 3, true},
+		{"not an instance", Instance{Kinds: []Kind{{Length: 0, Cost: 1}}, Items: []Item{{1, 1}}}, 0, 0, false},
 		// gonum's simplex goes round in a circle here when nothing is nudged. 14.75 is 9/36
 		// of all 59 to be cut, which no solution can be below.
-		{"many bases for one solution", Instance{[]Kind{{10, 4, nil}, {36, 9, new(int64(2))}},
-			[]Item{{2, 1}, {10, 1}, {8, 1}, {7, 1}, {2, 1}, {3, 1}, {3, 1}, {7, 1}, {12, 1}, {5, 1}}}, 14.75, -1, true},
+		{"many bases for one solution", Instance{Kinds: []Kind{{Length: 10, Cost: 4}, {Length: 36, Cost: 9, Limit: new(int64(2))}},
+			Items: []Item{{2, 1}, {10, 1}, {8, 1}, {7, 1}, {2, 1}, {3, 1}, {3, 1}, {7, 1}, {12, 1}, {5, 1}}}, 14.75, -1, true},
 	} {
 		t.Run(row.name, func(t *testing.T) {
 			value, patterns, ok := LPBound(row.instance)

@@ -3,29 +3,37 @@ package check
 // column is a pattern without a count.
 type column struct {
 	kind     int
-	quantity []int64 // one entry an item, at most its demand
+	cost     int64   // of one stick, the credit of what is left taken off
+	quantity []int64 // one entry an item, at most what can be wanted of it
 }
 
-// maximalPatterns lists the patterns to which no piece can be added that is wanted and
-// fits, for the kinds of which there are any; the empty one is left out. It stops, and
+// usefulPatterns lists the patterns to which no piece can be added that may be wanted, may be
+// held and fits, and where the kind has a credit all others too, since more may be left of them;
+// for the kinds of which there can be any. The empty pattern is left out. It stops, and
 // is not ok, when there are more than limit, or when it has looked at a hundred times as
 // many beginnings of patterns.
-func maximalPatterns(instance Instance, limit int) (columns []column, ok bool) {
+func usefulPatterns(instance Instance, limit int) (columns []column, ok bool) {
 	looks := 100 * limit
+	wanted := instance.wanted()
 	quantity := make([]int64, len(instance.Items))
 	var fill func(k, i int, free int64) bool
 	fill = func(k, i int, free int64) bool {
+		kind := instance.Kinds[k]
 		if looks--; looks < 0 {
 			return false
 		}
 		if i == len(quantity) {
-			if free < instance.Kinds[k].Length && isMaximal(instance, quantity, free) {
-				columns = append(columns, column{k, append([]int64(nil), quantity...)})
+			if free < kind.Length && (kind.Credit != nil || isMaximal(instance, k, wanted, quantity, free)) {
+				columns = append(columns, column{k, kind.Cost - kind.Credit.of(free), append([]int64(nil), quantity...)})
 			}
 			return len(columns) <= limit
 		}
 		item := instance.Items[i]
-		for q := min(item.Demand, free/item.Length); q >= 0; q-- {
+		most := min(wanted[i], free/item.Length)
+		if !kind.mayHold(i) {
+			most = 0
+		}
+		for q := most; q >= 0; q-- {
 			quantity[i] = q
 			if !fill(k, i+1, free-q*item.Length) {
 				return false
@@ -34,7 +42,8 @@ func maximalPatterns(instance Instance, limit int) (columns []column, ok bool) {
 		return true
 	}
 	for k, kind := range instance.Kinds {
-		none := kind.Limit != nil && *kind.Limit == 0
+		supply := instance.supply(k)
+		none := supply != nil && supply.Sign() == 0
 		if !none && !fill(k, 0, kind.Length) {
 			return columns, false
 		}
@@ -42,10 +51,10 @@ func maximalPatterns(instance Instance, limit int) (columns []column, ok bool) {
 	return columns, true
 }
 
-// isMaximal says whether nothing wanted fits into what is free.
-func isMaximal(instance Instance, quantity []int64, free int64) bool {
+// isMaximal says whether nothing that may be wanted and held fits into what is free.
+func isMaximal(instance Instance, k int, wanted, quantity []int64, free int64) bool {
 	for i, item := range instance.Items {
-		if quantity[i] < item.Demand && item.Length <= free {
+		if quantity[i] < wanted[i] && item.Length <= free && instance.Kinds[k].mayHold(i) {
 			return false
 		}
 	}

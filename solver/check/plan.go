@@ -2,9 +2,11 @@ package check
 
 import "math/big"
 
-// Plan is the answer: which patterns to cut and how often. It may repeat a pattern.
+// Plan is the answer: which patterns to cut and how often, and how often to make each
+// choice. It may repeat a pattern.
 type Plan struct {
 	Patterns []Pattern
+	Chosen   []int64 // one entry a choice
 }
 
 // Pattern is one way to cut one stick, and how many sticks to cut that way.
@@ -20,20 +22,23 @@ type Take struct {
 	Quantity int64
 }
 
-// tally is what the patterns add up to.
+// tally is what the patterns and the choices add up to.
 type tally struct {
 	used        []*big.Int // sticks, one entry a kind
+	given       []*big.Int // sticks that choices give, one entry a kind
 	cut         []*big.Int // pieces, one entry an item
+	asked       []*big.Int // pieces that choices ask for, one entry an item
 	cost        *big.Int
 	cutLength   *big.Int
 	stickLength *big.Int
 }
 
-// checkPlan adds the patterns up, looks at each on its own, then at the limits and
-// the demands. Patterns that make no sense are reported and left out of the sums.
+// checkPlan adds the patterns and the choices up, looks at each on its own, then at the limits,
+// the demands and the rows. What makes no sense is reported and left out of the sums.
 func (v *verifier) checkPlan(plan Plan) {
+	kinds, items := len(v.instance.Kinds), len(v.instance.Items)
 	sum := tally{
-		used: zeros(len(v.instance.Kinds)), cut: zeros(len(v.instance.Items)),
+		used: zeros(kinds), given: zeros(kinds), cut: zeros(items), asked: zeros(items),
 		cost: new(big.Int), cutLength: new(big.Int), stickLength: new(big.Int),
 	}
 	for p, pattern := range plan.Patterns {
@@ -41,8 +46,9 @@ func (v *verifier) checkPlan(plan Plan) {
 			v.addPattern(&sum, p, pattern)
 		}
 	}
-	v.checkLimits(sum.used)
-	v.checkCover(sum.cut)
+	v.addChoices(&sum, plan.Chosen)
+	v.checkLimits(sum)
+	v.checkCover(sum)
 
 	sticks := new(big.Int)
 	for _, used := range sum.used {
@@ -73,7 +79,8 @@ func (v *verifier) isPattern(p int, pattern Pattern) bool {
 	return ok
 }
 
-// addPattern adds one pattern to the sums and reports a stick that is too full.
+// addPattern adds one pattern to the sums and reports a stick that is too full or holds what
+// it may not.
 func (v *verifier) addPattern(sum *tally, p int, pattern Pattern) {
 	kind := v.instance.Kinds[pattern.Kind]
 	count := big.NewInt(pattern.Count)
@@ -82,39 +89,48 @@ func (v *verifier) addPattern(sum *tally, p int, pattern Pattern) {
 		length.Add(length, product(v.instance.Items[take.Item].Length, take.Quantity))
 		cut := product(take.Quantity, pattern.Count)
 		sum.cut[take.Item].Add(sum.cut[take.Item], cut)
+		if !kind.mayHold(take.Item) {
+			v.violate(Barred, at("pattern", p, "item", take.Item), cut, "%d pieces come off sticks of kind %d, which may not hold the item", cut, pattern.Kind)
+		}
 	}
+	left := new(big.Int).Sub(big.NewInt(kind.Length), length)
 	if over := new(big.Int).Sub(length, big.NewInt(kind.Length)); over.Sign() > 0 {
 		v.violate(TooLong, at("pattern", p), over, "the pieces are %d long together, the stick (kind %d) holds %d: %d too much",
 			length, pattern.Kind, kind.Length, over)
 	}
 	sum.used[pattern.Kind].Add(sum.used[pattern.Kind], count)
 	sum.cost.Add(sum.cost, product(kind.Cost, pattern.Count))
+	if left.Sign() >= 0 {
+		sum.cost.Sub(sum.cost, product(kind.Credit.of(left.Int64()), pattern.Count))
+	}
 	sum.stickLength.Add(sum.stickLength, product(kind.Length, pattern.Count))
 	sum.cutLength.Add(sum.cutLength, length.Mul(length, count))
 }
 
 // checkLimits reports every kind of which more is used than there is.
-func (v *verifier) checkLimits(used []*big.Int) {
+func (v *verifier) checkLimits(sum tally) {
 	for k, kind := range v.instance.Kinds {
 		if kind.Limit == nil {
 			continue
 		}
-		if over := new(big.Int).Sub(used[k], big.NewInt(*kind.Limit)); over.Sign() > 0 {
-			v.violate(OverLimit, at("kind", k), over, "%d sticks are used, there are only %d: %d too many", used[k], *kind.Limit, over)
+		there := new(big.Int).Add(sum.given[k], big.NewInt(*kind.Limit))
+		if over := new(big.Int).Sub(sum.used[k], there); over.Sign() > 0 {
+			v.violate(OverLimit, at("kind", k), over, "%d sticks are used, there are only %d: %d too many", sum.used[k], there, over)
 		}
 	}
 }
 
 // checkCover reports every demand that is not met exactly.
-func (v *verifier) checkCover(cut []*big.Int) {
+func (v *verifier) checkCover(sum tally) {
 	for i, item := range v.instance.Items {
-		surplus := new(big.Int).Sub(cut[i], big.NewInt(item.Demand))
+		asked := new(big.Int).Add(sum.asked[i], big.NewInt(item.Demand))
+		surplus := new(big.Int).Sub(sum.cut[i], asked)
 		switch surplus.Sign() {
 		case +1:
-			v.violate(Surplus, at("item", i), surplus, "%d pieces are cut, %d are asked for: %d too many", cut[i], item.Demand, surplus)
+			v.violate(Surplus, at("item", i), surplus, "%d pieces are cut, %d are asked for: %d too many", sum.cut[i], asked, surplus)
 		case -1:
 			short := surplus.Neg(surplus)
-			v.violate(Short, at("item", i), short, "%d pieces are cut, %d are asked for: %d too few", cut[i], item.Demand, short)
+			v.violate(Short, at("item", i), short, "%d pieces are cut, %d are asked for: %d too few", sum.cut[i], asked, short)
 		}
 	}
 }

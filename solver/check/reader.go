@@ -73,6 +73,24 @@ func (r *reader) token() json.Token {
 // unknown one. The required names must all be there.
 func (r *reader) object(what string, required []string, field func(name string) bool) {
 	r.expect('{', what, "an object")
+	r.fields(what, required, field)
+}
+
+// optionalObject is object for one that may be null, which gives false.
+func (r *reader) optionalObject(what string, required []string, field func(name string) bool) bool {
+	switch token := r.token(); token {
+	case nil:
+		return false
+	case json.Delim('{'):
+		r.fields(what, required, field)
+	default:
+		r.fail("%s must be an object or null, not %s", what, named(token))
+	}
+	return true
+}
+
+// fields reads the fields of an object whose brace has been read.
+func (r *reader) fields(what string, required []string, field func(name string) bool) {
 	seen := make(map[string]bool)
 	for r.decoder.More() {
 		name, ok := r.token().(string)
@@ -109,15 +127,17 @@ func (r *reader) rest(element func()) {
 	r.token()
 }
 
-// optionalList is list for one that may be null.
-func (r *reader) optionalList(what string, element func()) {
+// optionalList is list for one that may be null, which gives false.
+func (r *reader) optionalList(what string, element func()) bool {
 	switch token := r.token(); token {
 	case nil:
+		return false
 	case json.Delim('['):
 		r.rest(element)
 	default:
 		r.fail("%s must be a list or null, not %s", what, named(token))
 	}
+	return true
 }
 
 // pair reads a list of exactly two numbers.

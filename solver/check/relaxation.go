@@ -16,71 +16,136 @@ const patternLimit = 30_000
 // greatest, some 12 of 16 are left.
 const firstPrice, greatestPrice = 10, 10_000
 
-// relaxation is the linear program of LPBound in the form min c x, A x = b, x >= 0. Rows
-// are the items wanted and the limits. Columns are the patterns, one for every row
-// (an item's surplus, or what is left within a limit), and one for every item wanted, its
-// shortage. A shortage is no solution; it makes a basis to start from that is
-// feasible and not singular, and A of full row rank.
+// relaxation is the linear program of LPBound in the form min c x, A x = b, x >= 0. The first rows
+// are those that ask for something: items and rows of choices. Then come those that
+// limit: kinds, choices, and what asks for nothing until a choice is made. Columns are the patterns, the
+// choices, one for every row (its surplus, or what is left within a limit), and one
+// for every row that asks, its shortage. A shortage is no solution; it makes a basis to
+// start from that is feasible and not singular, and A of full row rank.
 type relaxation struct {
 	a        *mat.Dense
 	b        []float64
-	cost     []float64 // of the patterns, the dearest stick being 1
-	wanted   int       // items wanted: the first rows
-	dearest  float64   // what the dearest stick costs
+	cost     []float64 // of the patterns and choices, the dearest of them being 1
+	wanted   int       // rows that ask: the first
+	dearest  float64   // what the dearest costs
 	shortage int       // the first column that is one
 	basis    []int     // to start from
 }
 
+// line is one row of a relaxation before it is put in order: Σ value · column >= least.
+type line struct {
+	least float64
+	value map[int]float64 // by column
+}
+
 func newRelaxation(instance Instance, columns []column) *relaxation {
 	l := &relaxation{dearest: 1}
-	rowOfItem, rowOfKind := make(map[int]int), make(map[int]int)
-	for i, item := range instance.Items {
-		if item.Demand > 0 {
-			rowOfItem[i] = len(l.b)
-			l.b = append(l.b, float64(item.Demand))
+	for _, column := range columns {
+		l.cost = append(l.cost, float64(column.cost))
+	}
+	var choices []int // that can be made, in the order of their columns
+	for j, choice := range instance.Choices {
+		if choice.Most > 0 {
+			choices = append(choices, j)
+			l.cost = append(l.cost, float64(choice.Cost))
 		}
 	}
-	l.wanted = len(l.b)
-	for k, kind := range instance.Kinds {
+	for _, kind := range instance.Kinds {
 		l.dearest = math.Max(l.dearest, float64(kind.Cost))
-		if kind.Limit != nil && *kind.Limit > 0 {
-			rowOfKind[k] = len(l.b)
-			l.b = append(l.b, float64(*kind.Limit))
-		}
 	}
-	if l.wanted == 0 {
-		return l
+	for _, j := range choices {
+		l.dearest = math.Max(l.dearest, math.Abs(float64(instance.Choices[j].Cost)))
 	}
-	l.shortage = len(columns) + len(l.b)
-	l.a = mat.NewDense(len(l.b), l.shortage+l.wanted, nil)
+	floats.Scale(1/l.dearest, l.cost)
+	l.arrange(lines(instance, columns, choices))
+	return l
+}
+
+// lines gives the rows, those of items first, over the patterns and then the choices.
+func lines(instance Instance, columns []column, choices []int) []line {
+	items, kinds := len(instance.Items), len(instance.Kinds)
+	list := make([]line, items+kinds+len(instance.Rows)+len(choices))
+	for n := range list {
+		list[n].value = make(map[int]float64)
+	}
+	for i, item := range instance.Items {
+		list[i].least = float64(item.Demand)
+	}
 	for p, column := range columns {
-		l.cost = append(l.cost, float64(instance.Kinds[column.kind].Cost)/l.dearest)
 		for i, quantity := range column.quantity {
 			if quantity > 0 {
-				l.a.Set(rowOfItem[i], p, float64(quantity))
+				list[i].value[p] = float64(quantity)
 			}
 		}
-		if row, limited := rowOfKind[column.kind]; limited {
-			l.a.Set(row, p, 1)
+		if limit := instance.Kinds[column.kind].Limit; limit != nil {
+			list[items+column.kind].value[p] = -1
+			list[items+column.kind].least = -float64(*limit)
 		}
 	}
-	for row := range l.b {
-		if row < l.wanted {
-			l.a.Set(row, len(columns)+row, -1)
-			l.a.Set(row, l.shortage+row, 1)
-			l.basis = append(l.basis, l.shortage+row)
+	for r, row := range instance.Rows {
+		list[items+kinds+r].least = float64(row.Least)
+	}
+	for n, j := range choices {
+		c, choice := len(columns)+n, instance.Choices[j]
+		for _, ask := range choice.Asks {
+			list[ask.Item].value[c] = -float64(ask.Quantity)
+		}
+		for _, give := range choice.Gives {
+			if there := &list[items+give.Kind]; len(there.value) > 0 { // otherwise nothing comes off the kind
+				there.value[c] = float64(give.Quantity)
+			}
+		}
+		for _, entry := range choice.In {
+			list[items+kinds+entry.Row].value[c] = float64(entry.Coefficient)
+		}
+		most := &list[items+kinds+len(instance.Rows)+n]
+		most.value[c], most.least = -1, -float64(choice.Most)
+	}
+	return list
+}
+
+// arrange fills the program from its rows. A row without columns that asks for nothing is left
+// out; one that asks for something is kept, and will be short.
+func (l *relaxation) arrange(list []line) {
+	var ask, limit []line
+	for _, row := range list {
+		switch {
+		case row.least > 0:
+			ask = append(ask, row)
+		case len(row.value) > 0:
+			limit = append(limit, row)
+		}
+	}
+	l.wanted = len(ask)
+	list = append(ask, limit...)
+	if len(list) == 0 {
+		return
+	}
+	l.shortage = len(l.cost) + len(list)
+	l.a = mat.NewDense(len(list), l.shortage+l.wanted, nil)
+	for r, row := range list {
+		sign := 1.0
+		if r >= l.wanted {
+			sign = -1
+		}
+		l.b = append(l.b, math.Abs(row.least))
+		for c, value := range row.value {
+			l.a.Set(r, c, sign*value)
+		}
+		l.a.Set(r, len(l.cost)+r, -sign)
+		if r < l.wanted {
+			l.a.Set(r, l.shortage+r, 1)
+			l.basis = append(l.basis, l.shortage+r)
 		} else {
-			l.a.Set(row, len(columns)+row, 1)
-			l.basis = append(l.basis, len(columns)+row)
+			l.basis = append(l.basis, len(l.cost)+r)
 		}
 	}
-	return l
 }
 
 // solve first asks for the least shortage, which must be none. Then it prices the shortage,
 // dearer and dearer until none is used: what is cheapest then is so at any price.
 func (l *relaxation) solve() (value float64, ok bool) {
-	if l.wanted == 0 {
+	if l.a == nil {
 		return 0, true
 	}
 	if _, none, ok := l.priced(0, 1); !ok || !none {

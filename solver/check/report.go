@@ -13,14 +13,16 @@ type Code string
 // The violations there are.
 const (
 	OutOfRange  Code = "range"     // a number that can never stand there
-	BadIndex    Code = "index"     // a kind or an item that does not exist
-	Repeated    Code = "repeat"    // an item named twice where once is allowed
+	BadIndex    Code = "index"     // a kind, an item, a choice or a row that does not exist
+	Repeated    Code = "repeat"    // named twice where once is allowed
 	TooLong     Code = "too-long"  // a stick that is to give more than it holds
-	OverLimit   Code = "limit"     // more sticks of a kind than there are
+	Barred      Code = "only"      // an item on a stick that may not hold it
+	OverLimit   Code = "limit"     // more sticks of a kind than there are, or a choice made too often
 	Short       Code = "short"     // a demand that is not met
 	Surplus     Code = "surplus"   // more cut than was asked for
+	RowShort    Code = "row"       // choices that do not come to what a row asks for
 	WrongCost   Code = "cost"      // the claimed cost is not the plan's
-	WrongVector Code = "vector"    // a list that must have one entry an item or a kind, and has not
+	WrongVector Code = "vector"    // a list that must have one entry an item, a kind, a choice or a row, and has not
 	WrongSign   Code = "sign"      // a multiplier of the wrong sign, or where there is nothing to multiply
 	WrongTree   Code = "tree"      // leaves that do not cover everything, each thing once
 	TooMuch     Code = "worth"     // a pattern worth more than it may be
@@ -54,15 +56,16 @@ type Violation struct {
 type Report struct {
 	Violations []Violation
 
-	// Recomputed from the patterns alone; zero where they could not be.
-	Cost        int64 // of the plan
+	// Recomputed from the plan alone; zero where they could not be.
+	Cost        int64 // of the plan, credits taken off
 	Sticks      int64 // used
 	CutLength   int64 // Σ of the lengths cut
 	StickLength int64 // Σ of the lengths of the sticks used; the yield is CutLength / StickLength
 	Waste       int64 // StickLength − CutLength
 
 	// Certified says that the certificate holds; Bound is then the least cost of any
-	// plan that it proves. Otherwise Bound is 0, true because no stick costs less.
+	// plan that it proves. Otherwise Bound is what holds without any: 0, because no stick costs
+	// less, and less than that by what the choices of negative cost can earn at most.
 	Certified bool
 	Bound     int64
 

@@ -4,11 +4,22 @@ import "math/bits"
 
 // roof bounds from above what the parts still to come can add to a partial pattern:
 // pieces may be cut into fractions and go in by worth per length, the greatest first,
-// and every step that is worth something is counted as reached.
+// and every step that is worth something is counted as reached. In the end a pattern has
+// no refund, or it has one; then it must leave the length that takes, and a piece adds
+// only its net worth to the refund's line.
 type roof struct {
-	runs     []run // by worth per length, the greatest first; the last is worth nothing and has no end
+	bare     slope // of the pieces' worths
+	net      slope // of their net worths
+	refund   refund
+	capacity int64
 	bonus    int64 // Σ of the positive steps
 	shortest int64 // no piece fits where less than this is free
+}
+
+// slope is the greatest worth of fractions of pieces in some length.
+type slope struct {
+	runs []run // by worth per length, the greatest first; the last is worth nothing and has no end
+	at   int   // the run where the last question ended
 }
 
 // run is one part in that order.
@@ -19,61 +30,96 @@ type run struct {
 	worth  int64 // of one piece, >= 0
 }
 
-// newRoof is the roof of the parts that are in order from place n on. byDensity
-// holds all parts worth taking, the densest first; place is where a part is in order.
-func (q *knapsack) newRoof(order, byDensity, place []int, n int) roof {
-	r := roof{shortest: q.capacity + 1}
-	for _, p := range order[n:] {
-		r.shortest = min(r.shortest, q.parts[p].length)
-		for _, step := range q.parts[p].steps {
+// newRoof is the roof of the parts that are in order from place n on.
+func (s *search) newRoof(n int) roof {
+	r := roof{refund: s.refund, capacity: s.capacity, shortest: s.capacity + 1}
+	for _, p := range s.order[n:] {
+		r.shortest = min(r.shortest, s.parts[p].length)
+		for _, step := range s.parts[p].steps {
 			r.bonus += max(0, step.worth)
 		}
 	}
-	var start, sum int64
-	for _, p := range byDensity {
-		if place[p] < n {
-			continue
-		}
-		part := q.parts[p]
-		r.runs = append(r.runs, run{start, sum, part.length, part.worth})
-		start += part.length * part.most
-		sum += part.worth * part.most
-		if start > q.capacity {
-			return r
-		}
+	r.bare = s.newSlope(n, s.byWorth, part.bareWorth)
+	if s.refund.credit != nil {
+		r.net = s.newSlope(n, s.byNet, part.netWorth)
 	}
-	r.runs = append(r.runs, run{start, sum, 1, 0})
 	return r
 }
+
+// newSlope goes by the parts in a ranking, the densest first, that are in order from place n on.
+func (s *search) newSlope(n int, ranking []int, worth func(part) int64) slope {
+	var l slope
+	var start, sum int64
+	for _, p := range ranking {
+		if s.place[p] < n {
+			continue
+		}
+		part := s.parts[p]
+		l.runs = append(l.runs, run{start, sum, part.length, worth(part)})
+		start += part.length * part.most
+		sum += worth(part) * part.most
+		if start > s.capacity {
+			return l
+		}
+	}
+	l.runs = append(l.runs, run{start, sum, 1, 0})
+	return l
+}
+
+// reaches says whether fractions of pieces in what is free can be worth more than
+// missing. From one question to the next, what is free may only shrink, until rewind.
+func (l *slope) reaches(free, missing int64) bool {
+	for l.runs[l.at].start > free {
+		l.at--
+	}
+	run := l.runs[l.at]
+	missing -= run.sum
+	return missing < 0 || compareProducts(run.worth, free-run.start, missing+1, run.length) >= 0
+}
+
+func (l *slope) rewind() { l.at = len(l.runs) - 1 }
 
 // prune keeps, in place, the states that might come to be worth more than floor, given
 // that settling joints can add no more than promised. A state where nothing fits any
 // more is finished, and has been counted as it is.
-func (r roof) prune(states front, capacity, promised, floor int64) front {
+func (r *roof) prune(states front, promised, floor int64) front {
 	kept := states[:0]
-	at := len(r.runs) - 1
+	r.bare.rewind()
+	r.net.rewind()
 	for _, s := range states {
-		free := capacity - s.length
+		free := r.capacity - s.length
 		if free < r.shortest {
 			break // the states after it are longer still
 		}
-		for r.runs[at].start > free {
-			at--
-		}
-		run := r.runs[at]
-		// Is worth + promised + bonus + sum + worth·(free − start)/length > floor?
-		missing := floor - s.worth - promised - r.bonus - run.sum
-		if missing < 0 || compareProducts(run.worth, free-run.start, missing+1, run.length) >= 0 {
+		missing := floor - s.worth - promised - r.bonus
+		if r.bare.reaches(free, missing) || r.reachesWithRefund(s, free, missing) {
 			kept = append(kept, s)
 		}
 	}
 	return kept
 }
 
-// denser orders parts by worth per length, the greatest first. What takes worth away
+// reachesWithRefund says whether the state can be worth more than what is missing and still
+// leave enough of the stick for a refund.
+func (r *roof) reachesWithRefund(s state, free, missing int64) bool {
+	if r.refund.credit == nil {
+		return false
+	}
+	left := r.refund.length - s.length // more than is free where the capacity was shortened
+	room := left - r.refund.need()
+	return room >= 0 && r.net.reaches(min(free, room), missing-r.refund.line(left))
+}
+
+func (p part) bareWorth() int64 { return p.worth }
+
+func (p part) netWorth() int64 { return p.net }
+
+// denser orders parts by some worth per length, the greatest first. What takes worth away
 // counts as worth nothing.
-func denser(a, b part) int {
-	return compareProducts(max(0, b.worth), a.length, max(0, a.worth), b.length)
+func denser(worth func(part) int64) func(a, b part) int {
+	return func(a, b part) int {
+		return compareProducts(max(0, worth(b)), a.length, max(0, worth(a)), b.length)
+	}
 }
 
 // compareProducts compares a·b with c·d, none of them negative, in 128 bits.

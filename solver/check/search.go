@@ -6,15 +6,17 @@ import (
 )
 
 // search goes through the parts one by one and keeps, for the parts gone through,
-// the partial patterns that no other one beats.
+// the partial patterns that no other one beats. One that is longer has no more of a refund to
+// come, so a refund changes nothing about which beats which.
 type search struct {
 	*knapsack
-	order     []int // the parts in the order they are gone through
-	place     []int // of each part in order; len(order) for one left out
-	byDensity []int // the parts worth something, the greatest worth per length first
-	last      []int // of each joint, the place of its last part
-	best      int64 // target, or what the best pattern found is worth if that is more
-	spare     front // memory to merge into
+	order   []int // the parts in the order they are gone through
+	place   []int // of each part in order; len(order) for one left out
+	byWorth []int // the parts worth something, the greatest worth per length first
+	byNet   []int // likewise by net worth
+	last    []int // of each joint, the place of its last part
+	best    int64 // target, or what the best pattern found is worth if that is more
+	spare   front // memory to merge into
 }
 
 // How a partial pattern stands with a joint, one byte a joint: it may still satisfy
@@ -30,17 +32,14 @@ func newSearch(q *knapsack, target int64) *search {
 		if part.joint || part.worth > 0 || slices.ContainsFunc(part.steps, func(s step) bool { return s.worth > 0 }) {
 			s.order = append(s.order, p) // the others can only take worth away
 		}
-		if part.worth > 0 {
-			s.byDensity = append(s.byDensity, p)
-		}
 	}
-	byDensity := func(a, b int) int { return denser(q.parts[a], q.parts[b]) }
-	slices.SortStableFunc(s.byDensity, byDensity)
+	s.byWorth = q.rank(part.bareWorth)
+	s.byNet = q.rank(part.netWorth)
 	slices.SortStableFunc(s.order, func(a, b int) int {
 		if by := q.parts[a].class() - q.parts[b].class(); by != 0 {
 			return by
 		}
-		return byDensity(a, b)
+		return denser(part.bareWorth)(q.parts[a], q.parts[b])
 	})
 	s.place = make([]int, len(q.parts))
 	for p := range s.place {
@@ -57,6 +56,18 @@ func newSearch(q *knapsack, target int64) *search {
 		s.last = append(s.last, last)
 	}
 	return s
+}
+
+// rank lists the parts with some worth above 0, the greatest per length first.
+func (q *knapsack) rank(worth func(part) int64) (ranking []int) {
+	for p, part := range q.parts {
+		if worth(part) > 0 {
+			ranking = append(ranking, p)
+		}
+	}
+	dense := denser(worth)
+	slices.SortStableFunc(ranking, func(a, b int) int { return dense(q.parts[a], q.parts[b]) })
+	return ranking
 }
 
 // class puts parts of joints first, so that the joints are soon settled, then parts
@@ -95,20 +106,24 @@ func (s *search) run(ctx context.Context) (int64, error) {
 	return s.best, ctx.Err()
 }
 
-// note keeps the most any state is worth; taking nothing further is always allowed.
+// note keeps the most any state is worth; taking nothing further is always allowed. Where
+// there is no refund, that is the last state of its front.
 func (s *search) note(groups map[string]front) {
 	for _, states := range groups {
-		if len(states) > 0 {
-			s.best = max(s.best, states[len(states)-1].worth)
+		if s.refund.credit == nil && len(states) > 0 {
+			states = states[len(states)-1:]
+		}
+		for _, state := range states {
+			s.best = max(s.best, state.worth+s.refund.of(state.length))
 		}
 	}
 }
 
 // prune drops the states that cannot beat the best, now that the parts before place n are done.
 func (s *search) prune(groups map[string]front, n int) {
-	roof := s.newRoof(s.order, s.byDensity, s.place, n)
+	roof := s.newRoof(n)
 	for standing, states := range groups {
-		states = roof.prune(states, s.capacity, s.promised(standing), s.best)
+		states = roof.prune(states, s.promised(standing), s.best)
 		if len(states) == 0 {
 			delete(groups, standing)
 			continue

@@ -17,7 +17,7 @@ const simplexTolerance = 1e-10
 // and far less than one piece.
 const shortTolerance = 1e-10
 
-// nudges are the shares by which demands and limits are raised, each a little
+// nudges are the shares (of 1 at least) by which demands and limits are raised, each a little
 // differently, until the simplex goes through. Without, many bases give one solution and
 // gonum's simplex can go round among them for ever. The first is well above the
 // simplex's rounding; what even the last does to a bound is of its own size.
@@ -37,7 +37,7 @@ func steadySimplex(c []float64, a *mat.Dense, b []float64, wanted int, basis []i
 			if row >= wanted {
 				share++
 			}
-			nudged[row] = b[row] * (1 + nudge*share)
+			nudged[row] = b[row] + nudge*share*math.Max(1, b[row])
 		}
 		if value, x, err = simplex(c, a, nudged, basis); err == nil {
 			break

@@ -54,9 +54,9 @@ func treeFault(leaves []Leaf, set []int, depth int) (where, fault string) {
 	}
 	switch {
 	case len(most) == 0:
-		return at("leaf", least[0], "branch", depth), fmt.Sprintf("no leaf covers the plans with fewer than %d such sticks", leastCount)
+		return at("leaf", least[0], "branch", depth), fmt.Sprintf("no leaf covers the plans with fewer than %d %s", leastCount, counted(first))
 	case len(least) == 0:
-		return at("leaf", most[0], "branch", depth), fmt.Sprintf("no leaf covers the plans with more than %d such sticks", mostCount)
+		return at("leaf", most[0], "branch", depth), fmt.Sprintf("no leaf covers the plans with more than %d %s", mostCount, counted(first))
 	case leastCount-1 != mostCount: // leastCount >= 0, so this cannot overflow
 		return at("leaf", least[0], "branch", depth), fmt.Sprintf("\"at least %d\" does not follow \"at most %d\"", leastCount, mostCount)
 	}
@@ -66,11 +66,23 @@ func treeFault(leaves []Leaf, set []int, depth int) (where, fault string) {
 	return treeFault(leaves, least, depth+1)
 }
 
-// measure names what a condition counts, the same for the same kind and the same set of holds.
+// counted says what a condition counts, for a sentence.
+func counted(condition Condition) string {
+	if condition.Choice != nil {
+		return fmt.Sprintf("times of choice %d", *condition.Choice)
+	}
+	return "such sticks"
+}
+
+// measure names what a condition counts, the same for the same choice, or the same kind and the
+// same set of holds.
 func measure(condition Condition) string {
 	holds := slices.Clone(condition.Holds)
 	slices.SortFunc(holds, func(a, b Hold) int { return a.Item - b.Item })
 	var name strings.Builder
+	if condition.Choice != nil {
+		fmt.Fprintf(&name, "choice %d; ", *condition.Choice)
+	}
 	if condition.Kind != nil {
 		fmt.Fprintf(&name, "kind %d", *condition.Kind)
 	}

@@ -25,6 +25,7 @@ func Verify(ctx context.Context, instance Instance, plan Plan, certificate Certi
 		v.report.finished = true
 		return v.report, nil
 	}
+	v.report.Bound = v.figure(v.instance.floor(), "least cost of any plan")
 	v.checkPlan(plan)
 	if err := v.checkCertificate(ctx, certificate); err != nil {
 		v.violate(Unchecked, "certificate", nil, "the check was not finished: %v", err)
@@ -57,7 +58,7 @@ func (v *verifier) checkClaims(claims Claims) {
 	r := &v.report
 	if claims.Cost != r.Cost {
 		amount := difference(claims.Cost, r.Cost)
-		v.violate(WrongCost, "cost", amount.Abs(amount), "%d is claimed, the patterns cost %d", claims.Cost, r.Cost)
+		v.violate(WrongCost, "cost", amount.Abs(amount), "%d is claimed, the plan costs %d", claims.Cost, r.Cost)
 	}
 	if claims.Lower > r.Cost {
 		v.violate(WrongBound, "lower", difference(claims.Lower, r.Cost),

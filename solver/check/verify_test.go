@@ -244,7 +244,7 @@ func TestNothingToCut(t *testing.T) {
 func TestNoPayableCost(t *testing.T) {
 	cuts := Cuts{
 		Instance:    Instance{Kinds: []Kind{{Length: 10, Cost: 7, Limit: new(int64(2))}}, Items: []Item{{Length: 6, Demand: 3}}},
-		Plan:        Plan{[]Pattern{{Kind: 0, Count: 3, Take: []Take{{0, 1}}}}},
+		Plan:        Plan{Patterns: []Pattern{{Kind: 0, Count: 3, Take: []Take{{0, 1}}}}},
 		Certificate: Certificate{Scale: 1, Leaves: []Leaf{{Worth: []int64{7}, LimitWorth: []int64{0}}}}, // 21 > 2 · 7
 		Claims:      Claims{Cost: 21, Lower: 21, Grade: Proven},
 	}

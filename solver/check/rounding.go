@@ -1,0 +1,46 @@
+package check
+
+import (
+	"math/big"
+)
+
+// newRounding is how bounds are rounded up to what a plan can cost, to be asked of the bounds
+// given and no others; it is false where no plan costs so much. With credits, or choices
+// that earn something, any whole number from the floor on may be a cost.
+func newRounding(instance Instance, bounds []*big.Int) func(bound *big.Int) (*big.Int, bool) {
+	if floor := instance.floor(); floor.Sign() < 0 || instance.hasCredits() {
+		return func(bound *big.Int) (*big.Int, bool) {
+			if bound.Cmp(floor) < 0 {
+				return floor, true
+			}
+			return bound, true
+		}
+	}
+	return newPayable(instance.paidFor(), bounds).next
+}
+
+func (n Instance) hasCredits() bool {
+	for _, kind := range n.Kinds {
+		if kind.Credit != nil {
+			return true
+		}
+	}
+	return false
+}
+
+// paidFor is all that a plan can pay for, as kinds: the kinds, limited to all the sticks there
+// can be of them, and the choices.
+func (n Instance) paidFor() []Kind {
+	var list []Kind
+	for k, kind := range n.Kinds {
+		paid := Kind{Cost: kind.Cost}
+		if supply := n.supply(k); supply != nil && supply.IsInt64() {
+			paid.Limit = new(supply.Int64())
+		}
+		list = append(list, paid)
+	}
+	for _, choice := range n.Choices {
+		list = append(list, Kind{Cost: choice.Cost, Limit: new(choice.Most)})
+	}
+	return list
+}
