@@ -62,22 +62,25 @@ func randomLeaves(random *rand.Rand, instance Instance, branch []Condition, dept
 }
 
 // dearEnough is the least scale with which no pattern of the leaves is worth more than it
-// may be; false when a kind that costs nothing forbids any.
+// may be; false when a pattern that costs nothing forbids any.
 func dearEnough(instance Instance, leaves []Leaf) (int64, bool) {
-	scale := int64(1)
+	scale, any := int64(1), true
 	for _, leaf := range leaves {
 		for k, kind := range instance.Kinds {
-			over := greatestWorth(instance, leaf, k) - leaf.LimitWorth[k]
-			switch {
-			case over <= 0:
-			case kind.Cost == 0:
-				return 0, false
-			default:
-				scale = max(scale, (over+kind.Cost-1)/kind.Cost)
-			}
+			allPatterns(instance, k, func(a []int64) {
+				over := patternWorth(leaf, k, a) - leaf.LimitWorth[k]
+				cost := kind.Cost - creditOf(instance, k, a)
+				switch {
+				case over <= 0:
+				case cost == 0:
+					any = false
+				default:
+					scale = max(scale, (over+cost-1)/cost)
+				}
+			})
 		}
 	}
-	return scale, true
+	return scale, any
 }
 
 // Whatever the multipliers, a certificate that is accepted bounds the cheapest plan

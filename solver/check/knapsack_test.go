@@ -3,15 +3,30 @@ package check
 import (
 	"context"
 	"errors"
+	"math"
 	"math/big"
 	"math/rand/v2"
+	"slices"
 	"testing"
 )
 
-// allPatterns calls visit with every pattern of a kind: 0 <= a_i <= d_i, as long as the
-// stick at most, the empty one included. The slice is reused.
+// allPatterns calls visit with every pattern of a kind: 0 <= a_i <= d_i and what choices can
+// ask for besides, as long as the stick at most, nothing the kind may not hold, the
+// empty one included. The slice is reused.
 func allPatterns(instance Instance, k int, visit func(a []int64)) {
 	a := make([]int64, len(instance.Items))
+	most := make([]int64, len(instance.Items))
+	for i, item := range instance.Items {
+		most[i] = item.Demand
+		if only := instance.Kinds[k].Only; only != nil && !slices.Contains(only, i) {
+			most[i] = -1 << 40
+		}
+	}
+	for _, choice := range instance.Choices {
+		for _, ask := range choice.Asks {
+			most[ask.Item] += ask.Quantity * choice.Most
+		}
+	}
 	var fill func(i int, free int64)
 	fill = func(i int, free int64) {
 		if i == len(a) {
@@ -19,7 +34,7 @@ func allPatterns(instance Instance, k int, visit func(a []int64)) {
 			return
 		}
 		item := instance.Items[i]
-		for a[i] = 0; a[i] <= item.Demand && a[i]*item.Length <= free; a[i]++ {
+		for a[i] = 0; a[i] <= max(0, most[i]) && a[i]*item.Length <= free; a[i]++ {
 			fill(i+1, free-a[i]*item.Length)
 		}
 		a[i] = 0
@@ -27,9 +42,26 @@ func allPatterns(instance Instance, k int, visit func(a []int64)) {
 	fill(0, instance.Kinds[k].Length)
 }
 
+// creditOf is what is paid back for a stick of kind k cut to a, read off the definition.
+func creditOf(instance Instance, k int, a []int64) int64 {
+	kind := instance.Kinds[k]
+	if kind.Credit == nil {
+		return 0
+	}
+	left := kind.Length + kind.Credit.Extra
+	for i, quantity := range a {
+		left -= quantity * instance.Items[i].Length
+	}
+	if left < kind.Credit.Keep {
+		return 0
+	}
+	value := new(big.Int).Div(product(kind.Credit.Num, left), big.NewInt(kind.Credit.Den))
+	return value.Int64()
+}
+
 // satisfies says whether a stick of kind k cut to a counts for the condition.
 func satisfies(condition Condition, k int, a []int64) bool {
-	if condition.Kind != nil && *condition.Kind != k {
+	if condition.Choice != nil || condition.Kind != nil && *condition.Kind != k {
 		return false
 	}
 	for _, hold := range condition.Holds {
@@ -54,17 +86,25 @@ func patternWorth(leaf Leaf, k int, a []int64) int64 {
 	return sum
 }
 
-// greatestWorth is the most any pattern of kind k is worth, by trying all.
-func greatestWorth(instance Instance, leaf Leaf, k int) int64 {
-	most := patternWorth(leaf, k, make([]int64, len(instance.Items)))
-	allPatterns(instance, k, func(a []int64) { most = max(most, patternWorth(leaf, k, a)) })
+// greatestWorth is the most any pattern of kind k is worth with its credit times scale, by trying all.
+func greatestWorth(instance Instance, leaf Leaf, k int, scale int64) int64 {
+	most := int64(math.MinInt64)
+	allPatterns(instance, k, func(a []int64) {
+		most = max(most, patternWorth(leaf, k, a)+scale*creditOf(instance, k, a))
+	})
 	return most
 }
 
 // overBy is by how much the knapsack finds a pattern of kind k worth more than may.
 func overBy(t testing.TB, instance Instance, leaf Leaf, k int, may int64) int64 {
 	t.Helper()
-	q, target, err := newKnapsack(instance, instance.wanted(), leaf, k, 1, big.NewInt(may))
+	return overByScaled(t, instance, leaf, k, 1, may)
+}
+
+// overByScaled is overBy with a scale, which counts where there is a credit.
+func overByScaled(t testing.TB, instance Instance, leaf Leaf, k int, scale, may int64) int64 {
+	t.Helper()
+	q, target, err := newKnapsack(instance, instance.wanted(), leaf, k, scale, big.NewInt(may))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -114,7 +154,7 @@ func TestKnapsackAgainstAllPatterns(t *testing.T) {
 	for n := range 6000 {
 		instance, leaf := randomLeaf(random)
 		for k := range instance.Kinds {
-			most := greatestWorth(instance, leaf, k)
+			most := greatestWorth(instance, leaf, k, 1)
 			for _, may := range []int64{most - 1000, most - 7, most - 1, most, most + 1, most + 50} {
 				want := max(0, most-may)
 				if got := overBy(t, instance, leaf, k, may); got != want {
@@ -170,7 +210,7 @@ func TestKnapsackWithSixtyEntries(t *testing.T) {
 			}
 		}
 		for k := range instance.Kinds {
-			most := greatestWorth(instance, leaf, k)
+			most := greatestWorth(instance, leaf, k, 1)
 			if got := overBy(t, instance, leaf, k, most-3); got != 3 {
 				t.Fatalf("found %d more, want 3\n%+v\n%+v", got, instance, leaf)
 			}

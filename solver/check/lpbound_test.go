@@ -38,6 +38,23 @@ func TestLPBound(t *testing.T) {
 		// The one long stick could give the twenty short pieces instead: leaving its piece out saves 20 sticks.
 		{"a piece worth twenty sticks", Instance{Kinds: []Kind{{Length: 20, Cost: 1, Limit: new(int64(1))}, {Length: 1, Cost: 1}}, Items: []Item{{20, 1}, {1, 20}}}, 21, 3, true},
 		{"not an instance", Instance{Kinds: []Kind{{Length: 0, Cost: 1}}, Items: []Item{{1, 1}}}, 0, 0, false},
+		// Two pieces a stick, three sticks a bundle of 24: 5/6 of one.
+		{"a bundle", Instance{Kinds: []Kind{{Length: 10, Limit: new(int64(0))}}, Items: []Item{{5, 5}},
+			Choices: []Choice{{Cost: 24, Most: 5, Gives: []Give{{0, 3}}}}}, 20, 1, true},
+		{"a bundle of which there is none", Instance{Kinds: []Kind{{Length: 10, Limit: new(int64(0))}}, Items: []Item{{5, 5}},
+			Choices: []Choice{{Cost: 24, Most: 0, Gives: []Give{{0, 3}}}}}, 0, 0, false},
+		// One stick, and a ninth of an order.
+		{"a delivery", Instance{Kinds: []Kind{{Length: 10, Limit: new(int64(0))}}, Items: []Item{{5, 2}}, Rows: []Row{{0}},
+			Choices: []Choice{{Cost: 8, Most: 9, Gives: []Give{{0, 1}}, In: []Entry{{0, -1}}}, {Cost: 5, Most: 1, In: []Entry{{0, 9}}}}}, 8 + 5.0/9, 1, true},
+		// Half of either choice, the cheaper one: four pieces of its item a time, two a stick.
+		{"pieces asked for by a row", Instance{Kinds: []Kind{{Length: 10, Cost: 4, Only: []int{0}}, {Length: 10, Cost: 3, Only: []int{1}}}, Items: []Item{{5, 0}, {5, 0}}, Rows: []Row{{1}},
+			Choices: []Choice{{Most: 1, Asks: []Take{{0, 4}}, In: []Entry{{0, 1}}}, {Most: 1, Asks: []Take{{1, 4}}, In: []Entry{{0, 1}}}}}, 6, 2, true},
+		{"a row that cannot be met", Instance{Rows: []Row{{2}}, Choices: []Choice{{Cost: 1, Most: 1, In: []Entry{{0, 1}}}}}, 0, 0, false},
+		{"a row without choices", Instance{Rows: []Row{{1}}}, 0, 0, false},
+		{"nothing but a choice that earns", Instance{Choices: []Choice{{Cost: -3, Most: 2}}}, -6, 0, true},
+		// One piece a stick nets 10 − 4, two 10 − 2: all patterns count, not only the longest.
+		{"a credit", Instance{Kinds: []Kind{{Length: 10, Cost: 10, Credit: &Credit{4, 1, 1, 2}}}, Items: []Item{{3, 2}}}, 8, 2, true},
+		{"a credit that makes short patterns cheap", Instance{Kinds: []Kind{{Length: 10, Cost: 10, Credit: &Credit{7, 0, 1, 1}}}, Items: []Item{{3, 2}}}, 6, 2, true},
 		// gonum's simplex goes round in a circle here when nothing is nudged. 14.75 is 9/36
 		// of all 59 to be cut, which no solution can be below.
 		{"many bases for one solution", Instance{Kinds: []Kind{{Length: 10, Cost: 4}, {Length: 36, Cost: 9, Limit: new(int64(2))}},
