@@ -37,6 +37,75 @@ func TestParse(t *testing.T) {
 	}
 }
 
+func TestParseChoices(t *testing.T) {
+	cuts, err := Parse([]byte(`{"format": "longpoint-cuts/1",
+		"kinds": [{"length": 1, "cost": 2, "only": [], "credit": {"keep": 3, "extra": 4, "num": 5, "den": 6}}, {"length": 1, "cost": 2, "only": [1, 2], "limit": 3},
+			{"length": 1, "cost": 2, "only": null, "credit": null}],
+		"items": [], "patterns": [], "cost": 0, "lower": 0, "grade": "open",
+		"choices": [{"cost": -7, "most": 8, "gives": [[1, 9]], "asks": [[2, 10]], "in": [[0, -11], [1, 12]]}, {"cost": 1, "most": 2}, {"cost": 1, "most": 2, "gives": null, "asks": null, "in": []}],
+		"rows": [{"least": -13}, {"least": 14}], "chosen": [15, 0, 0],
+		"certificate": {"scale": 7, "leaves": [{"branch": [{"choice": 1, "least": 16, "worth": 17}, {"choice": null, "most": 18, "worth": 0}],
+			"worth": [], "limit_worth": [], "row_worth": [19, 20]}]}}`))
+	if err != nil {
+		t.Fatal(err)
+	}
+	want := Cuts{
+		Instance: Instance{
+			Kinds: []Kind{{Length: 1, Cost: 2, Only: []int{}, Credit: &Credit{3, 4, 5, 6}}, {Length: 1, Cost: 2, Only: []int{1, 2}, Limit: new(int64(3))}, {Length: 1, Cost: 2}},
+			Choices: []Choice{
+				{Cost: -7, Most: 8, Gives: []Give{{1, 9}}, Asks: []Take{{2, 10}}, In: []Entry{{0, -11}, {1, 12}}}, {Cost: 1, Most: 2}, {Cost: 1, Most: 2},
+			},
+			Rows: []Row{{-13}, {14}},
+		},
+		Plan: Plan{Chosen: []int64{15, 0, 0}},
+		Certificate: Certificate{7, []Leaf{{
+			Branch:   []Condition{{Choice: new(1), Sense: Least, Count: 16, Worth: 17}, {Sense: Most, Count: 18}},
+			RowWorth: []int64{19, 20},
+		}}},
+		Claims: Claims{Grade: Open},
+	}
+	if diff := cmp.Diff(want, cuts); diff != "" {
+		t.Errorf("cuts (-want +got):\n%s", diff)
+	}
+}
+
+// Each row replaces something in the example with choices by something that cannot be read.
+func TestParseRefusesChoices(t *testing.T) {
+	for _, row := range []struct{ name, old, new, sentence string }{
+		{"an unknown name in a credit", `"keep": 4`, `"keep": 4, "x": 1`, `unknown name "x"`},
+		{"an unknown name in a choice", `"most": 4`, `"most": 4, "x": 1`, `unknown name "x"`},
+		{"an unknown name in a row", `"rows": [{"least": 0}`, `"rows": [{"least": 0, "x": 1}`, `unknown name "x"`},
+		{"a credit without a keep", `"keep": 4, `, ``, `lacks "keep"`},
+		{"a choice without a most", `"most": 4, `, ``, `lacks "most"`},
+		{"a choice without a cost", `"cost": 8, "most"`, `"most"`, `lacks "cost"`},
+		{"a row without a least", `"rows": [{"least": 0}`, `"rows": [{}`, `lacks "least"`},
+		{"a number for a credit", `{"keep": 4, "extra": 1, "num": 1, "den": 2}`, `2`, "an object or null, not the number 2"},
+		{"a number for an only", `"only": [0]`, `"only": 0`, "a list or null"},
+		{"a pair in an only", `"only": [0]`, `"only": [[0]]`, "whole number"},
+		{"null for a most", `"most": 4`, `"most": null`, "whole number, not null"},
+		{"a give of three", `[[0, 1]]`, `[[0, 1, 2]]`, "a third"},
+		{"an ask of one", `[[3, 4]]`, `[[3]]`, "only 1"},
+		{"a coefficient with a point", `[1, -2]`, `[1, -2.5]`, "whole number"},
+		{"choices as an object", `"choices": [`, `"choices": {`, "a list or null"},
+		{"chosen twice", `"chosen": [2, 1, 1, 0, 1, 1],`, `"chosen": [], "chosen": [],`, `"chosen" twice`},
+		{"a choice in quotes", `"choice": 1`, `"choice": "1"`, "whole number, not a string"},
+		{"a row worth that is a number", `[28, 0, 12]`, `28`, "a list or null"},
+	} {
+		t.Run(row.name, func(t *testing.T) {
+			data := choices(t)
+			changed := bytes.Replace(data, []byte(row.old), []byte(row.new), 1)
+			if bytes.Equal(changed, data) {
+				t.Fatalf("the example has no %q", row.old)
+			}
+			report, err := Document(context.Background(), changed)
+			var input *InputError
+			if !errors.As(err, &input) || report.OK() || !strings.Contains(input.Sentence, row.sentence) {
+				t.Errorf("got %v, want something with %q", err, row.sentence)
+			}
+		})
+	}
+}
+
 // Each row replaces something in the worked example by something that cannot be read.
 func TestParseRefuses(t *testing.T) {
 	for _, row := range []struct{ name, old, new, sentence string }{
@@ -138,6 +207,11 @@ func FuzzDocument(f *testing.F) {
 	data := worked(f)
 	f.Add(data)
 	f.Add(data[:len(data)/2])
+	f.Add(choices(f))
+	f.Add([]byte(`{"format": "longpoint-cuts/1", "kinds": [{"length": 9, "cost": 5, "only": [0], "limit": 0, "credit": {"keep": 2, "extra": 9223372036854775807, "num": 1, "den": 4611686018427387904}}],
+		"items": [{"length": 4, "demand": 0}], "choices": [{"cost": -1, "most": 2, "gives": [[0, 1]], "asks": [[0, 1]], "in": [[0, 1]]}], "rows": [{"least": 1}],
+		"patterns": [{"kind": 0, "count": 1, "take": [[0, 1]]}], "chosen": [1], "cost": 3, "lower": -2, "grade": "open",
+		"certificate": {"scale": 1, "leaves": [{"branch": [], "worth": [0], "limit_worth": [0], "row_worth": [0]}]}}`))
 	f.Add([]byte(`{"format": "longpoint-cuts/1", "kinds": [], "items": [], "patterns": [], "cost": 0, "lower": 0, "grade": "open", "certificate": {"scale": 0, "leaves": []}}`))
 	f.Fuzz(func(t *testing.T, data []byte) {
 		cuts, err := Parse(data)

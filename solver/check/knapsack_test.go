@@ -367,16 +367,23 @@ func BenchmarkKnapsack(b *testing.B) {
 		items                       int
 		capacity, shortest, longest int64
 		entries, together           int64
+		share                       int64 // of the price by length that is credited, in percent
 	}{
-		{"400 items", 400, 10_000, 1_000, 3_500, 0, 1},
-		{"400 items, 20 entries", 400, 10_000, 1_000, 3_500, 20, 1},
-		{"30 sides", 30, 3_000 * mm, 200 * mm, 1_200 * mm, 0, 1},
-		{"30 sides, 60 entries", 30, 3_000 * mm, 200 * mm, 1_200 * mm, 60, 1},
-		{"30 sides, 20 entries on two", 30, 3_000 * mm, 200 * mm, 1_200 * mm, 20, 2},
-		{"12 sides, 60 entries on two", 12, 3_000 * mm, 200 * mm, 1_200 * mm, 60, 2},
+		{"400 items", 400, 10_000, 1_000, 3_500, 0, 1, 0},
+		{"400 items, 20 entries", 400, 10_000, 1_000, 3_500, 20, 1, 0},
+		{"30 sides", 30, 3_000 * mm, 200 * mm, 1_200 * mm, 0, 1, 0},
+		{"30 sides, 60 entries", 30, 3_000 * mm, 200 * mm, 1_200 * mm, 60, 1, 0},
+		{"30 sides, 20 entries on two", 30, 3_000 * mm, 200 * mm, 1_200 * mm, 20, 2, 0},
+		{"12 sides, 60 entries on two", 12, 3_000 * mm, 200 * mm, 1_200 * mm, 60, 2, 0},
+		{"30 sides, credit 50%", 30, 3_000 * mm, 200 * mm, 1_200 * mm, 0, 1, 50},
+		{"30 sides, credit 90%", 30, 3_000 * mm, 200 * mm, 1_200 * mm, 0, 1, 90},
+		{"30 sides, 60 entries, credit 50%", 30, 3_000 * mm, 200 * mm, 1_200 * mm, 60, 1, 50},
 	} {
 		b.Run(row.name, func(b *testing.B) {
 			instance, leaf := hardQuestion(rand.New(rand.NewPCG(17, 18)), row.items, row.capacity, row.shortest, row.longest, row.entries, row.together)
+			if row.share > 0 {
+				instance.Kinds[0].Credit = &Credit{Keep: row.capacity / 6, Num: instance.Kinds[0].Cost * row.share, Den: row.capacity * 100}
+			}
 			// As tight as a certificate can be: what the best pattern is worth, exactly.
 			most := 1 + overBy(b, instance, leaf, 0, 1)
 			for b.Loop() {

@@ -9,7 +9,7 @@ import (
 // leafBound is what every trimmed plan of the leaf costs at least, before it is
 // rounded up to a payable cost:
 //
-//	⌈(Σ u_i d_i + Σ w_r n_r − Σ v_k m_k + Σ ρ_q L_q + Σ_j min(0, r_j M_j)) / S⌉
+//	⌈(Σ u_i d_i + Σ w_h n_h − Σ v_k m_k + Σ ρ_r R_r + Σ min(0, f_j M_j)) / S⌉
 //
 // The shape of the leaf must have been checked.
 func leafBound(instance Instance, leaf Leaf, scale int64) *big.Int {
@@ -36,10 +36,10 @@ func leafBound(instance Instance, leaf Leaf, scale int64) *big.Int {
 	return ceilQuo(sum, big.NewInt(scale))
 }
 
-// reducedCost is r_j, what choice j costs once what it gives, asks for and comes to in rows
+// reducedCost is f_j, what choice j costs once what it gives, asks for and comes to in rows
 // and branch entries is set against it, in units of cost / S:
 //
-//	r_j = S c_j − Σ_k gives_k v_k + Σ_i asks_i u_i − Σ_q coefficient_q ρ_q − Σ_{entries on choice j} w
+//	f_j = S b_j − Σ_k g_jk v_k + Σ_i q_ji u_i − Σ_r t_jr ρ_r − Σ_{h on j} w_h
 func reducedCost(instance Instance, leaf Leaf, scale int64, j int) *big.Int {
 	choice := instance.Choices[j]
 	sum := product(scale, choice.Cost)
@@ -61,7 +61,7 @@ func reducedCost(instance Instance, leaf Leaf, scale int64, j int) *big.Int {
 }
 
 // checkWorths reports, for every kind, a pattern that is worth more than S c_k + v_k
-// in this leaf. The error is one of a check that was not finished.
+// in this leaf, its credit included. The error is one of a check that was not finished.
 func (v *verifier) checkWorths(ctx context.Context, n int, leaf Leaf, scale int64) (bool, error) {
 	holds := true
 	wanted := v.instance.wanted()
