@@ -297,6 +297,14 @@ func TestRounding(t *testing.T) {
 	}{
 		{"sticks that choices give count", func(*Instance) {}, 39, 16},
 		{"as many as they can give", func(n *Instance) { n.Choices[0].Most = 1; n.Choices[0].Gives[0].Quantity = 1 }, 39, 16},
+		{"only sticks that choices give", func(n *Instance) {
+			*n.Kinds[0].Limit = 0
+			n.Choices[0] = Choice{Cost: 10, Most: 1, Gives: []Give{{0, 4}}}
+		}, 39, 16},
+		{"as many of them as it takes", func(n *Instance) {
+			*n.Kinds[0].Limit = 0
+			n.Choices[0] = Choice{Cost: 10, Most: 1, Gives: []Give{{0, 4}}}
+		}, 58, 24},
 		{"a choice that cannot be made", func(n *Instance) { n.Choices[0].Most = 0; *n.Kinds[0].Limit = 9 }, 39, 18},
 		{"a credit", func(n *Instance) { n.Kinds[0].Credit = &Credit{Num: 1, Den: 100} }, 31, 12 + 1},
 		{"a choice that earns", func(n *Instance) { n.Choices = append(n.Choices, Choice{Cost: -1, Most: 1}) }, 39, 16 - 1},
