@@ -45,6 +45,9 @@ func choiceProblem(r *rand.Rand) solver.Problem {
 	if r.IntN(6) == 0 {
 		d.scarce()
 	}
+	if r.IntN(15) == 0 { // a kind that may hold nothing, which is not the same as one that may hold anything
+		d.p.Kinds[r.IntN(len(d.p.Kinds))].Only = []int{}
+	}
 	return d.p
 }
 
