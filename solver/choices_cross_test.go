@@ -155,14 +155,10 @@ func sameQuestion(a, b check.Instance) bool {
 		slices.EqualFunc(a.Kinds, b.Kinds, sameKind) && slices.EqualFunc(a.Choices, b.Choices, sameChoice)
 }
 
-// checked has the checker look at GLPK's plan, without a certificate.
-func checked(t *testing.T, in check.Instance, out outcome) check.Report {
+// checked has the checker look at GLPK's plan.
+func checked(t *testing.T, in check.Instance, out outcome, certificate check.Certificate) check.Report {
 	t.Helper()
 	plan := check.Plan{Chosen: out.choices}
-	lower := int64(0)
-	for _, c := range in.Choices {
-		lower += min(0, c.Cost*c.Most)
-	}
 	for _, pat := range out.patterns {
 		to := check.Pattern{Kind: pat.Kind, Count: pat.Count}
 		for _, take := range pat.Take {
@@ -170,21 +166,58 @@ func checked(t *testing.T, in check.Instance, out outcome) check.Report {
 		}
 		plan.Patterns = append(plan.Patterns, to)
 	}
-	report, err := check.Verify(context.Background(), in, plan, check.Certificate{}, check.Claims{Cost: out.cost, Lower: lower, Grade: check.Open})
+	report, err := check.Verify(context.Background(), in, plan, certificate, check.Claims{Cost: out.cost, Lower: earned(in), Grade: check.Open})
 	if err != nil {
 		t.Fatal(err)
 	}
 	return report
 }
 
-// relaxedTolerance is the share two values of one relaxation may differ by; the checker's promise is a millionth.
+// earned is the cost of all choices that earn, made as often as can be: no plan costs less.
+func earned(in check.Instance) (cost int64) {
+	for _, c := range in.Choices {
+		cost += min(0, c.Cost*c.Most)
+	}
+	return cost
+}
+
+// dualScale is the scale of certificates made from GLPK's duals, and dualTrust the share of a dual that is used: GLPK calls a solution
+// optimal where reduced costs are off by a ten millionth. dualLoss is what a bound may lose by both, in units of cost; costs
+// are below some ten thousand.
+const (
+	dualScale = 1 << 20
+	dualTrust = 1 - 1e-6
+	dualLoss  = 0.1
+)
+
+// fromDuals makes a certificate of one leaf from the duals of the relaxation.
+func fromDuals(p solver.Problem, dual []float64) check.Certificate {
+	var leaf check.Leaf
+	for i := range p.Items {
+		leaf.Worth = append(leaf.Worth, int64(math.Floor(dual[i]*dualTrust*dualScale)))
+	}
+	for k, kind := range p.Kinds {
+		worth := int64(math.Ceil(math.Max(0, -dual[len(p.Items)+k]) * dualScale))
+		if !kind.Limited {
+			worth = 0
+		}
+		leaf.LimitWorth = append(leaf.LimitWorth, worth)
+	}
+	for r := range p.Rows {
+		leaf.RowWorth = append(leaf.RowWorth, int64(math.Max(0, dual[len(p.Items)+len(p.Kinds)+r])*dualScale))
+	}
+	return check.Certificate{Scale: dualScale, Leaves: []check.Leaf{leaf}}
+}
+
+// relaxedTolerance is the share two values of one relaxation may differ by; the checker's promise is a millionth of
+// the value or of what choices can earn.
 const relaxedTolerance = 1e-6
 
-// TestChoiceMIP has the checker add up GLPK's plans and solve the relaxations again, and makes sure that the problems drawn are worth
+// TestChoiceMIP has the checker add up GLPK's plans, solve the relaxations again and certify their value, and makes sure that the problems drawn are worth
 // solving: choices matter, credits are paid, some problems have no plan, and few are too much for GLPK.
 func TestChoiceMIP(t *testing.T) {
 	const n = 300
-	compared, impossible, withChoices, credited, relaxed, gap := 0, 0, 0, 0, 0, 0
+	compared, impossible, withChoices, credited, relaxed, gap, proven := 0, 0, 0, 0, 0, 0, 0
 	for seed := range uint64(n) {
 		name := fmt.Sprintf("seed %d", seed)
 		p := drawChoices(seed)
@@ -201,12 +234,16 @@ func TestChoiceMIP(t *testing.T) {
 			impossible++
 			continue
 		}
-		if report := checked(t, in, out); !report.OK() {
-			t.Errorf("%s: the checker says\n%v%+v\n%+v", name, report, p, out)
+		report := checked(t, in, out, fromDuals(p, out.dual))
+		if !report.OK() || !report.Certified || float64(report.Bound) < out.relaxed-dualLoss {
+			t.Errorf("%s: the relaxation is worth %v, and the checker says\n%v%+v\n%+v", name, out.relaxed, report, p, out)
+		}
+		if report.Bound == out.cost {
+			proven++
 		}
 		if value, _, ok := check.LPBound(in); ok {
 			relaxed++
-			if math.Abs(value-out.relaxed) > relaxedTolerance*math.Max(1, math.Abs(value)) {
+			if size := math.Max(math.Abs(value), float64(-earned(in))); math.Abs(value-out.relaxed) > relaxedTolerance*math.Max(1, size) {
 				t.Errorf("%s: the relaxation is worth %v to the checker, %v to GLPK\n%+v", name, value, out.relaxed, p)
 			}
 		}
@@ -225,13 +262,13 @@ func TestChoiceMIP(t *testing.T) {
 			credited++
 		}
 	}
-	t.Logf("%d of %d compared, %d impossible, %d make choices, %d are paid credits, %d relaxations, %d with a gap", compared, n, impossible, withChoices, credited, relaxed, gap)
+	t.Logf("%d of %d compared, %d impossible, %d make choices, %d are paid credits, %d relaxations, %d with a gap, %d proven by one leaf", compared, n, impossible, withChoices, credited, relaxed, gap, proven)
 	for _, least := range []struct {
 		what      string
 		is, least int
 	}{
 		{"compared", compared, choiceShareOf(n)}, {"impossible", impossible, n / 50}, {"with choices", withChoices, n / 2},
-		{"paid credits", credited, n / 10}, {"relaxations", relaxed, n / 2}, {"with a gap", gap, n / 10},
+		{"paid credits", credited, n / 10}, {"relaxations", relaxed, n / 2}, {"with a gap", gap, n / 10}, {"proven by one leaf", proven, n / 20},
 	} {
 		if least.is < least.least {
 			t.Errorf("only %d %s: the problems say too little", least.is, least.what)

@@ -81,7 +81,8 @@ func everyPattern(p solver.Problem, most int) (list []priced, ok bool) {
 // outcome is what GLPK makes of a problem with choices.
 type outcome struct {
 	finished, feasible bool
-	relaxed            float64 // value of the relaxation
+	relaxed            float64   // value of the relaxation
+	dual               []float64 // of its rows: items, kinds, rows of choices
 	cost               int64
 	patterns           []solver.Pattern // trimmed to what is wanted
 	choices            []int64
@@ -119,7 +120,7 @@ func choiceMIP(p solver.Problem, patterns []priced, limit time.Duration) (out ou
 	if err := lp.Read(&relaxed); err != nil {
 		return out, err
 	}
-	out.relaxed = relaxed.Objective
+	out.relaxed, out.dual = relaxed.Objective, relaxed.Dual
 	if st, err = lp.Branch(limit); err != nil {
 		return out, err
 	}

@@ -16,7 +16,7 @@ package check
 // stick can hold of any item, divided by that number.
 //
 // The value is in floating point, to compare with; no verdict rests on it. It is good to
-// a millionth of itself where no stick costs more than a thousand times what another costs.
+// a millionth of itself, or of all that choices can earn, where no stick costs more than a thousand times what another costs.
 // ok is false when there are too many patterns, no solution within the limits, or the
 // simplex failed. patterns counts those found, up to one past what is worked with.
 func LPBound(instance Instance) (value float64, patterns int, ok bool) {
