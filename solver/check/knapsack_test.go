@@ -264,6 +264,32 @@ func TestKnapsackStops(t *testing.T) {
 	}
 }
 
+// Where what is left is worth its price by length and so is every piece, every pattern is worth as much as its stick, and
+// none can be dropped for being worth less than another. That none is worth more must show at once all the same.
+func TestKnapsackWithFullCreditIsQuick(t *testing.T) {
+	const scale, price, capacity = 1 << 20, 1850, 3_000_000_000
+	random := rand.New(rand.NewPCG(35, 36))
+	instance := Instance{Kinds: []Kind{{Length: capacity, Cost: price, Credit: &Credit{Num: price, Den: capacity}}}}
+	leaf := Leaf{LimitWorth: []int64{0}}
+	for range 40 {
+		length := capacity/15 + random.Int64N(capacity/3)
+		instance.Items = append(instance.Items, Item{Length: length, Demand: 1 + random.Int64N(8)})
+		worth := product(scale*price, length)
+		leaf.Worth = append(leaf.Worth, worth.Quo(worth, big.NewInt(capacity)).Int64())
+	}
+	q, target, err := newKnapsack(instance, instance.wanted(), leaf, 0, scale, big.NewInt(scale*price))
+	if err != nil {
+		t.Fatal(err)
+	}
+	s := newSearch(q, target)
+	groups := map[string]front{"": {state{}}}
+	s.note(groups)
+	s.prune(groups, 0)
+	if len(groups) != 0 || s.best != target {
+		t.Errorf("%d partial patterns are gone on with; the best is worth %d of %d", held(groups), s.best, target)
+	}
+}
+
 func TestKnapsackGivesUpWhenTooMuchToHold(t *testing.T) {
 	if err := mayGoOn(context.Background(), stateLimit); err != nil {
 		t.Errorf("at the limit: %v", err)
@@ -377,6 +403,7 @@ func BenchmarkKnapsack(b *testing.B) {
 		{"12 sides, 60 entries on two", 12, 3_000 * mm, 200 * mm, 1_200 * mm, 60, 2, 0},
 		{"30 sides, credit 50%", 30, 3_000 * mm, 200 * mm, 1_200 * mm, 0, 1, 50},
 		{"30 sides, credit 90%", 30, 3_000 * mm, 200 * mm, 1_200 * mm, 0, 1, 90},
+		{"30 sides, credit 100%", 30, 3_000 * mm, 200 * mm, 1_200 * mm, 0, 1, 100},
 		{"30 sides, 60 entries, credit 50%", 30, 3_000 * mm, 200 * mm, 1_200 * mm, 60, 1, 50},
 	} {
 		b.Run(row.name, func(b *testing.B) {

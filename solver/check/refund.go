@@ -22,9 +22,9 @@ type refund struct {
 // sums of worths.
 const slopeBits = 62
 
-// rounding is more than what rounding the slope up can add to the line: a whole stick and
-// Extra are below 2^64, times at most 2^-shift, and 1 for the line itself.
-const rounding = 8
+// rounding is no less than what rounding the slope up can add to the line: a whole stick and
+// Extra are below 2^64, and a slope below 1 has 62 bits after the point.
+const rounding = 4
 
 // newRefund is the refund of a kind in units of cost / scale. greatest is more than any
 // refund and any point of the lines; where it is too large to be summed, the refund is not to be used.
@@ -50,13 +50,15 @@ func (r refund) of(used int64) int64 {
 	return r.scale * r.credit.of(r.length-used)
 }
 
-// line is no less than S·Num·(left + Extra)/Den.
+// line is the line at what is left, rounded down. Sums of worths are whole numbers, so they need not be
+// above it; without rounding up, a pattern on the line is no better than its stick.
 func (r refund) line(left int64) int64 {
 	high, low := bits.Mul64(r.slope, uint64(left)+uint64(r.credit.Extra))
-	return int64(high<<(64-r.shift)|low>>r.shift) + 1
+	return int64(high<<(64-r.shift) | low>>r.shift)
 }
 
-// lost is no more than what the line falls by over a length.
+// lost is what the line falls by over a length, rounded down: line(left − length) is never more than
+// line(left) − lost(length).
 func (r refund) lost(length int64) int64 {
 	high, low := bits.Mul64(r.slope, uint64(length))
 	return int64(high<<(64-r.shift) | low>>r.shift)

@@ -101,7 +101,7 @@ func TestKnapsackWithCredit(t *testing.T) {
 	}
 }
 
-// The line is never below a refund, falls over a piece by no less than is said, and
+// The line is never below a refund, falls over a piece by no less than is said, both rounded down, and
 // stays below what it is said to stay below.
 func TestRefundLine(t *testing.T) {
 	random := rand.New(rand.NewPCG(33, 34))
@@ -121,11 +121,12 @@ func TestRefundLine(t *testing.T) {
 		if refund := r.of(kind.Length - left); line < refund || big.NewInt(line).Cmp(greatest) >= 0 {
 			t.Fatalf("%+v, %+v, scale %d: with %d left the refund is %d, the line %d, all below %d", kind, kind.Credit, scale, left, refund, line, greatest)
 		}
-		// S·Num·(left + Extra)/Den <= line, and the same after a piece, by what is lost.
+		// ⌊S·Num·(left + Extra)/Den⌋ <= line, and the same after a piece, by what is lost.
 		for _, at := range []struct{ left, most int64 }{{left, line}, {left - piece, line - r.lost(piece)}} {
 			exact := product(scale, kind.Credit.Num)
 			exact.Mul(exact, new(big.Int).Add(big.NewInt(at.left), big.NewInt(kind.Credit.Extra)))
-			if most := product(at.most, kind.Credit.Den); exact.Cmp(most) > 0 {
+			exact.Quo(exact, big.NewInt(kind.Credit.Den))
+			if exact.Cmp(big.NewInt(at.most)) > 0 {
 				t.Fatalf("%+v, %+v, scale %d: with %d left the line is %d, too low", kind, kind.Credit, scale, at.left, at.most)
 			}
 		}
