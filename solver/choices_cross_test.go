@@ -216,9 +216,9 @@ const relaxedTolerance = 1e-6
 // TestChoiceMIP has the checker add up GLPK's plans, solve the relaxations again and certify their value, and makes sure that the problems drawn are worth
 // solving: choices matter, credits are paid, some problems have no plan, and few are too much for GLPK.
 func TestChoiceMIP(t *testing.T) {
-	const n = 300
+	n := *choiceSeeds
 	compared, impossible, withChoices, credited, relaxed, gap, proven := 0, 0, 0, 0, 0, 0, 0
-	for seed := range uint64(n) {
+	for seed := range n {
 		name := fmt.Sprintf("seed %d", seed)
 		p := drawChoices(seed)
 		if len(p.Items) > mostItems || len(p.Kinds) > mostKinds || p.Validate() != nil {
@@ -264,19 +264,18 @@ func TestChoiceMIP(t *testing.T) {
 	}
 	t.Logf("%d of %d compared, %d impossible, %d make choices, %d are paid credits, %d relaxations, %d with a gap, %d proven by one leaf", compared, n, impossible, withChoices, credited, relaxed, gap, proven)
 	for _, least := range []struct {
-		what      string
-		is, least int
+		what  string
+		is    int
+		share float64
 	}{
-		{"compared", compared, choiceShareOf(n)}, {"impossible", impossible, n / 50}, {"with choices", withChoices, n / 2},
-		{"paid credits", credited, n / 10}, {"relaxations", relaxed, n / 2}, {"with a gap", gap, n / 10}, {"proven by one leaf", proven, n / 20},
+		{"compared", compared, choiceShare}, {"impossible", impossible, 0.02}, {"with choices", withChoices, 0.5}, {"paid credits", credited, 0.1},
+		{"relaxations", relaxed, 0.5}, {"with a gap", gap, 0.1}, {"proven by one leaf", proven, 0.05},
 	} {
-		if least.is < least.least {
+		if float64(least.is) < least.share*float64(n) {
 			t.Errorf("only %d %s: the problems say too little", least.is, least.what)
 		}
 	}
 }
-
-func choiceShareOf(n int) int { return int(choiceShare * float64(n)) }
 
 // TestChoiceMIPAgainstEveryPlan holds GLPK on the smallest of the problems against every way to choose and to cut.
 func TestChoiceMIPAgainstEveryPlan(t *testing.T) {
