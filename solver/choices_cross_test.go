@@ -217,6 +217,9 @@ const relaxedTolerance = 1e-6
 // solving: choices matter, credits are paid, some problems have no plan, and few are too much for GLPK.
 func TestChoiceMIP(t *testing.T) {
 	n := *choiceSeeds
+	if testing.Short() {
+		n = min(n, 100)
+	}
 	compared, impossible, withChoices, credited, relaxed, gap, proven := 0, 0, 0, 0, 0, 0, 0
 	for seed := range n {
 		name := fmt.Sprintf("seed %d", seed)
