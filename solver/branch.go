@@ -20,15 +20,8 @@ func (s *search) choose(m *master) (cond, bool) {
 			parts = append(parts, fraction{c, x})
 		}
 	}
-	best, at := 0.0, -1
-	for k, n := range sum {
-		// The dearer the kind, the more the split tells.
-		if score := brokenness(n) * (1 + float64(s.in.cost[k])/float64(max(1, s.in.maxCost))); score > best {
-			best, at = score, k
-		}
-	}
-	if at >= 0 {
-		return cond{Kind: at, Bound: int64(math.Floor(sum[at] + nought))}, true
+	if c, ok := s.chooseKind(sum); ok {
+		return c, true
 	}
 	if len(parts) == 0 {
 		return cond{}, false
@@ -39,6 +32,21 @@ func (s *search) choose(m *master) (cond, bool) {
 		}
 	}
 	return cond{}, false
+}
+
+// chooseKind picks a kind whose number of sticks is broken.
+func (s *search) chooseKind(sum []float64) (cond, bool) {
+	best, at := 0.0, -1
+	for k, n := range sum {
+		// The dearer the kind, the more the split tells.
+		if score := brokenness(n) * (1 + float64(s.in.cost[k])/float64(max(1, s.in.maxCost))); score > best {
+			best, at = score, k
+		}
+	}
+	if at < 0 {
+		return cond{}, false
+	}
+	return cond{Kind: at, Bound: int64(math.Floor(sum[at] + nought))}, true
 }
 
 // fraction is a column whose value x is broken.

@@ -77,15 +77,16 @@ func (s *search) learn(mul multipliers, best []int64, conds []cond) {
 //	min Σ c_k n_k,  Σ_k reach_k n_k ≥ wants for every cut,  n_k within the limits and the node's conditions
 //
 // add the cuts' worths up to worths of the node's own, and no pattern is worth more in them than the sum of its reaches.
-// It reports false when there is nothing to be had.
-func (s *search) recall(ctx context.Context, conds []cond) (proof, bool, error) {
+// It reports false when there is nothing
+// to be had. With it come the numbers n_k of the program's solution.
+func (s *search) recall(ctx context.Context, conds []cond) (proof, []float64, bool, error) {
 	in := s.in
 	if len(s.cuts) == 0 || ctx.Err() != nil || !ofKindsOnly(conds) {
-		return proof{}, false, nil
+		return proof{}, nil, false, nil
 	}
 	lp, err := glpk.Open()
 	if err != nil {
-		return proof{}, false, err
+		return proof{}, nil, false, err
 	}
 	defer lp.Close()
 	// Scaled so that a stick's cost and reach are about 1.
@@ -98,7 +99,7 @@ func (s *search) recall(ctx context.Context, conds []cond) (proof, bool, error) 
 		helper.Row, helper.Value = append(helper.Row, t), append(helper.Value, 1)
 	}
 	if err := lp.AddRows(rows); err != nil {
-		return proof{}, false, err
+		return proof{}, nil, false, err
 	}
 	// The tightest condition of each kind from below and from above; −1: none.
 	low, high := make([]int, len(in.room)), make([]int, len(in.room))
@@ -117,7 +118,7 @@ func (s *search) recall(ctx context.Context, conds []cond) (proof, bool, error) 
 			}
 		}
 		if b.Lower > b.Upper {
-			return proof{}, false, nil
+			return proof{}, nil, false, nil
 		}
 		cols[k] = glpk.Column{Cost: float64(in.cost[k]) / unit, Bounds: b}
 		for t, c := range s.cuts {
@@ -127,18 +128,18 @@ func (s *search) recall(ctx context.Context, conds []cond) (proof, bool, error) 
 		}
 	}
 	if err := lp.AddColumns(append(cols, helper)); err != nil {
-		return proof{}, false, err
+		return proof{}, nil, false, err
 	}
 	status, short, err := lp.Simplex(glpk.Simplex{Method: glpk.Primal, Iterations: 50 * (len(rows) + len(cols))})
 	if err != nil || status != glpk.Optimal || short != glpk.NotShort {
-		return proof{}, false, nil // only a short cut: the node is solved without it
+		return proof{}, nil, false, nil // only a short cut: the node is solved without it
 	}
 	var sol glpk.Solution
 	if err := lp.Read(&sol); err != nil {
-		return proof{}, false, err
+		return proof{}, nil, false, err
 	}
 	p, ok := s.combined(sol.Dual[:len(s.cuts)], conds, low, high)
-	return p, ok, nil
+	return p, sol.Value[:len(in.room)], ok, nil
 }
 
 // combined adds the cuts up with the weights given and sets against each kind's excess what the node's conditions on it

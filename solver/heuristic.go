@@ -23,8 +23,34 @@ type guide struct {
 }
 
 // guideOf reads the guide from a master that is solved. Conditions on how many sticks of a kind may be used at most count
-// as limits.
+// as limits. Where conditions that ask for sticks leave the pieces worth little, the root's multipliers guide better.
 func (s *search) guideOf(m *master) guide {
+	g := s.guideAt(m)
+	if s.root.m.worth == nil || s.wants(g.worth) > poorShare*s.wants(s.root.m.worth) {
+		return g
+	}
+	g = guide{worth: s.root.m.worth, price: make([]float64, len(s.in.room)), limit: make([]float64, len(s.in.room)), relaxed: true}
+	for k, w := range s.root.limitWorth {
+		g.limit[k] = float64(w)
+		g.price[k] = float64(s.in.cost[k])*float64(s.scale) + g.limit[k]
+	}
+	return g
+}
+
+// poorShare is the share of what all pieces are worth at the root below which a node's worths are poor guides.
+const poorShare = 0.8
+
+// wants is what all pieces are worth together.
+func (s *search) wants(worth []int64) float64 {
+	sum := 0.0
+	for i, u := range worth {
+		sum += float64(u) * float64(s.in.demand[i])
+	}
+	return sum
+}
+
+// guideAt is the guide that a master's own multipliers give.
+func (s *search) guideAt(m *master) guide {
 	d := m.duals()
 	g := guide{worth: s.integers(d).worth, price: make([]float64, len(d.limit)), limit: make([]float64, len(d.limit)), relaxed: true}
 	for r, c := range m.conds {

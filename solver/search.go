@@ -139,7 +139,7 @@ func (s *search) run(ctx context.Context) error {
 			s.leaf(n.conds, n.proof)
 			continue
 		}
-		p, ok, err := s.recall(ctx, n.conds)
+		p, counts, ok, err := s.recall(ctx, n.conds)
 		if err != nil {
 			return err
 		}
@@ -153,6 +153,10 @@ func (s *search) run(ctx context.Context) error {
 				heap.Push(open, n)
 				continue
 			}
+		}
+		if c, broken := s.chooseKind(counts); ok && broken {
+			s.split2(n, c, open)
+			continue
 		}
 		if s.opts.NodeLimit > 0 && s.nodes >= s.opts.NodeLimit {
 			heap.Push(open, n)
@@ -222,15 +226,11 @@ func (s *search) try(ctx context.Context, m *master, n *node) error {
 		s.lastRound = s.nodes
 		s.round(ctx, m, nodeTries)
 	}
-	ofKinds := ofKindsOnly(n.conds)
 	every := diveEvery
-	if ofKinds {
-		every = diveEveryOfKinds
-	}
 	if s.nodes > proofAfter {
 		every *= proofRarer
 	}
-	if s.closes(n.bound) || !(ofKinds && s.nodes <= diveFirst) && s.nodes < s.lastDive+every {
+	if s.closes(n.bound) || s.nodes > diveFirst && s.nodes < s.lastDive+every {
 		return nil
 	}
 	s.lastDive = s.nodes
@@ -315,7 +315,12 @@ func (s *search) branch(n *node, m *master, got relaxed, open *queue) error {
 		s.leaf(n.conds, n.proof)
 		return nil
 	}
-	from, cols := m.save(), append([]*column(nil), m.cols...)
+	n.from, n.cols = m.save(), append([]*column(nil), m.cols...)
+	s.split2(n, c, open)
+	return nil
+}
+
+func (s *search) split2(n *node, c cond, open *queue) {
 	bound := s.pay.up(n.proof.bound)
 	for _, least := range []bool{false, true} {
 		d := c
@@ -327,8 +332,8 @@ func (s *search) branch(n *node, m *master, got relaxed, open *queue) error {
 			conds: append(append([]cond(nil), n.conds...), d),
 			bound: max(bound, n.bound),
 			proof: n.proof.extended(),
-			from:  from,
-			cols:  cols,
+			from:  n.from,
+			cols:  n.cols,
 			turns: n.turns,
 		}
 		if !least {
@@ -338,7 +343,6 @@ func (s *search) branch(n *node, m *master, got relaxed, open *queue) error {
 		child.serial = s.serial
 		heap.Push(open, child)
 	}
-	return nil
 }
 
 // extended is the proof with one more condition, which it does not use.
