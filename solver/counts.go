@@ -11,10 +11,12 @@ import (
 // countsCut is what one pricing says of the numbers n_k of sticks alone, wherever it was made: Σ reach_k·n_k ≥ Σ worth·demand,
 // because no pattern of kind k is worth more than reach_k.
 type countsCut struct {
-	worth []int64
-	reach []int64
-	wants float64 // Σ worth·demand, for steering only
-	used  int     // when it last took part in a bound
+	worth    []int64
+	reach    []int64
+	wants    float64 // Σ worth·demand, for steering only
+	used     int     // when it last took part in a bound
+	plain    bool    // whether it stands in a leaf as it is, and manifold many times over
+	manifold bool
 }
 
 // countsKept is how many cuts are kept; of more, the one that has been of no use for longest goes.
@@ -50,7 +52,12 @@ func (s *search) learn(mul multipliers, best []int64, conds []cond) {
 			reach[c.Kind] -= mul.cond[r]
 		}
 	}
-	cut := &countsCut{worth: append([]int64(nil), mul.worth...), reach: reach, used: s.nodes}
+	s.keepCut(&countsCut{worth: append([]int64(nil), mul.worth...), reach: reach})
+}
+
+// keepCut adds a cut to those at hand.
+func (s *search) keepCut(cut *countsCut) {
+	cut.used = s.nodes
 	sum, term := new(big.Int), new(big.Int)
 	for i, u := range cut.worth {
 		sum.Add(sum, term.Mul(big.NewInt(u), big.NewInt(s.in.demand[i])))
@@ -70,6 +77,96 @@ func (s *search) learn(mul multipliers, best []int64, conds []cond) {
 		return
 	}
 	s.cuts = append(s.cuts, cut)
+}
+
+// countsManifold is how many times over a cut is taken where it shows that a node has too few sticks, whatever they cost.
+const countsManifold = 1 << 10
+
+// repeat looks for one cut that closes a node by itself, as it is or many times over: leaves that share their worths are
+// checked together. Cuts that stand in a leaf already come first.
+func (s *search) repeat(conds []cond) (proof, bool) {
+	if len(s.cuts) == 0 || !ofKindsOnly(conds) {
+		return proof{}, false
+	}
+	low, high := s.tightest(conds)
+	for _, again := range []bool{true, false} {
+		for _, c := range s.cuts {
+			if c.plain == again {
+				if p, ok := s.alone(c, 1, conds, low, high); ok && s.closes(s.pay.up(p.bound)) {
+					c.used, c.plain = s.nodes, true
+					return p, true
+				}
+			}
+			if c.manifold == again {
+				if p, ok := s.alone(c, countsManifold, conds, low, high); ok && s.closes(s.pay.up(p.bound)) {
+					c.used, c.manifold = s.nodes, true
+					return p, true
+				}
+			}
+		}
+	}
+	return proof{}, false
+}
+
+// alone is the proof that one cut gives, so many times over.
+func (s *search) alone(c *countsCut, times int64, conds []cond, low, high []int) (proof, bool) {
+	in := s.in
+	m := multipliers{c.worth, make([]int64, len(conds))}
+	if times > 1 {
+		most := in.maxWorth() / times
+		m.worth = make([]int64, len(c.worth))
+		for i, u := range c.worth {
+			if u > most || u < -most {
+				return proof{}, false
+			}
+			m.worth[i] = u * times
+		}
+	}
+	best := make([]int64, len(c.reach))
+	for k, u := range c.reach {
+		if u > reachMost/times || u < -reachMost/times {
+			return proof{}, false
+		}
+		best[k] = u * times
+		if !s.set(m, best, k, low, high) && !in.limited[k] && best[k] > s.scale*in.cost[k] {
+			return proof{}, false // shrinking it would make other worths of it
+		}
+	}
+	return s.prove(m, best, conds), true
+}
+
+// set sets against what a pattern of kind k is worth more or less than it costs the tightest condition that can carry it.
+func (s *search) set(m multipliers, best []int64, k int, low, high []int) bool {
+	excess := best[k] - s.scale*s.in.cost[k]
+	switch {
+	case excess < 0 && low[k] >= 0:
+		m.cond[low[k]] = -excess
+	case excess > 0 && high[k] >= 0:
+		m.cond[high[k]] = -excess
+	default:
+		return false
+	}
+	best[k] -= excess
+	return true
+}
+
+// tightest finds for each kind the tightest condition on its number from below and from above; −1: none.
+func (s *search) tightest(conds []cond) (low, high []int) {
+	low, high = make([]int, len(s.in.room)), make([]int, len(s.in.room))
+	for k := range low {
+		low[k], high[k] = -1, -1
+	}
+	for r, c := range conds {
+		switch at := &high[c.Kind]; {
+		case c.AtLeast:
+			if at := &low[c.Kind]; *at < 0 && c.Bound > 0 || *at >= 0 && c.Bound > conds[*at].Bound {
+				*at = r
+			}
+		case *at < 0 && c.Bound < s.in.limit[c.Kind] || *at >= 0 && c.Bound < conds[*at].Bound:
+			*at = r
+		}
+	}
+	return low, high
 }
 
 // recall bounds a node by the cuts alone, without pricing anything: the multipliers of
@@ -101,21 +198,15 @@ func (s *search) recall(ctx context.Context, conds []cond) (proof, []float64, bo
 	if err := lp.AddRows(rows); err != nil {
 		return proof{}, nil, false, err
 	}
-	// The tightest condition of each kind from below and from above; −1: none.
-	low, high := make([]int, len(in.room)), make([]int, len(in.room))
+	low, high := s.tightest(conds)
 	cols := make([]glpk.Column, len(in.room), len(in.room)+1)
 	for k := range in.room {
-		low[k], high[k] = -1, -1
 		b := glpk.Bounds{Lower: 0, Upper: float64(in.limit[k])}
-		for r, c := range conds {
-			if c.Kind != k {
-				continue
-			}
-			if v := float64(c.Bound); c.AtLeast && v > b.Lower {
-				b.Lower, low[k] = v, r
-			} else if !c.AtLeast && v < b.Upper {
-				b.Upper, high[k] = v, r
-			}
+		if r := low[k]; r >= 0 {
+			b.Lower = float64(conds[r].Bound)
+		}
+		if r := high[k]; r >= 0 {
+			b.Upper = float64(conds[r].Bound)
 		}
 		if b.Lower > b.Upper {
 			return proof{}, nil, false, nil
@@ -179,18 +270,16 @@ func (s *search) combined(weights []float64, conds []cond, low, high []int) (pro
 			return proof{}, false
 		}
 		best[k] = int64(math.Ceil(reach[k] + reachSize[k]*margin))
-		excess := best[k] - s.scale*in.cost[k]
-		switch {
-		case excess < 0 && low[k] >= 0:
-			m.cond[low[k]] = -excess
-		case excess > 0 && high[k] >= 0:
-			m.cond[high[k]] = -excess
-		default:
-			continue
-		}
-		best[k] -= excess
 	}
-	return s.prove(m, best, conds), true
+	sum := &countsCut{worth: m.worth, reach: append([]int64(nil), best...), plain: true}
+	for k := range reach {
+		s.set(m, best, k, low, high)
+	}
+	p := s.prove(m, best, conds)
+	if s.closes(s.pay.up(p.bound)) {
+		s.keepCut(sum)
+	}
+	return p, true
 }
 
 // reachMost keeps sums of reaches within an integer.

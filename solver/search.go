@@ -139,6 +139,10 @@ func (s *search) run(ctx context.Context) error {
 			s.leaf(n.conds, n.proof)
 			continue
 		}
+		if p, ok := s.repeat(n.conds); ok {
+			s.leaf(n.conds, p)
+			continue
+		}
 		p, counts, ok, err := s.recall(ctx, n.conds)
 		if err != nil {
 			return err
