@@ -104,6 +104,16 @@ func newKnapsack(instance Instance, wanted []int64, leaf Leaf, k int, scale int6
 	return q, margin.Int64(), nil
 }
 
+// plain tells whether no branch entry says what a pattern holds: then its worth is its items' and its kind's alone.
+func (q *knapsack) plain() bool {
+	for _, p := range q.parts {
+		if len(p.steps) > 0 {
+			return false
+		}
+	}
+	return len(q.joints) == 0
+}
+
 // setRefund sets the refund and what a piece is worth net of it.
 func (q *knapsack) setRefund(refund refund) {
 	q.refund = refund

@@ -2,6 +2,7 @@ package check
 
 import (
 	"context"
+	"encoding/binary"
 	"errors"
 	"math/big"
 )
@@ -75,6 +76,13 @@ func (v *verifier) checkWorths(ctx context.Context, n int, leaf Leaf, scale int6
 			holds = false
 			continue
 		}
+		key := ""
+		if knapsack.plain() {
+			key = sameWorths(k, leaf.Worth)
+			if proved, known := v.proved[key]; known && target >= proved {
+				continue // another leaf has the same worths and let a pattern be worth no more
+			}
+		}
 		over, err := knapsack.excess(ctx, target)
 		if err != nil {
 			return false, err
@@ -82,7 +90,23 @@ func (v *verifier) checkWorths(ctx context.Context, n int, leaf Leaf, scale int6
 		if over > 0 {
 			v.violate(TooMuch, where, big.NewInt(over), "a pattern is worth %d more than the %d it may be", over, may)
 			holds = false
+			continue
+		}
+		if key != "" {
+			if v.proved == nil {
+				v.proved = map[string]int64{}
+			}
+			v.proved[key] = target
 		}
 	}
 	return holds, nil
+}
+
+// sameWorths is equal for equal worths of one kind's items only.
+func sameWorths(k int, worth []int64) string {
+	key := binary.AppendVarint(nil, int64(k))
+	for _, u := range worth {
+		key = binary.AppendVarint(key, u)
+	}
+	return string(key)
 }

@@ -43,6 +43,8 @@ func Verify(ctx context.Context, instance Instance, plan Plan, certificate Certi
 type verifier struct {
 	instance Instance
 	report   Report
+	// proved gives, by sameWorths, what patterns were shown to be worth at most where no branch entry says what they hold.
+	proved map[string]int64
 }
 
 // violate adds a violation. The sentence is finished with the place it happened.
