@@ -5,10 +5,11 @@ import (
 	"math/big"
 )
 
-// multipliers are integers over the search's scale: one worth per item and one per condition of the node.
+// multipliers are integers over the search's scale: one worth per item, one per condition of the node and one per row.
 type multipliers struct {
 	worth []int64
 	cond  []int64
+	row   []int64 // none is negative
 }
 
 // proof is a leaf's bound and what proves it.
@@ -28,26 +29,43 @@ func (s *search) prove(m multipliers, best []int64, conds []cond) proof {
 	shrink := 1.0
 	for k, w := range best {
 		if may := s.scale * in.cost[k]; !in.limited[k] && w > may {
-			shrink = min(shrink, float64(may)/float64(w))
+			// What a pattern earns for its rest does not shrink.
+			earns := s.scale * s.earns(k)
+			shrink = min(shrink, float64(may-earns)/float64(w-earns))
 		}
 	}
 	out := proof{m: m, limitWorth: make([]int64, len(best))}
 	if shrink < 1 {
 		// A little less than the quotient, which is itself rounded: 2⁻⁵⁰ of it is more than its error.
 		shrink *= 1 - 1.0/(1<<50)
-		out.m = multipliers{shrunk(m.worth, shrink), shrunk(m.cond, shrink)}
+		out.m = multipliers{shrunk(m.worth, shrink), shrunk(m.cond, shrink), m.row}
 	}
 	for k, w := range best {
 		if !in.limited[k] {
 			continue
 		}
 		if shrink < 1 {
-			w = ceilFloat(float64(w) * shrink)
+			earns := s.scale * s.earns(k)
+			w = earns + ceilFloat(float64(w-earns)*shrink)
 		}
 		out.limitWorth[k] = max(0, w-s.scale*in.cost[k])
 	}
 	out.bound, out.value = s.boundOf(out.m, out.limitWorth, conds)
 	return out
+}
+
+// earns is the most that a pattern of kind k with a piece in it earns for what it leaves.
+func (s *search) earns(k int) int64 {
+	if s.in.credit[k].Num == 0 {
+		return 0
+	}
+	shortest := s.in.room[k]
+	for i, l := range s.in.length {
+		if s.in.most(i, k) > 0 {
+			shortest = min(shortest, l)
+		}
+	}
+	return s.in.creditOf(k, shortest)
 }
 
 // boundOf is what a leaf's multipliers prove: Σ worth·demand + Σ condition's worth·its bound − Σ limit's worth·limit,
@@ -65,31 +83,65 @@ func (s *search) boundOf(m multipliers, limitWorth []int64, conds []cond) (bound
 			sum.Sub(sum, term.Mul(big.NewInt(w), big.NewInt(s.problem.Kinds[k].Limit)))
 		}
 	}
+	for r, row := range s.in.rows {
+		sum.Add(sum, term.Mul(big.NewInt(m.row[r]), big.NewInt(row.Least)))
+	}
+	for j := range s.in.choices {
+		if reduced := s.reduced(j, m, limitWorth, conds); reduced.Sign() < 0 {
+			sum.Add(sum, reduced.Mul(reduced, big.NewInt(s.in.choices[j].Most)))
+		}
+	}
 	value, _ = new(big.Rat).SetFrac(sum, big.NewInt(s.scale)).Float64()
 	q, r := new(big.Int).QuoRem(sum, big.NewInt(s.scale), new(big.Int))
 	if r.Sign() > 0 {
 		q.Add(q, big.NewInt(1))
 	}
 	switch {
-	case q.Sign() <= 0:
-		return 0, value
+	case q.Cmp(big.NewInt(s.in.floor)) <= 0:
+		return s.in.floor, value
 	case !q.IsInt64():
 		return math.MaxInt64, value
 	}
 	return q.Int64(), value
 }
 
+// reduced is what a choice costs, in units of 1/scale, once what it gives, asks for and brings is set against it.
+func (s *search) reduced(j int, m multipliers, limitWorth []int64, conds []cond) *big.Int {
+	c, term := &s.in.choices[j], new(big.Int)
+	sum := new(big.Int).Mul(big.NewInt(s.scale), big.NewInt(c.Cost))
+	for _, g := range c.Gives {
+		sum.Sub(sum, term.Mul(big.NewInt(g.Quantity), big.NewInt(limitWorth[g.Kind])))
+	}
+	for _, t := range c.Asks {
+		sum.Add(sum, term.Mul(big.NewInt(t.Quantity), big.NewInt(m.worth[t.Item])))
+	}
+	for _, in := range c.In {
+		sum.Sub(sum, term.Mul(big.NewInt(in.Value), big.NewInt(m.row[in.Row])))
+	}
+	for r := range conds {
+		if conds[r].OnChoice && conds[r].Choice == j {
+			sum.Sub(sum, big.NewInt(m.cond[r]))
+		}
+	}
+	return sum
+}
+
 // byLength is the bound that lengths alone give: every piece worth its share of one kind's stick. It takes the kind that
 // bounds best.
 func (s *search) byLength() proof {
 	in := s.in
-	out := proof{m: multipliers{worth: make([]int64, len(in.length))}, limitWorth: make([]int64, len(in.room))}
+	none := make([]int64, len(in.rows))
+	out := proof{m: multipliers{worth: make([]int64, len(in.length)), row: none}, limitWorth: make([]int64, len(in.room))}
+	out.bound, out.value = s.boundOf(out.m, out.limitWorth, nil)
+	if in.credits {
+		return out // lengths alone say little where what is left counts too
+	}
 	for j, room := range in.room {
 		if room == 0 {
 			continue
 		}
 		rate := float64(s.scale) * float64(in.cost[j]) / float64(room)
-		m := multipliers{worth: make([]int64, len(in.length))}
+		m := multipliers{worth: make([]int64, len(in.length)), row: none}
 		best := make([]int64, len(in.room))
 		most := float64(in.maxWorth())
 		for i, l := range in.length {

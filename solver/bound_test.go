@@ -35,7 +35,7 @@ func TestProveAgainstEveryPlan(t *testing.T) {
 				best[k] = may + r.Int64N(2)*min(may, 3)
 			}
 		}
-		before := multipliers{append([]int64(nil), m.worth...), append([]int64(nil), m.cond...)}
+		before := multipliers{append([]int64(nil), m.worth...), append([]int64(nil), m.cond...), nil}
 		got := s.prove(m, best, conds)
 
 		for k, kind := range p.Kinds {

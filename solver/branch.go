@@ -6,7 +6,8 @@ import (
 	"slices"
 )
 
-// choose picks the condition to branch on, with the at-most bound filled in. First how many sticks of a kind are used;
+// choose picks the condition to branch on, with the at-most bound filled in. First how often a choice is made; then how
+// many sticks of a kind are used;
 // then how many sticks (of any kind, or of one) hold at least so many of one item; then of two items, three, and so on
 // (Vanderbeck, Mathematical Programming 86, 1999): some such number is broken as long as the solution is. It reports
 // false when the solution is whole.
@@ -20,6 +21,9 @@ func (s *search) choose(m *master) (cond, bool) {
 			parts = append(parts, fraction{c, x})
 		}
 	}
+	if c, ok := s.chooseChoice(m); ok {
+		return c, true
+	}
 	if c, ok := s.chooseKind(sum); ok {
 		return c, true
 	}
@@ -32,6 +36,20 @@ func (s *search) choose(m *master) (cond, bool) {
 		}
 	}
 	return cond{}, false
+}
+
+// chooseChoice picks a choice that is made a broken number of times.
+func (s *search) chooseChoice(m *master) (cond, bool) {
+	best, at := 0.0, -1
+	for j := range s.in.choices {
+		if score := brokenness(m.times(j)); score > best {
+			best, at = score, j
+		}
+	}
+	if at < 0 {
+		return cond{}, false
+	}
+	return cond{OnChoice: true, Choice: at, Bound: int64(math.Floor(m.times(at) + nought))}, true
 }
 
 // chooseKind picks a kind whose number of sticks is broken.

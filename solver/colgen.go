@@ -154,7 +154,7 @@ func (s *search) integers(d duals) multipliers {
 		}
 		return out
 	}
-	return multipliers{scaled(d.item), scaled(d.cond)}
+	return multipliers{scaled(d.item), scaled(d.cond), scaled(d.row)}
 }
 
 // priceAll prices every kind: it gives the greatest worth of a pattern of each kind (or what a pattern may be worth,
@@ -171,7 +171,7 @@ func (s *search) priceAll(conds []cond, mul multipliers, limitDual []float64, av
 			best[k] = 0 // what a free stick can hold must be worth nothing: no tolerance could be shrunk away
 		}
 		for r, c := range conds {
-			if len(c.Holds) == 0 && (c.AnyKind || c.Kind == k) {
+			if !c.OnChoice && len(c.Holds) == 0 && (c.AnyKind || c.Kind == k) {
 				base[k] += mul.cond[r] // every pattern of the kind has it
 			}
 		}
@@ -187,6 +187,7 @@ func (s *search) priceAll(conds []cond, mul multipliers, limitDual []float64, av
 				lowest = k
 			}
 		}
+		s.pr.hold(lowest, s.scale)
 		worth, takes, all := s.pr.many(in.room[lowest], mul.worth, avail, s.extras(conds, mul, lowest), floor[lowest], most, states)
 		exact = exact && all
 		for _, k := range kinds {
@@ -194,7 +195,7 @@ func (s *search) priceAll(conds []cond, mul multipliers, limitDual []float64, av
 				continue
 			}
 			best[k] = worth + base[k]
-			if in.limit[k] == 0 {
+			if in.ever[k] == 0 {
 				continue // only its limit's worth is asked for
 			}
 			for _, take := range takes {
@@ -208,19 +209,19 @@ func (s *search) priceAll(conds []cond, mul multipliers, limitDual []float64, av
 // columnsARound is how many patterns a round of column generation adds, shared among the kinds.
 const columnsARound = 40
 
-// alike groups the kinds whose patterns are the same and worth the same: equal room, and no condition on what the sticks
-// of one of them hold.
+// alike groups the kinds whose patterns are the same and worth the same: of one class, and no condition on what the
+// sticks of one of them hold.
 func (s *search) alike(conds []cond) [][]int {
 	var groups [][]int
-	at := map[int64]int{}
-	for k, room := range s.in.room {
+	at := map[int]int{}
+	for k, class := range s.in.class {
 		own := slices.ContainsFunc(conds, func(c cond) bool { return len(c.Holds) > 0 && !c.AnyKind && c.Kind == k })
-		if g, ok := at[room]; ok && !own {
+		if g, ok := at[class]; ok && !own {
 			groups[g] = append(groups[g], k)
 			continue
 		}
 		if !own {
-			at[room] = len(groups)
+			at[class] = len(groups)
 		}
 		groups = append(groups, []int{k})
 	}
@@ -249,7 +250,7 @@ func (s *search) fresh(m *master, found []*column, lp duals) []*column {
 		} else {
 			s.pool[key] = c
 		}
-		reduced := float64(s.in.cost[c.kind]) + lp.limit[c.kind]
+		reduced := float64(s.in.price(c.kind, c.take)) + lp.limit[c.kind]
 		for _, t := range c.take {
 			reduced -= lp.item[t.Item] * float64(t.Quantity)
 		}

@@ -29,7 +29,7 @@ const countsHelp = 1 << 10
 // ofKindsOnly tells whether all conditions are on how many sticks of one kind are used.
 func ofKindsOnly(conds []cond) bool {
 	for _, c := range conds {
-		if len(c.Holds) > 0 || c.AnyKind {
+		if len(c.Holds) > 0 || c.AnyKind || c.OnChoice {
 			return false
 		}
 	}
@@ -39,8 +39,8 @@ func ofKindsOnly(conds []cond) bool {
 // learn keeps the cut that a pricing has found: best is the greatest worth of a pattern of each kind, what conditions on
 // its number add included.
 func (s *search) learn(mul multipliers, best []int64, conds []cond) {
-	if len(s.in.room) < 2 {
-		return
+	if len(s.in.room) < 2 || len(s.in.choices) > 0 || s.in.credits {
+		return // of no use, or not all that a plan costs
 	}
 	reach := append([]int64(nil), best...)
 	for r, c := range conds {
@@ -111,7 +111,7 @@ func (s *search) repeat(conds []cond) (proof, bool) {
 // alone is the proof that one cut gives, so many times over.
 func (s *search) alone(c *countsCut, times int64, conds []cond, low, high []int) (proof, bool) {
 	in := s.in
-	m := multipliers{c.worth, make([]int64, len(conds))}
+	m := multipliers{c.worth, make([]int64, len(conds)), nil}
 	if times > 1 {
 		most := in.maxWorth() / times
 		m.worth = make([]int64, len(c.worth))
@@ -256,7 +256,7 @@ func (s *search) combined(weights []float64, conds []cond, low, high []int) (pro
 			reachSize[k] += w * math.Abs(float64(u))
 		}
 	}
-	m := multipliers{make([]int64, len(worth)), make([]int64, len(conds))}
+	m := multipliers{make([]int64, len(worth)), make([]int64, len(conds)), nil}
 	best := make([]int64, len(reach))
 	most := float64(in.maxWorth())
 	for i := range worth {

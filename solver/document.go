@@ -12,14 +12,19 @@ const CutsFormat = "longpoint-cuts/1"
 // from 0. The leaves' branch lists, in order, form a full binary tree of conditions; a leaf bounds every plan that
 // meets its conditions by
 //
-//	⌈(Σ worth·demand + Σ conditions' worth·bound − Σ limit_worth·limit) / scale⌉
+//	⌈(Σ worth·demand + Σ conditions' worth·bound − Σ limit_worth·limit + Σ row_worth·least + Σ min(0, reduced·most)) / scale⌉
 //
-// because no pattern of kind k is worth more, its conditions' worth included, than scale·cost + limit_worth.
+// because no pattern of kind k is worth more, its conditions' worth and its credit included, than scale·cost +
+// limit_worth; reduced is what a choice costs, times scale, less the worths of what it gives and brings and more that of
+// what it asks for.
 type cutsDocument struct {
 	Format      string          `json:"format"`
 	Kinds       []cutsKind      `json:"kinds"`
 	Items       []cutsItem      `json:"items"`
+	Choices     []cutsChoice    `json:"choices,omitempty"`
+	Rows        []cutsRow       `json:"rows,omitempty"`
 	Patterns    []cutsPattern   `json:"patterns"`
+	Chosen      []int64         `json:"chosen,omitempty"`
 	Cost        int64           `json:"cost"`
 	Lower       int64           `json:"lower"`
 	Grade       string          `json:"grade"`
@@ -27,9 +32,30 @@ type cutsDocument struct {
 }
 
 type cutsKind struct {
-	Length int64  `json:"length"`
-	Cost   int64  `json:"cost"`
-	Limit  *int64 `json:"limit,omitempty"`
+	Length int64       `json:"length"`
+	Cost   int64       `json:"cost"`
+	Limit  *int64      `json:"limit,omitempty"`
+	Only   *[]int      `json:"only,omitempty"` // absent: all items; empty: none
+	Credit *cutsCredit `json:"credit,omitempty"`
+}
+
+type cutsCredit struct {
+	Keep  int64 `json:"keep"`
+	Extra int64 `json:"extra"`
+	Num   int64 `json:"num"`
+	Den   int64 `json:"den"`
+}
+
+type cutsChoice struct {
+	Cost  int64      `json:"cost"`
+	Most  int64      `json:"most"`
+	Gives [][2]int64 `json:"gives,omitempty"`
+	Asks  [][2]int64 `json:"asks,omitempty"`
+	In    [][2]int64 `json:"in,omitempty"`
+}
+
+type cutsRow struct {
+	Least int64 `json:"least"`
 }
 
 type cutsItem struct {
@@ -52,14 +78,16 @@ type cutsLeaf struct {
 	Branch     []cutsCondition `json:"branch"`
 	Worth      []int64         `json:"worth"`
 	LimitWorth []int64         `json:"limit_worth"`
+	RowWorth   []int64         `json:"row_worth,omitempty"`
 }
 
 type cutsCondition struct {
-	Kind  *int       `json:"kind,omitempty"`
-	Holds [][2]int64 `json:"holds,omitempty"`
-	Most  *int64     `json:"most,omitempty"`
-	Least *int64     `json:"least,omitempty"`
-	Worth int64      `json:"worth"`
+	Choice *int       `json:"choice,omitempty"`
+	Kind   *int       `json:"kind,omitempty"`
+	Holds  [][2]int64 `json:"holds,omitempty"`
+	Most   *int64     `json:"most,omitempty"`
+	Least  *int64     `json:"least,omitempty"`
+	Worth  int64      `json:"worth"`
 }
 
 // ErrNoPlan says that a result has no plan to write down.
@@ -85,19 +113,45 @@ func Document(p Problem, r Result) ([]byte, error) {
 			limit := kind.Limit
 			d.Kinds[k].Limit = &limit
 		}
+		if kind.Only != nil {
+			only := append([]int{}, kind.Only...)
+			d.Kinds[k].Only = &only
+		}
+		if kind.Credit.Num != 0 {
+			credit := cutsCredit(kind.Credit)
+			d.Kinds[k].Credit = &credit
+		}
 	}
 	for i, it := range p.Items {
 		d.Items[i] = cutsItem(it)
 	}
+	for _, c := range p.Choices {
+		choice := cutsChoice{Cost: c.Cost, Most: c.Most, Asks: pairs(c.Asks)}
+		for _, g := range c.Gives {
+			choice.Gives = append(choice.Gives, [2]int64{int64(g.Kind), g.Quantity})
+		}
+		for _, in := range c.In {
+			choice.In = append(choice.In, [2]int64{int64(in.Row), in.Value})
+		}
+		d.Choices = append(d.Choices, choice)
+	}
+	for _, row := range p.Rows {
+		d.Rows = append(d.Rows, cutsRow(row))
+	}
+	d.Chosen = r.Choices
 	for j, pat := range r.Patterns {
 		d.Patterns[j] = cutsPattern{pat.Kind, pat.Count, pairs(pat.Take)}
 	}
 	d.Certificate = cutsCertificate{Scale: r.Certificate.Scale, Leaves: make([]cutsLeaf, len(r.Certificate.Leaves))}
 	for l, leaf := range r.Certificate.Leaves {
-		out := cutsLeaf{Branch: make([]cutsCondition, len(leaf.Branch)), Worth: leaf.Worth, LimitWorth: leaf.LimitWorth}
+		out := cutsLeaf{Branch: make([]cutsCondition, len(leaf.Branch)), Worth: leaf.Worth, LimitWorth: leaf.LimitWorth, RowWorth: leaf.RowWorth}
 		for t, c := range leaf.Branch {
 			b := cutsCondition{Holds: pairs(c.Holds), Worth: c.Worth}
-			if !c.AnyKind {
+			switch {
+			case c.OnChoice:
+				choice := c.Choice
+				b.Choice, b.Holds = &choice, nil
+			case !c.AnyKind:
 				kind := c.Kind
 				b.Kind = &kind
 			}

@@ -55,7 +55,7 @@ func (s *search) guideAt(m *master) guide {
 	g := guide{worth: s.integers(d).worth, price: make([]float64, len(d.limit)), limit: make([]float64, len(d.limit)), relaxed: true}
 	for r, c := range m.conds {
 		switch {
-		case d.cond[r] >= 0:
+		case d.cond[r] >= 0, c.OnChoice:
 		case len(c.Holds) == 0 && !c.AnyKind:
 			d.limit[c.Kind] -= d.cond[r]
 		default:
@@ -115,19 +115,20 @@ func (s *search) nextStick(d *draft, g guide) (kind int, take []Take) {
 		worth int64
 		take  []Take
 	}
-	known := map[int64]cut{} // by room
+	known := map[int]cut{} // by class
 	for k, room := range in.room {
 		if d.limit[k] == 0 {
 			continue
 		}
-		best, ok := known[room]
+		best, ok := known[in.class[k]]
 		if !ok {
 			enough := int64(math.MaxInt64)
 			if g.relaxed && in.cost[k] > 0 {
 				enough = max(1, int64(g.price[k]-float64(s.scale)*float64(in.maxCost)*nought))
 			}
+			s.pr.hold(k, 0)
 			best.worth, best.take, _ = s.pr.best(room, g.worth, d.demand, 0, enough)
-			known[room] = best
+			known[in.class[k]] = best
 		}
 		if len(best.take) == 0 {
 			continue
@@ -155,6 +156,9 @@ func (s *search) nextStick(d *draft, g guide) (kind int, take []Take) {
 // those that the longest piece left fits, the longest pieces first. It may fail where sticks are few.
 func (s *search) begin() {
 	in := s.in
+	if len(in.choices) > 0 {
+		return // what sticks there are is not known yet
+	}
 	order := make([]int, 0, len(in.demand))
 	for i, n := range in.demand {
 		if n > 0 {
@@ -172,7 +176,7 @@ func (s *search) begin() {
 		}
 		kind := -1
 		for k, room := range in.room {
-			if d.limit[k] > 0 && room >= in.length[order[0]] &&
+			if d.limit[k] > 0 && in.most(order[0], k) > 0 &&
 				(kind < 0 || float64(in.cost[k])/float64(room) < float64(in.cost[kind])/float64(in.room[kind])) {
 				kind = k
 			}
@@ -183,7 +187,7 @@ func (s *search) begin() {
 		room, times := in.room[kind], d.limit[kind]
 		var take []Take
 		for _, i := range order {
-			if q := min(d.demand[i], room/in.length[i]); q > 0 {
+			if q := min(d.demand[i], room/in.length[i]); q > 0 && in.holds(kind, i) {
 				take = append(take, Take{i, q})
 				room -= q * in.length[i]
 				times = min(times, d.demand[i]/q)
@@ -198,6 +202,9 @@ func (s *search) begin() {
 // (sequential value correction: Mukhacheva, Belov, Kartak and Mukhacheva, Pesquisa Operacional 20, 2000).
 func (s *search) correct(ctx context.Context, rounds int) {
 	in := s.in
+	if len(in.choices) > 0 {
+		return
+	}
 	value := make([]float64, len(in.length))
 	const unit = 1 << 20
 	longest := 1.0
@@ -238,7 +245,24 @@ func (s *search) correct(ctx context.Context, rounds int) {
 
 // round builds plans from a relaxed solution: the whole part of every column, then one more of the columns with the
 // greatest remainders, more and more of them, and fill for the rest; so many tries.
-func (s *search) round(ctx context.Context, m *master, tries int) {
+func (s *search) round(ctx context.Context, m *master, tries int) error {
+	for spare := range int64(2) {
+		base, ok, err := s.draftAt(m, spare)
+		if err != nil {
+			return err
+		}
+		if ok {
+			s.roundFrom(ctx, m, base, tries)
+		}
+		if len(s.in.choices) == 0 {
+			break
+		}
+	}
+	return nil
+}
+
+// roundFrom builds plans from a draft in which nothing is cut yet.
+func (s *search) roundFrom(ctx context.Context, m *master, base *draft, tries int) {
 	type part struct {
 		c *column
 		f float64
@@ -247,7 +271,6 @@ func (s *search) round(ctx context.Context, m *master, tries int) {
 	if !g.relaxed {
 		return // without its bound on what is left, a draft takes longer than it is worth
 	}
-	base := newDraft(s.in, m.conds)
 	var parts []part
 	for j, c := range m.cols {
 		x := m.x(j)
@@ -315,7 +338,10 @@ const diveTries = 3
 
 // follow is one dive. It adds the first column that it rounds up alone to avoid, and keeps to those not in it.
 func (s *search) follow(ctx context.Context, m *master, avoid map[*column]bool) error {
-	d := newDraft(s.in, m.conds)
+	d, ok, err := s.draftAt(m, 0)
+	if err != nil || !ok {
+		return err
+	}
 	marked := false
 	fillAt := d.wanted * 2 / 3 // as so little is left, and again as a third less is, the rest is filled in
 	for !d.done() {
@@ -325,7 +351,7 @@ func (s *search) follow(ctx context.Context, m *master, avoid map[*column]bool) 
 		if err := s.regenerate(ctx, m, d); err != nil {
 			return err
 		}
-		if d.cost+s.rounded(m.value()) >= s.stopAt() || m.helped() > nought {
+		if d.cost+s.rounded(m.value()-float64(d.paid())) >= s.stopAt() || m.helped() > nought {
 			return nil
 		}
 		type step struct {
@@ -414,7 +440,7 @@ func (s *search) restrict(m *master, bound float64, limit time.Duration) error {
 	var bounds []glpk.Bounds
 	rowOf := map[int]int{}
 	for i, d := range in.demand {
-		if d > 0 {
+		if in.wanted[i] > 0 {
 			rowOf[i] = len(bounds)
 			bounds = append(bounds, glpk.Bounds{Lower: float64(d), Upper: glpk.Inf})
 		}
@@ -426,17 +452,39 @@ func (s *search) restrict(m *master, bound float64, limit time.Duration) error {
 			bounds = append(bounds, glpk.Bounds{Lower: -glpk.Inf, Upper: float64(in.limit[k])})
 		}
 	}
+	firstRow := len(bounds)
+	for _, r := range in.rows {
+		bounds = append(bounds, glpk.Bounds{Lower: float64(r.Least) / m.rowUnit, Upper: glpk.Inf})
+	}
 	if err := lp.AddRows(bounds); err != nil {
 		return err
 	}
 	var list []*column
 	var cols []glpk.Column
+	for _, c := range in.choices {
+		col := glpk.Column{Cost: float64(c.Cost), Bounds: glpk.Bounds{Lower: 0, Upper: float64(c.Most)}}
+		put := func(row int, v float64) { col.Row, col.Value = append(col.Row, row), append(col.Value, v) }
+		for _, t := range c.Asks {
+			if in.wanted[t.Item] > 0 {
+				put(rowOf[t.Item], -float64(t.Quantity))
+			}
+		}
+		for _, g := range c.Gives {
+			if r, ok := limitRow[g.Kind]; ok {
+				put(r, -float64(g.Quantity))
+			}
+		}
+		for _, x := range c.In {
+			put(firstRow+x.Row, float64(x.Value)/m.rowUnit)
+		}
+		cols = append(cols, col)
+	}
 	for j, c := range m.cols {
-		at := m.helpers + j
+		at := m.fixed + j
 		if at >= len(m.sol.Reduced) || m.sol.Reduced[at] >= gap {
 			continue
 		}
-		col := glpk.Column{Cost: float64(in.cost[c.kind]), Bounds: glpk.Bounds{Lower: 0, Upper: glpk.Inf}}
+		col := glpk.Column{Cost: float64(in.price(c.kind, c.take)), Bounds: glpk.Bounds{Lower: 0, Upper: glpk.Inf}}
 		for _, t := range c.take {
 			col.Row, col.Value = append(col.Row, rowOf[t.Item]), append(col.Value, float64(t.Quantity))
 		}
@@ -445,7 +493,7 @@ func (s *search) restrict(m *master, bound float64, limit time.Duration) error {
 		}
 		list, cols = append(list, c), append(cols, col)
 	}
-	if len(cols) == 0 || len(cols) > restrictMost {
+	if len(list) == 0 || len(list) > restrictMost {
 		return nil
 	}
 	if err := lp.AddColumns(cols); err != nil {
@@ -468,8 +516,13 @@ func (s *search) restrict(m *master, bound float64, limit time.Duration) error {
 		return err
 	}
 	d := newDraft(in, nil)
+	times := make([]int64, len(in.choices))
+	for j := range times {
+		times[j] = int64(math.Round(x[j]))
+	}
+	d.choose(times, nil)
 	for j, c := range list {
-		if n := int64(math.Round(x[j])); n > 0 {
+		if n := int64(math.Round(x[len(times)+j])); n > 0 {
 			d.cut(c, n)
 		}
 	}

@@ -13,27 +13,40 @@ func TestNewInstance(t *testing.T) {
 		p    Problem
 		want instance
 	}{
-		{"nothing at all", Problem{}, instance{pieces: 1}},
+		{"nothing at all", Problem{}, instance{pieces: 1, unit: 1}},
 		{"the common divisor is the items' own", Problem{
 			Items: []Item{{600, 2}, {900, 3}},
 			Kinds: []Kind{{Length: 3299, Cost: 7}},
 		}, instance{
-			length: []int64{2, 3}, demand: []int64{2, 3}, room: []int64{10}, cost: []int64{7}, limit: []int64{5},
-			limited: []bool{false}, supply: []int64{0}, total: 5, pieces: 5, maxCost: 7,
+			length: []int64{2, 3}, demand: []int64{2, 3}, wanted: []int64{2, 3}, room: []int64{10}, cost: []int64{7},
+			limit: []int64{5}, ever: []int64{5}, limited: []bool{false}, supply: []int64{0}, total: 5, pieces: 5, maxCost: 7,
+			unit: 300, whole: []int64{3299}, credit: []Credit{{}}, may: [][]bool{nil}, class: []int{0},
 		}},
 		{"what nobody wants has no say in it", Problem{
 			Items: []Item{{7, 0}, {600, 2}, {900, 3}, {1, 0}},
 			Kinds: []Kind{{Length: 1000, Cost: 7}},
 		}, instance{
-			length: []int64{1, 2, 3, 1}, demand: []int64{0, 2, 3, 0}, room: []int64{3}, cost: []int64{7}, limit: []int64{5},
-			limited: []bool{false}, supply: []int64{0}, total: 5, pieces: 1, maxCost: 7,
+			length: []int64{1, 2, 3, 1}, demand: []int64{0, 2, 3, 0}, wanted: []int64{0, 2, 3, 0}, room: []int64{3}, cost: []int64{7},
+			limit: []int64{5}, ever: []int64{5}, limited: []bool{false}, supply: []int64{0}, total: 5, pieces: 1, maxCost: 7,
+			unit: 300, whole: []int64{1000}, credit: []Credit{{}}, may: [][]bool{nil}, class: []int{0},
 		}},
 		{"limits, one of none, and a kind that holds nothing", Problem{
 			Items: []Item{{2, 4}},
 			Kinds: []Kind{{Length: 4, Cost: 1, Limited: true, Limit: 3}, {Length: 6, Limited: true}, {Length: 1, Cost: 9}},
 		}, instance{
-			length: []int64{1}, demand: []int64{4}, room: []int64{2, 3, 0}, cost: []int64{1, 0, 9}, limit: []int64{3, 0, 4},
-			limited: []bool{true, true, false}, supply: []int64{3, 0, 0}, total: 4, pieces: 3, maxCost: 9,
+			length: []int64{1}, demand: []int64{4}, wanted: []int64{4}, room: []int64{2, 3, 0}, cost: []int64{1, 0, 9},
+			limit: []int64{3, 0, 4}, ever: []int64{3, 0, 4}, limited: []bool{true, true, false}, supply: []int64{3, 0, 0}, total: 4, pieces: 3, maxCost: 9,
+			unit: 2, whole: []int64{4, 6, 1}, credit: make([]Credit, 3), may: make([][]bool, 3), class: []int{0, 1, 2},
+		}},
+		{"choices, what a kind may hold, and credits", Problem{
+			Items:   []Item{{2, 4}, {3, 0}},
+			Kinds:   []Kind{{Length: 9, Cost: 5, Limited: true, Limit: 1, Only: []int{1}}, {Length: 9, Cost: 5, Credit: Credit{Num: 1, Den: 2}}},
+			Choices: []Choice{{Cost: 6, Most: 2, Gives: []Give{{0, 3}}}, {Cost: -7, Most: 3, Asks: []Take{{1, 2}}}},
+		}, instance{
+			length: []int64{2, 3}, demand: []int64{4, 0}, wanted: []int64{4, 6}, room: []int64{9, 9}, cost: []int64{5, 5},
+			limit: []int64{1, 10}, ever: []int64{7, 10}, limited: []bool{true, false}, supply: []int64{7, 0}, total: 10, pieces: 4, maxCost: 7,
+			unit: 1, whole: []int64{9, 9}, credit: []Credit{{}, {Num: 1, Den: 2}}, credits: true, may: [][]bool{{false, true}, nil}, class: []int{0, 1},
+			choices: []Choice{{Cost: 6, Most: 2, Gives: []Give{{0, 3}}}, {Cost: -7, Most: 3, Asks: []Take{{1, 2}}}}, floor: -21,
 		}},
 	} {
 		t.Run(tc.name, func(t *testing.T) {

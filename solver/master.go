@@ -42,7 +42,7 @@ func (c *column) holds(i int) int64 {
 
 // meets tells whether sticks cut so count in the condition.
 func (c *column) meets(d *cond) bool {
-	if !d.AnyKind && d.Kind != c.kind {
+	if d.OnChoice || !d.AnyKind && d.Kind != c.kind {
 		return false
 	}
 	for _, h := range d.Holds {
@@ -55,10 +55,10 @@ func (c *column) meets(d *cond) bool {
 
 // master is the restricted master problem of one node: the linear relaxation over the columns generated so far.
 //
-// Rows: one per wanted item (at least the demand), one per limited kind, one per condition of the node. The first
-// columns are helpers: for each item one that supplies it at the price big, so that there is always a solution, and,
-// where surplus is charged, one that takes a surplus away; for each at-least condition one that meets it at the price
-// big. Costs are divided by unit so that GLPK's tolerances suit them.
+// Rows: one per wanted item (at least the demand), one per limited kind, one per condition of the node, one per row of the
+// problem. The first columns are helpers: for each item one that supplies it at the price big, so that there is always a
+// solution, and, where surplus is charged, one that takes a surplus away; for each at-least condition and each row one
+// that meets it at the price big. Then come the choices, then the patterns. Costs are divided by unit so that GLPK's tolerances suit them.
 type master struct {
 	lp      *glpk.Problem
 	in      *instance
@@ -66,10 +66,13 @@ type master struct {
 	items   []int // item of row r
 	limits  []int // kinds with a limit row, in row order
 	helpers int
+	dear    []int     // helpers that cost big
+	fixed   int       // columns before the patterns: helpers and choices
 	cols    []*column // of the LP's columns after the helpers
 	present map[*column]bool
 	sol     glpk.Solution
 	unit    float64
+	rowUnit float64 // what the problem's rows are divided by
 	big     float64
 }
 
@@ -77,6 +80,7 @@ type master struct {
 type basis struct {
 	rows    []int
 	helpers []int
+	choices []int
 	columns map[*column]int
 }
 
@@ -90,7 +94,7 @@ func newMaster(in *instance, conds []cond, cols []*column, from *basis, big, sur
 	if err != nil {
 		return nil, err
 	}
-	m := &master{lp: lp, in: in, conds: conds, unit: max(1, float64(in.maxCost)), big: big, present: map[*column]bool{}}
+	m := &master{lp: lp, in: in, conds: conds, unit: max(1, float64(in.maxCost)), rowUnit: in.rowUnit(), big: big, present: map[*column]bool{}}
 	if err := m.build(surplus, cols, from); err != nil {
 		lp.Close()
 		return nil, err
@@ -103,7 +107,7 @@ func (m *master) close() { m.lp.Close() }
 func (m *master) build(surplus float64, cols []*column, from *basis) error {
 	var bounds []glpk.Bounds
 	for i, d := range m.in.demand {
-		if d > 0 {
+		if m.in.wanted[i] > 0 {
 			m.items = append(m.items, i)
 			bounds = append(bounds, glpk.Bounds{Lower: float64(d), Upper: glpk.Inf})
 		}
@@ -121,6 +125,9 @@ func (m *master) build(surplus float64, cols []*column, from *basis) error {
 			bounds = append(bounds, glpk.Bounds{Lower: -glpk.Inf, Upper: float64(c.Bound)})
 		}
 	}
+	for _, r := range m.in.rows {
+		bounds = append(bounds, glpk.Bounds{Lower: float64(r.Least) / m.rowUnit, Upper: glpk.Inf})
+	}
 	if err := m.lp.AddRows(bounds); err != nil {
 		return err
 	}
@@ -128,8 +135,12 @@ func (m *master) build(surplus float64, cols []*column, from *basis) error {
 	help := func(row int, cost, value float64) {
 		helpers = append(helpers, glpk.Column{Cost: cost, Bounds: glpk.Bounds{Lower: 0, Upper: glpk.Inf}, Row: []int{row}, Value: []float64{value}})
 	}
+	dear := func(row int, value float64) {
+		m.dear = append(m.dear, len(helpers))
+		help(row, m.big, value)
+	}
 	for r := range m.items {
-		help(r, m.big, 1)
+		dear(r, 1)
 	}
 	if surplus > 0 {
 		for r := range m.items {
@@ -138,11 +149,15 @@ func (m *master) build(surplus float64, cols []*column, from *basis) error {
 	}
 	for t, c := range m.conds {
 		if c.AtLeast {
-			help(len(m.items)+len(m.limits)+t, m.big, 1)
+			dear(len(m.items)+len(m.limits)+t, 1)
 		}
 	}
+	for r := range m.in.rows {
+		dear(len(m.items)+len(m.limits)+len(m.conds)+r, 1)
+	}
 	m.helpers = len(helpers)
-	if err := m.lp.AddColumns(helpers); err != nil {
+	m.fixed = m.helpers + len(m.in.choices)
+	if err := m.lp.AddColumns(append(helpers, m.choices()...)); err != nil {
 		return err
 	}
 	if err := m.add(cols); err != nil {
@@ -152,6 +167,42 @@ func (m *master) build(surplus float64, cols []*column, from *basis) error {
 		return m.lp.Crash()
 	}
 	return m.restore(from)
+}
+
+// choices are the columns of the problem's choices.
+func (m *master) choices() []glpk.Column {
+	itemRow, limitRow := map[int]int{}, map[int]int{}
+	for r, i := range m.items {
+		itemRow[i] = r
+	}
+	for r, k := range m.limits {
+		limitRow[k] = len(m.items) + r
+	}
+	cols := make([]glpk.Column, len(m.in.choices))
+	for j, c := range m.in.choices {
+		col := glpk.Column{Cost: float64(c.Cost) / m.unit, Bounds: glpk.Bounds{Lower: 0, Upper: float64(c.Most)}}
+		put := func(row int, v float64) { col.Row, col.Value = append(col.Row, row), append(col.Value, v) }
+		for _, t := range c.Asks {
+			if r, ok := itemRow[t.Item]; ok {
+				put(r, -float64(t.Quantity))
+			}
+		}
+		for _, g := range c.Gives {
+			if r, ok := limitRow[g.Kind]; ok {
+				put(r, -float64(g.Quantity))
+			}
+		}
+		for r := range m.conds {
+			if m.conds[r].OnChoice && m.conds[r].Choice == j {
+				put(len(m.items)+len(m.limits)+r, 1)
+			}
+		}
+		for _, in := range c.In {
+			put(len(m.items)+len(m.limits)+len(m.conds)+in.Row, float64(in.Value)/m.rowUnit)
+		}
+		cols[j] = col
+	}
+	return cols
 }
 
 // restore sets a basis saved from this master or from its parent's: rows, helpers and columns that came since are as at
@@ -164,12 +215,17 @@ func (m *master) restore(from *basis) error {
 	stats := make([]int, m.lp.Columns())
 	for j := range stats {
 		stats[j] = glpk.StatLower
-		if j < m.helpers {
+		switch {
+		case j < m.helpers:
 			if j < len(from.helpers) {
 				stats[j] = from.helpers[j]
 			}
-		} else if st, ok := from.columns[m.cols[j-m.helpers]]; ok {
-			stats[j] = st
+		case j < m.fixed:
+			stats[j] = from.choices[j-m.helpers]
+		default:
+			if st, ok := from.columns[m.cols[j-m.fixed]]; ok {
+				stats[j] = st
+			}
 		}
 	}
 	return m.lp.SetBasis(rows, stats)
@@ -183,7 +239,7 @@ func (m *master) add(cols []*column) error {
 		rowOf[i] = r
 	}
 	for j, c := range cols {
-		col := glpk.Column{Cost: float64(m.in.cost[c.kind]) / m.unit, Bounds: glpk.Bounds{Lower: 0, Upper: glpk.Inf}}
+		col := glpk.Column{Cost: float64(m.in.price(c.kind, c.take)) / m.unit, Bounds: glpk.Bounds{Lower: 0, Upper: glpk.Inf}}
 		put := func(row int, v float64) { col.Row, col.Value = append(col.Row, row), append(col.Value, v) }
 		for _, t := range c.take {
 			put(rowOf[t.Item], float64(t.Quantity))
@@ -213,10 +269,7 @@ func (m *master) has(c *column) bool { return m.present[c] }
 // setBig changes the price of the helpers.
 func (m *master) setBig(price float64) error {
 	m.big = price
-	for j := range m.helpers {
-		if j >= len(m.items) && j < m.helpers-m.atLeasts() {
-			continue // takes a surplus away
-		}
+	for _, j := range m.dear {
 		if err := m.lp.SetCost(j, price); err != nil {
 			return err
 		}
@@ -224,32 +277,40 @@ func (m *master) setBig(price float64) error {
 	return nil
 }
 
-// atLeasts counts the node's at-least conditions, which have the last helpers.
-func (m *master) atLeasts() int {
-	n := 0
-	for _, c := range m.conds {
-		if c.AtLeast {
-			n++
-		}
-	}
-	return n
-}
-
 // setDemand changes the right-hand sides to what a draft leaves to be cut.
 func (m *master) setDemand(d *draft) error {
+	asked, given := make([]int64, len(m.in.demand)), make([]int64, len(m.in.room)) // by the choices that the draft has made
+	for j, c := range m.in.choices {
+		b := glpk.Bounds{Lower: 0, Upper: float64(c.Most)}
+		if d.times != nil {
+			b = glpk.Bounds{Lower: float64(d.times[j]), Upper: float64(d.times[j])}
+			for _, t := range c.Asks {
+				asked[t.Item] += t.Quantity * d.times[j]
+			}
+			for _, g := range c.Gives {
+				given[g.Kind] += g.Quantity * d.times[j]
+			}
+		}
+		if err := m.lp.SetColumnBounds(m.helpers+j, b); err != nil {
+			return err
+		}
+	}
 	for r, i := range m.items {
-		if err := m.lp.SetRowBounds(r, glpk.Bounds{Lower: float64(d.demand[i]), Upper: glpk.Inf}); err != nil {
+		if err := m.lp.SetRowBounds(r, glpk.Bounds{Lower: float64(d.demand[i] - asked[i]), Upper: glpk.Inf}); err != nil {
 			return err
 		}
 	}
 	for r, k := range m.limits {
-		b := glpk.Bounds{Lower: -glpk.Inf, Upper: float64(d.limit[k])}
+		b := glpk.Bounds{Lower: -glpk.Inf, Upper: float64(d.limit[k] - given[k])}
 		if err := m.lp.SetRowBounds(len(m.items)+r, b); err != nil {
 			return err
 		}
 	}
 	for r := range m.conds {
 		c := &m.conds[r]
+		if c.OnChoice {
+			continue
+		}
 		b := glpk.Bounds{Lower: -glpk.Inf, Upper: float64(max(0, c.Bound-d.count(c)))}
 		if c.AtLeast {
 			b = glpk.Bounds{Lower: float64(max(0, c.Bound-d.count(c))), Upper: glpk.Inf}
@@ -347,20 +408,22 @@ func (m *master) value() float64 { return m.sol.Objective * m.unit }
 // helped is how much of the solution rests on helpers that cost big.
 func (m *master) helped() float64 {
 	var sum float64
-	for j := range m.helpers {
-		if j < len(m.items) || j >= m.helpers-m.atLeasts() {
-			sum += m.sol.Value[j]
-		}
+	for _, j := range m.dear {
+		sum += m.sol.Value[j]
 	}
 	return sum
 }
 
 // x gives the value of column j of cols.
-func (m *master) x(j int) float64 { return m.sol.Value[m.helpers+j] }
+func (m *master) x(j int) float64 { return m.sol.Value[m.fixed+j] }
+
+// times gives how often choice j is made.
+func (m *master) times(j int) float64 { return m.sol.Value[m.helpers+j] }
 
 // duals reads the multipliers: one per item of the instance, one per condition, one per kind (of its limit; ≥ 0).
 func (m *master) duals() duals {
-	d := duals{item: make([]float64, len(m.in.length)), cond: make([]float64, len(m.conds)), limit: make([]float64, len(m.in.room))}
+	d := duals{item: make([]float64, len(m.in.length)), cond: make([]float64, len(m.conds)), limit: make([]float64, len(m.in.room)),
+		row: make([]float64, len(m.in.rows))}
 	for r, i := range m.items {
 		d.item[i] = m.sol.Dual[r] * m.unit
 	}
@@ -376,11 +439,14 @@ func (m *master) duals() duals {
 		}
 		d.cond[r] = v
 	}
+	for r := range d.row {
+		d.row[r] = max(0, m.sol.Dual[len(m.items)+len(m.limits)+len(m.conds)+r]*m.unit/m.rowUnit)
+	}
 	return d
 }
 
 // duals are multipliers in the problem's money.
-type duals struct{ item, cond, limit []float64 }
+type duals struct{ item, cond, limit, row []float64 }
 
 // mix gives (1 − share)·d + share·o.
 func (d duals) mix(o duals, share float64) duals {
@@ -391,7 +457,7 @@ func (d duals) mix(o duals, share float64) duals {
 		}
 		return out
 	}
-	return duals{blend(d.item, o.item), blend(d.cond, o.cond), blend(d.limit, o.limit)}
+	return duals{blend(d.item, o.item), blend(d.cond, o.cond), blend(d.limit, o.limit), blend(d.row, o.row)}
 }
 
 // prune deletes non-basic columns whose reduced cost is high, when there are many.
@@ -405,7 +471,7 @@ func (m *master) prune(most int) error {
 	}
 	var list []dear
 	for j := range m.cols {
-		if at := m.helpers + j; at < len(m.sol.ColStat) && !m.sol.Basic(at) {
+		if at := m.fixed + j; at < len(m.sol.ColStat) && !m.sol.Basic(at) {
 			list = append(list, dear{j, m.sol.Reduced[at]})
 		}
 	}
@@ -423,7 +489,7 @@ func (m *master) prune(most int) error {
 	kept := m.cols[:0:0]
 	for j, c := range m.cols {
 		if gone[j] {
-			at = append(at, m.helpers+j)
+			at = append(at, m.fixed+j)
 			delete(m.present, c)
 		} else {
 			kept = append(kept, c)
@@ -436,9 +502,10 @@ func (m *master) prune(most int) error {
 // save remembers the basis for children.
 func (m *master) save() *basis {
 	b := &basis{rows: append([]int(nil), m.sol.RowStat...), helpers: append([]int(nil), m.sol.ColStat[:m.helpers]...),
+		choices: append([]int(nil), m.sol.ColStat[m.helpers:m.fixed]...),
 		columns: map[*column]int{}}
 	for j, c := range m.cols {
-		if at := m.helpers + j; at < len(m.sol.ColStat) && m.sol.Basic(at) {
+		if at := m.fixed + j; at < len(m.sol.ColStat) && m.sol.Basic(at) {
 			b.columns[c] = m.sol.ColStat[at]
 		}
 	}

@@ -11,6 +11,7 @@ type payable struct {
 	common int64    // greatest common divisor of the costs; 0: every cost is 0
 	sums   []uint64 // bit v: v·common can be paid; nil: only multiples are known
 	size   int64    // bits in sums
+	least  int64    // no plan costs less; 0 or negative
 }
 
 // payableBits is the greatest cost, in units of the common divisor, for which the sums are worked out.
@@ -18,10 +19,19 @@ const payableBits = 1 << 24
 
 // newPayable works out the costs up to most.
 func newPayable(in *instance, most int64) *payable {
-	p := &payable{}
+	p := &payable{least: in.floor}
+	if in.credits || in.floor < 0 {
+		p.common = 1
+		return p
+	}
 	for k, c := range in.cost {
 		if !in.limited[k] || in.supply[k] > 0 {
 			p.common = gcd(p.common, c)
+		}
+	}
+	for _, c := range in.choices {
+		if c.Most > 0 {
+			p.common = gcd(p.common, c.Cost)
 		}
 	}
 	if p.common == 0 || most/p.common > payableBits {
@@ -31,21 +41,29 @@ func newPayable(in *instance, most int64) *payable {
 	p.sums = make([]uint64, (p.size+63)/64)
 	p.sums[0] = 1
 	for k, c := range in.cost {
-		c /= p.common
-		if c == 0 {
-			continue
-		}
-		left := p.size / c
+		most := p.size
 		if in.limited[k] {
-			left = min(left, in.supply[k])
+			most = in.supply[k]
 		}
-		for step := int64(1); left > 0; step *= 2 {
-			n := min(step, left)
-			left -= n
-			p.or(n * c)
-		}
+		p.add(c/p.common, most)
+	}
+	for _, c := range in.choices {
+		p.add(c.Cost/p.common, c.Most)
 	}
 	return p
+}
+
+// add lets a cost, in units of the common divisor, be paid up to most times.
+func (p *payable) add(c, most int64) {
+	if c == 0 {
+		return
+	}
+	left := min(p.size/c, most)
+	for step := int64(1); left > 0; step *= 2 {
+		n := min(step, left)
+		left -= n
+		p.or(n * c)
+	}
 }
 
 // or adds every sum raised by shift.
@@ -64,7 +82,7 @@ func (p *payable) or(shift int64) {
 // a multiple of the common divisor.
 func (p *payable) up(v int64) int64 {
 	if v <= 0 || p.common == 0 {
-		return max(v, 0)
+		return max(v, p.least)
 	}
 	q := v / p.common
 	if v%p.common != 0 {

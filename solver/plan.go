@@ -11,18 +11,46 @@ type draft struct {
 	limit    []int64
 	patterns []Pattern
 	cost     int64
-	wanted   int64 // Σ demand
+	wanted   int64   // Σ demand
+	times    []int64 // how often each choice is made; nil: none
 }
 
 // newDraft is an empty plan that keeps to the conditions on how many sticks of a kind may be used at most.
 func newDraft(in *instance, conds []cond) *draft {
-	d := &draft{in: in, demand: append([]int64(nil), in.demand...), limit: append([]int64(nil), in.limit...), wanted: in.total}
+	d := &draft{in: in, demand: append([]int64(nil), in.demand...), limit: append([]int64(nil), in.limit...)}
+	for _, n := range d.demand {
+		d.wanted += n
+	}
 	for _, c := range conds {
-		if !c.AtLeast && !c.AnyKind && len(c.Holds) == 0 {
+		if !c.OnChoice && !c.AtLeast && !c.AnyKind && len(c.Holds) == 0 {
 			d.limit[c.Kind] = min(d.limit[c.Kind], c.Bound)
 		}
 	}
 	return d
+}
+
+// choose makes choices: what they give may be used, what they ask for is wanted. The draft must be new.
+func (d *draft) choose(times []int64, conds []cond) {
+	if len(times) == 0 {
+		return
+	}
+	d.times = append([]int64(nil), times...)
+	for j, n := range times {
+		c := &d.in.choices[j]
+		d.cost += n * c.Cost
+		for _, t := range c.Asks {
+			d.demand[t.Item] += n * t.Quantity
+			d.wanted += n * t.Quantity
+		}
+		for _, g := range c.Gives {
+			d.limit[g.Kind] += n * g.Quantity
+		}
+	}
+	for _, c := range conds {
+		if !c.OnChoice && !c.AtLeast && !c.AnyKind && len(c.Holds) == 0 {
+			d.limit[c.Kind] = min(d.limit[c.Kind], c.Bound)
+		}
+	}
 }
 
 // count is how many of the draft's sticks count in a condition.
@@ -38,7 +66,7 @@ func (d *draft) count(c *cond) int64 {
 
 func (d *draft) clone() *draft {
 	return &draft{d.in, append([]int64(nil), d.demand...), append([]int64(nil), d.limit...),
-		append([]Pattern(nil), d.patterns...), d.cost, d.wanted}
+		append([]Pattern(nil), d.patterns...), d.cost, d.wanted, d.times}
 }
 
 // done tells whether everything is cut.
@@ -75,7 +103,7 @@ func (d *draft) use(kind int, count int64, take []Take) {
 		d.wanted -= count * t.Quantity
 	}
 	d.limit[kind] -= count
-	d.cost += count * d.in.cost[kind]
+	d.cost += count * d.in.price(kind, take)
 	d.patterns = append(d.patterns, Pattern{kind, count, take})
 }
 

@@ -20,6 +20,10 @@ import (
 // that agree on that, until the last item of the last condition is in.
 type pricer struct {
 	in      *instance
+	may     []bool  // which items a pattern may hold; nil: all
+	refunds int     // the kind whose credit counts, where refund is not 0
+	refund  int64   // what a unit of credit is worth; 0: no credit counts
+	slope   float64 // what the credit's worth falls by for a unit of length
 	arena   []state
 	list    []entry
 	next    []entry
@@ -74,6 +78,37 @@ type bonus struct {
 // The bound is a sum of two products of numbers rounded at 2⁻⁵³, so it errs by less than 2⁻⁵⁰ of itself.
 const keep = 1.0 / (1 << 48)
 
+// hold makes patterns those of kind k, its credit counted so many times over.
+func (p *pricer) hold(k int, times int64) {
+	p.may, p.refunds, p.refund, p.slope = p.in.may[k], k, 0, 0
+	if c := p.in.credit[k]; c.Num > 0 && times > 0 {
+		p.refund = times
+		p.slope = float64(times) * float64(c.Num) / float64(c.Den) * float64(p.in.unit)
+	}
+}
+
+// value is what a pattern is worth with its credit.
+func (p *pricer) value(used, worth int64) int64 {
+	if p.refund == 0 {
+		return worth
+	}
+	return worth + p.refund*p.in.creditOf(p.refunds, used)
+}
+
+// atMost bounds from above what the credit of a pattern that uses so much or more is worth before the use beyond it is
+// taken off at the slope; 0 where there is none.
+func (p *pricer) atMost(used int64) float64 {
+	if p.refund == 0 {
+		return 0
+	}
+	c := p.in.credit[p.refunds]
+	left := p.in.whole[p.refunds] - used*p.in.unit + c.Extra
+	if left < c.Keep {
+		return 0
+	}
+	return p.slope / float64(p.in.unit) * float64(left)
+}
+
 // best finds the pattern of greatest worth among those worth more than floor, for a stick with the given room, with at
 // most avail of each item. It reports false when there is none. It stops at a pattern worth enough, and thins long
 // lists, so that there may be a better one.
@@ -103,12 +138,13 @@ func (p *pricer) many(room int64, worth, avail []int64, extras []bonus, floor in
 	for _, t := range takes[0] {
 		seen[t.Item] = true
 	}
-	slices.SortStableFunc(p.byStage, func(a, b int32) int { return cmp.Compare(p.arena[b].worth, p.arena[a].worth) })
+	valueAt := func(at int32) int64 { return p.value(p.arena[at].used, p.arena[at].worth) }
+	slices.SortStableFunc(p.byStage, func(a, b int32) int { return cmp.Compare(valueAt(b), valueAt(a)) })
 	for _, at := range p.byStage {
 		if len(takes) == most {
 			break
 		}
-		if at == p.topAt || p.arena[at].worth <= floor {
+		if at == p.topAt || valueAt(at) <= floor {
 			continue
 		}
 		take := p.unwind(at)
@@ -127,7 +163,7 @@ func (p *pricer) many(room int64, worth, avail []int64, extras []bonus, floor in
 // run fills top, topAt and byStage, the best state of every stage.
 func (p *pricer) run(room int64, worth, avail []int64, extras []bonus, floor int64, half bool) {
 	if avail == nil {
-		avail = p.in.demand
+		avail = p.in.wanted
 	}
 	p.arena = append(p.arena[:0], state{parent: -1, item: -1})
 	p.list = append(p.list[:0], entry{at: 0})
@@ -145,7 +181,7 @@ func (p *pricer) run(room int64, worth, avail []int64, extras []bonus, floor int
 	special := specials(open)
 	p.order = p.order[:0]
 	for i, u := range worth {
-		if u > 0 && avail[i] > 0 && p.in.length[i] <= room && !slices.Contains(special, i) {
+		if u > 0 && avail[i] > 0 && p.mayHold(i) && p.in.length[i] <= room && !slices.Contains(special, i) {
 			p.order = append(p.order, i)
 		}
 	}
@@ -171,7 +207,7 @@ func (p *pricer) run(room int64, worth, avail []int64, extras []bonus, floor int
 		p.addSpecials(room, worth, avail, open, special)
 	}
 	for t := range len(p.pieces) - 1 {
-		if len(p.list) > outlookFrom && len(p.outlook) == 0 {
+		if len(p.list) > outlookFrom && p.refund == 0 && len(p.outlook) == 0 {
 			p.look(room, t+1)
 		}
 		p.addPiece(room, t)
@@ -186,10 +222,12 @@ func (p *pricer) run(room int64, worth, avail []int64, extras []bonus, floor int
 
 // see takes note of a state that may be the best.
 func (p *pricer) see(at int32) {
-	if w := p.arena[at].worth; w > p.top {
+	if w := p.value(p.arena[at].used, p.arena[at].worth); w > p.top {
 		p.top, p.topAt = w, at
 	}
 }
+
+func (p *pricer) mayHold(i int) bool { return p.may == nil || p.may[i] }
 
 // cut is what a state must be able to rise above.
 func (p *pricer) cut() int64 {
@@ -227,7 +265,7 @@ const outlookCells, outlookFrom = 1 << 12, 400
 // possible tells whether a pattern could meet e at all.
 func (p *pricer) possible(e bonus, room int64, avail []int64) bool {
 	for _, h := range e.holds {
-		if avail[h.Item] < h.Quantity {
+		if avail[h.Item] < h.Quantity || !p.mayHold(h.Item) {
 			return false
 		}
 		room -= h.Quantity * p.in.length[h.Item]
@@ -241,7 +279,7 @@ func (p *pricer) addPiece(room int64, t int) {
 	old, next := p.list, p.next[:0]
 	last := int64(math.MinInt64) // worth of the last state kept or dropped: what comes later is longer and must be worth more
 	cut := p.cut()
-	stage := int32(-1)
+	stage, best := int32(-1), int64(0) // the new state of greatest value
 	// fill is the piece that the room left of the state at hand ends in, when it is filled with the pieces after t. States
 	// come by rising length, so it only moves back.
 	rest := p.pieces[t+1:]
@@ -252,6 +290,16 @@ func (p *pricer) addPiece(room int64, t int) {
 		ahead = p.outlook[(t+1-p.from)*p.cells:][:p.cells]
 	}
 	shift := p.shift
+	// With credit, the room is worth filling only with pieces that are worth more than it falls by: net is the length up to
+	// which they are, fillNet the piece that it is filled up to.
+	net, fillNet := int64(0), len(rest)-1
+	if p.refund != 0 {
+		z := 0
+		for z < len(rest)-1 && rest[z].dens > p.slope {
+			z++
+		}
+		net = rest[z].beforeLength
+	}
 	rises := func(used, worth int64) bool { // above the cut
 		if ahead != nil {
 			return worth+ahead[(room-used)>>shift] > cut
@@ -262,6 +310,17 @@ func (p *pricer) addPiece(room int64, t int) {
 		}
 		f := &rest[fill]
 		ub := float64(worth+f.beforeWorth-baseWorth) + f.dens*float64(left-f.beforeLength)
+		if p.refund != 0 {
+			if credit := p.atMost(used); credit > 0 {
+				to := max(min(left, net), baseLength)
+				for fillNet > 0 && rest[fillNet].beforeLength > to {
+					fillNet--
+				}
+				f := &rest[fillNet]
+				with := float64(worth+f.beforeWorth-baseWorth) + f.dens*float64(to-f.beforeLength) + credit - p.slope*float64(to-baseLength)
+				ub = max(ub, with+credit*keep)
+			}
+		}
 		return ub+math.Abs(ub)*keep > float64(cut)
 	}
 	// What is longer than this has no room for the piece.
@@ -285,18 +344,21 @@ func (p *pricer) addPiece(room int64, t int) {
 		used, w := old[b].used+l, old[b].worth+u
 		if w > last {
 			last = w
-			if w > p.top || rises(used, w) {
+			value := p.value(used, w)
+			if value > p.top || rises(used, w) {
 				at := int32(len(p.arena))
 				p.arena = append(p.arena, state{used, w, old[b].at, i, q})
 				next = append(next, entry{used, w, at})
-				if w > p.top {
-					p.top, p.topAt = w, at
+				if value > p.top {
+					p.top, p.topAt = value, at
 					cut = p.cut()
-					if w >= p.enough {
+					if value >= p.enough {
 						return
 					}
 				}
-				stage = at // worths rise along the list
+				if stage < 0 || value >= best {
+					stage, best = at, value
+				}
 			}
 		}
 		b++
@@ -390,6 +452,9 @@ func (p *pricer) addSpecials(room int64, worth, avail []int64, open []bonus, spe
 		for _, s := range now {
 			from := p.arena[s.at]
 			most := min(avail[i], (room-from.used)/p.in.length[i])
+			if !p.mayHold(i) {
+				most = 0
+			}
 			for q := int64(0); q <= most; q++ {
 				used, w, tag := from.used+q*p.in.length[i], from.worth+q*worth[i], s.tag
 				hope := hopes
@@ -413,7 +478,7 @@ func (p *pricer) addSpecials(room int64, worth, avail []int64, open []bonus, spe
 						hope += max(0, float64(e.worth))
 					}
 				}
-				ub := float64(w) + hope + ahead[t+1]*float64(room-used)
+				ub := float64(w) + hope + ahead[t+1]*float64(room-used) + p.atMost(used)*(1+keep)
 				if ub+math.Abs(ub)*keep <= float64(p.cut()) {
 					continue
 				}

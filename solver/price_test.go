@@ -17,7 +17,7 @@ type knapsack struct {
 }
 
 func (q *knapsack) pricer() *pricer {
-	return &pricer{in: &instance{length: q.length, demand: q.demand}}
+	return &pricer{in: &instance{length: q.length, demand: q.demand, wanted: q.demand}}
 }
 
 // of is what a pattern is worth, and whether it is one: it fits, and holds no more than there is.
@@ -147,7 +147,7 @@ func TestManyAgainstEveryPattern(t *testing.T) {
 		if p == nil || r.IntN(2) == 0 {
 			p = q.pricer()
 		} else {
-			p.in = &instance{length: q.length, demand: q.demand} // one pricer answers one question after another
+			p.in = &instance{length: q.length, demand: q.demand, wanted: q.demand} // one pricer answers one question after another
 		}
 		var avail []int64 // none: the demands
 		if r.IntN(2) == 0 {

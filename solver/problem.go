@@ -3,6 +3,7 @@ package solver
 import (
 	"errors"
 	"fmt"
+	"math/bits"
 )
 
 // Item is a length that is wanted Demand times. Length is positive, Demand not negative.
@@ -90,6 +91,7 @@ const (
 	MaxCost   = 1 << 40
 	MaxDemand = 1 << 24 // in all
 	MaxItems  = 1 << 16
+	MaxCoef   = 1 << 50 // in a row, or a row's least
 )
 
 // ErrProblem is wrapped by every error about a problem's own numbers.
@@ -114,6 +116,9 @@ func (p Problem) Validate() error {
 		return fmt.Errorf("%w: %d pieces in all, more than %d", ErrProblem, demand, MaxDemand)
 	}
 	for k, kind := range p.Kinds {
+		if err := p.validateHolding(k, kind); err != nil {
+			return err
+		}
 		if kind.Length <= 0 || kind.Length > MaxLength {
 			return fmt.Errorf("%w: kind %d has length %d", ErrProblem, k, kind.Length)
 		}
@@ -122,6 +127,71 @@ func (p Problem) Validate() error {
 		}
 		if kind.Limited && kind.Limit < 0 {
 			return fmt.Errorf("%w: kind %d has limit %d", ErrProblem, k, kind.Limit)
+		}
+	}
+	return p.validateChoices(demand)
+}
+
+// validateHolding looks at what a kind may hold and earn.
+func (p Problem) validateHolding(k int, kind Kind) error {
+	for n, i := range kind.Only {
+		if i < 0 || i >= len(p.Items) || n > 0 && i <= kind.Only[n-1] {
+			return fmt.Errorf("%w: kind %d may hold only %v, which do not rise within the items", ErrProblem, k, kind.Only)
+		}
+	}
+	c := kind.Credit
+	if c.Num == 0 {
+		return nil
+	}
+	if c.Num < 0 || c.Den <= 0 || c.Keep < 0 || c.Keep > MaxLength || c.Extra < 0 || c.Extra > MaxLength {
+		return fmt.Errorf("%w: kind %d has credit %+v", ErrProblem, k, c)
+	}
+	high, low := bits.Mul64(uint64(c.Num), uint64(kind.Length+c.Extra))
+	if kind.Length > 0 && kind.Length <= MaxLength && high < uint64(c.Den) {
+		if q, _ := bits.Div64(high, low, uint64(c.Den)); kind.Cost >= 0 && q <= uint64(kind.Cost) {
+			return nil
+		}
+	}
+	return fmt.Errorf("%w: kind %d may earn more than it costs", ErrProblem, k)
+}
+
+// validateChoices looks at the choices and rows; demand is what is wanted without them.
+func (p Problem) validateChoices(demand int64) error {
+	if len(p.Choices) > MaxItems || len(p.Rows) > MaxItems {
+		return fmt.Errorf("%w: more than %d choices or rows", ErrProblem, MaxItems)
+	}
+	for r, row := range p.Rows {
+		if row.Least > MaxCoef || row.Least < -MaxCoef {
+			return fmt.Errorf("%w: row %d asks for %d", ErrProblem, r, row.Least)
+		}
+	}
+	for j, c := range p.Choices {
+		if c.Most < 0 || c.Most > MaxDemand || c.Cost > MaxCost || c.Cost < -MaxCost {
+			return fmt.Errorf("%w: choice %d costs %d, at most %d times", ErrProblem, j, c.Cost, c.Most)
+		}
+		seen := map[int]bool{}
+		for _, g := range c.Gives {
+			if g.Kind < 0 || g.Kind >= len(p.Kinds) || seen[g.Kind] || !p.Kinds[g.Kind].Limited || g.Quantity <= 0 || g.Quantity > MaxDemand {
+				return fmt.Errorf("%w: choice %d gives %+v", ErrProblem, j, g)
+			}
+			seen[g.Kind] = true
+		}
+		clear(seen)
+		for _, t := range c.Asks {
+			if t.Item < 0 || t.Item >= len(p.Items) || seen[t.Item] || t.Quantity <= 0 || t.Quantity > MaxDemand {
+				return fmt.Errorf("%w: choice %d asks for %+v", ErrProblem, j, t)
+			}
+			seen[t.Item] = true
+			if demand += t.Quantity * c.Most; demand > MaxDemand {
+				return fmt.Errorf("%w: choices may ask for more than %d pieces in all", ErrProblem, MaxDemand)
+			}
+		}
+		clear(seen)
+		for _, in := range c.In {
+			if in.Row < 0 || in.Row >= len(p.Rows) || seen[in.Row] || in.Value == 0 || in.Value > MaxCoef || in.Value < -MaxCoef {
+				return fmt.Errorf("%w: choice %d has coefficient %+v", ErrProblem, j, in)
+			}
+			seen[in.Row] = true
 		}
 	}
 	return nil

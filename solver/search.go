@@ -26,6 +26,7 @@ type search struct {
 
 	hasPlan  bool
 	patterns []Pattern
+	times    []int64 // how often each choice is made
 	cost     int64
 	most     int64 // no plan that needs every stick it may costs more
 
@@ -70,7 +71,7 @@ func Solve(ctx context.Context, p Problem, o Options) (Result, error) {
 			return Result{Status: Impossible, Reason: fmt.Sprintf("item %d, of length %d, fits no stick", i, p.Items[i].Length)}, nil
 		}
 	}
-	if s.in.total == 0 {
+	if s.in.total == 0 && len(s.in.choices) == 0 && len(s.in.rows) == 0 {
 		return s.nothing(), nil
 	}
 	err := s.run(ctx)
@@ -104,11 +105,18 @@ func newSearch(p Problem, o Options) *search {
 	s.scale = 1 << max(0, min(exponent, 40))
 	s.biggest = 1 << headroom
 	for k, c := range in.cost {
-		if c > 0 && in.limit[k] > (math.MaxInt64-s.most)/c {
+		if c > 0 && in.ever[k] > (math.MaxInt64-1-s.most)/c {
 			s.most = math.MaxInt64 - 1
 			break
 		}
-		s.most += c * in.limit[k]
+		s.most += c * in.ever[k]
+	}
+	for _, c := range in.choices {
+		if c.Cost > 0 && c.Most > (math.MaxInt64-1-s.most)/c.Cost {
+			s.most = math.MaxInt64 - 1
+			break
+		}
+		s.most += max(0, c.Cost) * c.Most
 	}
 	s.pay = newPayable(in, 0)
 	return s
@@ -198,7 +206,14 @@ func (s *search) solveRoot(ctx context.Context, open *queue) error {
 		return nil
 	}
 	if !got.helped {
-		s.round(ctx, m, rootTries)
+		if err := s.round(ctx, m, rootTries); err != nil {
+			return err
+		}
+		if len(s.in.choices) > 0 && !s.atBound() {
+			if err := s.restrict(m, float64(s.root.bound), restrictTime); err != nil {
+				return err
+			}
+		}
 		if !s.atBound() {
 			if err := s.dive(ctx, m); err != nil {
 				return err
@@ -228,7 +243,9 @@ const proofAfter, proofRarer = 200, 8
 func (s *search) try(ctx context.Context, m *master, n *node) error {
 	if s.nodes <= diveFirst || s.nodes >= s.lastRound+roundEvery && s.nodes <= proofAfter {
 		s.lastRound = s.nodes
-		s.round(ctx, m, nodeTries)
+		if err := s.round(ctx, m, nodeTries); err != nil {
+			return err
+		}
 	}
 	every := diveEvery
 	if s.nodes > proofAfter {
@@ -249,6 +266,7 @@ const rootTries, nodeTries = 12, 3
 const (
 	restrictMost  = 800
 	restrictAfter = 60
+	restrictEvery = 10 // where there are choices, which drafts make less well
 	restrictTime  = 300 * time.Millisecond
 )
 
@@ -283,7 +301,7 @@ func (s *search) solveNode(ctx context.Context, n *node, open *queue) error {
 			return err
 		}
 	}
-	if s.nodes == restrictAfter && !got.helped {
+	if (s.nodes == restrictAfter || len(s.in.choices) > 0 && s.nodes%restrictEvery == 0) && !got.helped {
 		if err := s.restrict(m, float64(n.bound), restrictTime); err != nil {
 			return err
 		}
@@ -302,6 +320,11 @@ func (s *search) branch(n *node, m *master, got relaxed, open *queue) error {
 		// The relaxed solution is whole: it is a plan, unless it leans on helpers, and then there is none here.
 		if !got.helped && m.helped() <= nought {
 			d := newDraft(s.in, nil)
+			times := make([]int64, len(s.in.choices))
+			for j := range times {
+				times[j] = int64(math.Round(m.times(j)))
+			}
+			d.choose(times, nil)
 			for j, c := range m.cols {
 				if x := int64(math.Round(m.x(j))); x > 0 {
 					d.cut(c, x)
@@ -357,7 +380,7 @@ func (p proof) extended() proof {
 
 // leaf records a closed node.
 func (s *search) leaf(conds []cond, p proof) {
-	l := Leaf{Worth: p.m.worth, LimitWorth: p.limitWorth, Branch: append([]cond(nil), conds...)}
+	l := Leaf{Worth: p.m.worth, LimitWorth: p.limitWorth, RowWorth: p.m.row, Branch: append([]cond(nil), conds...)}
 	for r := range l.Branch {
 		l.Branch[r].Worth = p.m.cond[r]
 	}
@@ -378,10 +401,10 @@ func (s *search) closeOpen(open *queue) {
 
 // offer takes a finished draft as the plan, if it is cheaper than the one at hand.
 func (s *search) offer(d *draft) {
-	if !d.done() || s.hasPlan && d.cost >= s.cost {
+	if !d.done() || !s.refit(d) || s.hasPlan && d.cost >= s.cost {
 		return
 	}
-	s.hasPlan, s.cost, s.patterns = true, d.cost, tidy(d.patterns)
+	s.hasPlan, s.cost, s.patterns, s.times = true, d.cost, tidy(d.patterns), d.times
 	for _, p := range s.patterns {
 		c := &column{p.Kind, p.Take}
 		if key := c.key(); s.pool[key] == nil {
@@ -415,11 +438,11 @@ func (s *search) atBound() bool { return s.hasPlan && s.closes(s.root.bound) }
 func (s *search) starters() []*column {
 	var out []*column
 	for k := range s.in.room {
-		if s.in.limit[k] == 0 {
+		if s.in.ever[k] == 0 {
 			continue
 		}
-		for i, d := range s.in.demand {
-			if n := s.in.most(i, k); d > 0 && n > 0 {
+		for i := range s.in.wanted {
+			if n := s.in.most(i, k); n > 0 {
 				c := &column{k, []Take{{i, n}}}
 				if key := c.key(); s.pool[key] == nil {
 					s.pool[key] = c
@@ -461,9 +484,9 @@ func (s *search) tell() {
 
 // result sums up. stopped says why the search did not end of itself, or is empty.
 func (s *search) result(stopped string) Result {
-	r := Result{HasPlan: s.hasPlan, Patterns: s.patterns, Cost: s.cost, RootBound: s.rootValue, Columns: len(s.pool), Nodes: s.nodes, Reason: stopped}
+	r := Result{HasPlan: s.hasPlan, Patterns: s.patterns, Choices: s.times, Cost: s.cost, RootBound: s.rootValue, Columns: len(s.pool), Nodes: s.nodes, Reason: stopped}
 	if !s.hasPlan {
-		r.Patterns, r.Cost = nil, 0
+		r.Patterns, r.Choices, r.Cost = nil, nil, 0
 		if stopped == "" {
 			r.Status = Impossible
 			r.Reason = "there are not enough sticks"
@@ -490,16 +513,17 @@ func (s *search) certificate() (Certificate, int64) {
 	pay := newPayable(s.in, s.cost)
 	tree := int64(math.MaxInt64)
 	for _, l := range s.leaves {
-		bound, _ := s.boundOf(multipliers{l.Worth, worths(l.Branch)}, l.LimitWorth, l.Branch)
+		bound, _ := s.boundOf(multipliers{l.Worth, worths(l.Branch), l.RowWorth}, l.LimitWorth, l.Branch)
 		tree = min(tree, pay.up(bound))
 	}
 	if s.root.m.worth == nil {
-		zero := Leaf{Worth: make([]int64, len(s.in.length)), LimitWorth: make([]int64, len(s.in.room))}
-		return Certificate{Scale: s.scale, Leaves: []Leaf{zero}}, 0
+		zero := Leaf{Worth: make([]int64, len(s.in.length)), LimitWorth: make([]int64, len(s.in.room)),
+			RowWorth: make([]int64, len(s.in.rows))}
+		return Certificate{Scale: s.scale, Leaves: []Leaf{zero}}, s.in.floor
 	}
 	root := pay.up(s.root.bound)
 	if len(s.leaves) == 0 || tree <= root {
-		return Certificate{Scale: s.scale, Leaves: []Leaf{{Worth: s.root.m.worth, LimitWorth: s.root.limitWorth}}}, min(root, s.cost)
+		return Certificate{Scale: s.scale, Leaves: []Leaf{{Worth: s.root.m.worth, LimitWorth: s.root.limitWorth, RowWorth: s.root.m.row}}}, min(root, s.cost)
 	}
 	return Certificate{Scale: s.scale, Leaves: s.leaves}, min(tree, s.cost)
 }

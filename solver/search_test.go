@@ -78,7 +78,7 @@ func TestCloseOpen(t *testing.T) {
 		t.Errorf("lower %d, %d leaves", s.lower, len(s.leaves))
 	}
 	for _, l := range s.leaves {
-		if bound, _ := s.boundOf(multipliers{l.Worth, worths(l.Branch)}, l.LimitWorth, l.Branch); bound != l.Branch[0].Bound {
+		if bound, _ := s.boundOf(multipliers{l.Worth, worths(l.Branch), l.RowWorth}, l.LimitWorth, l.Branch); bound != l.Branch[0].Bound {
 			t.Errorf("leaf %+v proves %d", l, bound)
 		}
 	}
