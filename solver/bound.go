@@ -28,10 +28,17 @@ func (s *search) prove(m multipliers, best []int64, conds []cond) proof {
 	in := s.in
 	shrink := 1.0
 	for k, w := range best {
-		if may := s.scale * in.cost[k]; !in.limited[k] && w > may {
-			// What a pattern earns for its rest does not shrink.
+		may := s.scale * in.cost[k]
+		if in.limited[k] {
+			continue
+		}
+		// What a pattern earns for its rest does not shrink.
+		if w > may {
 			earns := s.scale * s.earns(k)
 			shrink = min(shrink, float64(may-earns)/float64(w-earns))
+		}
+		if always, empty := always(m, conds, k), s.scale*in.creditOf(k, 0); empty > 0 && always > may-empty {
+			shrink = min(shrink, float64(may-empty)/float64(always))
 		}
 	}
 	out := proof{m: m, limitWorth: make([]int64, len(best))}
@@ -47,11 +54,25 @@ func (s *search) prove(m multipliers, best []int64, conds []cond) proof {
 		if shrink < 1 {
 			earns := s.scale * s.earns(k)
 			w = earns + ceilFloat(float64(w-earns)*shrink)
+			if empty := s.scale * in.creditOf(k, 0); empty > 0 {
+				w = max(w, empty+ceilFloat(float64(always(m, conds, k))*shrink)) // a stick that nothing is cut from
+			}
 		}
 		out.limitWorth[k] = max(0, w-s.scale*in.cost[k])
 	}
 	out.bound, out.value = s.boundOf(out.m, out.limitWorth, conds)
 	return out
+}
+
+// always is what the conditions on its number make every stick of kind k worth.
+func always(m multipliers, conds []cond, k int) int64 {
+	var sum int64
+	for r, c := range conds {
+		if !c.OnChoice && len(c.Holds) == 0 && (c.AnyKind || c.Kind == k) {
+			sum += m.cond[r]
+		}
+	}
+	return sum
 }
 
 // earns is the most that a pattern of kind k with a piece in it earns for what it leaves.

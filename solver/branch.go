@@ -52,6 +52,27 @@ func (s *search) chooseChoice(m *master) (cond, bool) {
 	return cond{OnChoice: true, Choice: at, Bound: int64(math.Floor(m.times(at) + nought))}, true
 }
 
+// chooseOpen picks a choice that the node's conditions leave open, where the relaxation makes it a whole number of times.
+func (s *search) chooseOpen(n *node, m *master) (cond, bool) {
+	for j, c := range s.in.choices {
+		low, high := int64(0), c.Most
+		for _, x := range n.conds {
+			switch {
+			case !x.OnChoice || x.Choice != j:
+			case x.AtLeast:
+				low = max(low, x.Bound)
+			default:
+				high = min(high, x.Bound)
+			}
+		}
+		if low < high {
+			at := max(low, min(high-1, int64(math.Round(m.times(j)))))
+			return cond{OnChoice: true, Choice: j, Bound: at}, true
+		}
+	}
+	return cond{}, false
+}
+
 // chooseKind picks a kind whose number of sticks is broken.
 func (s *search) chooseKind(sum []float64) (cond, bool) {
 	best, at := 0.0, -1

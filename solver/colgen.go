@@ -170,11 +170,7 @@ func (s *search) priceAll(conds []cond, mul multipliers, limitDual []float64, av
 		if may == 0 && !in.limited[k] {
 			best[k] = 0 // what a free stick can hold must be worth nothing: no tolerance could be shrunk away
 		}
-		for r, c := range conds {
-			if !c.OnChoice && len(c.Holds) == 0 && (c.AnyKind || c.Kind == k) {
-				base[k] += mul.cond[r] // every pattern of the kind has it
-			}
-		}
+		base[k] = always(mul, conds, k)
 		floor[k] = best[k] - base[k]
 	}
 	exact = true

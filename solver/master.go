@@ -153,7 +153,8 @@ func (m *master) build(surplus float64, cols []*column, from *basis) error {
 		}
 	}
 	for r := range m.in.rows {
-		dear(len(m.items)+len(m.limits)+len(m.conds)+r, 1)
+		// Numbers in rows are whole: a row that is missed is missed by a unit at least.
+		dear(len(m.items)+len(m.limits)+len(m.conds)+r, 1/m.rowUnit)
 	}
 	m.helpers = len(helpers)
 	m.fixed = m.helpers + len(m.in.choices)

@@ -227,7 +227,7 @@ func (s *search) solveRoot(ctx context.Context, open *queue) error {
 		s.leaf(nil, s.root)
 		return nil
 	}
-	return s.branch(&node{proof: s.root}, m, got, open)
+	return s.branch(&node{proof: s.root, bound: s.pay.up(s.root.bound)}, m, got, open)
 }
 
 // A dive is made diveEvery nodes after the last; at nodes that only choose how many sticks of a kind are used, where
@@ -316,6 +316,9 @@ func (s *search) solveNode(ctx context.Context, n *node, open *queue) error {
 // branch splits a node in two.
 func (s *search) branch(n *node, m *master, got relaxed, open *queue) error {
 	c, ok := s.choose(m)
+	if !ok && (got.helped || m.helped() > nought) {
+		c, ok = s.chooseOpen(n, m) // the choices made are not allowed together, but others may be
+	}
 	if !ok {
 		// The relaxed solution is whole: it is a plan, unless it leans on helpers, and then there is none here.
 		if !got.helped && m.helped() <= nought {
