@@ -7,10 +7,10 @@ import (
 
 // caught makes an error of a panic, which on a goroutine of its own would end the process with the exit status of a wrong
 // command line.
-func (t *task) caught(work func() (ProfilePlan, error)) (p ProfilePlan, err error) {
+func (b *batch) caught(work func() error) (err error) {
 	defer func() {
 		if r := recover(); r != nil {
-			p, err = ProfilePlan{}, t.fault("the search broke off", fmt.Errorf("%v, at %s", r, debug.Stack()))
+			err = b.fault("the search broke off", fmt.Errorf("%v, at %s", r, debug.Stack()))
 		}
 	}()
 	return work()

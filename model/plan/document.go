@@ -11,7 +11,7 @@ import (
 )
 
 // Format names the version of the plan document.
-const Format = "longpoint-plan/1"
+const Format = "longpoint-plan/2"
 
 // MaxDocument is the size in bytes of the largest plan document that Decode takes: some fifty times the plan of a
 // thousand frames (measured: 5 MB).
@@ -25,11 +25,14 @@ type Document struct {
 	Workshop string        `json:"workshop"`
 	Unit     string        `json:"unit"` // the workshop's own unit: "mm", "cm" or "in"; the document's numbers are nm
 	Currency Currency      `json:"currency"`
-	Until    string        `json:"until,omitempty"` // jobs due up to this day, the day included; empty: all jobs
-	Only     []string      `json:"only,omitempty"`  // only these profiles were planned; empty: all
-	Profiles []ProfilePlan `json:"profiles"`        // in the order of the workshop's table; those with something to cut
-	Buy      []Purchase    `json:"buy"`             // by supplier, then profile in table order, then longest stick first
-	Jobs     []JobCost     `json:"jobs"`            // in the order of the workshop's table; those with something to cut
+	Until    string        `json:"until,omitempty"`    // jobs due up to this day, the day included; empty: all jobs
+	On       string        `json:"on,omitempty"`       // the day of ordering; empty: no offer has a last day, or none was heeded
+	Only     []string      `json:"only,omitempty"`     // only these profiles were planned; empty: all
+	Profiles []ProfilePlan `json:"profiles"`           // in the order of the workshop's table; those with something to cut
+	Together []Together    `json:"together,omitempty"` // profiles that were planned as one problem
+	Buy      []Purchase    `json:"buy"`                // by supplier, then profile in table order, then longest stick first
+	Orders   []Order       `json:"orders"`             // one a supplier that is bought from, by name
+	Jobs     []JobCost     `json:"jobs"`               // in the order of the workshop's table; those with something to cut
 	Total    Total         `json:"total"`
 }
 
@@ -49,7 +52,9 @@ const (
 	Open     Grade = "open"     // stopped early, or not checked; Reason says which
 )
 
-// ProfilePlan is the plan for one profile.
+// ProfilePlan is the plan for one profile. Where it was planned together with others, as one problem, the certificate is
+// in Document.Together; Bound is then the cost less the gap of all of them, which is what no other plan for this profile
+// comes below that leaves the others as they are.
 type ProfilePlan struct {
 	Name     string          `json:"name"`
 	Title    string          `json:"title,omitempty"`
@@ -59,14 +64,27 @@ type ProfilePlan struct {
 	Bites    Bites           `json:"bites"`
 	Sticks   []Stick         `json:"sticks"` // in cutting order
 	Figures  Figures         `json:"figures"`
-	Bound    model.Money     `json:"bound"` // no plan costs less: what the certificate in Cuts proves
-	Gap      model.Money     `json:"gap"`   // Figures.Cost − Bound
+	Together int             `json:"together,omitempty"` // counted from 1, which of Document.Together it belongs to; 0: none
+	Bound    model.Money     `json:"bound"`              // no plan costs less: what the certificate in Cuts proves
+	Gap      model.Money     `json:"gap"`                // Figures.Cost − Bound
 	Grade    Grade           `json:"grade"`
 	Reason   string          `json:"reason,omitempty"` // why the grade is not Proven
 	Jobs     []JobShare      `json:"jobs"`             // in the order of the workshop's table; the costs add up to Figures.Cost
 	FirstFit Comparison      `json:"first_fit"`
-	Cuts     json.RawMessage `json:"cuts"` // the cuts document "longpoint-cuts/1" with the certificate
+	Cuts     json.RawMessage `json:"cuts,omitempty"` // the cuts document "longpoint-cuts/1" with the certificate; none where Together
 	Warnings []string        `json:"warnings"`
+}
+
+// Together is profiles that suppliers' terms bind, planned as one problem.
+type Together struct {
+	Profiles  []string        `json:"profiles"`  // in the order of the workshop's table
+	Suppliers []string        `json:"suppliers"` // whose terms bind them, by name
+	Cost      model.Money     `json:"cost"`      // of all of them, delivery included
+	Bound     model.Money     `json:"bound"`     // no plan for them costs less
+	Gap       model.Money     `json:"gap"`
+	Grade     Grade           `json:"grade"`
+	Reason    string          `json:"reason,omitempty"` // why the grade is not Proven
+	Cuts      json.RawMessage `json:"cuts"`
 }
 
 // Bites are the strokes in which the profile is cut through: how far the blades advance in each. A saw takes one.
@@ -87,11 +105,22 @@ type Stick struct {
 	ID       string       `json:"id"`   // on the rack; or "new 1", "new 2", … within the profile
 	From     string       `json:"from"` // FromRack or Bought
 	Supplier string       `json:"supplier,omitempty"`
-	Place    string       `json:"place,omitempty"` // where on the rack
+	Bundle   int          `json:"bundle,omitempty"` // sticks in the bundle it comes in; 0: it is sold singly
+	Place    string       `json:"place,omitempty"`  // where on the rack
+	Lot      string       `json:"lot,omitempty"`    // on the rack
 	Length   model.Length `json:"length_nm"`
-	Cost     model.Money  `json:"cost"`  // its price, or its value on the rack
-	Sides    []Side       `json:"sides"` // in order from the head
+	Longest  model.Length `json:"longest_nm,omitempty"` // of random lengths: Length is the shortest it may be
+	Damage   []Span       `json:"damage,omitempty"`
+	Cost     model.Money  `json:"cost"`              // its price (of a bundle its share, rounded down), or its value on the rack
+	Sides    []Side       `json:"sides"`             // in order from the head
+	Between  []Left       `json:"between,omitempty"` // what is left of its sound parts before the last one, from the head on
 	Left     Left         `json:"left"`
+}
+
+// Span is a part of a stick that no side may cover, measured from its head.
+type Span struct {
+	From model.Length `json:"from_nm"`
+	To   model.Length `json:"to_nm"`
 }
 
 // Side is one side on a stick.
@@ -121,23 +150,28 @@ const (
 // The tail trim is in it, for the piece that goes back on the rack still has that end.
 type Left struct {
 	Length  model.Length `json:"length_nm"`
-	Becomes string       `json:"becomes"`      // Kept, Waste or Nothing
-	ID      string       `json:"id,omitempty"` // of a kept offcut, new on the rack
+	Becomes string       `json:"becomes"`         // Kept, Waste or Nothing
+	ID      string       `json:"id,omitempty"`    // of a kept offcut, new on the rack
+	Worth   model.Money  `json:"worth,omitempty"` // of a kept offcut, where the workshop credits them
 }
 
 // Figures are the sums of a plan. Yield is LongPoints ÷ UsedUp.
 type Figures struct {
-	Sides      int          `json:"sides"`
-	RackSticks int          `json:"rack_sticks"`
-	NewSticks  int          `json:"new_sticks"`
-	RackValue  model.Money  `json:"rack_value"` // value of the rack's sticks that are used
-	Purchases  model.Money  `json:"purchases"`  // money to pay for new sticks
-	Cost       model.Money  `json:"cost"`       // RackValue + Purchases
-	LongPoints model.Length `json:"long_points_nm"`
-	UsedUp     model.Length `json:"used_up_nm"` // length of the sticks less that of the kept offcuts
-	Kept       model.Length `json:"kept_nm"`    // kept offcuts
-	Waste      model.Length `json:"waste_nm"`   // UsedUp − LongPoints
-	Yield      int64        `json:"yield_ppm"`  // LongPoints ÷ UsedUp in parts per million, rounded down; 0 when nothing is used up
+	Sides         int          `json:"sides"`
+	RackSticks    int          `json:"rack_sticks"`
+	NewSticks     int          `json:"new_sticks"`
+	RackValue     model.Money  `json:"rack_value"`         // value of the rack's sticks that are used
+	Purchases     model.Money  `json:"purchases"`          // money to pay for new sticks
+	Delivery      model.Money  `json:"delivery,omitempty"` // charges for delivery; a profile's is its share
+	Credit        model.Money  `json:"credit,omitempty"`   // worth of the kept offcuts, where the workshop credits them
+	Spare         model.Money  `json:"spare,omitempty"`    // worth of the new sticks that nothing is cut from
+	Cost          model.Money  `json:"cost"`               // RackValue + Purchases + Delivery − Credit − Spare
+	LongPoints    model.Length `json:"long_points_nm"`
+	UsedUp        model.Length `json:"used_up_nm"`        // length of the sticks less that of the kept offcuts
+	Kept          model.Length `json:"kept_nm"`           // kept offcuts
+	Waste         model.Length `json:"waste_nm"`          // UsedUp − LongPoints
+	LongestOffcut model.Length `json:"longest_offcut_nm"` // of the kept offcuts the longest; 0: none is kept
+	Yield         int64        `json:"yield_ppm"`         // LongPoints ÷ UsedUp in parts per million, rounded down; 0 when nothing is used up
 }
 
 // Sticks is the number of sticks opened.
@@ -177,13 +211,31 @@ type JobCost struct {
 
 // Purchase is one line of the buy list.
 type Purchase struct {
-	Supplier string       `json:"supplier"`
-	Profile  string       `json:"profile"`
-	Length   model.Length `json:"length_nm"` // of one stick
-	Count    int          `json:"count"`
-	Price    model.Money  `json:"price"` // of one stick
-	Cost     model.Money  `json:"cost"`  // Count × Price
-	Jobs     []string     `json:"jobs"`  // what it is for, in the order of the workshop's table
+	Supplier   string       `json:"supplier"`
+	Profile    string       `json:"profile"`
+	Length     model.Length `json:"length_nm"`             // of one stick; of random lengths the shortest
+	Longest    model.Length `json:"longest_nm,omitempty"`  // of random lengths; 0: all are of one length
+	Bundle     int          `json:"bundle,omitempty"`      // sticks in a bundle; 0: they are sold singly
+	Count      int          `json:"count"`                 // sticks
+	Price      model.Money  `json:"price"`                 // of one bundle, or of one stick sold singly, at this quantity
+	Cost       model.Money  `json:"cost"`                  // of all
+	Spare      int          `json:"spare,omitempty"`       // sticks that nothing is cut from: they go on the rack
+	SpareWorth model.Money  `json:"spare_worth,omitempty"` // of all of those
+	Jobs       []string     `json:"jobs"`                  // what it is for, in the order of the workshop's table
+}
+
+// Bundles is the number of bundles, or of sticks sold singly.
+func (p Purchase) Bundles() int { return p.Count / max(1, p.Bundle) }
+
+// Order is what is ordered from one supplier, all profiles together.
+type Order struct {
+	Supplier    string      `json:"supplier"`
+	Sticks      int         `json:"sticks"`
+	Cost        model.Money `json:"cost"` // of its lines of the buy list
+	Delivery    model.Money `json:"delivery"`
+	Total       model.Money `json:"total"`                  // Cost + Delivery
+	LeastMoney  model.Money `json:"least_money,omitempty"`  // that Cost must come to
+	LeastSticks int         `json:"least_sticks,omitempty"` // that Sticks must come to
 }
 
 // Total sums the profiles.

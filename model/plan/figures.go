@@ -6,36 +6,54 @@ import (
 	"longpoint/model"
 )
 
-// add counts one stick with so many sides of so much long point that take so much of it.
-func (t *task) add(f *Figures, k kind, sides int, longPoints, takes model.Length) {
-	f.Sides += sides
+// add counts one stick. What is paid for new ones is not in it, for a bundle is paid for whole.
+func (t *task) add(f *Figures, s stickOf) {
+	k := t.kinds[s[0].kind]
 	if k.bought() {
 		f.NewSticks++
-		f.Purchases += k.cost
 	} else {
 		f.RackSticks++
-		f.RackValue += k.cost
+		f.RackValue += k.value
 	}
-	left := t.left(k.length, takes)
-	usedUp := k.length
-	if left.Becomes == Kept {
-		usedUp -= left.Length
-		f.Kept += left.Length
+	f.UsedUp += k.length
+	for _, part := range s {
+		f.Sides += t.sidesIn(part)
+		f.LongPoints += t.longPoints(part)
+		if left := t.left(t.kinds[part.kind], part.used); left.Becomes == Kept {
+			f.UsedUp -= left.Length
+			f.Kept += left.Length
+			f.Credit += left.Worth
+			f.LongestOffcut = max(f.LongestOffcut, left.Length)
+		}
 	}
-	f.LongPoints += longPoints
-	f.UsedUp += usedUp
-	f.finish()
 }
 
-// left says what remains of a stick when its sides have taken so much, and what becomes of it. A profile that does
-// not say how long an offcut must be to be kept keeps none.
-func (t *task) left(length, takes model.Length) Left {
-	l := Left{Length: length - t.head - takes, Becomes: Waste}
+// sidesIn counts the sides of a layout.
+func (t *task) sidesIn(l layout) (sides int) {
+	for _, i := range l.items {
+		sides += t.items[i].sides
+	}
+	return sides
+}
+
+// longPoints adds up the long points of a layout.
+func (t *task) longPoints(l layout) (sum model.Length) {
+	for _, i := range l.items {
+		sum += t.items[i].longPoint
+	}
+	return sum
+}
+
+// left says what remains of a sound part when its sides have taken so much of it, and what becomes of it. A profile that
+// does not say how long an offcut must be to be kept keeps none.
+func (t *task) left(k kind, takes model.Length) Left {
+	l := Left{Length: k.usable - takes + k.extra, Becomes: Waste}
 	switch {
 	case l.Length == 0:
 		l.Becomes = Nothing
 	case t.profile.Keep > 0 && l.Length >= t.profile.Keep:
 		l.Becomes = Kept
+		l.Worth = credit(k.credit, k.usable-takes)
 	}
 	return l
 }
@@ -47,6 +65,10 @@ func (f *Figures) plus(g Figures) {
 	f.NewSticks += g.NewSticks
 	f.RackValue += g.RackValue
 	f.Purchases += g.Purchases
+	f.Delivery += g.Delivery
+	f.Credit += g.Credit
+	f.Spare += g.Spare
+	f.LongestOffcut = max(f.LongestOffcut, g.LongestOffcut)
 	f.LongPoints += g.LongPoints
 	f.UsedUp += g.UsedUp
 	f.Kept += g.Kept
@@ -55,7 +77,7 @@ func (f *Figures) plus(g Figures) {
 
 // finish derives what follows from the other figures.
 func (f *Figures) finish() {
-	f.Cost = f.RackValue + f.Purchases
+	f.Cost = f.RackValue + f.Purchases + f.Delivery - f.Credit - f.Spare
 	f.Waste = f.UsedUp - f.LongPoints
 	f.Yield = ratio(f.LongPoints, f.UsedUp)
 }

@@ -16,6 +16,22 @@ func TestFirstFit(t *testing.T) {
 	offer := func(length model.Length, cost model.Money) kind {
 		return kind{length: length, usable: length, cost: cost}
 	}
+	setUp := func(kinds []kind, needs ...model.Length) *task {
+		t := &task{}
+		for _, k := range kinds {
+			k.damaged, k.lot, k.value = undivided, free, k.cost
+			if k.bought() {
+				k.supply = len(t.supplies)
+				t.supplies = append(t.supplies, supply{length: k.length, bundle: 1, tiers: []tier{{from: 1, price: k.cost}}, kind: len(t.kinds)})
+			}
+			t.kinds = append(t.kinds, k)
+		}
+		for n, need := range needs {
+			t.units = append(t.units, unit{pieces: []int{n}, need: need, longPoint: need, bound: free})
+		}
+		t.fillItems()
+		return t
+	}
 	for _, tt := range []struct {
 		name  string
 		kinds []kind
@@ -31,16 +47,9 @@ func TestFirstFit(t *testing.T) {
 		{"sides that find nothing", []kind{rack(70, 5, 1)}, []model.Length{60, 60, 10}, "70: 60 10", 1},
 	} {
 		t.Run(tt.name, func(t *testing.T) {
-			task := &task{kinds: tt.kinds}
-			for n, need := range tt.needs {
-				if n > 0 && tt.needs[n-1] == need {
-					last := &task.items[len(task.items)-1]
-					last.pieces = append(last.pieces, n)
-					continue
-				}
-				task.items = append(task.items, item{need: need, longPoint: need, pieces: []int{n}})
-			}
-			open, left := task.firstFit()
+			task := setUp(tt.kinds, tt.needs...)
+			course, left := task.firstFit()
+			open := course.layouts
 			var sticks []string
 			for _, l := range open {
 				text := fmt.Sprintf("%d:", int64(task.kinds[l.kind].length))
@@ -52,8 +61,8 @@ func TestFirstFit(t *testing.T) {
 			if got := strings.Join(sticks, "; "); got != tt.want {
 				t.Errorf("got %q, want %q", got, tt.want)
 			}
-			if c := task.compare(open, left); c.LeftOver != tt.left || c.Complete != (tt.left == 0) {
-				t.Errorf("comparison %+v, want %d left over", c, tt.left)
+			if left != tt.left {
+				t.Errorf("%d left over, want %d", left, tt.left)
 			}
 			var inPatterns int64
 			for _, p := range task.patterns(open) {
@@ -65,9 +74,9 @@ func TestFirstFit(t *testing.T) {
 		})
 	}
 	t.Run("of equal sticks the one of least value is taken", func(t *testing.T) {
-		task := &task{kinds: []kind{rack(70, 3, 1), rack(70, 2, 1)}, items: []item{{need: 60, pieces: []int{0}}}}
-		if open, _ := task.firstFit(); task.kinds[open[0].kind].cost != 2 {
-			t.Errorf("took the one of %d", task.kinds[open[0].kind].cost)
+		task := setUp([]kind{rack(70, 3, 1), rack(70, 2, 1)}, 60)
+		if c, _ := task.firstFit(); task.kinds[c.layouts[0].kind].cost != 2 {
+			t.Errorf("took the one of %d", task.kinds[c.layouts[0].kind].cost)
 		}
 	})
 }

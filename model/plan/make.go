@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"slices"
+	"strings"
 	"sync"
 	"time"
 
@@ -31,16 +32,23 @@ func Make(ctx context.Context, w *model.Workshop, o Options) (*Document, error) 
 	if err != nil {
 		return nil, err
 	}
-	plans, err := solveAll(ctx, tasks, o)
+	plans, together, err := solveAll(ctx, w, tasks, o)
 	if err != nil {
 		return nil, err
 	}
 	nameOffcuts(w, plans)
 	d := &Document{Format: Format, MadeWith: o.MadeWith, Workshop: w.Name, Unit: w.Unit.String(),
 		Currency: Currency{Code: w.Currency.Code, Decimals: w.Currency.Decimals},
-		Profiles: plans, Buy: buyList(w, plans), Jobs: jobCosts(w, plans), Total: total(plans)}
+		Profiles: []ProfilePlan{}, Together: together, Buy: buyList(w, plans)}
+	for _, p := range plans {
+		d.Profiles = append(d.Profiles, p.plan)
+	}
+	d.Orders, d.Jobs, d.Total = orders(w, d.Buy), jobCosts(w, d.Profiles), total(d.Profiles, together)
 	if !o.Until.IsZero() {
 		d.Until = o.Until.String()
+	}
+	if !o.On.IsZero() && slices.ContainsFunc(w.Offers, func(o model.Offer) bool { return !o.Until.IsZero() }) {
+		d.On = o.On.String()
 	}
 	if len(o.Profiles) > 0 {
 		d.Only = inTableOrder(w, o.Profiles)
@@ -59,11 +67,19 @@ func inTableOrder(w *model.Workshop, names []string) []string {
 	return out
 }
 
-// solveAll searches the tasks side by side and gives their plans in the tasks' order. Errors of all of them come
-// together.
-func solveAll(ctx context.Context, tasks []*task, o Options) ([]ProfilePlan, error) {
-	plans := make([]ProfilePlan, len(tasks))
-	errs := make([]error, len(tasks))
+// profileOutcome is the plan for one profile and what is bought for it.
+type profileOutcome struct {
+	plan  ProfilePlan
+	lines []Purchase
+}
+
+// solveAll searches the batches side by side and gives the plans in the tasks' order, and what was planned together.
+// Errors of all of them come together.
+func solveAll(ctx context.Context, w *model.Workshop, tasks []*task, o Options) ([]profileOutcome, []Together, error) {
+	all := batches(w, tasks)
+	outcomes := make([][]profileOutcome, len(all))
+	proofs := make([]proof, len(all))
+	errs := make([]error, len(all))
 	var reporting sync.Mutex
 	report := func(p Progress) {
 		if o.Progress != nil {
@@ -74,19 +90,43 @@ func solveAll(ctx context.Context, tasks []*task, o Options) ([]ProfilePlan, err
 	}
 	next := make(chan int)
 	var workers sync.WaitGroup
-	for range min(o.Workers, len(tasks)) {
+	for range min(o.Workers, len(all)) {
 		workers.Go(func() {
 			for n := range next {
-				plans[n], errs[n] = tasks[n].caught(func() (ProfilePlan, error) { return tasks[n].plan(ctx, o, report) })
+				errs[n] = all[n].caught(func() (err error) {
+					outcomes[n], proofs[n], err = all[n].plan(ctx, o, report)
+					return err
+				})
 			}
 		})
 	}
-	for n := range tasks {
+	for n := range all {
 		next <- n
 	}
 	close(next)
 	workers.Wait()
-	return plans, join(errs)
+	if err := join(errs); err != nil {
+		return nil, nil, err
+	}
+	byTask := map[*task]profileOutcome{}
+	var together []Together
+	for n, b := range all {
+		if len(b.tasks) > 1 {
+			together = append(together, b.together(outcomes[n], proofs[n]))
+		}
+		for m, t := range b.tasks {
+			one := outcomes[n][m]
+			if len(b.tasks) > 1 {
+				one.plan.Together = len(together)
+			}
+			byTask[t] = one
+		}
+	}
+	plans := make([]profileOutcome, len(tasks))
+	for n, t := range tasks {
+		plans[n] = byTask[t]
+	}
+	return plans, together, nil
 }
 
 // join gives one error for all.
@@ -105,100 +145,226 @@ func join(errs []error) error {
 	return known.AsError()
 }
 
-// plan searches one profile and describes what was found.
-func (t *task) plan(ctx context.Context, o Options, report func(Progress)) (ProfilePlan, error) {
-	progress := Progress{Profile: t.profile.Name}
-	result, err := solver.Solve(ctx, t.problem, solver.Options{TimeLimit: o.TimeLimit, Progress: func(s solver.Progress) {
+// plan searches one batch and describes what was found.
+func (b *batch) plan(ctx context.Context, o Options, report func(Progress)) ([]profileOutcome, proof, error) {
+	if err := b.problem.Validate(); err != nil {
+		return nil, proof{}, &model.Error{Kind: model.BadInput, What: b.name() + " is too large to plan", Err: err,
+			Do: "look for a length or a price with too many digits"}
+	}
+	progress := Progress{Profile: b.profiles()}
+	result, err := solver.Solve(ctx, b.problem, solver.Options{TimeLimit: o.TimeLimit, Progress: func(s solver.Progress) {
 		progress.HasPlan, progress.Cost, progress.Bound = s.HasPlan, model.Money(s.Cost), model.Money(s.Lower)
 		progress.Gap = progress.Cost - progress.Bound
 		report(progress)
 	}})
 	if err != nil {
-		return ProfilePlan{}, t.fault("the search failed", err)
+		return nil, proof{}, b.fault("the search failed", err)
 	}
-	open, left := t.firstFit()
-	firstFit := t.compare(open, left)
-	if err := t.settle(&result, open, firstFit); err != nil {
-		return ProfilePlan{}, err
-	}
-	cuts, err := solver.Document(t.problem, result)
+	hand := b.firstFit()
+	all, err := b.settle(&result, hand)
 	if err != nil {
-		return ProfilePlan{}, t.fault("the plan cannot be written down", err)
+		return nil, proof{}, err
 	}
-	p := t.describe(result)
-	p.FirstFit = firstFit
-	p.Cuts = cuts
-	if err := t.grade(ctx, &p, result, o.Verify); err != nil {
-		return ProfilePlan{}, err
+	cuts, err := solver.Document(b.problem, result)
+	if err != nil {
+		return nil, proof{}, b.fault("the plan cannot be written down", err)
 	}
-	report(Progress{Profile: p.Name, HasPlan: true, Cost: p.Figures.Cost, Bound: p.Bound, Gap: p.Gap, Done: true, Grade: p.Grade})
-	return p, nil
+	outcomes := b.describe(all, hand)
+	sum := sumCost(outcomes)
+	if sum != model.Money(result.Cost) {
+		return nil, proof{}, b.fault(fmt.Sprintf("its plan costs %d and its sticks %d", result.Cost, sum), nil)
+	}
+	p, err := b.grade(ctx, cuts, sum, result, o.Verify)
+	if err != nil {
+		return nil, proof{}, err
+	}
+	for n := range outcomes {
+		one := &outcomes[n].plan
+		one.Gap = min(p.gap, one.Figures.Cost)
+		one.Bound, one.Grade, one.Reason = one.Figures.Cost-one.Gap, p.grade, p.reason
+		if len(outcomes) == 1 {
+			one.Cuts = cuts
+		}
+	}
+	report(Progress{Profile: b.profiles(), HasPlan: true, Cost: sum, Bound: p.bound, Gap: p.gap, Done: true, Grade: p.grade})
+	return outcomes, p, nil
+}
+
+// profiles names the batch's profiles.
+func (b *batch) profiles() string {
+	names := make([]string, len(b.tasks))
+	for n, t := range b.tasks {
+		names[n] = t.profile.Name
+	}
+	return strings.Join(names, ", ")
+}
+
+// name is what the batch is called in an error.
+func (b *batch) name() string {
+	if len(b.tasks) == 1 {
+		return "profile " + b.profiles()
+	}
+	return "profiles " + b.profiles() + ", bound together by suppliers' terms,"
+}
+
+func (b *batch) fault(what string, err error) error {
+	return &model.Error{Kind: model.Fault, What: b.name() + ": " + what, Err: err,
+		Do: "nothing you did is wrong: please report it, if you can with the workshop's files"}
+}
+
+// handmade is what first-fit makes of a batch.
+type handmade struct {
+	courses  []course
+	leftOver []int // sides of each task that find no stick
+	figures  []Figures
+}
+
+// complete says whether every side found a stick.
+func (h handmade) complete() bool {
+	return !slices.ContainsFunc(h.leftOver, func(n int) bool { return n > 0 })
+}
+
+// firstFit lays out each task's sides by first-fit. Orders that do not come to what they must are made larger.
+func (b *batch) firstFit() handmade {
+	var h handmade
+	for _, t := range b.tasks {
+		c, leftOver := t.firstFit()
+		h.courses, h.leftOver = append(h.courses, c), append(h.leftOver, leftOver)
+	}
+	b.topUp(h.courses)
+	deliveries := b.deliveries(h.courses)
+	for n, t := range b.tasks {
+		h.figures = append(h.figures, t.figures(h.courses[n], deliveries[n]))
+	}
+	return h
 }
 
 // settle makes sure that there is a plan and that first-fit's is no better: a search that was stopped early may have
-// none, or a dearer one, and then first-fit's is the plan.
-func (t *task) settle(r *solver.Result, open []layout, firstFit Comparison) error {
-	cost := int64(firstFit.Figures.Cost)
+// none, or a dearer one, and then first-fit's is the plan. It leaves the result's patterns and choices as the courses
+// that it gives have them.
+func (b *batch) settle(r *solver.Result, hand handmade) ([]course, error) {
+	patterns, choices := b.solution(hand.courses)
+	usable := hand.complete() && b.allowed(hand.courses, choices)
+	cost := b.cost(patterns, choices)
 	switch {
-	case firstFit.Complete && (r.Status == solver.Impossible || r.Certified > cost):
-		return t.fault("the search claims that a plan at hand cannot be", nil)
+	case usable && (r.Status == solver.Impossible || r.Certified > cost):
+		return nil, b.fault("the search claims that a plan at hand cannot be", nil)
 	case r.Status == solver.Impossible:
-		return t.missing(firstFit)
-	case firstFit.Complete && (!r.HasPlan || cost < r.Cost):
-		r.Patterns, r.Cost, r.HasPlan = t.patterns(open), cost, true
+		return nil, b.missing(hand)
+	case usable && (!r.HasPlan || cost < r.Cost):
+		r.Patterns, r.Choices, r.Cost, r.HasPlan = patterns, choices, cost, true
 		r.Status = solver.Stopped
 		r.Lower = min(r.Lower, cost)
 		if r.Reason == "" {
 			r.Reason = "first-fit was better than what the search had"
 		}
+		return hand.courses, nil
 	case !r.HasPlan:
-		return &model.Error{Kind: model.CannotCut, What: "profile " + t.profile.Name, Err: fmt.Errorf("%w (%s)", ErrNoPlan, r.Reason),
-			Do: "allow more time, add an offer of this profile, or plan the jobs of fewer days at a time"}
+		return nil, &model.Error{Kind: model.CannotCut, What: b.name(), Err: fmt.Errorf("%w (%s)", ErrNoPlan, r.Reason),
+			Do: "allow more time, add an offer, or plan the jobs of fewer days at a time"}
 	}
-	return nil
+	all := b.courses(r.Patterns, r.Choices)
+	if len(b.problem.Choices) > 0 {
+		r.Patterns, r.Choices = b.solution(all)
+		r.Cost = b.cost(r.Patterns, r.Choices)
+		r.Lower = min(r.Lower, r.Cost)
+	}
+	return all, nil
+}
+
+// allowed says whether no choice is made oftener than the problem has it, and every order comes to what it must.
+func (b *batch) allowed(all []course, choices []int64) bool {
+	for n, times := range choices {
+		if times > b.problem.Choices[n].Most {
+			return false
+		}
+	}
+	for _, s := range b.terms {
+		if !b.enoughOrdered(all, s.Name) {
+			return false
+		}
+	}
+	return true
+}
+
+// missing says why there is no plan, as far as it can be seen.
+func (b *batch) missing(hand handmade) error {
+	var errs model.Errors
+	for n, t := range b.tasks {
+		if hand.leftOver[n] > 0 {
+			errs = append(errs, t.missing(hand.leftOver[n]))
+		}
+	}
+	if len(errs) > 0 {
+		return errs[0]
+	}
+	return &model.Error{Kind: model.CannotCut, What: b.name() + " cannot be cut: no choice of sticks and orders gives all sides",
+		Do: "add an offer or more sticks, or put off a job"}
 }
 
 // missing says how far the rack falls short where there is no plan.
-func (t *task) missing(firstFit Comparison) error {
+func (t *task) missing(leftOver int) *model.Error {
 	var need, have model.Length
-	for _, it := range t.items {
-		need += it.need * model.Length(len(it.pieces))
+	for _, u := range t.units {
+		need += u.need
 	}
 	for _, k := range t.kinds {
 		have += k.usable * model.Length(len(k.rack))
 	}
 	u := t.w.Unit
-	what := fmt.Sprintf("profile %s: its %d sides take %s and the rack has %s that can be used, with nothing on offer",
-		t.profile.Name, len(t.pieces), need.Near(u), have.Near(u))
-	if need > have {
+	what := fmt.Sprintf("profile %s: its %d sides take %s and the rack has %s that can be used", t.profile.Name, len(t.pieces), need.Near(u), have.Near(u))
+	if len(t.supplies) == 0 {
+		what += ", with nothing on offer"
+	}
+	do := "add an offer or more sticks of this profile, or put off a job"
+	switch {
+	case len(t.supplies) == 0 && need > have:
 		what += fmt.Sprintf(": %s is missing", (need - have).Near(u))
-	} else {
-		what += fmt.Sprintf(": the sides do not go on the sticks there are; laid longest first, %d of them find none", firstFit.LeftOver)
-	}
-	return &model.Error{Kind: model.CannotCut, Where: t.profile.Where, What: what,
-		Do: "add an offer or more sticks of this profile, or put off a job"}
-}
-
-func (t *task) fault(what string, err error) error {
-	return &model.Error{Kind: model.Fault, What: "profile " + t.profile.Name + ": " + what, Err: err,
-		Do: "nothing you did is wrong: please report it, if you can with the workshop's files"}
-}
-
-// describe turns the solver's plan back into sticks, with their sums.
-func (t *task) describe(r solver.Result) ProfilePlan {
-	layouts := t.layouts(r.Patterns)
-	p := ProfilePlan{Name: t.profile.Name, Title: t.profile.Title, Width: t.profile.Width,
-		HeadTrim: t.head, TailTrim: t.tail, Bites: t.bites(),
-		Sticks: t.sticks(layouts), Warnings: append([]string{}, t.warnings...)}
-	for _, l := range layouts {
-		var longPoints model.Length
-		for _, i := range l.items {
-			longPoints += t.items[i].longPoint
+	case len(t.bound) > 0:
+		var rings [][]int
+		for _, b := range t.bound {
+			rings = append(rings, b.rings...)
 		}
-		t.add(&p.Figures, t.kinds[l.kind], len(l.items), longPoints, l.used)
+		what += ": the sides do not go on the sticks there are with each of these frames from one lot: " + t.framesOf(rings)
+		do = "write free under match for some of them, add an offer or more sticks of one lot, or put off a job"
+	default:
+		what += fmt.Sprintf(": the sides do not go on the sticks there are; laid longest first, %d of them find none", leftOver)
 	}
-	p.Jobs = t.jobShares(p.Figures.Cost)
-	return p
+	return &model.Error{Kind: model.CannotCut, Where: t.profile.Where, What: what, Do: do}
+}
+
+// describe turns courses into sticks and purchases, with their sums.
+func (b *batch) describe(all []course, hand handmade) []profileOutcome {
+	deliveries := b.deliveries(all)
+	out := make([]profileOutcome, len(b.tasks))
+	for n, t := range b.tasks {
+		p := ProfilePlan{Name: t.profile.Name, Title: t.profile.Title, Width: t.profile.Width,
+			HeadTrim: t.head, TailTrim: t.tail, Bites: t.bites(), Sticks: t.sticks(all[n]),
+			Figures: t.figures(all[n], deliveries[n]), Warnings: append([]string{}, t.warnings...),
+			FirstFit: Comparison{Complete: hand.leftOver[n] == 0, LeftOver: hand.leftOver[n], Figures: hand.figures[n]}}
+		p.Jobs = t.jobShares(p.Figures.Cost)
+		out[n] = profileOutcome{plan: p, lines: t.purchases(all[n])}
+	}
+	return out
+}
+
+func sumCost(outcomes []profileOutcome) (sum model.Money) {
+	for _, o := range outcomes {
+		sum += o.plan.Figures.Cost
+	}
+	return sum
+}
+
+// together describes what the profiles of the batch have in common.
+func (b *batch) together(outcomes []profileOutcome, p proof) Together {
+	t := Together{Suppliers: []string{}, Cost: sumCost(outcomes), Bound: p.bound, Gap: p.gap, Grade: p.grade, Reason: p.reason, Cuts: p.cuts}
+	for _, task := range b.tasks {
+		t.Profiles = append(t.Profiles, task.profile.Name)
+	}
+	for _, s := range b.terms {
+		t.Suppliers = append(t.Suppliers, s.Name)
+	}
+	return t
 }
 
 func (t *task) bites() Bites {
@@ -210,37 +376,45 @@ func (t *task) bites() Bites {
 // checked after an interrupt; a check takes milliseconds for a workshop's profile.
 const checkTime = 10 * time.Second
 
+// proof is what is known of a batch's cost.
+type proof struct {
+	cuts       []byte
+	bound, gap model.Money
+	grade      Grade
+	reason     string // why the grade is not Proven
+}
+
 // grade has the plan verified and gives it the grade it earned: the worse of what the search claims and what the
 // verifier accepts. A plan that the verifier rejects is a fault of ours, and no plan at all: it may be the plan that
 // is wrong and not only its bound.
-func (t *task) grade(ctx context.Context, p *ProfilePlan, r solver.Result, verify Verifier) error {
+func (b *batch) grade(ctx context.Context, cuts []byte, cost model.Money, r solver.Result, verify Verifier) (proof, error) {
 	bound, earned, reason := model.Money(r.Certified), Open, "the certificate has not been checked"
 	if verify != nil {
 		clock, stop := context.WithTimeout(context.WithoutCancel(ctx), checkTime)
 		defer stop()
-		grade, lower, err := verify(clock, p.Cuts)
+		grade, lower, err := verify(clock, cuts)
 		switch {
 		case err == nil:
 			bound, earned, reason = model.Money(lower), Grade(grade), r.Reason
 		case errors.Is(err, ErrUnchecked), clock.Err() != nil:
 			reason = "the certificate could not be checked: " + err.Error()
 		default:
-			return t.fault("the checker rejects the plan", err)
+			return proof{}, b.fault("the checker rejects the plan", err)
 		}
 	}
-	p.Bound = min(bound, p.Figures.Cost)
-	p.Gap = p.Figures.Cost - p.Bound
-	p.Grade = worse(claim(r.Status), earned)
-	if p.Grade == Proven && p.Gap != 0 {
-		p.Grade = Searched
+	p := proof{cuts: cuts, bound: max(0, min(bound, cost))}
+	p.gap = cost - p.bound
+	p.grade = worse(claim(r.Status), earned)
+	if p.grade == Proven && p.gap != 0 {
+		p.grade = Searched
 	}
-	if p.Grade != Proven {
-		p.Reason = reason
-		if p.Reason == "" {
-			p.Reason = "part of the search has no certificate"
+	if p.grade != Proven {
+		p.reason = reason
+		if p.reason == "" {
+			p.reason = "part of the search has no certificate"
 		}
 	}
-	return nil
+	return p, nil
 }
 
 // claim is the grade that the search claims.
@@ -267,36 +441,48 @@ func worse(a, b Grade) Grade {
 }
 
 // nameOffcuts gives every kept offcut an id that is not on the rack yet.
-func nameOffcuts(w *model.Workshop, plans []ProfilePlan) {
+func nameOffcuts(w *model.Workshop, plans []profileOutcome) {
 	onRack := map[string]bool{}
 	for _, s := range w.Rack {
 		onRack[s.ID] = true
 	}
 	n := 0
-	for p := range plans {
-		for s := range plans[p].Sticks {
-			left := &plans[p].Sticks[s].Left
-			for left.Becomes == Kept && left.ID == "" {
-				n++
-				if id := fmt.Sprintf("offcut %d", n); !onRack[id] {
-					left.ID = id
-				}
+	name := func(left *Left) {
+		for left.Becomes == Kept && left.ID == "" {
+			n++
+			if id := fmt.Sprintf("offcut %d", n); !onRack[id] {
+				left.ID = id
 			}
+		}
+	}
+	for p := range plans {
+		sticks := plans[p].plan.Sticks
+		for s := range sticks {
+			for b := range sticks[s].Between {
+				name(&sticks[s].Between[b])
+			}
+			name(&sticks[s].Left)
 		}
 	}
 }
 
-// total sums the profiles.
-func total(plans []ProfilePlan) Total {
+// total sums the profiles. What was planned together has one bound and one gap.
+func total(plans []ProfilePlan, together []Together) Total {
 	t := Total{Grade: Proven, FirstFit: Comparison{Complete: true}}
 	for _, p := range plans {
 		t.Figures.plus(p.Figures)
-		t.Bound += p.Bound
-		t.Gap += p.Gap
+		if p.Together == 0 {
+			t.Bound += p.Bound
+			t.Gap += p.Gap
+		}
 		t.Grade = worse(t.Grade, p.Grade)
 		t.FirstFit.Figures.plus(p.FirstFit.Figures)
 		t.FirstFit.LeftOver += p.FirstFit.LeftOver
 		t.FirstFit.Complete = t.FirstFit.Complete && p.FirstFit.Complete
+	}
+	for _, g := range together {
+		t.Bound += g.Bound
+		t.Gap += g.Gap
 	}
 	return t
 }

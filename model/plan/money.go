@@ -91,43 +91,51 @@ func jobCosts(w *model.Workshop, profiles []ProfilePlan) []JobCost {
 	return out
 }
 
-// buyList counts the new sticks: by supplier, then in the order of the profiles, longest stick first.
-func buyList(w *model.Workshop, profiles []ProfilePlan) []Purchase {
+// buyList puts the profiles' purchases together: by supplier, then in the order of the profiles, as they stand there.
+func buyList(w *model.Workshop, plans []profileOutcome) []Purchase {
 	list := []Purchase{}
-	for _, p := range profiles {
-		list = append(list, p.purchases(w)...)
+	for _, p := range plans {
+		for _, line := range p.lines {
+			line.Jobs = p.jobsFor(w, line)
+			list = append(list, line)
+		}
 	}
 	slices.SortStableFunc(list, func(a, b Purchase) int { return cmp.Compare(a.Supplier, b.Supplier) })
 	return list
 }
 
-// purchases counts the profile's new sticks, longest first.
-func (p ProfilePlan) purchases(w *model.Workshop) []Purchase {
-	var list []Purchase
-	jobs := map[model.Length]map[string]bool{}
-	for _, s := range p.Sticks {
-		if s.From != Bought {
-			continue
-		}
-		n := slices.IndexFunc(list, func(l Purchase) bool { return l.Length == s.Length })
-		if n < 0 {
-			n = len(list)
-			list = append(list, Purchase{Supplier: s.Supplier, Profile: p.Name, Length: s.Length, Price: s.Cost})
-			jobs[s.Length] = map[string]bool{}
-		}
-		list[n].Count++
-		list[n].Cost += s.Cost
-		for _, side := range s.Sides {
-			jobs[s.Length][side.Job] = true
-		}
-	}
-	for n := range list {
-		for _, j := range w.Jobs {
-			if jobs[list[n].Length][j.ID] {
-				list[n].Jobs = append(list[n].Jobs, j.ID)
+// jobsFor gives the jobs that a line's sticks are for, in the order of the workshop's table.
+func (p profileOutcome) jobsFor(w *model.Workshop, l Purchase) []string {
+	wanted := map[string]bool{}
+	for _, s := range p.plan.Sticks {
+		if s.From == Bought && s.Supplier == l.Supplier && s.Length == l.Length && s.Longest == l.Longest && s.Bundle == l.Bundle {
+			for _, side := range s.Sides {
+				wanted[side.Job] = true
 			}
 		}
 	}
-	slices.SortFunc(list, func(a, b Purchase) int { return cmp.Compare(b.Length, a.Length) })
-	return list
+	jobs := []string{}
+	for _, j := range w.Jobs {
+		if wanted[j.ID] {
+			jobs = append(jobs, j.ID)
+		}
+	}
+	return jobs
+}
+
+// orders sums the buy list by supplier.
+func orders(w *model.Workshop, list []Purchase) []Order {
+	out := []Order{}
+	for _, l := range list {
+		n := len(out) - 1
+		if n < 0 || out[n].Supplier != l.Supplier {
+			terms, _ := termsOf(w, l.Supplier)
+			out = append(out, Order{Supplier: l.Supplier, Delivery: terms.Delivery, LeastMoney: leastMoney(terms), LeastSticks: terms.LeastSticks})
+			n++
+		}
+		out[n].Sticks += l.Count
+		out[n].Cost += l.Cost
+		out[n].Total = out[n].Cost + out[n].Delivery
+	}
+	return out
 }

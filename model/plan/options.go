@@ -15,6 +15,7 @@ const DefaultTimeLimit = 10 * time.Second
 // Options say what to plan and how.
 type Options struct {
 	Until     model.Date    // plan the jobs due up to this day, the day included; the zero Date: all jobs
+	On        model.Date    // the day of ordering: what was on offer before it only is left out; the zero Date: nothing is
 	Profiles  []string      // plan only these profiles; empty: all
 	TimeLimit time.Duration // of the search for each profile; 0: DefaultTimeLimit
 	Workers   int           // profiles searched at the same time; 0: one for each processor

@@ -18,6 +18,7 @@ type piece struct {
 	shape model.Shape
 	side  model.Side
 	loss  model.Length // mitre loss at this side's angle: half of it at each end
+	slack model.Length // of a patterned profile: what makes its share of the stick whole repeats
 	need  model.Length // what the side takes of a stick
 }
 
@@ -165,8 +166,10 @@ func (g *gatherer) ring(j int, f *model.JobFrame, ring model.RingGeometry, at pl
 	loss := g.w.Machine.MitreLoss(ring.Shape)
 	var one []piece
 	for _, side := range ring.Sides {
+		need := g.w.Machine.Need(ring.Shape, side.LongPoint)
+		slack := toWholeRepeats(need, gr.profile.Repeat)
 		one = append(one, piece{job: j, frame: f.ID, ring: at.ring, shape: ring.Shape,
-			side: side, loss: loss, need: g.w.Machine.Need(ring.Shape, side.LongPoint)})
+			side: side, loss: loss, slack: slack, need: need + slack})
 	}
 	for c := 1; c <= f.Quantity; c++ {
 		for i := range one {

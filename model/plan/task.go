@@ -2,6 +2,7 @@ package plan
 
 import (
 	"fmt"
+	"math/big"
 	"slices"
 	"sort"
 	"strings"
@@ -10,34 +11,60 @@ import (
 	"longpoint/solver"
 )
 
-// task is one profile's cutting problem, with what each of its items and kinds stands for. items[i] and kinds[k] are
-// problem.Items[i] and problem.Kinds[k].
+// task is what is to be cut of one profile, and what from. It is a part of the cutting problem of its batch: items[i]
+// and kinds[k] are the problem's items firstItem + i and kinds firstKind + k, and its choices follow from firstChoice on.
 type task struct {
 	group
 	w          *model.Workshop
 	head, tail model.Length // trims of every stick
+	rate       *big.Rat     // what a kept offcut is worth by length; nil: nothing
+	units      []unit       // longest first
+	bound      []boundKind
 	items      []item
 	kinds      []kind
-	problem    solver.Problem
+	supplies   []supply
+	damaged    []damaged
+	lots       []lot
+	deeds      []deed // of its choices, in order
+
+	firstItem, firstKind, firstChoice int
 }
 
-// item is all sides of one long point that take the same length of a stick.
+// item is all units that take the same length of a stick, have the same long points in sum and, where they are bound,
+// come from one lot. Which units those of a lot are follows from the plan.
 type item struct {
-	need      model.Length
-	longPoint model.Length
-	pieces    []int // indexes in group.pieces, in order
+	itemKey
+	units [][]int // pieces of each; nil where lot is not free
 }
 
-// kind is equal sticks: those of one length and value on the rack, or all that can be bought of one offer.
+// kind is equal sticks: those of one length and value on the rack, all that can be bought of one price list, or one
+// sound part of a damaged stick.
 type kind struct {
-	length model.Length
-	usable model.Length // length less the trims
-	cost   model.Money  // of one stick
-	rack   []model.Stick
-	offer  model.Offer // where rack is nil
+	length  model.Length // of the whole stick
+	from    model.Length // where the first side's share starts, from the stick's physical head: the head trim, or damage
+	usable  model.Length
+	extra   model.Length // what of the stick stays on its last offcut behind usable: the tail trim
+	cost    model.Money  // of one stick in the problem
+	value   model.Money  // of the whole stick: as cost, but for a damaged one
+	rack    []model.Stick
+	supply  int // index in task.supplies where rack is nil
+	damaged int // index in task.damaged, or undivided
+	lotName string
+	lot     int // index in task.lots, or free
+	credit  solver.Credit
 }
+
+// undivided marks the kinds that are not part of a damaged stick.
+const undivided = -1
 
 func (k kind) bought() bool { return k.rack == nil }
+
+// damaged is a stick of the rack with several sound parts. To cut any of them the stick is opened, which is a choice.
+type damaged struct {
+	stick model.Stick
+	value model.Money
+	kinds []int // indexes in task.kinds, from the head on
+}
 
 // prepare turns the groups into tasks, and finds what no stick can give: all of it, in one error.
 func prepare(w *model.Workshop, o Options) ([]*task, error) {
@@ -48,7 +75,7 @@ func prepare(w *model.Workshop, o Options) ([]*task, error) {
 	var tasks []*task
 	var errs model.Errors
 	for _, g := range groups {
-		t := newTask(w, g)
+		t := newTask(w, g, o.On)
 		errs = append(errs, t.cannotCut()...)
 		tasks = append(tasks, t)
 	}
@@ -58,60 +85,80 @@ func prepare(w *model.Workshop, o Options) ([]*task, error) {
 	return tasks, checkSums(tasks)
 }
 
-func newTask(w *model.Workshop, g group) *task {
+func newTask(w *model.Workshop, g group, on model.Date) *task {
 	t := &task{group: g, w: w}
 	t.head, t.tail = w.Machine.Trims(g.profile, g.shapes)
-	t.fillItems()
-	t.fillKinds()
-	for _, it := range t.items {
-		t.problem.Items = append(t.problem.Items, solver.Item{Length: int64(it.need), Demand: int64(len(it.pieces))})
+	t.rate = offcutRate(w, g.profile)
+	t.fillUnits()
+	t.fillKinds(on)
+	if len(t.bound) > 0 {
+		t.lotsOfKinds()
 	}
-	for _, k := range t.kinds {
-		t.problem.Kinds = append(t.problem.Kinds, solver.Kind{Length: int64(k.usable), Cost: int64(k.cost),
-			Limit: int64(len(k.rack)), Limited: !k.bought()})
+	t.fillItems()
+	for n := range t.supplies {
+		t.supplies[n].most = t.enough(t.supplies[n])
 	}
 	return t
 }
 
-// fillItems groups the pieces by what they take and by long point, longest first.
+// fillItems groups the units by what they take and by long point, longest first; those of bound rings once for each lot
+// that can give one.
 func (t *task) fillItems() {
-	type key struct{ need, longPoint model.Length }
-	index := map[key]int{}
-	for p, piece := range t.pieces {
-		k := key{piece.need, piece.side.LongPoint}
+	index := map[itemKey]int{}
+	add := func(k itemKey, pieces []int) {
 		i, ok := index[k]
 		if !ok {
 			i = len(t.items)
 			index[k] = i
-			t.items = append(t.items, item{need: k.need, longPoint: k.longPoint})
+			t.items = append(t.items, item{itemKey: k})
 		}
-		t.items[i].pieces = append(t.items[i].pieces, p)
+		if pieces != nil {
+			t.items[i].units = append(t.items[i].units, pieces)
+		}
 	}
-	sort.Slice(t.items, func(a, b int) bool {
-		if t.items[a].need != t.items[b].need {
-			return t.items[a].need > t.items[b].need
+	for _, u := range t.units {
+		if u.bound == free {
+			add(u.key(free), u.pieces)
+			continue
 		}
-		return t.items[a].longPoint > t.items[b].longPoint
-	})
+		for _, l := range t.bound[u.bound].lots {
+			add(u.key(l), nil)
+		}
+	}
+	slices.SortFunc(t.items, func(a, b item) int { return a.before(b.itemKey) })
 }
 
-// fillKinds lists the rack's sticks, longest and then cheapest first, and after them the offers, longest first. Of two
-// offers of one length only the cheaper counts, of equal ones the first in the table. What the trims use up entirely
-// is left out with a warning.
-func (t *task) fillKinds() {
+// itemOf finds an item.
+func (t *task) itemOf(k itemKey) int {
+	i, ok := slices.BinarySearchFunc(t.items, k, func(it item, k itemKey) int { return it.before(k) })
+	if !ok {
+		panic(fmt.Sprintf("profile %s has no item %v", t.profile.Name, k))
+	}
+	return i
+}
+
+// fillKinds lists the rack's sticks, longest and then cheapest first, and after them what is on offer, longest first.
+// What the trims use up entirely is left out with a warning.
+func (t *task) fillKinds(on model.Date) {
 	var rack, offers []kind
 	for _, s := range t.w.Rack {
-		if s.Profile != t.profile.Name || !t.worthKeeping(s.Length, "stick "+s.ID+" on the rack") {
-			continue
+		if s.Profile == t.profile.Name && t.worthKeeping(s.Length, "stick "+s.ID+" on the rack") {
+			rack = t.addToRack(rack, s)
 		}
-		rack = addToRack(rack, kind{length: s.Length, usable: s.Length - t.head - t.tail,
-			cost: t.w.StickValue(s), rack: []model.Stick{s}})
 	}
-	for _, o := range t.w.Offers {
-		if o.Profile != t.profile.Name || !t.worthKeeping(o.Length, "the stick that "+o.Supplier+" offers") {
+	for _, s := range supplies(t.w, t.profile.Name, on) {
+		if !t.worthKeeping(s.length, "the stick that "+s.supplier+" offers") {
 			continue
 		}
-		offers = addOffer(offers, kind{length: o.Length, usable: o.Length - t.head - t.tail, cost: o.Price, offer: o})
+		k := kind{length: s.length, from: t.head + t.profile.Repeat, extra: t.tail, cost: s.spare, supply: len(t.supplies), damaged: undivided,
+			lotName: fmt.Sprintf("offer %d", len(t.supplies)), lot: free}
+		if s.single() {
+			k.cost = s.tiers[0].price
+		}
+		k.usable, k.value = s.length-k.from-t.tail, k.cost
+		k.credit = t.creditOf(k.usable, k.extra, k.length, k.cost)
+		offers = append(offers, k)
+		t.supplies = append(t.supplies, s)
 	}
 	t.warnUnpriced()
 	for _, kinds := range [][]kind{rack, offers} {
@@ -119,10 +166,70 @@ func (t *task) fillKinds() {
 			if kinds[a].length != kinds[b].length {
 				return kinds[a].length > kinds[b].length
 			}
-			return kinds[a].cost < kinds[b].cost
+			return kinds[a].value < kinds[b].value
 		})
 		t.kinds = append(t.kinds, kinds...)
 	}
+	for k := range t.kinds {
+		switch kind := &t.kinds[k]; {
+		case kind.bought():
+			t.supplies[kind.supply].kind = k
+		case kind.damaged != undivided:
+			d := &t.damaged[kind.damaged]
+			d.kinds = append(d.kinds, k)
+		}
+	}
+}
+
+// addToRack adds a stick to the equal ones there are, or a damaged one as a kind for each of its sound parts.
+func (t *task) addToRack(kinds []kind, s model.Stick) []kind {
+	value := t.w.StickValue(s)
+	lotName := "lot " + s.Lot
+	if s.Lot == "" {
+		lotName = "stick " + s.ID
+	}
+	var runs []kind
+	for _, run := range soundRuns(s, t.head, t.tail) {
+		start := run.From + t.profile.Repeat
+		if run.To <= start {
+			continue
+		}
+		runs = append(runs, kind{length: s.Length, from: start, usable: run.To - start, extra: behind(s, run) - run.To,
+			cost: value, value: value, rack: []model.Stick{s}, damaged: undivided, lotName: lotName, lot: free})
+	}
+	for n := range runs {
+		k := &runs[n]
+		k.credit = t.creditOf(k.usable, k.extra, k.length, value)
+		if len(runs) > 1 {
+			k.damaged, k.cost = len(t.damaged), credit(k.credit, k.usable)
+		}
+	}
+	switch {
+	case len(runs) == 0:
+		t.warnings = append(t.warnings, fmt.Sprintf("stick %s on the rack has no sound part that can be used: it is left out", s.ID))
+	case len(runs) > 1:
+		t.damaged = append(t.damaged, damaged{stick: s, value: value})
+	case len(s.Damage) == 0:
+		for i := range kinds {
+			k := &kinds[i]
+			if k.length == s.Length && k.value == value && k.damaged == undivided && len(k.rack[0].Damage) == 0 &&
+				(len(t.bound) == 0 || k.lotName == lotName) {
+				k.rack = append(k.rack, s)
+				return kinds
+			}
+		}
+	}
+	return append(kinds, runs...)
+}
+
+// behind is where the sound wood behind a sound part ends: at the next damage, or at the stick's end.
+func behind(s model.Stick, run model.Span) model.Length {
+	for _, d := range s.Damage {
+		if d.From >= run.To {
+			return d.From
+		}
+	}
+	return s.Length
 }
 
 // warnUnpriced warns of sticks on the rack that count as worth nothing for want of any price, and so are used up first.
@@ -147,36 +254,19 @@ func (t *task) warnUnpriced() {
 	t.warnings = append(t.warnings, text)
 }
 
-// worthKeeping says whether the trims leave anything of a stick, and warns where they do not.
+// worthKeeping says whether the trims leave anything of a stick, and warns where they do not. A patterned profile gives
+// up a whole repeat besides, for where on the stick the pattern begins is not known.
 func (t *task) worthKeeping(length model.Length, what string) bool {
-	if length > t.head+t.tail {
+	trims, take := t.head+t.tail, "the head and tail trim take"
+	if t.profile.Repeat > 0 {
+		trims, take = trims+t.profile.Repeat, "the head and tail trim and a repeat of the pattern take"
+	}
+	if length > trims {
 		return true
 	}
-	t.warnings = append(t.warnings, fmt.Sprintf("%s is %s long and the head and tail trim take %s: it is left out",
-		what, length.In(t.w.Unit), (t.head+t.tail).Near(t.w.Unit)))
+	t.warnings = append(t.warnings, fmt.Sprintf("%s is %s long and %s %s: it is left out",
+		what, length.In(t.w.Unit), take, trims.Near(t.w.Unit)))
 	return false
-}
-
-func addToRack(kinds []kind, one kind) []kind {
-	for i := range kinds {
-		if kinds[i].length == one.length && kinds[i].cost == one.cost {
-			kinds[i].rack = append(kinds[i].rack, one.rack...)
-			return kinds
-		}
-	}
-	return append(kinds, one)
-}
-
-func addOffer(kinds []kind, one kind) []kind {
-	for i := range kinds {
-		if kinds[i].length == one.length {
-			if one.cost < kinds[i].cost {
-				kinds[i] = one
-			}
-			return kinds
-		}
-	}
-	return append(kinds, one)
 }
 
 // cannotCut names every side that is longer than any stick, once for each ring and long point.
@@ -192,31 +282,31 @@ func (t *task) cannotCut() model.Errors {
 		job   int
 		frame string
 		ring  int
-		item  int
+		need  model.Length
 	}
 	letters := map[ringKey][]string{}
+	long := map[ringKey]model.Length{}
 	var order []ringKey
-	for i, it := range t.items {
-		if it.need <= longest.usable {
-			break // items are longest first
+	for _, u := range t.units {
+		p := t.pieces[u.pieces[0]]
+		if len(u.pieces) > 1 || u.need <= longest.usable || p.copy > 1 {
+			continue
 		}
-		for _, n := range it.pieces {
-			p := t.pieces[n]
-			if p.copy > 1 {
-				continue
-			}
-			key := ringKey{p.job, p.frame, p.ring, i}
-			if letters[key] == nil {
-				order = append(order, key)
-			}
-			letters[key] = append(letters[key], p.side.Letter)
+		key := ringKey{p.job, p.frame, p.ring, u.need}
+		if letters[key] == nil {
+			order = append(order, key)
+			long[key] = u.longPoint
 		}
+		letters[key] = append(letters[key], p.side.Letter)
 	}
 	var errs model.Errors
 	for _, key := range order {
-		errs = append(errs, t.tooLong(key.job, key.frame, key.ring, letters[key], t.items[key.item], longest))
+		errs = append(errs, t.tooLong(key.job, key.frame, key.ring, letters[key], itemKey{need: key.need, longPoint: long[key]}, longest))
 	}
-	return errs
+	if len(errs) > 0 {
+		return errs
+	}
+	return t.unmatched()
 }
 
 // longest gives the kind with the greatest usable length.
@@ -231,7 +321,7 @@ func (t *task) longest() (kind, bool) {
 }
 
 // tooLong is the error for sides of one ring and long point.
-func (t *task) tooLong(job int, frame string, ring int, letters []string, it item, longest kind) *model.Error {
+func (t *task) tooLong(job int, frame string, ring int, letters []string, it itemKey, longest kind) *model.Error {
 	u := t.w.Unit
 	sides := "side " + letters[0]
 	if len(letters) > 1 {
@@ -263,14 +353,16 @@ const maxSum = 1 << 61
 func checkSums(tasks []*task) error {
 	var pieces, length, cost int64
 	for _, t := range tasks {
-		if err := t.problem.Validate(); err != nil {
-			return &model.Error{Kind: model.BadInput, What: "profile " + t.profile.Name + " is too large to plan", Err: err,
-				Do: "look for a length or a price with too many digits"}
-		}
 		pieces += int64(len(t.pieces))
 		for _, k := range t.kinds {
 			length = max(length, int64(k.length))
-			cost = max(cost, int64(k.cost))
+			cost = max(cost, int64(k.value))
+		}
+		for _, s := range t.supplies {
+			pieces = max(pieces, s.most*int64(s.bundle))
+			for _, tier := range s.tiers {
+				cost = max(cost, int64(tier.price))
+			}
 		}
 	}
 	if pieces > 0 && max(length, cost) > maxSum/pieces {

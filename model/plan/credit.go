@@ -1,0 +1,43 @@
+package plan
+
+import (
+	"math"
+	"math/big"
+	"math/bits"
+
+	"longpoint/model"
+	"longpoint/solver"
+)
+
+// creditOf is what a plan gets back for what is left of a stick that costs so much and is so long: the profile's rate by
+// length, but no more by length than the stick itself costs, so that a stick is never worth more cut than whole. The
+// rate is rounded down where its product with a length would not fit.
+func (t *task) creditOf(usable, extra, whole model.Length, cost model.Money) solver.Credit {
+	if t.rate == nil || t.profile.Keep <= 0 || cost <= 0 {
+		return solver.Credit{}
+	}
+	rate := big.NewRat(int64(cost), int64(whole))
+	if t.rate.Cmp(rate) < 0 {
+		rate = t.rate
+	}
+	num, den := new(big.Int).Set(rate.Num()), new(big.Int).Set(rate.Denom())
+	for most := big.NewInt(math.MaxInt64 / int64(whole)); num.Cmp(most) > 0 || !den.IsInt64(); {
+		num.Rsh(num, 1)
+		den.Add(den, big.NewInt(1)).Rsh(den, 1)
+	}
+	if num.Sign() == 0 {
+		return solver.Credit{}
+	}
+	return solver.Credit{Keep: int64(t.profile.Keep), Extra: int64(extra), Num: num.Int64(), Den: den.Int64()}
+}
+
+// credit is what is left of a stick worth, left being without the credit's Extra.
+func credit(c solver.Credit, left model.Length) model.Money {
+	l := int64(left) + c.Extra
+	if c.Num == 0 || l < c.Keep {
+		return 0
+	}
+	hi, lo := bits.Mul64(uint64(c.Num), uint64(l))
+	q, _ := bits.Div64(hi, lo, uint64(c.Den)) // creditOf sees to it that hi is 0
+	return model.Money(q)
+}
