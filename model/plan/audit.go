@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"math/big"
 	"slices"
 	"strings"
 
@@ -36,9 +37,10 @@ func Audit(ctx context.Context, w *model.Workshop, d *Document, verify Verifier)
 		if err := ctx.Err(); err != nil {
 			return nil, err
 		}
-		if err := a.profile(ctx, i, verify); err != nil {
-			return nil, err
-		}
+		a.profile(i)
+	}
+	if err := a.certificates(ctx, verify); err != nil {
+		return nil, err
 	}
 	a.missingSides()
 	a.buy()
@@ -52,6 +54,7 @@ type audit struct {
 	w        *model.Workshop
 	d        *Document
 	until    model.Date
+	on       model.Date // of ordering
 	findings []Finding
 
 	wanted   map[sideKey]*wantedSide
@@ -61,6 +64,8 @@ type audit struct {
 	rack    map[string]*model.Stick // by id
 	used    map[string]bool         // sticks of the rack used so far, by id
 	offcuts map[string]bool         // ids given to offcuts so far
+
+	hand map[string]Comparison // what first-fit makes of each profile; nil: not laid out yet
 }
 
 // derived is what follows from the jobs for one profile, before looking at its plan.
@@ -69,6 +74,9 @@ type derived struct {
 	shapes     []model.Shape
 	head, tail model.Length
 	sides      []*wantedSide
+	rings      []*wantedRing
+	lists      []*priceList
+	rate       *big.Rat // what a kept offcut is worth by length; nil: nothing
 	warnings   []string
 	met        bool // it has a plan in the document
 }
@@ -106,6 +114,14 @@ func (a *audit) header() bool {
 		}
 		a.until = day
 	}
+	if a.d.On != "" {
+		day, err := model.ParseDate(a.d.On)
+		if err != nil {
+			a.report("header", "", "the day of ordering is no date: %q", a.d.On)
+			return false
+		}
+		a.on = day
+	}
 	for _, name := range a.d.Only {
 		if _, ok := a.w.ProfileByName(name); !ok {
 			a.report("header", "", "the document is for a profile %q that the workshop does not have", name)
@@ -121,7 +137,7 @@ func (a *audit) planned(profile string) bool {
 
 // warnings has the machine's warnings worked out again.
 func (a *audit) warnings() {
-	tasks, err := prepare(a.w, Options{Until: a.until, Profiles: a.d.Only})
+	tasks, err := prepare(a.w, Options{Until: a.until, On: a.on, Profiles: a.d.Only})
 	if err != nil {
 		a.report("impossible", "", "the workshop's sides cannot be planned as the document says: %s", err)
 		return
@@ -134,17 +150,17 @@ func (a *audit) warnings() {
 }
 
 // profile audits one profile's plan.
-func (a *audit) profile(ctx context.Context, i int, verify Verifier) error {
+func (a *audit) profile(i int) {
 	p := &a.d.Profiles[i]
 	where := "profile " + p.Name
 	want := a.profiles[p.Name]
 	switch {
 	case want == nil:
 		a.report("profile", where, "there is nothing to cut from it in these jobs")
-		return nil
+		return
 	case want.met:
 		a.report("profile", where, "it is planned twice")
-		return nil
+		return
 	}
 	want.met = true
 	if i > 0 && a.tableIndex(p.Name) < a.tableIndex(a.d.Profiles[i-1].Name) {
@@ -169,8 +185,7 @@ func (a *audit) profile(ctx context.Context, i int, verify Verifier) error {
 	a.sticks(p, want)
 	a.figures(p, want)
 	a.jobShares(p, want)
-	a.firstFit(p, want)
-	return a.certificate(ctx, p, want, verify)
+	a.firstFit(p)
 }
 
 // tableIndex is where a profile stands in the workshop's table.

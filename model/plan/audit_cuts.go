@@ -12,51 +12,194 @@ import (
 
 // cutsDocument is what the audit reads of a cuts document. The rest is the verifier's business.
 type cutsDocument struct {
-	Kinds []struct {
-		Length int64  `json:"length"`
-		Cost   int64  `json:"cost"`
-		Limit  *int64 `json:"limit"`
-	} `json:"kinds"`
+	Kinds []cutsKind `json:"kinds"`
 	Items []struct {
 		Length int64 `json:"length"`
 		Demand int64 `json:"demand"`
 	} `json:"items"`
+	Choices  []cutsChoice `json:"choices"`
+	Rows     []cutsRow    `json:"rows"`
 	Patterns []struct {
 		Kind  int        `json:"kind"`
 		Count int64      `json:"count"`
 		Take  [][2]int64 `json:"take"`
 	} `json:"patterns"`
-	Cost int64 `json:"cost"`
+	Chosen []int64 `json:"chosen"`
+	Cost   int64   `json:"cost"`
 }
 
-// certificate audits the cuts document: that it is about this profile's problem and this plan, that the verifier
+// claimed is what the document says of a certificate.
+type claimed struct {
+	where      string
+	profiles   []*ProfilePlan
+	cuts       []byte
+	cost       model.Money
+	bound, gap model.Money
+	grade      Grade
+	reason     string
+}
+
+// certificates audits every certificate: those of profiles that stand alone and those of profiles that suppliers' terms
+// bind together, and that they are the right ones.
+func (a *audit) certificates(ctx context.Context, verify Verifier) error {
+	groups := a.bindings()
+	next := 0
+	for _, names := range groups {
+		var plans []*ProfilePlan
+		for _, name := range names {
+			if n := slices.IndexFunc(a.d.Profiles, func(p ProfilePlan) bool { return p.Name == name }); n >= 0 {
+				plans = append(plans, &a.d.Profiles[n])
+			}
+		}
+		if len(plans) < len(names) {
+			continue // a profile without a plan, which is reported
+		}
+		var c claimed
+		if len(names) == 1 {
+			p := plans[0]
+			if p.Together != 0 {
+				a.report("together", "profile "+p.Name, "it is down as planned together with others, and no supplier's terms bind it to any")
+			}
+			c = claimed{where: "profile " + p.Name, cuts: p.Cuts, cost: p.Figures.Cost, bound: p.Bound, gap: p.Gap, grade: p.Grade, reason: p.Reason}
+		} else {
+			next++
+			if next > len(a.d.Together) {
+				a.report("together", "together", "profiles %s are bound by suppliers' terms, and not planned together", list(names))
+				continue
+			}
+			c = a.togetherClaim(next, names, plans)
+		}
+		c.profiles = plans
+		if err := a.certificate(ctx, c, verify); err != nil {
+			return err
+		}
+	}
+	if len(a.d.Together) > next {
+		a.report("together", "together", "%d groups of profiles are planned together, and %d are bound by suppliers' terms", len(a.d.Together), next)
+	}
+	return nil
+}
+
+// togetherClaim audits what is said of profiles planned together, and gives what is claimed for them.
+func (a *audit) togetherClaim(number int, names []string, plans []*ProfilePlan) claimed {
+	t := a.d.Together[number-1]
+	c := claimed{where: fmt.Sprintf("together %d", number), cuts: t.Cuts, cost: t.Cost, bound: t.Bound, gap: t.Gap, grade: t.Grade, reason: t.Reason}
+	if !slices.Equal(t.Profiles, names) {
+		a.report("together", c.where, "it is of profiles %s, and suppliers' terms bind %s", list(t.Profiles), list(names))
+	}
+	var suppliers []string
+	var cost model.Money
+	for _, p := range plans {
+		cost += p.Figures.Cost
+		for _, l := range a.profiles[p.Name].lists {
+			if l.terms != nil && !slices.Contains(suppliers, l.supplier) {
+				suppliers = append(suppliers, l.supplier)
+			}
+		}
+		if p.Together != number || len(p.Cuts) > 0 {
+			a.report("together", "profile "+p.Name, "it is down as part of group %d instead of %d, or has a certificate of its own", p.Together, number)
+		}
+		if gap := min(t.Gap, p.Figures.Cost); p.Gap != gap || p.Bound != p.Figures.Cost-gap || p.Grade != t.Grade || p.Reason != t.Reason {
+			a.report("bound", "profile "+p.Name, "bound %s, gap %s, %s (%s), and what it is planned together with has gap %s, %s (%s)",
+				a.money(p.Bound), a.money(p.Gap), p.Grade, p.Reason, a.money(t.Gap), t.Grade, t.Reason)
+		}
+	}
+	slices.Sort(suppliers)
+	if !slices.Equal(t.Suppliers, suppliers) {
+		a.report("together", c.where, "the suppliers are %s instead of %s", list(t.Suppliers), list(suppliers))
+	}
+	if t.Cost != cost {
+		a.report("figures", c.where, "cost: %s instead of %s", a.money(t.Cost), a.money(cost))
+	}
+	return c
+}
+
+// bindings derives which profiles belong together, because they can order from one supplier with terms, or can both
+// together with a third. Profiles and groups stand in the order of the workshop's table.
+func (a *audit) bindings() [][]string {
+	var groups [][]string
+	for _, p := range a.w.Profiles {
+		d := a.profiles[p.Name]
+		if d == nil {
+			continue
+		}
+		joined := []string{p.Name}
+		var rest [][]string
+		at := -1
+		for _, g := range groups {
+			if !slices.ContainsFunc(g, func(name string) bool { return a.bound(d, a.profiles[name]) }) {
+				rest = append(rest, g)
+				continue
+			}
+			if at < 0 {
+				at = len(rest)
+				rest = append(rest, nil)
+			}
+			joined = append(joined, g...)
+		}
+		slices.SortFunc(joined, func(x, y string) int { return a.tableIndex(x) - a.tableIndex(y) })
+		if at < 0 {
+			rest = append(rest, joined)
+		} else {
+			rest[at] = joined
+		}
+		groups = rest
+	}
+	return groups
+}
+
+// bound says whether two profiles can be ordered from one supplier with terms.
+func (a *audit) bound(d, e *derived) bool {
+	for _, l := range d.lists {
+		for _, m := range e.lists {
+			if l.terms != nil && l.supplier == m.supplier {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// certificate audits a cuts document: that it is about these profiles' problem and this plan, that the verifier
 // accepts it, and that bound, gap and grade are no better than it earned.
-func (a *audit) certificate(ctx context.Context, p *ProfilePlan, want *derived, verify Verifier) error {
-	where := "profile " + p.Name + ", certificate"
+func (a *audit) certificate(ctx context.Context, p claimed, verify Verifier) error {
+	where := p.where + ", certificate"
 	var cuts cutsDocument
-	if err := json.Unmarshal(p.Cuts, &cuts); err != nil {
+	if err := json.Unmarshal(p.cuts, &cuts); err != nil {
 		a.report("cuts", where, "the cuts document cannot be read: %s", err)
 		return nil
 	}
-	a.sameProblem(where, cuts, p, want)
-	a.samePlan(where, cuts, p, want)
-	if gap := p.Figures.Cost - p.Bound; p.Gap != gap {
-		a.report("bound", where, "the gap is %s, not %s", a.money(gap), a.money(p.Gap))
+	var members []*derived
+	for _, one := range p.profiles {
+		members = append(members, a.profiles[one.Name])
 	}
-	if p.Bound > p.Figures.Cost {
-		a.report("bound", where, "the bound is %s more than the cost", a.money(p.Bound-p.Figures.Cost))
+	if cuts.Cost != int64(p.cost) {
+		a.report("plan", where, "it is about a plan for %s and this one costs %s", a.money(model.Money(cuts.Cost)), a.money(p.cost))
 	}
-	if p.Grade == Proven && p.Bound != p.Figures.Cost {
-		a.report("grade", where, "it is called proven with a gap of %s", a.money(p.Figures.Cost-p.Bound))
+	if asked := a.ask(members); asked.plain() {
+		a.sameProblem(where, cuts, p.profiles[0], members[0])
+		a.samePlan(where, cuts, p.profiles[0], members[0])
+	} else {
+		a.sameExactProblem(where, cuts, asked)
+		a.sameExactPlan(where, cuts, asked, p.profiles)
 	}
-	if (p.Grade == Proven) != (p.Reason == "") {
-		a.report("grade", where, "the grade is %s and the reason why it is not proven is %q", p.Grade, p.Reason)
+	if gap := p.cost - p.bound; p.gap != gap {
+		a.report("bound", where, "the gap is %s, not %s", a.money(gap), a.money(p.gap))
+	}
+	if p.bound > p.cost {
+		a.report("bound", where, "the bound is %s more than the cost", a.money(p.bound-p.cost))
+	}
+	if p.grade == Proven && p.bound != p.cost {
+		a.report("grade", where, "it is called proven with a gap of %s", a.money(p.cost-p.bound))
+	}
+	if (p.grade == Proven) != (p.reason == "") {
+		a.report("grade", where, "the grade is %s and the reason why it is not proven is %q", p.grade, p.reason)
 	}
 	if verify == nil {
 		a.report("unchecked", where, "nobody has checked the certificate")
 		return nil
 	}
-	grade, lower, err := verify(ctx, p.Cuts)
+	grade, lower, err := verify(ctx, p.cuts)
 	if err != nil {
 		if !finished(ctx, err) {
 			return fmt.Errorf("%s: %w", where, err)
@@ -64,13 +207,19 @@ func (a *audit) certificate(ctx context.Context, p *ProfilePlan, want *derived, 
 		a.report("rejected", where, "the checker rejects it: %s", err)
 		return nil
 	}
-	if excess := p.Bound - model.Money(lower); excess > 0 {
+	if excess := p.bound - max(0, model.Money(lower)); excess > 0 {
 		a.report("bound", where, "the bound is %s better than what the certificate proves", a.money(excess))
 	}
-	if order := []Grade{Proven, Searched, Open}; slices.Index(order, p.Grade) < slices.Index(order, Grade(grade)) {
-		a.report("grade", where, "it is called %s and has earned %s", p.Grade, grade)
+	if order := []Grade{Proven, Searched, Open}; slices.Index(order, p.grade) < slices.Index(order, Grade(grade)) {
+		a.report("grade", where, "it is called %s and has earned %s", p.grade, grade)
 	}
 	return nil
+}
+
+// plain says whether the problem is one of kinds and items only, whose order does not matter.
+func (p *askedProblem) plain() bool {
+	return len(p.choices) == 0 && !slices.ContainsFunc(p.kinds, func(k askedKind) bool { return k.Only != nil || k.Credit != nil }) &&
+		!slices.ContainsFunc(p.items, func(it askedItem) bool { return it.sides > 1 })
 }
 
 // stickKind is a kind of stick in a cutting problem. Sticks of the rack are limited, new ones are not.
@@ -95,20 +244,14 @@ func (a *audit) sameProblem(where string, cuts cutsDocument, p *ProfilePlan, wan
 	for _, it := range cuts.Items {
 		items[it.Length] += it.Demand
 	}
-	trims := want.head + want.tail
+	trims := want.head + want.tail + want.profile.Repeat
 	for _, s := range a.w.Rack {
-		if s.Profile == p.Name && s.Length > trims {
-			kinds[stickKind{int64(s.Length - trims), int64(a.w.StickValue(s)), true}]--
+		if parts := partsOf(s.Length, s.Damage, want); s.Profile == p.Name && len(parts) > 0 {
+			kinds[stickKind{int64(parts[0].to - parts[0].from), int64(a.w.StickValue(s)), true}]--
 		}
 	}
-	cheapest := map[model.Length]model.Money{}
-	for _, o := range a.w.Offers {
-		if price, ok := cheapest[o.Length]; o.Profile == p.Name && o.Length > trims && (!ok || o.Price < price) {
-			cheapest[o.Length] = o.Price
-		}
-	}
-	for length, price := range cheapest {
-		kinds[stickKind{int64(length - trims), int64(price), false}]--
+	for _, l := range want.lists {
+		kinds[stickKind{int64(l.length - trims), int64(l.price[1]), false}]--
 	}
 	for _, w := range want.sides {
 		items[int64(w.takes)]--
@@ -146,9 +289,6 @@ func sortedKeys[K comparable, V any](m map[K]V, order func(x, y K) int) []K {
 
 // samePlan compares the certificate's patterns with the sticks: what is cut from what, and how often.
 func (a *audit) samePlan(where string, cuts cutsDocument, p *ProfilePlan, want *derived) {
-	if cuts.Cost != int64(p.Figures.Cost) {
-		a.report("plan", where, "it is about a plan for %s and this one costs %s", a.money(model.Money(cuts.Cost)), a.money(p.Figures.Cost))
-	}
 	count := map[string]int64{}
 	for n, pattern := range cuts.Patterns {
 		if pattern.Kind < 0 || pattern.Kind >= len(cuts.Kinds) {
@@ -171,7 +311,10 @@ func (a *audit) samePlan(where string, cuts cutsDocument, p *ProfilePlan, want *
 		for _, side := range s.Sides {
 			takes[int64(side.Takes)]++
 		}
-		usable := s.Length - want.head - want.tail
+		var usable model.Length
+		if parts := a.parts(&s, want); len(parts) > 0 {
+			usable = parts[0].to - parts[0].from
+		}
 		count[patternText(stickKind{int64(usable), int64(s.Cost), s.From == FromRack}, takes)]--
 	}
 	for _, text := range sortedKeys(count, cmp.Compare[string]) {
@@ -195,4 +338,90 @@ func patternText(k stickKind, takes map[int64]int64) string {
 		text += fmt.Sprintf(" %d × %d nm", takes[length], length)
 	}
 	return text
+}
+
+// sameExactPlan compares the certificate's patterns with the sticks of the profiles, kind by kind: what is cut from what,
+// and how often. Sides that must lie next to each other count as one.
+func (a *audit) sameExactPlan(where string, cuts cutsDocument, asked *askedProblem, plans []*ProfilePlan) {
+	count := map[string]int64{}
+	for n, pattern := range cuts.Patterns {
+		if pattern.Kind < 0 || pattern.Kind >= len(cuts.Kinds) {
+			a.report("plan", where, "pattern %d is of kind %d, which does not exist", n, pattern.Kind)
+			continue
+		}
+		takes := map[int64]int64{}
+		for _, take := range pattern.Take {
+			if take[0] < 0 || take[0] >= int64(len(cuts.Items)) {
+				a.report("plan", where, "pattern %d takes item %d, which does not exist", n, take[0])
+				continue
+			}
+			takes[cuts.Items[take[0]].Length] += take[1]
+		}
+		count[exactText(pattern.Kind, takes)] += pattern.Count
+	}
+	for _, p := range plans {
+		for at, takes := range a.unitsOn(p.Name) {
+			if at.stick < len(p.Sticks) {
+				if kind := asked.kindOf(p.Name, &p.Sticks[at.stick], at.part); kind >= 0 {
+					count[exactText(kind, takes)]--
+				}
+			}
+		}
+	}
+	for _, text := range sortedKeys(count, cmp.Compare[string]) {
+		switch n := count[text]; {
+		case n > 0:
+			a.report("plan", where, "%d sticks of its plan are not in this one: %s", n, text)
+		case n < 0:
+			a.report("plan", where, "%d sticks are not in its plan: %s", -n, text)
+		}
+	}
+}
+
+// exactText is equal for equal patterns only.
+func exactText(kind int, takes map[int64]int64) string {
+	text := fmt.Sprintf("kind %d:", kind)
+	for _, length := range sortedKeys(takes, cmp.Compare[int64]) {
+		text += fmt.Sprintf(" %d × %d nm", takes[length], length)
+	}
+	return text
+}
+
+// partOf is one part of one stick of a profile's plan.
+type partOf struct{ stick, part int }
+
+// unitsOn counts what is cut from each part of a profile's sticks, by what it takes.
+func (a *audit) unitsOn(profile string) map[partOf]map[int64]int64 {
+	out := map[partOf]map[int64]int64{}
+	for _, r := range a.profiles[profile].rings {
+		size := map[model.Match]int{model.MatchStick: len(r.sides), model.MatchPair: 2}[r.match]
+		for unit := range slices.Chunk(r.sides, max(1, size)) {
+			if !unit[0].cut {
+				continue // reported elsewhere
+			}
+			takes := int64(0)
+			for _, w := range unit {
+				takes += int64(w.takes)
+			}
+			at := partOf{unit[0].at.stick, unit[0].at.part}
+			if out[at] == nil {
+				out[at] = map[int64]int64{}
+			}
+			out[at][takes]++
+		}
+	}
+	return out
+}
+
+// kindOf finds the kind of a part of a stick, or gives -1.
+func (p *askedProblem) kindOf(profile string, s *Stick, part int) int {
+	return slices.IndexFunc(p.kinds, func(k askedKind) bool {
+		if k.profile != profile {
+			return false
+		}
+		if s.From == FromRack {
+			return slices.Contains(k.ids, s.ID) && k.part == part
+		}
+		return k.list != nil && k.list.listKey == keyOf(s.Supplier, profile, s.Length, s.Longest, s.Bundle)
+	})
 }

@@ -29,6 +29,20 @@ type wantedSide struct {
 	before  model.Length // from the end of what the side before takes to the long point: half the mitre loss and the shave
 	takes   model.Length
 	cut     bool // met on a stick
+	at      cutAt
+}
+
+// cutAt is where a side is cut.
+type cutAt struct {
+	stick, part, place int    // in the profile's plan, on the stick, among the part's sides
+	lot                string // equal for sticks that match
+}
+
+// wantedRing is the sides of one ring of one frame, in order round it, and how they must match.
+type wantedRing struct {
+	key   sideKey // of its first side
+	match model.Match
+	sides []*wantedSide
 }
 
 // wantSides derives the sides from the jobs.
@@ -53,6 +67,10 @@ func (a *audit) wantSides() error {
 	}
 	for _, want := range a.profiles {
 		want.head, want.tail = a.w.Machine.Trims(want.profile, want.shapes)
+		want.lists = slices.DeleteFunc(a.priceLists(want.profile.Name), func(l *priceList) bool {
+			return l.length <= want.head+want.tail+want.profile.Repeat
+		})
+		want.rate = a.rate(want.profile)
 	}
 	return nil
 }
@@ -68,10 +86,22 @@ func (a *audit) wantRing(job model.Job, frame model.JobFrame, number int, ring m
 		want.shapes = append(want.shapes, ring.Shape)
 	}
 	loss, shave := a.w.Machine.MitreLoss(ring.Shape), a.w.Machine.Shave
+	match := job.Match
+	if match == "" {
+		match = want.profile.Match
+	}
 	for c := 1; c <= frame.Quantity; c++ {
+		round := &wantedRing{key: sideKey{job.ID, frame.ID, c, number, ""}, match: match}
+		want.rings = append(want.rings, round)
 		for _, side := range ring.Sides {
 			w := &wantedSide{profile: ring.Profile, job: job.ID, of: ring.Shape.Sides, side: side,
 				before: loss/2 + shave, takes: side.LongPoint + loss + 2*shave}
+			if repeat := want.profile.Repeat; repeat > 0 {
+				whole := (w.takes + repeat - 1) / repeat * repeat
+				w.before += (whole - w.takes) / 2
+				w.takes = whole
+			}
+			round.sides = append(round.sides, w)
 			key := sideKey{job.ID, frame.ID, c, number, side.Letter}
 			a.wanted[key] = w
 			a.order = append(a.order, key)
@@ -94,13 +124,15 @@ func (a *audit) sticks(p *ProfilePlan, want *derived) {
 			if name := fmt.Sprintf("new %d", bought); s.ID != name {
 				a.report("stick", where, "the new stick should be called %s", name)
 			}
-			a.newStick(s, p.Name, where)
+			a.newStick(s, want, where)
 		default:
 			a.report("stick", where, "it comes from %q, which is neither the rack nor a supplier", s.From)
 		}
-		takes := a.sides(s, want, where)
-		a.left(s, want, takes, where)
+		parts := a.parts(s, want)
+		a.sides(s, i, parts, want, where)
+		a.lefts(s, parts, want, where)
 	}
+	a.matching(want)
 }
 
 // rackStick audits what is said of a stick of the rack.
@@ -122,38 +154,79 @@ func (a *audit) rackStick(s *Stick, profile, where string) {
 		a.report("stick", where, "it is %s long in the plan and %s on the rack", a.in(s.Length), a.in(have.Length))
 	case value != s.Cost:
 		a.report("price", where, "its value is %s in the plan and %s on the rack", a.money(s.Cost), a.money(value))
+	case have.Lot != s.Lot || s.Longest != 0 || s.Bundle != 0:
+		a.report("stick", where, "it is of lot %q in the plan and of %q on the rack, or is called new", s.Lot, have.Lot)
+	case !sameDamage(have.Damage, s.Damage):
+		a.report("damage", where, "its damage is not that of the stick on the rack")
 	case have.Place != s.Place || s.Supplier != "":
 		a.report("stick", where, "its place is %q with supplier %q, and on the rack it is %q", s.Place, s.Supplier, have.Place)
 	}
 }
 
+func sameDamage(have []model.Span, got []Span) bool {
+	return slices.EqualFunc(have, got, func(x model.Span, y Span) bool { return x.From == y.From && x.To == y.To })
+}
+
 // newStick audits what is said of a stick to buy: that somebody offers it, and that nobody offers it cheaper.
-func (a *audit) newStick(s *Stick, profile, where string) {
-	offered := false
-	for _, o := range a.w.Offers {
-		if o.Profile != profile || o.Length != s.Length {
-			continue
-		}
-		if o.Supplier == s.Supplier && o.Price == s.Cost {
-			offered = true
-		}
-		if o.Price < s.Cost {
-			a.report("price", where, "%s offers the same stick for %s less", o.Supplier, a.money(s.Cost-o.Price))
+func (a *audit) newStick(s *Stick, want *derived, where string) {
+	key := keyOf(s.Supplier, want.profile.Name, s.Length, s.Longest, s.Bundle)
+	for _, l := range want.lists {
+		if l.sold() && l.length == s.Length && s.Bundle == 0 && a.terms(s.Supplier) == nil && l.price[1] < s.Cost {
+			a.report("price", where, "%s offers the same stick for %s less", l.supplier, a.money(s.Cost-l.price[1]))
 		}
 	}
-	if !offered {
+	if l := want.list(key); l == nil || s.Cost != l.each(a.boughtOf(key))/model.Money(l.bundle) {
 		a.report("price", where, "%q offers no stick of %s at %s", s.Supplier, a.in(s.Length), a.money(s.Cost))
 	}
-	if s.Place != "" {
-		a.report("stick", where, "a new stick has the place %q on the rack", s.Place)
+	if s.Place != "" || s.Lot != "" || s.Damage != nil {
+		a.report("stick", where, "a new stick has the place %q on the rack, a lot, or damage", s.Place)
 	}
 }
 
-// sides audits the sides on a stick and where they lie, and gives what they take of it.
-func (a *audit) sides(s *Stick, want *derived, where string) (takes model.Length) {
+// part is a sound part of a stick.
+type part struct {
+	from   model.Length // where sides may begin
+	to     model.Length // where they must have ended
+	behind model.Length // where the sound wood after to ends
+	takes  model.Length // of the sides that are cut from it
+	sides  int
+}
+
+// parts derives a stick's sound parts: between the trims and clear of all damage. A pattern may begin as much as a
+// repeat after where a part does.
+func (a *audit) parts(s *Stick, want *derived) []part {
+	var damage []model.Span
+	if have := a.rack[s.ID]; s.From == FromRack && have != nil {
+		damage = have.Damage
+	}
+	return partsOf(s.Length, damage, want)
+}
+
+func partsOf(length model.Length, damage []model.Span, want *derived) []part {
+	edges := append(slices.Clone(damage), model.Span{From: length, To: length})
+	var parts []part
+	begin := want.head
+	for _, d := range edges {
+		p := part{from: begin + want.profile.Repeat, to: min(d.From, length-want.tail), behind: d.From}
+		if p.to > p.from {
+			parts = append(parts, p)
+		}
+		begin = max(begin, d.To)
+	}
+	return parts
+}
+
+// sides audits the sides on a stick and where they lie, and notes in the parts what they take of each.
+func (a *audit) sides(s *Stick, stick int, parts []part, want *derived, where string) {
 	if len(s.Sides) == 0 {
 		a.report("stick", where, "nothing is cut from it")
 	}
+	if len(parts) == 0 {
+		a.report("stick", where, "no part of it can be used")
+		return
+	}
+	now := 0
+	matched := slices.ContainsFunc(want.rings, func(r *wantedRing) bool { return r.match == model.MatchStick || r.match == model.MatchPair })
 	for i, got := range s.Sides {
 		key := sideKey{got.Job, got.Frame, got.Copy, got.Ring, got.Letter}
 		at := fmt.Sprintf("%s, %s", where, key)
@@ -161,7 +234,7 @@ func (a *audit) sides(s *Stick, want *derived, where string) (takes model.Length
 		switch {
 		case w == nil:
 			a.report("side", at, "no job asks for this side")
-			takes += max(0, got.Takes)
+			parts[now].takes += max(0, got.Takes)
 			continue
 		case w.cut:
 			a.report("side", at, "it is cut twice")
@@ -178,41 +251,128 @@ func (a *audit) sides(s *Stick, want *derived, where string) (takes model.Length
 		if got.Takes != w.takes {
 			a.report("takes", at, "it takes %s of the stick, not %s", a.in(w.takes), a.in(got.Takes))
 		}
-		if due := want.head + takes + w.before; got.Start < due {
+		for now+1 < len(parts) && got.Start >= parts[now+1].from+w.before {
+			now++
+		}
+		p := &parts[now]
+		if due := p.from + p.takes + w.before; got.Start < due {
 			a.report("position", at, "it starts at %s, %s too near the head or the side before", a.in(got.Start), a.in(due-got.Start))
 		} else if got.Start > due {
 			a.report("position", at, "it starts at %s, %s later than it should", a.in(got.Start), a.in(got.Start-due))
 		}
-		if i > 0 && got.LongPoint > s.Sides[i-1].LongPoint && got.Takes > s.Sides[i-1].Takes {
+		if p.sides > 0 && !matched && got.LongPoint > s.Sides[i-1].LongPoint && got.Takes > s.Sides[i-1].Takes {
 			a.report("order", at, "it is longer than the side before it")
 		}
-		takes += w.takes
+		w.at = cutAt{stick: stick, part: now, place: p.sides, lot: lotOf(s)}
+		p.takes += w.takes
+		p.sides++
 	}
-	if over := want.head + takes + want.tail - s.Length; over > 0 {
-		a.report("too-full", where, "its sides and trims take %s more than its %s", a.in(over), a.in(s.Length))
+	for n, p := range parts {
+		over := p.from + p.takes - p.to
+		switch {
+		case over <= 0:
+		case n == len(parts)-1 && p.behind == s.Length:
+			a.report("too-full", where, "its sides and trims take %s more than its %s", a.in(over), a.in(s.Length))
+		default:
+			a.report("damage", where, "a side reaches %s into the damage that starts at %s", a.in(over), a.in(p.behind))
+		}
 	}
-	return takes
 }
 
-// left audits what is said of the rest of a stick.
-func (a *audit) left(s *Stick, want *derived, takes model.Length, where string) {
-	rest := s.Length - want.head - takes
-	if rest < 0 {
+// lotOf is equal for sticks that match in finish, and for no others.
+func lotOf(s *Stick) string {
+	switch {
+	case s.From == Bought:
+		return fmt.Sprintf("new %q %d %d %d", s.Supplier, s.Length, s.Longest, max(1, s.Bundle))
+	case s.Lot != "":
+		return "lot " + s.Lot
+	}
+	return "stick " + s.ID
+}
+
+// matching audits that the sides of each frame lie as its rule wants it.
+func (a *audit) matching(want *derived) {
+	together := func(r *wantedRing, sides []*wantedSide, what string) {
+		places := make([]int, len(sides))
+		for n, w := range sides {
+			if !w.cut {
+				return // reported elsewhere
+			}
+			if w.at.stick != sides[0].at.stick || w.at.part != sides[0].at.part {
+				a.report("matching", "profile "+want.profile.Name+", "+r.key.frameText(), "%s are not on one stick", what)
+				return
+			}
+			places[n] = w.at.place
+		}
+		slices.Sort(places)
+		if places[len(places)-1]-places[0] != len(places)-1 {
+			a.report("matching", "profile "+want.profile.Name+", "+r.key.frameText(), "%s do not lie next to each other", what)
+		}
+	}
+	for _, r := range want.rings {
+		switch r.match {
+		case model.MatchStick:
+			together(r, r.sides, "its sides")
+		case model.MatchPair:
+			for n := 0; n+1 < len(r.sides); n += 2 {
+				together(r, r.sides[n:n+2], fmt.Sprintf("its sides %s and %s", r.sides[n].side.Letter, r.sides[n+1].side.Letter))
+			}
+		case model.MatchLot:
+			for _, w := range r.sides {
+				if w.cut && r.sides[0].cut && w.at.lot != r.sides[0].at.lot {
+					a.report("matching", "profile "+want.profile.Name+", "+r.key.frameText(), "its sides are not of one lot")
+					break
+				}
+			}
+		}
+	}
+}
+
+// frameText names the ring that a side belongs to.
+func (k sideKey) frameText() string {
+	return fmt.Sprintf("job %s, frame %s, copy %d, ring %d", k.job, k.frame, k.copy, k.ring)
+}
+
+// lefts audits what is said of the rest of a stick, part by part.
+func (a *audit) lefts(s *Stick, parts []part, want *derived, where string) {
+	if len(parts) == 0 {
+		return
+	}
+	if len(s.Between) != len(parts)-1 {
+		a.report("left", where, "it has %d sound parts, and what is left is down for %d", len(parts), len(s.Between)+1)
+		return
+	}
+	for n, p := range parts {
+		left := s.Left
+		if n < len(s.Between) {
+			left = s.Between[n]
+		}
+		a.left(s, p, left, want, where)
+	}
+}
+
+// left audits what is said of the rest of a part.
+func (a *audit) left(s *Stick, p part, left Left, want *derived, where string) {
+	rest := p.behind - p.from - p.takes
+	if p.from+p.takes > p.to {
 		return // reported as too full
 	}
-	becomes := Waste
+	becomes, worth := Waste, model.Money(0)
 	if rest == 0 {
 		becomes = Nothing
 	} else if keep := want.profile.Keep; keep > 0 && rest >= keep {
-		becomes = Kept
+		becomes, worth = Kept, want.worthOf(rest, s.Length, a.solverCost(s, want))
 	}
-	if s.Left.Length != rest {
-		a.report("left", where, "%s is left of it, not %s", a.in(rest), a.in(s.Left.Length))
+	if left.Length != rest {
+		a.report("left", where, "%s is left of it, not %s", a.in(rest), a.in(left.Length))
 	}
-	if s.Left.Becomes != becomes {
-		a.report("left", where, "what is left, %s, should be %s, not %s", a.in(rest), becomes, s.Left.Becomes)
+	if left.Becomes != becomes {
+		a.report("left", where, "what is left, %s, should be %s, not %s", a.in(rest), becomes, left.Becomes)
 	}
-	switch id := s.Left.ID; {
+	if left.Worth != worth {
+		a.report("left", where, "what is left, %s, is worth %s, not %s", a.in(rest), a.money(worth), a.money(left.Worth))
+	}
+	switch id := left.ID; {
 	case becomes != Kept && id != "":
 		a.report("left", where, "what is not kept has the name %q", id)
 	case becomes == Kept && id == "":
@@ -222,6 +382,18 @@ func (a *audit) left(s *Stick, want *derived, takes model.Length, where string) 
 	case becomes == Kept:
 		a.offcuts[id] = true
 	}
+}
+
+// solverCost is what bounds the worth of a stick's offcuts: its value on the rack, its price where it is sold singly,
+// and else what it would be worth if nothing were cut from it.
+func (a *audit) solverCost(s *Stick, want *derived) model.Money {
+	if s.From == FromRack {
+		return s.Cost
+	}
+	if l := want.list(keyOf(s.Supplier, want.profile.Name, s.Length, s.Longest, s.Bundle)); l != nil {
+		return l.inProblem()
+	}
+	return 0
 }
 
 // missingSides reports the sides no stick gives, and the profiles without a plan.

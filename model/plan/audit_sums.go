@@ -1,7 +1,6 @@
 package plan
 
 import (
-	"fmt"
 	"math/big"
 	"slices"
 
@@ -16,19 +15,29 @@ func (a *audit) figures(p *ProfilePlan, want *derived) {
 		f.UsedUp += s.Length
 		if s.From == Bought {
 			f.NewSticks++
-			f.Purchases += s.Cost
 		} else {
 			f.RackSticks++
 			f.RackValue += s.Cost
 		}
-		if s.Left.Becomes == Kept {
-			f.Kept += s.Left.Length
-			f.UsedUp -= s.Left.Length
+		for _, left := range append(slices.Clone(s.Between), s.Left) {
+			if left.Becomes == Kept {
+				f.Kept += left.Length
+				f.UsedUp -= left.Length
+				f.Credit += left.Worth
+				f.LongestOffcut = max(f.LongestOffcut, left.Length)
+			}
 		}
 		for _, side := range s.Sides {
 			f.LongPoints += side.LongPoint
 		}
 	}
+	for _, b := range a.d.Buy {
+		if b.Profile == p.Name {
+			f.Purchases += b.Cost
+			f.Spare += b.SpareWorth
+		}
+	}
+	f.Delivery = a.deliveryShares(a.boughtOf)[p.Name]
 	a.sameFigures("profile "+p.Name, p.Figures, f)
 	if f.Sides != len(want.sides) {
 		a.report("figures", "profile "+p.Name, "its sticks give %d sides and the jobs ask for %d", f.Sides, len(want.sides))
@@ -38,7 +47,7 @@ func (a *audit) figures(p *ProfilePlan, want *derived) {
 // sameFigures compares the document's figures with those added up here, of which the dependent ones are still to be
 // worked out.
 func (a *audit) sameFigures(where string, got, sum Figures) {
-	sum.Cost = sum.RackValue + sum.Purchases
+	sum.Cost = sum.RackValue + sum.Purchases + sum.Delivery - sum.Credit - sum.Spare
 	sum.Waste = sum.UsedUp - sum.LongPoints
 	sum.Yield = 0
 	if sum.UsedUp > 0 {
@@ -65,11 +74,15 @@ func (a *audit) sameFigures(where string, got, sum Figures) {
 	number("new sticks", got.NewSticks, sum.NewSticks)
 	money("value of the rack's sticks", got.RackValue, sum.RackValue)
 	money("purchases", got.Purchases, sum.Purchases)
+	money("delivery", got.Delivery, sum.Delivery)
+	money("worth of kept offcuts", got.Credit, sum.Credit)
+	money("worth of sticks to spare", got.Spare, sum.Spare)
 	money("cost", got.Cost, sum.Cost)
 	length("long points", got.LongPoints, sum.LongPoints)
 	length("used up", got.UsedUp, sum.UsedUp)
 	length("kept", got.Kept, sum.Kept)
 	length("waste", got.Waste, sum.Waste)
+	length("longest offcut", got.LongestOffcut, sum.LongestOffcut)
 	if got.Yield != sum.Yield {
 		a.report("yield", where, "yield: %d millionths instead of %d", got.Yield, sum.Yield)
 	}
@@ -191,84 +204,6 @@ func day(d model.Date) string {
 	return d.String()
 }
 
-// buy audits the buy list against the new sticks.
-func (a *audit) buy() {
-	type line struct {
-		supplier, profile string
-		length            model.Length
-	}
-	type sum struct {
-		count int
-		cost  model.Money
-		jobs  map[string]bool
-	}
-	sums := map[line]*sum{}
-	for _, p := range a.d.Profiles {
-		for _, s := range p.Sticks {
-			if s.From != Bought {
-				continue
-			}
-			key := line{s.Supplier, p.Name, s.Length}
-			if sums[key] == nil {
-				sums[key] = &sum{jobs: map[string]bool{}}
-			}
-			sums[key].count++
-			sums[key].cost += s.Cost
-			for _, side := range s.Sides {
-				sums[key].jobs[side.Job] = true
-			}
-		}
-	}
-	for i, b := range a.d.Buy {
-		where := fmt.Sprintf("buy list, line %d", i+1)
-		key := line{b.Supplier, b.Profile, b.Length}
-		s := sums[key]
-		if s == nil {
-			a.report("buy", where, "no stick of the plan is %s of %s from %q, or the line is there twice", a.in(b.Length), b.Profile, b.Supplier)
-			continue
-		}
-		delete(sums, key)
-		if b.Count != s.count || b.Cost != s.cost {
-			a.report("buy", where, "%d sticks for %s, and the plan uses %d for %s", b.Count, a.money(b.Cost), s.count, a.money(s.cost))
-		}
-		if total := new(big.Int).Mul(big.NewInt(int64(b.Count)), big.NewInt(int64(b.Price))); total.Cmp(big.NewInt(int64(b.Cost))) != 0 {
-			a.report("buy", where, "%d at %s do not make %s", b.Count, a.money(b.Price), a.money(b.Cost))
-		}
-		var jobs []string
-		for _, j := range a.w.Jobs {
-			if s.jobs[j.ID] {
-				jobs = append(jobs, j.ID)
-			}
-		}
-		if !slices.Equal(b.Jobs, jobs) {
-			a.report("buy", where, "it is for jobs %s, not %s", list(jobs), list(b.Jobs))
-		}
-		if i > 0 && a.before(b, a.d.Buy[i-1]) {
-			a.report("order", where, "it does not stand in its order by supplier, profile and length")
-		}
-	}
-	for _, p := range a.d.Profiles { // in the document's order, so that findings are too
-		for _, s := range p.Sticks {
-			key := line{s.Supplier, p.Name, s.Length}
-			if left := sums[key]; s.From == Bought && left != nil {
-				a.report("buy", "buy list", "%d sticks of %s of %s from %s are left out", left.count, a.in(s.Length), p.Name, s.Supplier)
-				delete(sums, key)
-			}
-		}
-	}
-}
-
-// before says whether one line of the buy list belongs before another.
-func (a *audit) before(b, c Purchase) bool {
-	if b.Supplier != c.Supplier {
-		return b.Supplier < c.Supplier
-	}
-	if b.Profile != c.Profile {
-		return a.tableIndex(b.Profile) < a.tableIndex(c.Profile)
-	}
-	return b.Length > c.Length
-}
-
 // total audits the document's sums over the profiles.
 func (a *audit) total() {
 	var figures, firstFit Figures
@@ -279,11 +214,17 @@ func (a *audit) total() {
 		figures = sumOf(figures, p.Figures)
 		firstFit = sumOf(firstFit, p.FirstFit.Figures)
 		leftOver += p.FirstFit.LeftOver
-		bound += p.Bound
-		gap += p.Gap
+		if p.Together == 0 {
+			bound += p.Bound
+			gap += p.Gap
+		}
 		if p.Grade == Open || p.Grade == Searched && grade == Proven {
 			grade = p.Grade
 		}
+	}
+	for _, g := range a.d.Together {
+		bound += g.Bound
+		gap += g.Gap
 	}
 	t := a.d.Total
 	a.sameFigures("total", t.Figures, figures)
@@ -303,5 +244,6 @@ func (a *audit) total() {
 func sumOf(f, g Figures) Figures {
 	return Figures{Sides: f.Sides + g.Sides, RackSticks: f.RackSticks + g.RackSticks, NewSticks: f.NewSticks + g.NewSticks,
 		RackValue: f.RackValue + g.RackValue, Purchases: f.Purchases + g.Purchases,
-		LongPoints: f.LongPoints + g.LongPoints, UsedUp: f.UsedUp + g.UsedUp, Kept: f.Kept + g.Kept}
+		Delivery: f.Delivery + g.Delivery, Credit: f.Credit + g.Credit, Spare: f.Spare + g.Spare,
+		LongestOffcut: max(f.LongestOffcut, g.LongestOffcut), LongPoints: f.LongPoints + g.LongPoints, UsedUp: f.UsedUp + g.UsedUp, Kept: f.Kept + g.Kept}
 }

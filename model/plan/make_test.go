@@ -37,7 +37,7 @@ func TestTinyByHand(t *testing.T) {
 	}
 	p := d.Profiles[0]
 	want := plan.Figures{Sides: 8, RackSticks: 1, NewSticks: 1, RackValue: 50, Purchases: 1200, Cost: 1250,
-		LongPoints: 3040 * mm, UsedUp: 3172 * mm, Kept: 228 * mm, Waste: 132 * mm, Yield: 958385}
+		LongPoints: 3040 * mm, UsedUp: 3172 * mm, Kept: 228 * mm, Waste: 132 * mm, LongestOffcut: 228 * mm, Yield: 958385}
 	if diff := cmp.Diff(want, p.Figures); diff != "" {
 		t.Errorf("figures (-want +got):\n%s", diff)
 	}

@@ -83,7 +83,10 @@ func (t *task) fillUnits() {
 		}
 	}
 	sort.SliceStable(t.units, func(a, b int) bool {
-		return t.units[a].key(free).before(t.units[b].key(free)) < 0
+		if c := t.units[a].key(free).before(t.units[b].key(free)); c != 0 {
+			return c < 0
+		}
+		return t.units[a].bound == free && t.units[b].bound != free
 	})
 }
 

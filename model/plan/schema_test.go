@@ -108,7 +108,7 @@ func TestDecodeIsStrict(t *testing.T) {
 		t.Errorf("written and read again it is another document: %v", err)
 	}
 	for _, tt := range []struct{ name, from, to, want string }{
-		{"another format", `"longpoint-plan/1"`, `"longpoint-plan/2"`, "format: is not longpoint-plan/1"},
+		{"another format", `"longpoint-plan/2"`, `"longpoint-plan/1"`, "format: is not longpoint-plan/2"},
 		{"an unknown key", `"title"`, `"subtitle"`, "profiles[0].subtitle: is no key of the format"},
 		{"a key in capitals", `"title"`, `"Title"`, "profiles[0].Title: is no key of the format"},
 		{"a key missing", `"width_nm": 20000000,`, ``, "profiles[0].width_nm: is missing"},
@@ -151,7 +151,7 @@ func FuzzDecode(f *testing.F) {
 	if good, err := os.ReadFile("testdata/tiny.golden.json"); err == nil {
 		f.Add(good)
 	}
-	f.Add([]byte(`{"format":"longpoint-plan/1","made_with":"","workshop":"","unit":"mm","currency":{"code":"EUR","decimals":2},"profiles":[],"buy":[],"jobs":[]}`))
+	f.Add([]byte(`{"format":"longpoint-plan/2","made_with":"","workshop":"","unit":"mm","currency":{"code":"EUR","decimals":2},"profiles":[],"buy":[],"jobs":[]}`))
 	f.Add([]byte(`[{"a":[1,{}]},"`))
 	f.Fuzz(func(t *testing.T, data []byte) {
 		d, err := Decode(data)
