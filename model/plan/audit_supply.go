@@ -76,6 +76,9 @@ func (a *audit) priceLists(profile string) []*priceList {
 			continue
 		}
 		key := keyOf(o.Supplier, o.Profile, o.Length, o.Longest, o.Bundle)
+		if key.longest == key.length {
+			key.longest = 0 // all are of one length
+		}
 		l := byKey[key]
 		if l == nil {
 			l = &priceList{listKey: key, price: map[int64]model.Money{}, terms: a.terms(o.Supplier)}

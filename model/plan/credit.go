@@ -13,7 +13,7 @@ import (
 // length, but no more by length than the stick itself costs, so that a stick is never worth more cut than whole. The
 // rate is rounded down where its product with a length would not fit.
 func (t *task) creditOf(usable, extra, whole model.Length, cost model.Money) solver.Credit {
-	if t.rate == nil || t.profile.Keep <= 0 || cost <= 0 {
+	if t.rate.Sign() == 0 || t.profile.Keep <= 0 || cost <= 0 {
 		return solver.Credit{}
 	}
 	rate := big.NewRat(int64(cost), int64(whole))

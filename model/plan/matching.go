@@ -56,7 +56,7 @@ func (t *task) fillUnits() {
 	index := map[string]int{}
 	for _, ring := range t.rings() {
 		first := t.pieces[ring[0]]
-		switch matchOf(t.w.Jobs[first.job], t.profile) {
+		switch t.w.MatchOf(t.w.Jobs[first.job], t.profile) {
 		case model.MatchStick:
 			t.addUnit(ring, free)
 		case model.MatchPair:
@@ -217,7 +217,7 @@ func (t *task) unmatched() model.Errors {
 		return errs
 	}
 	what, do := "all sides of a frame", "write pair under match, so that each stick gives a long and a short side, or free"
-	if first := t.pieces[tooLong.pieces[0]]; matchOf(t.w.Jobs[first.job], t.profile) == model.MatchPair {
+	if first := t.pieces[tooLong.pieces[0]]; t.w.MatchOf(t.w.Jobs[first.job], t.profile) == model.MatchPair {
 		what, do = "a long and a short side", "write free or lot under match"
 	}
 	u := t.w.Unit

@@ -167,9 +167,9 @@ func (g *gatherer) ring(j int, f *model.JobFrame, ring model.RingGeometry, at pl
 	var one []piece
 	for _, side := range ring.Sides {
 		need := g.w.Machine.Need(ring.Shape, side.LongPoint)
-		slack := toWholeRepeats(need, gr.profile.Repeat)
+		takes := g.w.Machine.Needs(gr.profile, ring.Shape, side.LongPoint)
 		one = append(one, piece{job: j, frame: f.ID, ring: at.ring, shape: ring.Shape,
-			side: side, loss: loss, slack: slack, need: need + slack})
+			side: side, loss: loss, slack: takes - need, need: takes})
 	}
 	for c := 1; c <= f.Quantity; c++ {
 		for i := range one {

@@ -70,16 +70,20 @@ func (s supply) needs(sticks int64) int64 {
 // cheapest for its length counts, of equal ones the first.
 func supplies(w *model.Workshop, profile string, on model.Date) []supply {
 	var lists []supply
-	for _, o := range offersOf(w, profile, on) {
+	for _, o := range w.OffersOf(profile, on) {
 		_, terms := termsOf(w, o.Supplier)
+		longest := o.Longest
+		if longest <= o.Length {
+			longest = 0
+		}
 		n := slices.IndexFunc(lists, func(s supply) bool {
-			return s.supplier == o.Supplier && s.length == o.Length && s.longest == o.Longest && s.bundle == perBundle(o)
+			return s.supplier == o.Supplier && s.length == o.Length && s.longest == longest && s.bundle == o.PerBundle()
 		})
 		if n < 0 {
 			n = len(lists)
-			lists = append(lists, supply{supplier: o.Supplier, length: o.Length, longest: o.Longest, bundle: perBundle(o), terms: terms})
+			lists = append(lists, supply{supplier: o.Supplier, length: o.Length, longest: longest, bundle: o.PerBundle(), terms: terms})
 		}
-		lists[n].addTier(tier{from: int64(from(o)), price: o.Price})
+		lists[n].addTier(tier{from: int64(o.LeastBundles()), price: o.Price})
 	}
 	for n := range lists {
 		lists[n].spare = lists[n].spareWorth(w, profile)
@@ -100,7 +104,7 @@ func (s *supply) addTier(t tier) {
 // spareWorth is what a stick bought and not cut is worth: what it would be worth on the rack, and no more than its share
 // of any of the list's prices.
 func (s supply) spareWorth(w *model.Workshop, profile string) model.Money {
-	worth := rackValue(w, profile, s.length)
+	worth := w.StickValue(model.Stick{Profile: profile, Length: s.length})
 	for _, t := range s.tiers {
 		worth = min(worth, t.price/model.Money(s.bundle))
 	}
@@ -171,3 +175,21 @@ func (t *task) evenEmpty(s supply, k kind, firstFit int64, smallest model.Length
 
 // ceilDiv is a ÷ b rounded up, for a ≥ 0 and b > 0.
 func ceilDiv(a, b int64) int64 { return (a + b - 1) / b }
+
+// termsOf gives a supplier's terms, and whether there are any.
+func termsOf(w *model.Workshop, supplier string) (model.Supplier, bool) {
+	i := slices.IndexFunc(w.Suppliers, func(s model.Supplier) bool { return s.Name == supplier })
+	if i < 0 {
+		return model.Supplier{}, false
+	}
+	s := w.Suppliers[i]
+	return s, s.Delivery > 0 || s.LeastSticks > 0 || leastMoney(s) > 0
+}
+
+// leastMoney is what an order must come to: nothing where the supplier does not say.
+func leastMoney(s model.Supplier) model.Money {
+	if !s.LeastMoney.Given {
+		return 0
+	}
+	return s.LeastMoney.Amount
+}

@@ -17,7 +17,7 @@ type task struct {
 	group
 	w          *model.Workshop
 	head, tail model.Length // trims of every stick
-	rate       *big.Rat     // what a kept offcut is worth by length; nil: nothing
+	rate       *big.Rat     // what a kept offcut is worth by length
 	units      []unit       // longest first
 	bound      []boundKind
 	items      []item
@@ -88,7 +88,8 @@ func prepare(w *model.Workshop, o Options) ([]*task, error) {
 func newTask(w *model.Workshop, g group, on model.Date) *task {
 	t := &task{group: g, w: w}
 	t.head, t.tail = w.Machine.Trims(g.profile, g.shapes)
-	t.rate = offcutRate(w, g.profile)
+	t.rate = w.OffcutValue(g.profile)
+	t.warnPattern()
 	t.fillUnits()
 	t.fillKinds(on)
 	if len(t.bound) > 0 {
@@ -189,7 +190,7 @@ func (t *task) addToRack(kinds []kind, s model.Stick) []kind {
 		lotName = "stick " + s.ID
 	}
 	var runs []kind
-	for _, run := range soundRuns(s, t.head, t.tail) {
+	for _, run := range s.Sound(t.head, t.tail) {
 		start := run.From + t.profile.Repeat
 		if run.To <= start {
 			continue
@@ -230,6 +231,35 @@ func behind(s model.Stick, run model.Span) model.Length {
 		}
 	}
 	return s.Length
+}
+
+// warnPattern warns of what a pattern asks for, and of the frames whose corners it cannot go round.
+func (t *task) warnPattern() {
+	if t.profile.Repeat <= 0 {
+		return
+	}
+	t.warnings = append(t.warnings, model.PatternCaution)
+	var first string
+	more := -1
+	for _, ring := range t.rings() {
+		for n, p := range ring {
+			next := ring[(n+1)%len(ring)]
+			if !t.profile.CornersMeet(t.pieces[p].side.LongPoint, t.pieces[next].side.LongPoint) {
+				if more++; more == 0 {
+					first = t.ringPlace(ring).String()
+				}
+				break
+			}
+		}
+	}
+	if more < 0 {
+		return
+	}
+	text := first + ": its sides do not differ by whole repeats of the pattern, which cannot go round its corners unless its size is changed"
+	if more > 0 {
+		text += fmt.Sprintf(" (%d more like it)", more)
+	}
+	t.warnings = append(t.warnings, text)
 }
 
 // warnUnpriced warns of sticks on the rack that count as worth nothing for want of any price, and so are used up first.
