@@ -410,7 +410,8 @@ func (a *audit) askItems(d *derived, groups []*askedGroup, bound map[*wantedRing
 }
 
 // askBuying derives the choices of buying from one list. Where a price holds from the first bundle on, it is one choice;
-// else one of the first bundles together, and one of those that follow, which only goes with it. All go with an order.
+// else one of the first bundles together, and one of those that follow, which only goes with it. All go with an order. In
+// an order that must come to so much money, the prices of a list exclude each other, and each ends where the next begins.
 func (a *audit) askBuying(p *askedProblem, d *derived, l *priceList, k askedKind, kind int64, orders map[string]int, leastRows map[string][2]int) {
 	left := a.boughtOf(l.listKey)
 	most := a.mostBundles(d, l, k)
@@ -442,33 +443,46 @@ func (a *audit) askBuying(p *askedProblem, d *derived, l *priceList, k askedKind
 		p.choices[other].In = append(p.choices[other].In, [2]int64{row, most})
 		c.In = append(c.In, [2]int64{row, -1})
 	}
-	for _, s := range l.steps {
+	money, _ := least(l.terms)
+	apart := int64(-1) // row by which prices of the list exclude each other
+	if len(l.steps) > 1 && money > 0 {
+		apart = int64(len(p.rows))
+		p.rows = append(p.rows, -1)
+	}
+	for n, s := range l.steps {
 		price := int64(l.price[s])
-		times := int64(0)
-		first := int64(1)
-		if s == 1 {
-			first = most
+		end := most
+		if apart >= 0 && n+1 < len(l.steps) {
+			end = min(end, l.steps[n+1]-1)
+		}
+		anyNumber := s == 1 && apart < 0
+		first, times := int64(1), int64(0)
+		if anyNumber {
+			first = end
 		}
 		if s == step {
 			times = 1
-			if s == 1 {
+			if anyNumber {
 				times = left
 			}
 		}
 		c := choice(s, price, first, times)
+		if apart >= 0 {
+			c.In = append(c.In, [2]int64{apart, -1})
+		}
 		if l.terms != nil {
 			goesWith(&c, orders[l.supplier], first)
 		}
 		p.choices = append(p.choices, c)
-		if s == 1 || most == s {
+		if anyNumber || end <= s {
 			continue
 		}
 		times = 0
 		if s == step {
 			times = left - s
 		}
-		c = choice(1, price, most-s, times)
-		goesWith(&c, len(p.choices)-1, most-s)
+		c = choice(1, price, end-s, times)
+		goesWith(&c, len(p.choices)-1, end-s)
 		p.choices = append(p.choices, c)
 	}
 }

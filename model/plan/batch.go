@@ -21,6 +21,8 @@ type batch struct {
 type deed struct {
 	does    act
 	supply  int   // of buying: index in task.supplies
+	tier    int   // of buying: index in the supply's tiers
+	further bool  // of buying: of the bundles after those that the tier starts with
 	bundles int64 // of buying: how many each time
 	damaged int   // of opening: index in task.damaged
 	bound   int   // of cutting: index in task.bound
@@ -181,22 +183,37 @@ func (b *batch) choice(t *task, c solver.Choice, d deed) {
 // addSupply adds the choices of buying from a price list. Where the price holds from one bundle on, it is bought any
 // number of times. Where it holds from f on, there is one choice of the first f, at most once, and one of the bundles
 // after them, which only goes with it. In an order with terms every choice goes with placing it.
+//
+// Bundles at different prices of one list are not bought together: it would cost more than all at the lowest of them.
+// Only where an order must come to so much money could it be wanted to pay more; there the list's prices exclude each
+// other, and each ends where the next begins.
 func (b *batch) addSupply(t *task, n int) {
 	s := t.supplies[n]
-	for _, tier := range s.tiers {
+	only := -1
+	if s.exclusive {
+		only = b.row(-1)
+	}
+	for m, tier := range s.tiers {
 		start := b.purchase(t, n, tier, tier.from)
-		if tier.from == 1 {
-			start.Most = s.most
+		most := s.most
+		if only >= 0 {
+			start.In = append(start.In, solver.Coef{Row: only, Value: -1})
+			if m+1 < len(s.tiers) {
+				most = min(most, s.tiers[m+1].from-1)
+			}
+		}
+		if s.anyNumber(m) {
+			start.Most = most
 		}
 		if s.terms {
 			b.needs(&start, b.order(s.supplier), start.Most)
 		}
-		b.choice(t, start, deed{does: buys, supply: n, bundles: tier.from})
-		if more := s.most - tier.from; tier.from > 1 && more > 0 {
+		b.choice(t, start, deed{does: buys, supply: n, tier: m, bundles: tier.from})
+		if more := most - tier.from; !s.anyNumber(m) && more > 0 {
 			further := b.purchase(t, n, tier, 1)
 			further.Most = more
 			b.needs(&further, len(b.problem.Choices)-1, more)
-			b.choice(t, further, deed{does: buys, supply: n, bundles: 1})
+			b.choice(t, further, deed{does: buys, supply: n, tier: m, further: true, bundles: 1})
 		}
 	}
 }

@@ -164,12 +164,11 @@ func (b *batch) solution(all []course) (patterns []solver.Pattern, choices []int
 	for n, t := range b.tasks {
 		patterns = append(patterns, t.patterns(all[n].layouts)...)
 		used := t.used(all[n])
-		rest := slices.Clone(all[n].bundles)
-		for d := len(t.deeds) - 1; d >= 0; d-- { // the greatest break first, and of each the further bundles
+		for d, deed := range t.deeds {
 			times := int64(0)
-			switch deed := t.deeds[d]; deed.does {
+			switch deed.does {
 			case buys:
-				times = t.times(d, rest)
+				times = t.supplies[deed.supply].times(deed, all[n].bundles[deed.supply])
 			case opens:
 				for _, k := range t.damaged[deed.damaged].kinds {
 					times = max(times, used[k])
@@ -183,26 +182,18 @@ func (b *batch) solution(all []course) (patterns []solver.Pattern, choices []int
 	return patterns, choices
 }
 
-// times says how often a choice of buying is made, and takes what it buys off what is still to be bought of the lists.
-func (t *task) times(d int, rest []int64) int64 {
-	deed := t.deeds[d]
-	left := &rest[deed.supply]
-	start := deed
-	if deed.bundles == 1 && d > 0 && t.deeds[d-1].does == buys && t.deeds[d-1].supply == deed.supply && t.deeds[d-1].bundles > 1 {
-		start = t.deeds[d-1] // deed is of the bundles after the first ones
-		if *left < start.bundles {
-			return 0
-		}
-		times := *left - start.bundles
-		*left = start.bundles
-		return times
+// times says how often a choice of buying is made where so many bundles are bought in all.
+func (s supply) times(d deed, bundles int64) int64 {
+	from := s.tiers[d.tier].from
+	switch {
+	case bundles == 0 || s.tierOf(bundles) != d.tier:
+		return 0
+	case d.further:
+		return bundles - from
+	case s.anyNumber(d.tier):
+		return bundles
 	}
-	times := *left / deed.bundles
-	if deed.bundles > 1 {
-		times = min(times, 1)
-	}
-	*left -= times * deed.bundles
-	return times
+	return 1
 }
 
 // cost is what patterns and choices cost in the problem.

@@ -47,9 +47,9 @@ func TestDamage(t *testing.T) {
 		cost   model.Money
 		sticks string
 	}{
-		{"at the head", one(span(0, 45)), 300, "r1: 101B 101D 101A 101C | 411 mm kept"},                           // 2000 − 45 − 1544
+		{"at the head", one(span(0, 45)), 300, "r1: 101B 101D 101A 101C | 411 mm kept"},                            // 2000 − 45 − 1544
 		{"at the tail, longer than the trim", one(span(1900, 2000)), 300, "r1: 101B 101D 101A 101C | 336 mm kept"}, // 1900 − 20 − 1544
-		{"at the tail, within the trim", one(span(1990, 2000)), 300, "r1: 101B 101D 101A 101C | 426 mm kept"},       // 1990 − 20 − 1544
+		{"at the tail, within the trim", one(span(1990, 2000)), 300, "r1: 101B 101D 101A 101C | 426 mm kept"},      // 1990 − 20 − 1544
 		// 20 to 900 holds two long sides, 872, and leaves 8; 1000 to 1980 two short ones, 672, and leaves 308 and the tail
 		{"in the middle", one(span(900, 1000)), 300, "r1: 101B 101D 101A 101C | 8 mm waste | 328 mm kept"},
 		// 20 to 440 holds only a short one, and 460 to 1980 is 1520 long: 336 + 2 · 436 = 1208 go on it

@@ -123,3 +123,89 @@ func randomFrame(t *rapid.T, w *model.Workshop, id string, length func(string, i
 	}
 	return frame(id, rapid.IntRange(1, 3).Draw(t, "quantity"), rings...)
 }
+
+// TestRandomBuying does the same with all that suppliers, the rack and matching can ask for.
+func TestRandomBuying(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		w := randomWorkshop(t)
+		complicate(t, w)
+		if err := w.Check(); err != nil {
+			t.Skip(err)
+		}
+		o := plan.Options{Verify: checker, TimeLimit: 50 * time.Millisecond, On: dayOf("2027-01-02")}
+		d, err := plan.Make(t.Context(), w, o)
+		if err != nil {
+			var errs model.Errors
+			if !errors.As(err, &errs) {
+				t.Fatalf("an error that is not of package model: %v", err)
+			}
+			for _, e := range errs {
+				if e.Kind != model.CannotCut && !errors.Is(e, plan.ErrNoPlan) {
+					t.Fatalf("kind %d: %s", e.Kind, e)
+				}
+			}
+			return
+		}
+		findings, err := plan.Audit(t.Context(), w, d, checker)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, f := range findings {
+			t.Errorf("%s %s", f.Code, f)
+		}
+	})
+}
+
+// complicate gives a random workshop bundles, breaks, terms, random lengths, last days, damage, lots, patterns, credits
+// and rules of matching.
+func complicate(t *rapid.T, w *model.Workshop) {
+	few := func(name string, most int) int { return rapid.IntRange(0, most).Draw(t, name) }
+	w.Defaults.OffcutShare = rapid.SampledFrom([]int{0, 0, 30, 100}).Draw(t, "offcut share")
+	for n := range w.Profiles {
+		p := &w.Profiles[n]
+		p.Match = rapid.SampledFrom([]model.Match{"", model.MatchFree, model.MatchLot, model.MatchPair, model.MatchStick}).Draw(t, "match")
+		if few("pattern", 5) == 0 {
+			p.Repeat = model.Length(1+few("repeat", 60)) * mm
+		}
+	}
+	for n := range w.Offers {
+		o := &w.Offers[n]
+		o.Supplier = rapid.SampledFrom([]string{"Hill", "Dale", "Moor"}).Draw(t, "supplier")
+		o.Bundle = few("bundle", 4)
+		o.Price *= model.Money(max(1, o.Bundle))
+		if few("random length", 5) == 0 {
+			o.Longest = o.Length + 300*mm
+		}
+		if few("ends", 5) == 0 {
+			o.Until = dayOf(fmt.Sprintf("2027-01-0%d", 1+few("day", 3)))
+		}
+		if few("break", 2) == 0 {
+			cheaper := *o
+			cheaper.From, cheaper.Price = 2+few("from", 3), o.Price*model.Money(50+few("off", 49))/100
+			w.Offers = append(w.Offers, cheaper)
+		}
+	}
+	for _, name := range []string{"Hill", "Dale"} {
+		if few("terms", 2) > 0 {
+			w.Suppliers = append(w.Suppliers, model.Supplier{Name: name, Delivery: model.Money(few("delivery", 3) * 400),
+				LeastSticks: few("least sticks", 6), LeastMoney: model.OptionalMoney{Amount: model.Money(few("least money", 5000)), Given: few("least", 1) == 0}})
+		}
+	}
+	for n := range w.Rack {
+		s := &w.Rack[n]
+		s.Lot = rapid.SampledFrom([]string{"", "a", "b"}).Draw(t, "lot")
+		at := model.Length(0)
+		for range few("damage", 2) {
+			from := at + model.Length(few("sound", 800))*mm
+			to := from + model.Length(1+few("bad", 60))*mm
+			if to > s.Length {
+				break
+			}
+			s.Damage = append(s.Damage, model.Span{From: from, To: to})
+			at = to + mm
+		}
+	}
+	for n := range w.Jobs {
+		w.Jobs[n].Match = rapid.SampledFrom([]model.Match{"", "", model.MatchFree, model.MatchLot, model.MatchStick}).Draw(t, "job match")
+	}
+}

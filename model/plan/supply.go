@@ -12,15 +12,16 @@ import (
 // supply is one supplier's price list for one length of a profile: bundles of so many sticks, at prices that may fall
 // with their number.
 type supply struct {
-	supplier string
-	length   model.Length // of one stick; of random lengths the shortest
-	longest  model.Length // of random lengths; 0: all are length long
-	bundle   int          // sticks in a bundle
-	tiers    []tier       // by from, rising; the first has from 1
-	terms    bool         // the supplier has terms, so that placing an order is a choice
-	spare    model.Money  // what a stick that is bought and not cut is worth
-	kind     int          // index in task.kinds
-	most     int64        // bundles: no cheapest plan buys more
+	supplier  string
+	length    model.Length // of one stick; of random lengths the shortest
+	longest   model.Length // of random lengths; 0: all are length long
+	bundle    int          // sticks in a bundle
+	tiers     []tier       // by from, rising; the first has from 1
+	terms     bool         // the supplier has terms, so that placing an order is a choice
+	exclusive bool         // it has breaks and the supplier asks for so much money an order
+	spare     model.Money  // what a stick that is bought and not cut is worth
+	kind      int          // index in task.kinds
+	most      int64        // bundles: no cheapest plan buys more
 }
 
 // tier is a price that holds from so many bundles on.
@@ -40,14 +41,22 @@ func (s supply) sells(bundles int64) bool { return bundles == 0 || bundles >= s.
 
 // price is that of one bundle where so many are bought: of the greatest tier that starts at so many or fewer.
 func (s supply) price(bundles int64) model.Money {
-	price := s.tiers[0].price
-	for _, t := range s.tiers {
+	return s.tiers[s.tierOf(bundles)].price
+}
+
+// tierOf is the index of the tier that holds for so many bundles, which the list sells.
+func (s supply) tierOf(bundles int64) int {
+	at := 0
+	for n, t := range s.tiers {
 		if t.from <= bundles {
-			price = t.price
+			at = n
 		}
 	}
-	return price
+	return at
 }
+
+// anyNumber says whether a tier's bundles are one choice, made any number of times.
+func (s supply) anyNumber(tier int) bool { return s.tiers[tier].from == 1 && !s.exclusive }
 
 // pays is what so many bundles cost.
 func (s supply) pays(bundles int64) model.Money { return s.price(bundles) * model.Money(bundles) }
@@ -87,6 +96,8 @@ func supplies(w *model.Workshop, profile string, on model.Date) []supply {
 	}
 	for n := range lists {
 		lists[n].spare = lists[n].spareWorth(w, profile)
+		terms, _ := termsOf(w, lists[n].supplier)
+		lists[n].exclusive = len(lists[n].tiers) > 1 && leastMoney(terms) > 0
 	}
 	return cheapestSingles(lists)
 }
