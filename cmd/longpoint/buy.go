@@ -1,7 +1,9 @@
 package main
 
 import (
+	"context"
 	"fmt"
+	"slices"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -12,14 +14,28 @@ import (
 
 // buyAnswer is what "longpoint buy --json" prints. Lengths are whole nanometres, money minor units of the currency.
 type buyAnswer struct {
-	Format   string          `json:"format"`
-	Workshop string          `json:"workshop"`
-	Until    string          `json:"until,omitempty"`
-	Only     []string        `json:"only,omitempty"`
-	Currency plan.Currency   `json:"currency"`
-	Grade    plan.Grade      `json:"grade"` // of the plan the list comes from
-	Buy      []plan.Purchase `json:"buy"`
-	Total    model.Money     `json:"total"`
+	Format   string        `json:"format"`
+	Workshop string        `json:"workshop"`
+	Until    string        `json:"until,omitempty"`
+	On       string        `json:"on,omitempty"`
+	Only     []string      `json:"only,omitempty"`
+	Currency plan.Currency `json:"currency"`
+	Grade    plan.Grade    `json:"grade"` // of the plan the list comes from
+	Buy      []buyLine     `json:"buy"`
+	Orders   []plan.Order  `json:"orders"`
+	Total    model.Money   `json:"total"` // of all orders
+}
+
+// buyLine is a line of the buy list, and what it would cost more to do without it.
+type buyLine struct {
+	plan.Purchase
+	NextBest *nextBest `json:"next_best,omitempty"` // absent: there is no other choice
+}
+
+// nextBest is what the next-best choice costs more.
+type nextBest struct {
+	More  model.Money `json:"more"`
+	Grade plan.Grade  `json:"grade"` // if it is not proven, there may be one that costs less more
 }
 
 // buy is "longpoint buy": what to order.
@@ -32,24 +48,27 @@ func (p *program) buy() *cobra.Command {
 		Use:   "buy DIR",
 		Short: "Say what to order for a workshop's jobs, from whom and what for",
 		Long: `Plan the workshop folder DIR as "longpoint plan" does, and show only what to
-order: supplier by supplier, how many sticks of which profile and length, what
-they cost and which jobs they are for.`,
+order: one order a supplier, with how many sticks of which profile and length,
+what they cost, which jobs they are for and what is left over of them, and with
+the supplier's delivery charge and least order. Next best is what it would cost
+more to do without that line.`,
 		Example: buyExample,
 		Args:    arguments("DIR, the workshop's folder,"),
 		RunE: func(cmd *cobra.Command, args []string) error {
-			d, err := how.make(cmd.Context(), p, args[0])
+			d, w, options, err := how.makeFrom(cmd.Context(), p, args[0])
 			if err != nil {
 				return err
 			}
-			if jsonOut {
-				text, err := asJSON(buyAnswer{Format: "longpoint-buy/1", Workshop: d.Workshop, Until: d.Until, Only: d.Only,
-					Currency: d.Currency, Grade: d.Total.Grade, Buy: d.Buy, Total: d.Total.Figures.Purchases})
-				if err != nil {
-					return err
-				}
-				return p.show(text)
+			others, err := plan.NextBests(context.WithoutCancel(cmd.Context()), w, options, d)
+			if err != nil {
+				return err
 			}
-			text, err := buyPage(d)
+			var text string
+			if jsonOut {
+				text, err = asJSON(newBuyAnswer(d, others))
+			} else {
+				text, err = buyPage(d, others)
+			}
 			if err != nil {
 				return err
 			}
@@ -61,8 +80,24 @@ they cost and which jobs they are for.`,
 	return cmd
 }
 
-// buyPage is the order list for people, a table a supplier.
-func buyPage(d *plan.Document) (string, error) {
+func newBuyAnswer(d *plan.Document, others []plan.NextBest) buyAnswer {
+	a := buyAnswer{Format: "longpoint-buy/2", Workshop: d.Workshop, Until: d.Until, On: d.On, Only: d.Only, Currency: d.Currency,
+		Grade: d.Total.Grade, Buy: []buyLine{}, Orders: d.Orders, Total: toPay(d)}
+	for n, l := range d.Buy {
+		line := buyLine{Purchase: l}
+		if others[n].Possible {
+			line.NextBest = &nextBest{More: others[n].More, Grade: others[n].Grade}
+		}
+		a.Buy = append(a.Buy, line)
+	}
+	return a
+}
+
+// toPay is what all orders come to, delivery included.
+func toPay(d *plan.Document) model.Money { return d.Total.Figures.Purchases + d.Total.Figures.Delivery }
+
+// buyPage is the orders for people, a table a supplier.
+func buyPage(d *plan.Document, others []plan.NextBest) (string, error) {
 	unit, err := unitOf(d)
 	if err != nil {
 		return "", err
@@ -75,15 +110,21 @@ func buyPage(d *plan.Document) (string, error) {
 	case len(d.Buy) == 0:
 		return parts[0] + "\nNothing: the rack has it all.\n", nil
 	}
-	for i := 0; i < len(d.Buy); {
+	i := 0
+	for _, o := range d.Orders {
 		j := i
-		for j < len(d.Buy) && d.Buy[j].Supplier == d.Buy[i].Supplier {
+		for j < len(d.Buy) && d.Buy[j].Supplier == o.Supplier {
 			j++
 		}
-		parts = append(parts, plain(d.Buy[i].Supplier)+"\n"+orderTable(d.Buy[i:j], unit, c).String())
+		parts = append(parts, plain(o.Supplier)+"\n"+orderTable(d.Buy[i:j], others[i:j], unit, c).String()+
+			lineNotes(d.Buy[i:j], unit, c)+orderTerms(o, c))
 		i = j
 	}
-	parts = append(parts, paragraph("In all: "+d.Total.Figures.Purchases.With(c)+".", ""))
+	parts = append(parts, paragraph("In all: "+toPay(d).With(c)+".", "")+
+		paragraph("Next best: what it would cost more to do without that line.", ""))
+	if slices.ContainsFunc(others, func(n plan.NextBest) bool { return n.Possible && n.Grade != plan.Proven }) {
+		parts = append(parts, paragraph("With ≤ before it a next-best choice may cost less more, for the search for it was stopped.", ""))
+	}
 	if d.Total.Grade != plan.Proven {
 		parts = append(parts, paragraph(fmt.Sprintf("The plan behind this list is %s: a cheaper one may exist.", d.Total.Grade), ""))
 	}
@@ -91,21 +132,83 @@ func buyPage(d *plan.Document) (string, error) {
 }
 
 // orderTable is what to order from one supplier.
-func orderTable(lines []plan.Purchase, u model.Unit, c model.Currency) *table {
-	const jobsWidth = 26
+func orderTable(lines []plan.Purchase, others []plan.NextBest, u model.Unit, c model.Currency) *table {
+	const jobsWidth, profileWidth = 15, 13
 	t := &table{columns: []column{words("profile"), numbers("stick " + u.String()), numbers("sticks"),
-		numbers("each " + c.Code), numbers("cost " + c.Code), words("for jobs")}}
+		numbers("each " + c.Code), numbers("cost " + c.Code), words("for jobs"), numbers("next best")}}
 	var total model.Money
-	for _, l := range lines {
+	for n, l := range lines {
 		total += l.Cost
 		jobs := wrapList(l.Jobs, jobsWidth)
-		t.add(cutShort(l.Profile, 14), near(l.Length, u), fmt.Sprint(l.Count), l.Price.In(c), l.Cost.In(c), jobs[0])
+		t.add(cutShort(l.Profile, profileWidth), near(l.Length, u), fmt.Sprint(l.Count), eachOf(l, c), l.Cost.In(c), jobs[0], without(others[n], c))
 		for _, more := range jobs[1:] {
-			t.add("", "", "", "", "", more)
+			t.add("", "", "", "", "", more, "")
 		}
 	}
-	t.foot = []string{"all", "", "", "", total.In(c), ""}
+	t.foot = []string{"all", "", "", "", total.In(c), "", ""}
 	return t
+}
+
+// without says what a next-best choice costs more.
+func without(n plan.NextBest, c model.Currency) string {
+	switch {
+	case !n.Possible:
+		return "none"
+	case n.Grade != plan.Proven:
+		return "≤ +" + n.More.In(c)
+	}
+	return "+" + n.More.In(c)
+}
+
+// eachOf is the price of one stick; of those in bundles the notes speak.
+func eachOf(l plan.Purchase, c model.Currency) string {
+	if l.Bundle > 0 {
+		return ""
+	}
+	return l.Price.In(c)
+}
+
+// lineNotes says of the lines of a buy list what has no column: bundles, random lengths, sticks left over.
+func lineNotes(lines []plan.Purchase, u model.Unit, c model.Currency) string {
+	var b strings.Builder
+	for _, l := range lines {
+		var notes []string
+		if l.Bundle > 0 {
+			notes = append(notes, fmt.Sprintf("%s of %d at %s", count(l.Bundles(), "bundle", "bundles"), l.Bundle, l.Price.With(c)))
+		}
+		if l.Longest > 0 {
+			notes = append(notes, fmt.Sprintf("%s or longer, as they come", l.Length.Near(u)))
+		}
+		if l.Spare > 0 {
+			notes = append(notes, fmt.Sprintf("%s left over for the rack, worth %s", count(l.Spare, "stick", "sticks"), l.SpareWorth.With(c)))
+		}
+		if len(notes) > 0 {
+			b.WriteString(paragraph(fmt.Sprintf("%s, %s: %s.", plain(l.Profile), l.Length.Near(u), strings.Join(notes, "; ")), "  "))
+		}
+	}
+	return b.String()
+}
+
+// orderTerms says what a supplier asks of an order, and what the order comes to then.
+func orderTerms(o plan.Order, c model.Currency) string {
+	var terms []string
+	if o.LeastMoney > 0 {
+		terms = append(terms, "at least "+o.LeastMoney.With(c))
+	}
+	if o.LeastSticks > 0 {
+		terms = append(terms, "at least "+count(o.LeastSticks, "stick", "sticks"))
+	}
+	var text string
+	if len(terms) > 0 {
+		text = fmt.Sprintf("An order must come to %s, and this one has %s for %s. ", joinAnd(terms), count(o.Sticks, "stick", "sticks"), o.Cost.With(c))
+	}
+	if o.Delivery > 0 {
+		text += fmt.Sprintf("With delivery at %s it comes to %s. ", o.Delivery.With(c), o.Total.With(c))
+	}
+	if text == "" {
+		return ""
+	}
+	return paragraph(strings.TrimSpace(text), "")
 }
 
 // buyTable is the buy list as the plan shows it, all suppliers in one table.
@@ -116,10 +219,15 @@ func buyTable(d *plan.Document, u model.Unit, c model.Currency) string {
 	t := &table{columns: []column{words("supplier"), words("profile"), numbers("stick " + u.String()), numbers("sticks"),
 		numbers("each " + c.Code), numbers("cost " + c.Code)}}
 	for _, l := range d.Buy {
-		t.add(cutShort(l.Supplier, 26), cutShort(l.Profile, 14), near(l.Length, u), fmt.Sprint(l.Count), l.Price.In(c), l.Cost.In(c))
+		t.add(cutShort(l.Supplier, 26), cutShort(l.Profile, 14), near(l.Length, u), fmt.Sprint(l.Count), eachOf(l, c), l.Cost.In(c))
 	}
-	t.foot = []string{"all", "", "", "", "", d.Total.Figures.Purchases.In(c)}
-	return t.String()
+	for _, o := range d.Orders {
+		if o.Delivery > 0 {
+			t.add(cutShort(o.Supplier, 26), "delivery", "", "", "", o.Delivery.In(c))
+		}
+	}
+	t.foot = []string{"all", "", "", "", "", toPay(d).In(c)}
+	return t.String() + lineNotes(d.Buy, u, c)
 }
 
 // wrapList sets names in lines of at most so many characters, at least one line.

@@ -2,6 +2,7 @@ package main
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"longpoint/model"
@@ -19,6 +20,7 @@ type drawing struct {
 const (
 	markTrim = '#' // given up at the head
 	markLeft = '.' // left over, the tail included
+	markBad  = 'x' // damage
 )
 
 // newDrawing gives the scale at which every stick fits into so many columns.
@@ -44,16 +46,28 @@ func (d drawing) stick(s plan.Stick) string {
 	line := []rune(strings.Repeat(string(markLeft), max(d.column(s.Length), 1)))
 	for i, side := range s.Sides {
 		from, to := d.column(side.Start), d.column(side.Start+side.LongPoint)
-		if i == 0 {
+		if i == 0 && len(s.Between) == 0 {
 			fill(line, 0, from, markTrim)
 		}
-		if i+1 < len(s.Sides) {
+		if i+1 < len(s.Sides) && !damageBetween(s, i) {
 			to = d.column(s.Sides[i+1].Start) // what the machine takes in between is too little to draw
 		}
 		d.side(line, from, to, i+1, side)
 	}
-	d.left(line, s)
+	for _, bad := range s.Damage {
+		fill(line, d.column(bad.From), max(d.column(bad.To), d.column(bad.From)+1), markBad)
+	}
+	if len(s.Damage) == 0 {
+		d.left(line, s)
+	}
 	return string(line) + "\n" + d.ruler(s.Length) + "\n"
+}
+
+// damageBetween says whether a stick is damaged between a side and the next.
+func damageBetween(s plan.Stick, side int) bool {
+	return slices.ContainsFunc(s.Damage, func(d plan.Span) bool {
+		return d.From >= s.Sides[side].Start+s.Sides[side].LongPoint && d.To <= s.Sides[side+1].Start
+	})
 }
 
 // side draws one side between two columns: as much of "3 B 464" as there is room for between its mitres.

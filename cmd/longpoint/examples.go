@@ -58,21 +58,22 @@ const (
   To order for Demo workshop (invented): jobs due up to 2027-03-16
 
   Invented Supplies North
-  profile    stick mm  sticks  each EUR  cost EUR  for jobs
-  ──────────────────────────────────────────────────────────
-  black-20       3000       2      8.70     17.40  2701 2704
-  walnut-45      3000       1     36.90     36.90  2706
-  ──────────────────────────────────────────────────────────
+  profile    stick mm  sticks  each EUR  cost EUR  for jobs   next best
+  ─────────────────────────────────────────────────────────────────────
+  black-20       3000       2      8.70     17.40  2701 2704      +2.27
+  walnut-45      3000       1     36.90     36.90  2706           +7.66
+  ─────────────────────────────────────────────────────────────────────
   all                                       54.30
 
   Invented Supplies South
-  profile   stick mm  sticks  each EUR  cost EUR  for jobs
-  ────────────────────────────────────────────────────────
-  black-20      2400       1      7.25      7.25  2701
-  ────────────────────────────────────────────────────────
+  profile   stick mm  sticks  each EUR  cost EUR  for jobs  next best
+  ───────────────────────────────────────────────────────────────────
+  black-20      2400       1      7.25      7.25  2701          +0.79
+  ───────────────────────────────────────────────────────────────────
   all                                       7.25
 
-  In all: 61.55 EUR.`
+  In all: 61.55 EUR.
+  Next best: what it would cost more to do without that line.`
 
 	checkExample = `
   $ longpoint plan my-workshop --summary --out week.json

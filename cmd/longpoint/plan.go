@@ -2,6 +2,7 @@ package main
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -156,6 +157,9 @@ func (g *planPage) summary() string {
 	parts = append(parts, g.profiles().String()+paragraph("From rack and to buy are sticks. Cost is the price of new sticks "+
 		"and the value of those from the rack; no plan can cost less than the bound. Yield is moulding in the frames, "+
 		"by long points, of the length used up.", ""))
+	if extras := g.extras(); extras != "" {
+		parts = append(parts, extras)
+	}
 	if reasons := g.reasons(); reasons != "" {
 		parts = append(parts, reasons)
 	}
@@ -183,11 +187,40 @@ func (g *planPage) profiles() *table {
 	return t
 }
 
-// reasons says why a profile's plan is not proven.
+// extras says what else is in the cost, where there is any: delivery, offcuts, sticks to spare, profiles planned together.
+func (g *planPage) extras() string {
+	f := g.d.Total.Figures
+	var text []string
+	if f.Delivery > 0 {
+		text = append(text, fmt.Sprintf("Delivery, %s, is shared out among the profiles.", f.Delivery.With(g.currency)))
+	}
+	if f.Credit > 0 {
+		text = append(text, fmt.Sprintf("Kept offcuts worth %s are taken off the cost.", f.Credit.With(g.currency)))
+	}
+	if f.Spare > 0 {
+		text = append(text, fmt.Sprintf("New sticks that go on the rack whole, worth %s, are taken off the cost.", f.Spare.With(g.currency)))
+	}
+	for _, t := range g.d.Together {
+		text = append(text, fmt.Sprintf("What %s asks of an order binds %s together: in all %s, bound %s, %s.", plain(joinAnd(t.Suppliers)),
+			plain(joinAnd(t.Profiles)), t.Cost.With(g.currency), t.Bound.With(g.currency), t.Grade))
+	}
+	if len(text) == 0 {
+		return ""
+	}
+	return paragraph(strings.Join(text, " "), "")
+}
+
+// reasons says why a profile's plan, or that of several together, is not proven.
 func (g *planPage) reasons() string {
 	var b strings.Builder
+	for _, t := range g.d.Together {
+		if t.Grade != plan.Proven {
+			b.WriteString(paragraph(fmt.Sprintf("%s together are %s: %s. A plan may be cheaper by up to %s.", plain(joinAnd(t.Profiles)), t.Grade,
+				plain(t.Reason), t.Gap.With(g.currency)), "  "))
+		}
+	}
 	for _, pp := range g.d.Profiles {
-		if pp.Grade != plan.Proven {
+		if pp.Grade != plan.Proven && pp.Together == 0 {
 			b.WriteString(paragraph(fmt.Sprintf("%s is %s: %s. A plan may be cheaper by up to %s.", pp.Name, pp.Grade,
 				plain(pp.Reason), pp.Gap.With(g.currency)), "  "))
 		}
@@ -205,7 +238,7 @@ func (g *planPage) comparison() *table {
 		f    plan.Figures
 	}{{"this plan", g.d.Total.Figures}, {"first-fit", g.d.Total.FirstFit.Figures}} {
 		t.add(r.name, fmt.Sprint(r.f.Sides), fmt.Sprint(r.f.Sticks()), r.f.RackValue.In(g.currency),
-			r.f.Purchases.In(g.currency), r.f.Cost.In(g.currency), percent(r.f))
+			(r.f.Purchases + r.f.Delivery).In(g.currency), r.f.Cost.In(g.currency), percent(r.f))
 	}
 	return t
 }
@@ -347,18 +380,48 @@ func (g *planPage) source(s plan.Stick, number, of int) string {
 	default:
 		text += ", from " + plain(s.Supplier)
 	}
-	return text + ", " + s.Length.Near(g.unit)
+	if s.Lot != "" {
+		text += ", lot " + plain(s.Lot)
+	}
+	text += ", " + s.Length.Near(g.unit)
+	if s.Longest > 0 {
+		text += " or longer"
+	}
+	for n, d := range s.Damage {
+		word := ", x"
+		if n == 0 {
+			word = "; damage, drawn x,"
+		}
+		text += fmt.Sprintf("%s from %s to %s", word, near(d.From, g.unit), d.To.Near(g.unit))
+	}
+	return text
 }
 
 // leftOver says what becomes of the rest of a stick.
 func (g *planPage) leftOver(s plan.Stick) string {
-	switch s.Left.Becomes {
-	case plan.Kept:
-		return fmt.Sprintf("Left over: %s, back on the rack as %s.", s.Left.Length.Near(g.unit), plain(s.Left.ID))
-	case plan.Waste:
-		return fmt.Sprintf("Left over: %s, waste.", s.Left.Length.Near(g.unit))
+	if len(s.Between) == 0 {
+		return g.becomes("Left over", s.Left)
 	}
-	return "Nothing is left over."
+	var parts []string
+	for n, left := range append(slices.Clone(s.Between), s.Left) {
+		parts = append(parts, g.becomes(fmt.Sprintf("Left over of part %d", n+1), left))
+	}
+	return strings.Join(parts, " ")
+}
+
+// becomes says what becomes of one piece that is left.
+func (g *planPage) becomes(what string, left plan.Left) string {
+	switch left.Becomes {
+	case plan.Kept:
+		text := fmt.Sprintf("%s: %s, back on the rack as %s", what, left.Length.Near(g.unit), plain(left.ID))
+		if left.Worth > 0 {
+			text += ", worth " + left.Worth.With(g.currency)
+		}
+		return text + "."
+	case plan.Waste:
+		return fmt.Sprintf("%s: %s, waste.", what, left.Length.Near(g.unit))
+	}
+	return strings.Replace(what, "Left over", "Nothing is left over", 1) + "."
 }
 
 // which tells apart the copies and rings of a frame that has several.

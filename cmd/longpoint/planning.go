@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"time"
@@ -15,6 +16,7 @@ import (
 // planning is what "plan" and "buy" share: which workshop, which jobs, how long to search.
 type planning struct {
 	until     string
+	on        string
 	profiles  []string
 	timeLimit time.Duration
 }
@@ -24,6 +26,7 @@ func (o *planning) addFlags(cmd *cobra.Command) {
 	flags := cmd.Flags()
 	flags.SortFlags = false
 	flags.StringVar(&o.until, "until", "", "only jobs due up to this `date`, such as 2027-03-12")
+	flags.StringVar(&o.on, "on", "", "order on this `date`, which leaves out offers that have ended (default today)")
 	flags.StringArrayVar(&o.profiles, "profile", nil, "only this profile, by `name`; may be repeated")
 	flags.DurationVar(&o.timeLimit, "time-limit", plan.DefaultTimeLimit,
 		"longest search for each profile, as a `time` such as 10s or 2m")
@@ -32,6 +35,36 @@ func (o *planning) addFlags(cmd *cobra.Command) {
 // make reads the workshop and plans it. It shows progress while that lasts, and says afterwards which profiles were
 // left open.
 func (o *planning) make(ctx context.Context, p *program, dir string) (*plan.Document, error) {
+	document, _, _, err := o.makeFrom(ctx, p, dir)
+	return document, err
+}
+
+// makeFrom does what make does, and gives the workshop and the options that the plan was made from too.
+func (o *planning) makeFrom(ctx context.Context, p *program, dir string) (*plan.Document, *model.Workshop, plan.Options, error) {
+	options, err := o.options()
+	if err != nil {
+		return nil, nil, options, err
+	}
+	workshop, err := folder.Read(dir)
+	if err != nil {
+		return nil, nil, options, err
+	}
+	if err := knownProfiles(workshop, o.profiles); err != nil {
+		return nil, nil, options, err
+	}
+	show := startProgress(p.stderr, workshop.Currency)
+	options.Progress = show.update
+	document, err := plan.Make(ctx, workshop, options)
+	show.stop()
+	if err != nil {
+		return nil, nil, options, err
+	}
+	p.warnOpen(document)
+	return document, workshop, options, nil
+}
+
+// options reads the flags.
+func (o *planning) options() (plan.Options, error) {
 	options := plan.Options{
 		Profiles:  o.profiles,
 		TimeLimit: o.timeLimit,
@@ -39,31 +72,22 @@ func (o *planning) make(ctx context.Context, p *program, dir string) (*plan.Docu
 		MadeWith:  "longpoint " + release,
 	}
 	if o.timeLimit <= 0 {
-		return nil, usage("--time-limit must be more than nothing", "write it like 10s or 2m")
+		return options, usage("--time-limit must be more than nothing", "write it like 10s or 2m")
 	}
-	if o.until != "" {
-		day, err := model.ParseDate(o.until)
-		if err != nil {
-			return nil, flagError("until", err)
+	for _, day := range []struct {
+		flag, text string
+		to         *model.Date
+	}{{"until", o.until, &options.Until}, {"on", cmp.Or(o.on, time.Now().Format(time.DateOnly)), &options.On}} {
+		if day.text == "" {
+			continue
 		}
-		options.Until = day
+		date, err := model.ParseDate(day.text)
+		if err != nil {
+			return options, flagError(day.flag, err)
+		}
+		*day.to = date
 	}
-	workshop, err := folder.Read(dir)
-	if err != nil {
-		return nil, err
-	}
-	if err := knownProfiles(workshop, o.profiles); err != nil {
-		return nil, err
-	}
-	show := startProgress(p.stderr, workshop.Currency)
-	options.Progress = show.update
-	document, err := plan.Make(ctx, workshop, options)
-	show.stop()
-	if err != nil {
-		return nil, err
-	}
-	p.warnOpen(document)
-	return document, nil
+	return options, nil
 }
 
 // warnOpen says which profiles were left open, in one line for each reason.

@@ -22,6 +22,8 @@ type Options struct {
 	Verify    Verifier      // nil: no plan is graded better than Open
 	Progress  func(Progress)
 	MadeWith  string // program and version, for the document
+
+	without *Purchase // a price list that is not there; nil: none
 }
 
 // ErrUnchecked is wrapped by a Verifier's error when it could not finish its work, so that nothing is known.

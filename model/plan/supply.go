@@ -77,9 +77,9 @@ func (s supply) needs(sticks int64) int64 {
 // supplies gives the price lists of a profile on a day, in the order of the table. A list without a price for a single
 // bundle starts with its first break, for that many must be bought. Of lists that sell one by one at one price only the
 // cheapest for its length counts, of equal ones the first.
-func supplies(w *model.Workshop, profile string, on model.Date) []supply {
+func supplies(w *model.Workshop, profile string, options Options) []supply {
 	var lists []supply
-	for _, o := range w.OffersOf(profile, on) {
+	for _, o := range w.OffersOf(profile, options.On) {
 		_, terms := termsOf(w, o.Supplier)
 		longest := o.Longest
 		if longest <= o.Length {
@@ -98,6 +98,9 @@ func supplies(w *model.Workshop, profile string, on model.Date) []supply {
 		lists[n].spare = lists[n].spareWorth(w, profile)
 		terms, _ := termsOf(w, lists[n].supplier)
 		lists[n].exclusive = len(lists[n].tiers) > 1 && leastMoney(terms) > 0
+	}
+	if options.without != nil {
+		lists = slices.DeleteFunc(lists, func(s supply) bool { return options.without.isOf(profile, s) })
 	}
 	return cheapestSingles(lists)
 }

@@ -75,7 +75,7 @@ func prepare(w *model.Workshop, o Options) ([]*task, error) {
 	var tasks []*task
 	var errs model.Errors
 	for _, g := range groups {
-		t := newTask(w, g, o.On)
+		t := newTask(w, g, o)
 		errs = append(errs, t.cannotCut()...)
 		tasks = append(tasks, t)
 	}
@@ -85,13 +85,13 @@ func prepare(w *model.Workshop, o Options) ([]*task, error) {
 	return tasks, checkSums(tasks)
 }
 
-func newTask(w *model.Workshop, g group, on model.Date) *task {
+func newTask(w *model.Workshop, g group, o Options) *task {
 	t := &task{group: g, w: w}
 	t.head, t.tail = w.Machine.Trims(g.profile, g.shapes)
 	t.rate = w.OffcutValue(g.profile)
 	t.warnPattern()
 	t.fillUnits()
-	t.fillKinds(on)
+	t.fillKinds(o)
 	if len(t.bound) > 0 {
 		t.lotsOfKinds()
 	}
@@ -140,14 +140,14 @@ func (t *task) itemOf(k itemKey) int {
 
 // fillKinds lists the rack's sticks, longest and then cheapest first, and after them what is on offer, longest first.
 // What the trims use up entirely is left out with a warning.
-func (t *task) fillKinds(on model.Date) {
+func (t *task) fillKinds(o Options) {
 	var rack, offers []kind
 	for _, s := range t.w.Rack {
 		if s.Profile == t.profile.Name && t.worthKeeping(s.Length, "stick "+s.ID+" on the rack") {
 			rack = t.addToRack(rack, s)
 		}
 	}
-	for _, s := range supplies(t.w, t.profile.Name, on) {
+	for _, s := range supplies(t.w, t.profile.Name, o) {
 		if !t.worthKeeping(s.length, "the stick that "+s.supplier+" offers") {
 			continue
 		}
