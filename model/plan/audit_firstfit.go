@@ -241,10 +241,6 @@ func (s *handStick) count(f *Figures, want *derived) {
 			f.RackValue += cost
 			f.UsedUp += s.length
 		}
-	case s.list.sold():
-		cost = s.list.price[1]
-		f.NewSticks++
-		f.UsedUp += s.length
 	default:
 		cost = s.list.spare
 		f.NewSticks++

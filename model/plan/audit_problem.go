@@ -255,7 +255,7 @@ func (a *audit) askKinds(d *derived) []askedKind {
 		k.lot = lotOf(&Stick{From: Bought, Supplier: l.supplier, Length: l.length, Longest: l.longest, Bundle: int(l.bundle)})
 		part := partsOf(l.length, nil, d)[0]
 		k.Length, k.Cost = int64(part.to-part.from), int64(l.inProblem())
-		k.Credit = d.askCredit(l.length, l.inProblem(), part)
+		k.Credit = d.askCredit(l.length, l.spare, part)
 		if !l.sold() {
 			k.Limit = new(int64)
 		}
@@ -517,7 +517,7 @@ func (a *audit) mostBundles(d *derived, l *priceList, k askedKind) int64 {
 	if k.Credit != nil {
 		each := lowest / l.bundle
 		if left := k.Length - smallest + k.Credit.Extra; left >= k.Credit.Keep {
-			each -= int64(d.worthOf(model.Length(left), l.length, l.inProblem()))
+			each -= int64(d.worthOf(model.Length(left), l.length, l.spare))
 		}
 		many := int64(1 << 24) // what the cutting problem can hold
 		if each > 0 {

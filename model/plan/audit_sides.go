@@ -361,7 +361,7 @@ func (a *audit) left(s *Stick, p part, left Left, want *derived, where string) {
 	if rest == 0 {
 		becomes = Nothing
 	} else if keep := want.profile.Keep; keep > 0 && rest >= keep {
-		becomes, worth = Kept, want.worthOf(rest, s.Length, a.solverCost(s, want))
+		becomes, worth = Kept, want.worthOf(rest, s.Length, a.uncut(s, want))
 	}
 	if left.Length != rest {
 		a.report("left", where, "%s is left of it, not %s", a.in(rest), a.in(left.Length))
@@ -384,14 +384,14 @@ func (a *audit) left(s *Stick, p part, left Left, want *derived, where string) {
 	}
 }
 
-// solverCost is what bounds the worth of a stick's offcuts: its value on the rack, its price where it is sold singly,
-// and else what it would be worth if nothing were cut from it.
-func (a *audit) solverCost(s *Stick, want *derived) model.Money {
+// uncut is what bounds the worth of a stick's offcuts: its value on the rack, or what it would be worth there if it were
+// bought and nothing cut from it.
+func (a *audit) uncut(s *Stick, want *derived) model.Money {
 	if s.From == FromRack {
 		return s.Cost
 	}
 	if l := want.list(keyOf(s.Supplier, want.profile.Name, s.Length, s.Longest, s.Bundle)); l != nil {
-		return l.inProblem()
+		return l.spare
 	}
 	return 0
 }

@@ -9,14 +9,15 @@ import (
 	"longpoint/solver"
 )
 
-// creditOf is what a plan gets back for what is left of a stick that costs so much and is so long: the profile's rate by
-// length, but no more by length than the stick itself costs, so that a stick is never worth more cut than whole. The
-// rate is rounded down where its product with a length would not fit.
-func (t *task) creditOf(usable, extra, whole model.Length, cost model.Money) solver.Credit {
-	if t.rate.Sign() == 0 || t.profile.Keep <= 0 || cost <= 0 {
+// creditOf is what a plan gets back for what is left of a stick that is so long and worth so much on the rack: the
+// profile's rate by length, but no more by length than the whole stick, so that a stick is never worth more cut than
+// uncut. For a new stick that is what it is worth when it is bought and nothing is cut from it. The rate is rounded down
+// where its product with a length would not fit.
+func (t *task) creditOf(usable, extra, whole model.Length, worth model.Money) solver.Credit {
+	if t.rate.Sign() == 0 || t.profile.Keep <= 0 || worth <= 0 {
 		return solver.Credit{}
 	}
-	rate := big.NewRat(int64(cost), int64(whole))
+	rate := big.NewRat(int64(worth), int64(whole))
 	if t.rate.Cmp(rate) < 0 {
 		rate = t.rate
 	}

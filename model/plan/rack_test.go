@@ -78,7 +78,7 @@ func TestCredit(t *testing.T) {
 	workshop := func(share int, offers ...model.Offer) *model.Workshop {
 		w := twoSticks(offers...)
 		w.Jobs = w.Jobs[:1]
-		w.Defaults.OffcutShare = share
+		w.Defaults.OffcutShare, w.Defaults.RackShare = share, max(50, share)
 		return w
 	}
 	long, short := model.Offer{Supplier: "Hill", Price: 1200}, model.Offer{Supplier: "Hill", Price: 840, Length: 2000 * mm}
@@ -111,6 +111,11 @@ func TestCredit(t *testing.T) {
 			w.Profiles[0].Keep = 2700 * mm // a stick with one short side leaves 2644 mm
 			return w
 		}(), 840, 0, "new 1: 101B 101D 101A 101C | 436 mm waste"},
+		{"no more than the share that a stick on the rack is worth", func() *model.Workshop {
+			w := workshop(100, long, short)
+			w.Defaults.RackShare = 50
+			return w
+		}(), 840 - 87, 87, "new 1: 101B 101D 101A 101C | 436 mm kept 0.87"},
 		// the stick is worth 1.00 for 2000 mm, so that its offcut of 436 mm is worth 0.218 and not 0.872
 		{"no more than the stick itself", rack(workshop(50, long), model.Stick{ID: "r1", Length: 2000 * mm, Value: model.OptionalMoney{Amount: 100, Given: true}}),
 			100 - 21, 21, "r1: 101B 101D 101A 101C | 436 mm kept 0.21"},

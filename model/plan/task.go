@@ -157,7 +157,7 @@ func (t *task) fillKinds(o Options) {
 			k.cost = s.tiers[0].price
 		}
 		k.usable, k.value = s.length-k.from-t.tail, k.cost
-		k.credit = t.creditOf(k.usable, k.extra, k.length, k.cost)
+		k.credit = t.creditOf(k.usable, k.extra, k.length, s.spare)
 		offers = append(offers, k)
 		t.supplies = append(t.supplies, s)
 	}
