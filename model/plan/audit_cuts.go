@@ -28,19 +28,8 @@ type cutsDocument struct {
 	Cost   int64   `json:"cost"`
 }
 
-// claimed is what the document says of a certificate.
-type claimed struct {
-	where      string
-	profiles   []*ProfilePlan
-	cuts       []byte
-	cost       model.Money
-	bound, gap model.Money
-	grade      Grade
-	reason     string
-}
-
 // certificates audits every certificate: those of profiles that stand alone and those of profiles that suppliers' terms
-// bind together, and that they are the right ones.
+// bind together, and that these are the right ones.
 func (a *audit) certificates(ctx context.Context, verify Verifier) error {
 	groups := a.bindings()
 	next := 0
@@ -54,23 +43,21 @@ func (a *audit) certificates(ctx context.Context, verify Verifier) error {
 		if len(plans) < len(names) {
 			continue // a profile without a plan, which is reported
 		}
-		var c claimed
-		if len(names) == 1 {
-			p := plans[0]
-			if p.Together != 0 {
-				a.report("together", "profile "+p.Name, "it is down as planned together with others, and no supplier's terms bind it to any")
-			}
-			c = claimed{where: "profile " + p.Name, cuts: p.Cuts, cost: p.Figures.Cost, bound: p.Bound, gap: p.Gap, grade: p.Grade, reason: p.Reason}
-		} else {
+		if len(names) > 1 {
 			next++
 			if next > len(a.d.Together) {
 				a.report("together", "together", "profiles %s are bound by suppliers' terms, and not planned together", list(names))
 				continue
 			}
-			c = a.togetherClaim(next, names, plans)
+			if err := a.together(ctx, next, names, plans, verify); err != nil {
+				return err
+			}
+			continue
 		}
-		c.profiles = plans
-		if err := a.certificate(ctx, c, verify); err != nil {
+		if p := plans[0]; p.Together != 0 {
+			a.report("together", "profile "+p.Name, "it is down as planned together with others, and no supplier's terms bind it to any")
+		}
+		if err := a.certificate(ctx, plans[0], verify); err != nil {
 			return err
 		}
 	}
@@ -80,12 +67,12 @@ func (a *audit) certificates(ctx context.Context, verify Verifier) error {
 	return nil
 }
 
-// togetherClaim audits what is said of profiles planned together, and gives what is claimed for them.
-func (a *audit) togetherClaim(number int, names []string, plans []*ProfilePlan) claimed {
+// together audits what is said of profiles planned together.
+func (a *audit) together(ctx context.Context, number int, names []string, plans []*ProfilePlan, verify Verifier) error {
 	t := a.d.Together[number-1]
-	c := claimed{where: fmt.Sprintf("together %d", number), cuts: t.Cuts, cost: t.Cost, bound: t.Bound, gap: t.Gap, grade: t.Grade, reason: t.Reason}
+	where := fmt.Sprintf("together %d", number)
 	if !slices.Equal(t.Profiles, names) {
-		a.report("together", c.where, "it is of profiles %s, and suppliers' terms bind %s", list(t.Profiles), list(names))
+		a.report("together", where, "it is of profiles %s, and suppliers' terms bind %s", list(t.Profiles), list(names))
 	}
 	var suppliers []string
 	var cost model.Money
@@ -106,12 +93,43 @@ func (a *audit) togetherClaim(number int, names []string, plans []*ProfilePlan) 
 	}
 	slices.Sort(suppliers)
 	if !slices.Equal(t.Suppliers, suppliers) {
-		a.report("together", c.where, "the suppliers are %s instead of %s", list(t.Suppliers), list(suppliers))
+		a.report("together", where, "the suppliers are %s instead of %s", list(t.Suppliers), list(suppliers))
 	}
 	if t.Cost != cost {
-		a.report("figures", c.where, "cost: %s instead of %s", a.money(t.Cost), a.money(cost))
+		a.report("figures", where, "cost: %s instead of %s", a.money(t.Cost), a.money(cost))
 	}
-	return c
+	lower, err := a.togetherBound(ctx, where, t, plans, suppliers, verify)
+	if err != nil {
+		return err
+	}
+	a.boundAndGrade(where, claimed{t.Cost, t.Bound, t.Gap, t.Grade, t.Reason}, lower)
+	return nil
+}
+
+// claimed is what the document says of a cost.
+type claimed struct {
+	cost, bound, gap model.Money
+	grade            Grade
+	reason           string
+}
+
+// boundAndGrade audits that bound, gap and grade agree with each other and are no better than what is proven.
+func (a *audit) boundAndGrade(where string, c claimed, lower model.Money) {
+	if gap := c.cost - c.bound; c.gap != gap {
+		a.report("bound", where, "the gap is %s, not %s", a.money(gap), a.money(c.gap))
+	}
+	if c.bound > c.cost {
+		a.report("bound", where, "the bound is %s more than the cost", a.money(c.bound-c.cost))
+	}
+	if c.grade == Proven && c.bound != c.cost {
+		a.report("grade", where, "it is called proven with a gap of %s", a.money(c.cost-c.bound))
+	}
+	if (c.grade == Proven) != (c.reason == "") {
+		a.report("grade", where, "the grade is %s and the reason why it is not proven is %q", c.grade, c.reason)
+	}
+	if excess := c.bound - lower; excess > 0 {
+		a.report("bound", where, "the bound is %s better than what the certificate proves", a.money(excess))
+	}
 }
 
 // bindings derives which profiles belong together, because they can order from one supplier with terms, or can both
@@ -160,58 +178,45 @@ func (a *audit) bound(d, e *derived) bool {
 	return false
 }
 
-// certificate audits a cuts document: that it is about these profiles' problem and this plan, that the verifier
-// accepts it, and that bound, gap and grade are no better than it earned.
-func (a *audit) certificate(ctx context.Context, p claimed, verify Verifier) error {
-	where := p.where + ", certificate"
+// certificate audits the cuts document of a profile planned alone: that it is about this profile's problem and this plan,
+// that the verifier accepts it, and that bound, gap and grade are no better than it earned.
+func (a *audit) certificate(ctx context.Context, p *ProfilePlan, verify Verifier) error {
+	where := "profile " + p.Name + ", certificate"
+	want := a.profiles[p.Name]
 	var cuts cutsDocument
-	if err := json.Unmarshal(p.cuts, &cuts); err != nil {
+	if err := json.Unmarshal(p.Cuts, &cuts); err != nil {
 		a.report("cuts", where, "the cuts document cannot be read: %s", err)
 		return nil
 	}
-	var members []*derived
-	for _, one := range p.profiles {
-		members = append(members, a.profiles[one.Name])
+	if cuts.Cost != int64(p.Figures.Cost) {
+		a.report("plan", where, "it is about a plan for %s and this one costs %s", a.money(model.Money(cuts.Cost)), a.money(p.Figures.Cost))
 	}
-	if cuts.Cost != int64(p.cost) {
-		a.report("plan", where, "it is about a plan for %s and this one costs %s", a.money(model.Money(cuts.Cost)), a.money(p.cost))
-	}
-	if asked := a.ask(members); asked.plain() {
-		a.sameProblem(where, cuts, p.profiles[0], members[0])
-		a.samePlan(where, cuts, p.profiles[0], members[0])
+	if asked := a.ask([]*derived{want}); asked.plain() {
+		a.sameProblem(where, cuts, want)
+		a.samePlan(where, cuts, p, want)
 	} else {
 		a.sameExactProblem(where, cuts, asked)
-		a.sameExactPlan(where, cuts, asked, p.profiles)
+		a.sameChoices(where, cuts, asked)
+		a.sameExactPlan(where, cuts, asked, p)
 	}
-	if gap := p.cost - p.bound; p.gap != gap {
-		a.report("bound", where, "the gap is %s, not %s", a.money(gap), a.money(p.gap))
-	}
-	if p.bound > p.cost {
-		a.report("bound", where, "the bound is %s more than the cost", a.money(p.bound-p.cost))
-	}
-	if p.grade == Proven && p.bound != p.cost {
-		a.report("grade", where, "it is called proven with a gap of %s", a.money(p.cost-p.bound))
-	}
-	if (p.grade == Proven) != (p.reason == "") {
-		a.report("grade", where, "the grade is %s and the reason why it is not proven is %q", p.grade, p.reason)
-	}
+	claim := claimed{p.Figures.Cost, p.Bound, p.Gap, p.Grade, p.Reason}
 	if verify == nil {
 		a.report("unchecked", where, "nobody has checked the certificate")
+		a.boundAndGrade(where, claim, p.Bound)
 		return nil
 	}
-	grade, lower, err := verify(ctx, p.cuts)
+	grade, lower, err := verify(ctx, p.Cuts)
 	if err != nil {
 		if !finished(ctx, err) {
 			return fmt.Errorf("%s: %w", where, err)
 		}
 		a.report("rejected", where, "the checker rejects it: %s", err)
+		a.boundAndGrade(where, claim, p.Bound)
 		return nil
 	}
-	if excess := p.bound - max(0, model.Money(lower)); excess > 0 {
-		a.report("bound", where, "the bound is %s better than what the certificate proves", a.money(excess))
-	}
-	if order := []Grade{Proven, Searched, Open}; slices.Index(order, p.grade) < slices.Index(order, Grade(grade)) {
-		a.report("grade", where, "it is called %s and has earned %s", p.grade, grade)
+	a.boundAndGrade(where, claim, max(0, model.Money(lower)))
+	if order := []Grade{Proven, Searched, Open}; slices.Index(order, p.Grade) < slices.Index(order, Grade(grade)) {
+		a.report("grade", where, "it is called %s and has earned %s", p.Grade, grade)
 	}
 	return nil
 }
@@ -231,7 +236,7 @@ type stickKind struct {
 
 // sameProblem derives the cutting problem from the workshop and compares: kinds by length, cost and limit, items by
 // length, in any order.
-func (a *audit) sameProblem(where string, cuts cutsDocument, p *ProfilePlan, want *derived) {
+func (a *audit) sameProblem(where string, cuts cutsDocument, want *derived) {
 	kinds, items := map[stickKind]int64{}, map[int64]int64{}
 	for _, k := range cuts.Kinds {
 		key := stickKind{usable: k.Length, cost: k.Cost, limited: k.Limit != nil}
@@ -246,7 +251,7 @@ func (a *audit) sameProblem(where string, cuts cutsDocument, p *ProfilePlan, wan
 	}
 	trims := want.head + want.tail + want.profile.Repeat
 	for _, s := range a.w.Rack {
-		if parts := partsOf(s.Length, s.Damage, want); s.Profile == p.Name && len(parts) > 0 {
+		if parts := partsOf(s.Length, s.Damage, want); s.Profile == want.profile.Name && len(parts) > 0 {
 			kinds[stickKind{int64(parts[0].to - parts[0].from), int64(a.w.StickValue(s)), true}]--
 		}
 	}
@@ -340,9 +345,9 @@ func patternText(k stickKind, takes map[int64]int64) string {
 	return text
 }
 
-// sameExactPlan compares the certificate's patterns with the sticks of the profiles, kind by kind: what is cut from what,
+// sameExactPlan compares the certificate's patterns with the profile's sticks, kind by kind: what is cut from what,
 // and how often. Sides that must lie next to each other count as one.
-func (a *audit) sameExactPlan(where string, cuts cutsDocument, asked *askedProblem, plans []*ProfilePlan) {
+func (a *audit) sameExactPlan(where string, cuts cutsDocument, asked *askedProblem, p *ProfilePlan) {
 	count := map[string]int64{}
 	for n, pattern := range cuts.Patterns {
 		if pattern.Kind < 0 || pattern.Kind >= len(cuts.Kinds) {
@@ -359,12 +364,10 @@ func (a *audit) sameExactPlan(where string, cuts cutsDocument, asked *askedProbl
 		}
 		count[exactText(pattern.Kind, takes)] += pattern.Count
 	}
-	for _, p := range plans {
-		for at, takes := range a.unitsOn(p.Name) {
-			if at.stick < len(p.Sticks) {
-				if kind := asked.kindOf(p.Name, &p.Sticks[at.stick], at.part); kind >= 0 {
-					count[exactText(kind, takes)]--
-				}
+	for at, takes := range a.unitsOn(p.Name) {
+		if at.stick < len(p.Sticks) {
+			if kind := asked.kindOf(p.Name, &p.Sticks[at.stick], at.part); kind >= 0 {
+				count[exactText(kind, takes)]--
 			}
 		}
 	}

@@ -123,6 +123,10 @@ func (a *audit) sameExactProblem(where string, cuts cutsDocument, want *askedPro
 			}
 		}
 	}
+}
+
+// sameChoices compares how often each choice is made with what follows from the document's plan.
+func (a *audit) sameChoices(where string, cuts cutsDocument, want *askedProblem) {
 	if len(cuts.Chosen) != len(want.choices) {
 		a.report("plan", where, "it says how often %d choices are made instead of %d", len(cuts.Chosen), len(want.choices))
 		return

@@ -94,18 +94,26 @@ func (a *audit) priceLists(profile string) []*priceList {
 			slices.Sort(l.steps)
 		}
 	}
-	best := map[model.Length]*priceList{} // of those sold stick by stick
 	for _, l := range lists {
 		l.spare = a.w.StickValue(model.Stick{Profile: profile, Length: l.length})
 		for _, price := range l.price {
 			l.spare = min(l.spare, price/model.Money(l.bundle))
 		}
+	}
+	return cheapestSold(lists)
+}
+
+// cheapestSold leaves, of lists that sell the same length stick by stick, the cheapest, of equal ones the first. It stands
+// where the first of that length stood.
+func cheapestSold(lists []*priceList) []*priceList {
+	best := map[model.Length]*priceList{}
+	for _, l := range lists {
 		if b := best[l.length]; l.sold() && (b == nil || l.price[1] < b.price[1]) {
 			best[l.length] = l
 		}
 	}
 	var out []*priceList
-	placed := map[model.Length]bool{} // the best of a length stands where the first of that length stood
+	placed := map[model.Length]bool{}
 	for _, l := range lists {
 		if l.sold() {
 			if placed[l.length] {

@@ -87,7 +87,7 @@ func (b *batch) fill() {
 	for _, t := range b.tasks {
 		for _, s := range t.supplies {
 			known := slices.ContainsFunc(b.terms, func(o model.Supplier) bool { return o.Name == s.supplier })
-			if terms, ok := termsOf(b.w, s.supplier); ok && !known {
+			if terms, ok := termsOf(b.w, s.supplier); ok && s.terms && !known {
 				b.terms = append(b.terms, terms)
 			}
 		}

@@ -89,7 +89,11 @@ func (b *batch) trim(all []course) {
 
 // enoughOrdered says whether an order comes to what the supplier asks, or is none.
 func (b *batch) enoughOrdered(all []course, supplier string) bool {
-	terms, _ := termsOf(b.w, supplier)
+	n := b.order(supplier)
+	if n < 0 {
+		return true
+	}
+	terms := b.terms[n]
 	money, sticks := b.ordered(all, supplier)
 	return sticks == 0 || money >= leastMoney(terms) && sticks >= int64(terms.LeastSticks)
 }

@@ -84,7 +84,19 @@ type Together struct {
 	Gap       model.Money     `json:"gap"`
 	Grade     Grade           `json:"grade"`
 	Reason    string          `json:"reason,omitempty"` // why the grade is not Proven
-	Cuts      json.RawMessage `json:"cuts"`
+	Cases     []Case          `json:"cases,omitempty"`  // the bounds that make up Bound; none where there are too many sets
+	Cuts      json.RawMessage `json:"cuts,omitempty"`   // of all of them as one problem, where the cases did not settle it
+}
+
+// Case is a bound on what one profile costs when some of the suppliers with terms may be ordered from, as if they had no
+// terms. For every set of such suppliers the bounds of the profiles' cases and the deliveries add up to a bound on all
+// plans that order from those; the least of them bounds all plans there are.
+type Case struct {
+	Profile string          `json:"profile"`
+	Open    []string        `json:"open"` // suppliers with terms, of those that offer the profile, by name
+	Bound   model.Money     `json:"bound"`
+	StandIn model.Money     `json:"stand_in,omitempty"` // price of a stick that stands for what cannot be bought; 0: there is none
+	Cuts    json.RawMessage `json:"cuts"`
 }
 
 // Bites are the strokes in which the profile is cut through: how far the blades advance in each. A saw takes one.

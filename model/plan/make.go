@@ -78,7 +78,7 @@ type profileOutcome struct {
 func solveAll(ctx context.Context, w *model.Workshop, tasks []*task, o Options) ([]profileOutcome, []Together, error) {
 	all := batches(w, tasks)
 	outcomes := make([][]profileOutcome, len(all))
-	proofs := make([]proof, len(all))
+	groups := make([]*Together, len(all))
 	errs := make([]error, len(all))
 	var reporting sync.Mutex
 	report := func(p Progress) {
@@ -94,7 +94,7 @@ func solveAll(ctx context.Context, w *model.Workshop, tasks []*task, o Options) 
 		workers.Go(func() {
 			for n := range next {
 				errs[n] = all[n].caught(func() (err error) {
-					outcomes[n], proofs[n], err = all[n].plan(ctx, o, report)
+					outcomes[n], groups[n], err = all[n].plan(ctx, o, report)
 					return err
 				})
 			}
@@ -111,12 +111,12 @@ func solveAll(ctx context.Context, w *model.Workshop, tasks []*task, o Options) 
 	byTask := map[*task]profileOutcome{}
 	var together []Together
 	for n, b := range all {
-		if len(b.tasks) > 1 {
-			together = append(together, b.together(outcomes[n], proofs[n]))
+		if groups[n] != nil {
+			together = append(together, *groups[n])
 		}
 		for m, t := range b.tasks {
 			one := outcomes[n][m]
-			if len(b.tasks) > 1 {
+			if groups[n] != nil {
 				one.plan.Together = len(together)
 			}
 			byTask[t] = one
@@ -145,10 +145,18 @@ func join(errs []error) error {
 	return known.AsError()
 }
 
-// plan searches one batch and describes what was found.
-func (b *batch) plan(ctx context.Context, o Options, report func(Progress)) ([]profileOutcome, proof, error) {
+// found is a plan for a batch, before its sides have names.
+type found struct {
+	courses []course
+	hand    handmade
+	cost    model.Money
+	proof   proof
+}
+
+// solve searches the batch's problem.
+func (b *batch) solve(ctx context.Context, o Options, report func(Progress)) (found, error) {
 	if err := b.problem.Validate(); err != nil {
-		return nil, proof{}, &model.Error{Kind: model.BadInput, What: b.name() + " is too large to plan", Err: err,
+		return found{}, &model.Error{Kind: model.BadInput, What: b.name() + " is too large to plan", Err: err,
 			Do: "look for a length or a price with too many digits"}
 	}
 	progress := Progress{Profile: b.profiles()}
@@ -158,36 +166,113 @@ func (b *batch) plan(ctx context.Context, o Options, report func(Progress)) ([]p
 		report(progress)
 	}})
 	if err != nil {
-		return nil, proof{}, b.fault("the search failed", err)
+		return found{}, b.fault("the search failed", err)
 	}
-	hand := b.firstFit()
-	all, err := b.settle(&result, hand)
-	if err != nil {
-		return nil, proof{}, err
+	f := found{hand: b.firstFit()}
+	if f.courses, err = b.settle(&result, f.hand); err != nil {
+		return found{}, err
 	}
+	f.cost = model.Money(result.Cost)
 	cuts, err := solver.Document(b.problem, result)
 	if err != nil {
-		return nil, proof{}, b.fault("the plan cannot be written down", err)
+		return found{}, b.fault("the plan cannot be written down", err)
 	}
-	outcomes := b.describe(all, hand)
-	sum := sumCost(outcomes)
-	if sum != model.Money(result.Cost) {
-		return nil, proof{}, b.fault(fmt.Sprintf("its plan costs %d and its sticks %d", result.Cost, sum), nil)
+	f.proof, err = b.grade(ctx, cuts, f.cost, result, o.Verify)
+	return f, err
+}
+
+// plan searches one batch and describes what was found. Of several profiles the plans are made up from those that each
+// has alone for every set of suppliers; where these do not settle it, all are searched as one problem.
+func (b *batch) plan(ctx context.Context, o Options, report func(Progress)) ([]profileOutcome, *Together, error) {
+	if len(b.tasks) == 1 {
+		f, err := b.solve(ctx, o, report)
+		if err != nil {
+			return nil, nil, err
+		}
+		outcomes, err := b.outcomes(f.courses, f.hand, f.proof, f.cost)
+		if err != nil {
+			return nil, nil, err
+		}
+		outcomes[0].plan.Cuts = f.proof.cuts
+		b.done(outcomes, f.proof, report)
+		return outcomes, nil, nil
 	}
-	p, err := b.grade(ctx, cuts, sum, result, o.Verify)
+	best, bound, cases, err := b.solveSets(ctx, o, report)
 	if err != nil {
-		return nil, proof{}, err
+		return nil, nil, err
 	}
-	for n := range outcomes {
-		one := &outcomes[n].plan
-		one.Gap = min(p.gap, one.Figures.Cost)
-		one.Bound, one.Grade, one.Reason = one.Figures.Cost-one.Gap, p.grade, p.reason
-		if len(outcomes) == 1 {
-			one.Cuts = cuts
+	hand := b.firstFit()
+	together := &Together{Cases: cases, Suppliers: []string{}}
+	if best == nil || best.cost > bound {
+		f, err := b.solve(ctx, o, report)
+		if err != nil && best == nil {
+			return nil, nil, err
+		}
+		if err == nil {
+			if best == nil || f.cost < best.cost {
+				best = &setPlan{batch: b, courses: f.courses, cost: f.cost}
+			}
+			together.Cuts = f.proof.cuts
+			bound = max(bound, f.proof.bound)
+			if len(cases) == 0 {
+				bound = f.proof.bound
+			}
 		}
 	}
-	report(Progress{Profile: b.profiles(), HasPlan: true, Cost: sum, Bound: p.bound, Gap: p.gap, Done: true, Grade: p.grade})
-	return outcomes, p, nil
+	p := b.togetherProof(best.cost, bound, o)
+	outcomes, err := best.batch.outcomes(best.courses, hand, p, best.cost)
+	if err != nil {
+		return nil, nil, err
+	}
+	together.Cost, together.Bound, together.Gap, together.Grade, together.Reason = best.cost, p.bound, p.gap, p.grade, p.reason
+	for _, t := range b.tasks {
+		together.Profiles = append(together.Profiles, t.profile.Name)
+	}
+	for _, s := range b.terms {
+		together.Suppliers = append(together.Suppliers, s.Name)
+	}
+	b.done(outcomes, p, report)
+	return outcomes, together, nil
+}
+
+// togetherProof is what is known of the cost of profiles planned together: their bound is made of verified ones, or
+// nobody has looked at it.
+func (b *batch) togetherProof(cost, bound model.Money, o Options) proof {
+	p := proof{bound: min(bound, cost)}
+	p.gap = cost - p.bound
+	switch {
+	case o.Verify == nil:
+		p.grade, p.reason = Open, "the certificates have not been checked"
+	case p.gap > 0:
+		p.grade, p.reason = Open, "what the suppliers ask of an order was not settled before the search stopped"
+	default:
+		p.grade = Proven
+	}
+	return p
+}
+
+// outcomes describes the plans of courses, whose cost it works out once more.
+func (b *batch) outcomes(all []course, hand handmade, p proof, cost model.Money) ([]profileOutcome, error) {
+	out := b.describe(all, hand)
+	var sum model.Money
+	for n := range out {
+		one := &out[n].plan
+		sum += one.Figures.Cost
+		one.Gap = min(p.gap, one.Figures.Cost)
+		one.Bound, one.Grade, one.Reason = one.Figures.Cost-one.Gap, p.grade, p.reason
+	}
+	if sum != cost {
+		return nil, b.fault(fmt.Sprintf("its plan costs %d and its sticks %d", cost, sum), nil)
+	}
+	return out, nil
+}
+
+// done reports the batch's profiles as finished.
+func (b *batch) done(outcomes []profileOutcome, p proof, report func(Progress)) {
+	for _, one := range outcomes {
+		f := one.plan
+		report(Progress{Profile: f.Name, HasPlan: true, Cost: f.Figures.Cost, Bound: f.Bound, Gap: f.Gap, Done: true, Grade: p.grade})
+	}
 }
 
 // profiles names the batch's profiles.
@@ -346,25 +431,6 @@ func (b *batch) describe(all []course, hand handmade) []profileOutcome {
 		out[n] = profileOutcome{plan: p, lines: t.purchases(all[n])}
 	}
 	return out
-}
-
-func sumCost(outcomes []profileOutcome) (sum model.Money) {
-	for _, o := range outcomes {
-		sum += o.plan.Figures.Cost
-	}
-	return sum
-}
-
-// together describes what the profiles of the batch have in common.
-func (b *batch) together(outcomes []profileOutcome, p proof) Together {
-	t := Together{Suppliers: []string{}, Cost: sumCost(outcomes), Bound: p.bound, Gap: p.gap, Grade: p.grade, Reason: p.reason, Cuts: p.cuts}
-	for _, task := range b.tasks {
-		t.Profiles = append(t.Profiles, task.profile.Name)
-	}
-	for _, s := range b.terms {
-		t.Suppliers = append(t.Suppliers, s.Name)
-	}
-	return t
 }
 
 func (t *task) bites() Bites {

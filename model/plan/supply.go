@@ -99,6 +99,9 @@ func supplies(w *model.Workshop, profile string, options Options) []supply {
 		terms, _ := termsOf(w, lists[n].supplier)
 		lists[n].exclusive = len(lists[n].tiers) > 1 && leastMoney(terms) > 0
 	}
+	if options.alone != nil {
+		lists = options.alone.restrict(lists)
+	}
 	if options.without != nil {
 		lists = slices.DeleteFunc(lists, func(s supply) bool { return options.without.isOf(profile, s) })
 	}
@@ -123,6 +126,18 @@ func (s supply) spareWorth(w *model.Workshop, profile string) model.Money {
 		worth = min(worth, t.price/model.Money(s.bundle))
 	}
 	return worth
+}
+
+// restrict leaves the lists of suppliers without terms and of the open ones, all without terms, and the stand-in.
+func (a *alone) restrict(lists []supply) []supply {
+	lists = slices.DeleteFunc(lists, func(s supply) bool { return s.terms && !slices.Contains(a.open, s.supplier) })
+	for n := range lists {
+		lists[n].terms, lists[n].exclusive = false, false
+	}
+	if a.standIn != nil {
+		lists = append(lists, supply{length: a.standIn.length, bundle: 1, tiers: []tier{{from: 1, price: a.standIn.price}}})
+	}
+	return lists
 }
 
 func cheapestSingles(lists []supply) []supply {
@@ -168,7 +183,10 @@ func (t *task) enough(s supply) int64 {
 		sticks = min(pieces, t.evenEmpty(s, k, sticks, smallest))
 	}
 	most := max(s.needs(sticks), s.tiers[len(s.tiers)-1].from)
-	terms, _ := termsOf(t.w, s.supplier)
+	var terms model.Supplier
+	if s.terms {
+		terms, _ = termsOf(t.w, s.supplier)
+	}
 	most = max(most, s.needs(int64(terms.LeastSticks)))
 	if least, price := int64(leastMoney(terms)), int64(s.tiers[len(s.tiers)-1].price); least > 0 && price > 0 {
 		most = max(most, ceilDiv(least, price))

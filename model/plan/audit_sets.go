@@ -1,0 +1,144 @@
+package plan
+
+import (
+	"context"
+	"encoding/json"
+	"fmt"
+	"slices"
+
+	"longpoint/model"
+)
+
+// togetherBound audits the cases of profiles planned together and their problem as one, and gives the bound that they
+// prove: of all sets of suppliers the least sum of the profiles' bounds and the deliveries, or that of the one problem
+// where it is better. Where a certificate is missing or does not hold, nothing is proven by it.
+func (a *audit) togetherBound(ctx context.Context, where string, t Together, plans []*ProfilePlan, suppliers []string, verify Verifier) (model.Money, error) {
+	var members []*derived
+	for _, p := range plans {
+		members = append(members, a.profiles[p.Name])
+	}
+	bound := model.Money(0)
+	if len(t.Cuts) > 0 {
+		lower, err := a.jointBound(ctx, where, t, members, verify)
+		if err != nil {
+			return 0, err
+		}
+		bound = lower
+	}
+	if len(t.Cases) == 0 {
+		return bound, nil
+	}
+	bounds := map[string]model.Money{}
+	for n, c := range t.Cases {
+		at := fmt.Sprintf("%s, case %d", where, n+1)
+		k := slices.IndexFunc(members, func(d *derived) bool { return d.profile.Name == c.Profile })
+		if k < 0 {
+			a.report("case", at, "it is of profile %s, which is not of the group", c.Profile)
+			continue
+		}
+		lower, err := a.caseBound(ctx, at, c, members[k], verify)
+		if err != nil {
+			return 0, err
+		}
+		if c.Bound > lower {
+			a.report("bound", at, "the bound is %s better than what the certificate proves", a.money(c.Bound-lower))
+		}
+		bounds[caseKey(c.Profile, c.Open)] = min(c.Bound, lower)
+	}
+	if len(suppliers) >= 31 {
+		return bound, nil
+	}
+	least := model.Money(maxSum)
+	for bits := range 1 << len(suppliers) {
+		sum := model.Money(0)
+		open := []string{}
+		for n, name := range suppliers {
+			if bits>>n&1 == 1 {
+				open = append(open, name)
+				sum += a.terms(name).Delivery
+			}
+		}
+		for _, d := range members {
+			offering := slices.DeleteFunc(slices.Clone(open), func(name string) bool {
+				return !slices.ContainsFunc(d.lists, func(l *priceList) bool { return l.supplier == name })
+			})
+			lower, known := bounds[caseKey(d.profile.Name, offering)]
+			if !known {
+				a.report("case", where, "there is none of profile %s with orders to %s", d.profile.Name, list(offering))
+			}
+			sum += lower
+		}
+		least = min(least, sum)
+	}
+	return max(bound, least), nil
+}
+
+// caseKey tells cases apart.
+func caseKey(profile string, open []string) string { return fmt.Sprintf("%q %q", profile, open) }
+
+// caseBound audits one case's certificate, and gives the bound that it proves: 0 where it does not hold.
+func (a *audit) caseBound(ctx context.Context, where string, c Case, d *derived, verify Verifier) (model.Money, error) {
+	alone := *d
+	alone.lists = nil
+	for _, l := range d.lists {
+		if l.terms != nil && !slices.Contains(c.Open, l.supplier) {
+			continue
+		}
+		one := *l
+		one.terms = nil
+		alone.lists = append(alone.lists, &one)
+	}
+	if c.StandIn > 0 {
+		l := &priceList{listKey: listKey{profile: d.profile.Name, bundle: 1}, price: map[int64]model.Money{1: c.StandIn}, steps: []int64{1}}
+		for _, other := range d.lists {
+			l.length = max(l.length, other.length)
+		}
+		alone.lists = append(alone.lists, l)
+	}
+	alone.lists = cheapestSold(alone.lists)
+	var cuts cutsDocument
+	if err := json.Unmarshal(c.Cuts, &cuts); err != nil {
+		a.report("cuts", where, "the cuts document cannot be read: %s", err)
+		return 0, nil
+	}
+	before := len(a.findings)
+	if asked := a.ask([]*derived{&alone}); asked.plain() {
+		a.sameProblem(where, cuts, &alone)
+	} else {
+		a.sameExactProblem(where, cuts, asked)
+	}
+	return a.verified(ctx, where, c.Cuts, len(a.findings) == before, verify)
+}
+
+// jointBound audits the certificate of all profiles as one problem, and gives the bound that it proves: 0 where it does
+// not hold.
+func (a *audit) jointBound(ctx context.Context, where string, t Together, members []*derived, verify Verifier) (model.Money, error) {
+	at := where + ", certificate"
+	var cuts cutsDocument
+	if err := json.Unmarshal(t.Cuts, &cuts); err != nil {
+		a.report("cuts", at, "the cuts document cannot be read: %s", err)
+		return 0, nil
+	}
+	before := len(a.findings)
+	a.sameExactProblem(at, cuts, a.ask(members))
+	return a.verified(ctx, at, t.Cuts, len(a.findings) == before, verify)
+}
+
+// verified gives the bound that the verifier finds in a cuts document about the right problem.
+func (a *audit) verified(ctx context.Context, where string, cuts []byte, right bool, verify Verifier) (model.Money, error) {
+	if verify == nil {
+		a.report("unchecked", where, "nobody has checked the certificate")
+		return 0, nil
+	}
+	_, lower, err := verify(ctx, cuts)
+	switch {
+	case err != nil && !finished(ctx, err):
+		return 0, fmt.Errorf("%s: %w", where, err)
+	case err != nil:
+		a.report("rejected", where, "the checker rejects it: %s", err)
+		return 0, nil
+	case !right:
+		return 0, nil
+	}
+	return max(0, model.Money(lower)), nil
+}
