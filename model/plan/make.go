@@ -168,6 +168,7 @@ func (b *batch) solve(ctx context.Context, o Options, report func(Progress)) (fo
 	if err != nil {
 		return found{}, b.fault("the search failed", err)
 	}
+	b.fewerSticks(ctx, &result)
 	f := found{hand: b.firstFit()}
 	if f.courses, err = b.settle(&result, f.hand); err != nil {
 		return found{}, err
@@ -337,24 +338,32 @@ func (b *batch) settle(r *solver.Result, hand handmade) ([]course, error) {
 	case r.Status == solver.Impossible:
 		return nil, b.missing(hand)
 	case usable && (!r.HasPlan || cost < r.Cost):
-		r.Patterns, r.Choices, r.Cost, r.HasPlan = patterns, choices, cost, true
+		r.Choices, r.HasPlan = choices, true
 		r.Status = solver.Stopped
 		r.Lower = min(r.Lower, cost)
 		if r.Reason == "" {
 			r.Reason = "first-fit was better than what the search had"
 		}
-		return hand.courses, nil
+		return b.settleCourses(hand.courses, r), nil
 	case !r.HasPlan:
 		return nil, &model.Error{Kind: model.CannotCut, What: b.name(), Err: fmt.Errorf("%w (%s)", ErrNoPlan, r.Reason),
 			Do: "allow more time, add an offer, or plan the jobs of fewer days at a time"}
 	}
-	all := b.courses(r.Patterns, r.Choices)
-	if len(b.problem.Choices) > 0 {
-		r.Patterns, r.Choices = b.solution(all)
-		r.Cost = b.cost(r.Patterns, r.Choices)
-		r.Lower = min(r.Lower, r.Cost)
+	return b.settleCourses(b.courses(r.Patterns, r.Choices), r), nil
+}
+
+// settleCourses gives the courses with the longest offcuts, and states them in the result.
+func (b *batch) settleCourses(all []course, r *solver.Result) []course {
+	for n, t := range b.tasks {
+		all[n].layouts = t.lengthen(all[n].layouts)
 	}
-	return all, nil
+	r.Patterns, r.Choices = b.solution(all)
+	r.Cost = b.cost(r.Patterns, r.Choices)
+	r.Lower = min(r.Lower, r.Cost)
+	if len(b.problem.Choices) == 0 {
+		r.Choices = nil
+	}
+	return all
 }
 
 // allowed says whether no choice is made oftener than the problem has it, and every order comes to what it must.

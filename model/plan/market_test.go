@@ -1,0 +1,190 @@
+package plan_test
+
+import (
+	"encoding/json"
+	"slices"
+	"strings"
+	"testing"
+
+	"longpoint/model"
+	"longpoint/model/plan"
+)
+
+// market is a workshop where everything that suppliers, the rack and matching ask for decides something: two profiles that
+// Dale's delivery binds together, and three that stand alone.
+func market() *model.Workshop {
+	w := twoSticks(
+		model.Offer{Supplier: "Hill", Price: 1200},
+		model.Offer{Supplier: "Dale", Price: 1000},
+		model.Offer{Supplier: "Hill", Profile: "slip-12", Length: 2400 * mm, Price: 410},
+		model.Offer{Supplier: "Dale", Profile: "slip-12", Length: 2400 * mm, Price: 300},
+		model.Offer{Supplier: "Hill", Profile: "elm-20", Price: 2700, Bundle: 3},
+		model.Offer{Supplier: "Hill", Profile: "elm-20", Price: 2400, Bundle: 3, From: 2},
+		model.Offer{Supplier: "Moor", Profile: "elm-20", Price: 1300, Longest: 3500 * mm, Until: dayOf("2027-01-04")},
+		model.Offer{Supplier: "Moor", Profile: "yew-20", Price: 1500},
+	)
+	w.Name = "Market"
+	w.Suppliers = []model.Supplier{{Name: "Dale", Delivery: 500, LeastSticks: 3, LeastMoney: model.OptionalMoney{Amount: 2500, Given: true}}}
+	w.Defaults.OffcutShare = 40
+	slip, elm, yew := w.Profiles[0], w.Profiles[0], w.Profiles[0]
+	slip.Name, slip.Width, slip.Rebate = "slip-12", 12*mm, 6*mm
+	elm.Name, elm.Match = "elm-20", model.MatchPair
+	yew.Name, yew.Match = "yew-20", model.MatchLot
+	w.Profiles = append(w.Profiles, slip, elm, yew)
+	w.Rack = []model.Stick{
+		{ID: "y1", Profile: "yew-20", Length: 1000 * mm, Lot: "a"},
+		{ID: "y2", Profile: "yew-20", Length: 1000 * mm, Lot: "a"},
+		{ID: "y3", Profile: "yew-20", Length: 1000 * mm, Lot: "b"},
+		{ID: "y4", Profile: "yew-20", Length: 2000 * mm, Damage: []model.Span{span(900, 1000)}, Place: "bay 3"},
+	}
+	w.Jobs = append(w.Jobs,
+		job("105", "", frame("a", 1, ring("slip-12", 598*mm, 598*mm))),
+		job("106", "2027-01-07", frame("a", 1, ring("elm-20", 298*mm, 398*mm)), frame("b", 1, ring("yew-20", 298*mm, 398*mm))),
+		job("107", "2027-01-06", frame("a", 1, ring("yew-20", 298*mm, 398*mm))))
+	return w
+}
+
+func marketPlan(t *testing.T) (*model.Workshop, *plan.Document) {
+	w := market()
+	return w, mustMake(t, w, plan.Options{On: dayOf("2027-01-05")})
+}
+
+func TestMarket(t *testing.T) {
+	w, d := marketPlan(t)
+	// ash and slip from Dale: 2 · 10.00 + 2 · 3.00 + 5.00; elm a bundle at 27.00 (Moor's offer has ended); one yew frame from lot
+	// a, the other from the parts of y4, whose lot is its own
+	want := "Dale ash-20 2×1 at 1000, 0 spare; Dale slip-12 2×1 at 300, 0 spare; Hill elm-20 1×3 at 2700, 2 spare"
+	if got := bought(d); got != want {
+		t.Errorf("bought %q, want %q", got, want)
+	}
+	if d.On != "2027-01-05" || len(d.Together) != 1 || d.Profiles[0].Together != 1 || d.Profiles[1].Together != 1 || d.Profiles[2].Together != 0 {
+		t.Errorf("on %q, together %+v", d.On, d.Together)
+	}
+	holds(t, w, d)
+}
+
+// marketSpoils are ways to spoil the market's plan, and the code of a finding that each must give.
+var marketSpoils = []struct {
+	name  string
+	spoil func(*plan.Document)
+	code  string
+	what  string
+}{
+	{"a day when an offer had not ended", func(d *plan.Document) { d.On = "2027-01-04" }, "problem", ""},
+	{"no day", func(d *plan.Document) { d.On = "" }, "problem", ""},
+	{"no day that is one", func(d *plan.Document) { d.On = "now" }, "header", "is no date"},
+	{"a bundle broken", func(d *plan.Document) { d.Buy[2].Count = 2 }, "buy", "no whole bundles of 3"},
+	{"a bundle too many", func(d *plan.Document) { d.Buy[2].Count += 3 }, "buy", "the price is 24.00 EUR, not 27.00 EUR"},
+	{"a spare stick hidden", func(d *plan.Document) { d.Buy[2].Spare-- }, "buy", "2 sticks worth"},
+	{"a spare stick worth more", func(d *plan.Document) { d.Buy[2].SpareWorth++ }, "buy", "are to spare"},
+	{"the price of a greater quantity", func(d *plan.Document) { d.Buy[2].Price, d.Buy[2].Cost = 2400, 2400 }, "buy", "the price is 27.00 EUR, not 24.00 EUR"},
+	{"delivery forgotten", func(d *plan.Document) { d.Orders[0].Delivery = 0 }, "orders", "delivery"},
+	{"an order forgotten", func(d *plan.Document) { d.Orders = d.Orders[1:] }, "orders", "there are orders to"},
+	{"a least order played down", func(d *plan.Document) { d.Orders[0].LeastSticks = 2 }, "orders", "it should be"},
+	{"an order too small", func(d *plan.Document) {
+		d.Buy = slices.Delete(d.Buy, 1, 2)
+	}, "terms", "less than the supplier's least order"},
+	{"an order of too few sticks", func(d *plan.Document) { d.Buy = slices.Delete(d.Buy, 1, 2) }, "terms", "fewer than the supplier's least order"},
+	{"a share of delivery moved", func(d *plan.Document) { d.Profiles[0].Figures.Delivery--; d.Profiles[1].Figures.Delivery++ }, "figures", "delivery"},
+	{"a bundled stick at another price", func(d *plan.Document) { d.Profiles[2].Sticks[0].Cost++ }, "price", "offers no stick"},
+	{"a bundled stick sold singly", func(d *plan.Document) { d.Profiles[2].Sticks[0].Bundle = 0 }, "price", "offers no stick"},
+	{"an offcut worth more", func(d *plan.Document) { d.Profiles[2].Sticks[0].Left.Worth++ }, "left", "is worth"},
+	{"a credit invented", func(d *plan.Document) { d.Profiles[2].Figures.Credit++ }, "figures", "worth of kept offcuts"},
+	{"spares worth more in sum", func(d *plan.Document) { d.Profiles[2].Figures.Spare++ }, "figures", "worth of sticks to spare"},
+	{"a longer longest offcut", func(d *plan.Document) { d.Profiles[2].Figures.LongestOffcut++ }, "figures", "longest offcut"},
+	{"damage forgotten", func(d *plan.Document) { damagedStick(d).Damage = nil }, "damage", "not that of the stick on the rack"},
+	{"a side in the damage", func(d *plan.Document) {
+		s := damagedStick(d)
+		s.Sides[1].Start += 30 * mm
+	}, "position", "later than it should"},
+	{"a side too many before the damage", func(d *plan.Document) {
+		s := damagedStick(d)
+		third := s.Sides[2]
+		third.Start = s.Sides[1].Start + s.Sides[1].Takes
+		s.Sides[2] = third
+	}, "damage", "into the damage that starts at 900 mm"},
+	{"a part's offcut forgotten", func(d *plan.Document) { damagedStick(d).Between = nil }, "left", "sound parts"},
+	{"another lot", func(d *plan.Document) { lotStick(d).Lot = "b" }, "stick", "is of lot"},
+	{"sides of two frames exchanged", func(d *plan.Document) {
+		a, b := &lotStick(d).Sides[0], &damagedStick(d).Sides[0]
+		for i := range damagedStick(d).Sides {
+			if damagedStick(d).Sides[i].LongPoint == a.LongPoint {
+				b = &damagedStick(d).Sides[i]
+			}
+		}
+		a.Job, b.Job, a.Frame, b.Frame, a.Letter, b.Letter = b.Job, a.Job, b.Frame, a.Frame, b.Letter, a.Letter
+	}, "matching", "not of one lot"},
+	{"a pair parted", func(d *plan.Document) {
+		s := d.Profiles[2].Sticks[0].Sides // long, short, long, short of pairs A B and C D
+		s[0].Letter, s[2].Letter = s[2].Letter, s[0].Letter
+	}, "matching", "do not lie next to each other"},
+	{"bound too good together", func(d *plan.Document) { d.Together[0].Bound++ }, "bound", "more than the cost"},
+	{"a case too good", func(d *plan.Document) { d.Together[0].Cases[0].Bound += 100 }, "bound", "better than what the certificate proves"},
+	{"a case forgotten", func(d *plan.Document) { d.Together[0].Cases = d.Together[0].Cases[1:] }, "case", "there is none of profile"},
+	{"a case of another profile", func(d *plan.Document) { c := d.Together[0].Cases; c[0].Cuts = c[len(c)-1].Cuts }, "problem", ""},
+	{"a case without an offer", func(d *plan.Document) { c := d.Together[0].Cases; c[1].Open = []string{} }, "problem", ""},
+	{"a profile that stands apart", func(d *plan.Document) { d.Profiles[0].Together = 0 }, "together", "group 0 instead of 1"},
+	{"nothing together", func(d *plan.Document) { d.Together = nil }, "together", "not planned together"},
+	{"a profile less together", func(d *plan.Document) { t := &d.Together[0]; t.Profiles = t.Profiles[:1] }, "together", "bind ash-20, slip-12"},
+	{"a supplier less together", func(d *plan.Document) { d.Together[0].Suppliers = []string{} }, "together", "the suppliers are"},
+	{"too cheap together", func(d *plan.Document) { d.Together[0].Cost-- }, "figures", "cost: "},
+	{"a break taken out of the problem", func(d *plan.Document) {
+		cutsOf(d, 2, func(c map[string]any) { c["choices"] = c["choices"].([]any)[:1] })
+	}, "problem", "choices in the certificate's problem"},
+	{"a bundle not bought in the certificate", func(d *plan.Document) { cutsOf(d, 2, func(c map[string]any) { c["chosen"].([]any)[0] = 0 }) }, "plan", "is made 0 times in its plan"},
+	{"a credit raised in the certificate", func(d *plan.Document) {
+		cutsOf(d, 2, func(c map[string]any) {
+			c["kinds"].([]any)[0].(map[string]any)["credit"].(map[string]any)["num"] = 999999
+		})
+	}, "problem", "credit"},
+	{"a lot less strict in the certificate", func(d *plan.Document) {
+		cutsOf(d, 3, func(c map[string]any) { delete(c["kinds"].([]any)[0].(map[string]any), "only") })
+	}, "problem", "only items"},
+	{"fewer frames to match in the certificate", func(d *plan.Document) {
+		cutsOf(d, 3, func(c map[string]any) { c["rows"].([]any)[0].(map[string]any)["least"] = 1 })
+	}, "problem", "must come to 1 instead of 2"},
+}
+
+// damagedStick is the damaged one of the market, lotStick the first of lot a.
+func damagedStick(d *plan.Document) *plan.Stick { return namedStick(d, "y4") }
+func lotStick(d *plan.Document) *plan.Stick     { return namedStick(d, "y1") }
+
+func namedStick(d *plan.Document, id string) *plan.Stick {
+	for i := range d.Profiles[3].Sticks {
+		if d.Profiles[3].Sticks[i].ID == id {
+			return &d.Profiles[3].Sticks[i]
+		}
+	}
+	panic("the market's plan does not use stick " + id)
+}
+
+// cutsOf changes a profile's cuts document.
+func cutsOf(d *plan.Document, profile int, change func(map[string]any)) {
+	var cuts map[string]any
+	if err := json.Unmarshal(d.Profiles[profile].Cuts, &cuts); err != nil {
+		panic(err)
+	}
+	change(cuts)
+	data, err := json.Marshal(cuts)
+	if err != nil {
+		panic(err)
+	}
+	d.Profiles[profile].Cuts = data
+}
+
+func TestSpoiledMarket(t *testing.T) {
+	w, good := marketPlan(t)
+	for _, tt := range marketSpoils {
+		t.Run(tt.name, func(t *testing.T) {
+			bad := copyOf(t, good)
+			tt.spoil(bad)
+			findings := mustAudit(t, w, bad)
+			for _, f := range findings {
+				if f.Code == tt.code && strings.Contains(f.What, tt.what) {
+					return
+				}
+			}
+			t.Errorf("no finding %s with %q, only %v", tt.code, tt.what, findings)
+		})
+	}
+}
