@@ -283,7 +283,7 @@ func (a *audit) damaged(id string) bool { return len(a.rack[id].Damage) > 0 }
 // askCredit derives the credit for what is left of a part of a stick.
 func (d *derived) askCredit(length model.Length, cost model.Money, p part) *cutsCredit {
 	num, den := d.byLength(length, cost)
-	if num == 0 {
+	if num == 0 || p.behind-p.from < d.profile.Keep {
 		return nil
 	}
 	return &cutsCredit{Keep: int64(d.profile.Keep), Extra: int64(p.behind - p.to), Num: num, Den: den}

@@ -11,10 +11,10 @@ import (
 
 // creditOf is what a plan gets back for what is left of a stick that is so long and worth so much on the rack: the
 // profile's rate by length, but no more by length than the whole stick, so that a stick is never worth more cut than
-// uncut. For a new stick that is what it is worth when it is bought and nothing is cut from it. The rate is rounded down
+// uncut. What is never kept has no rate. For a new stick that is what it is worth when it is bought and nothing is cut from it. The rate is rounded down
 // where its product with a length would not fit.
 func (t *task) creditOf(usable, extra, whole model.Length, worth model.Money) solver.Credit {
-	if t.rate.Sign() == 0 || t.profile.Keep <= 0 || worth <= 0 {
+	if t.rate.Sign() == 0 || t.profile.Keep <= 0 || worth <= 0 || usable+extra < t.profile.Keep {
 		return solver.Credit{}
 	}
 	rate := big.NewRat(int64(worth), int64(whole))

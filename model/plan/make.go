@@ -225,6 +225,9 @@ func (b *batch) plan(ctx context.Context, o Options, report func(Progress)) ([]p
 	if err != nil {
 		return nil, nil, err
 	}
+	for n, t := range b.tasks { // the plan may be of tasks that do not know of some offers
+		outcomes[n].plan.Warnings = append([]string{}, t.warnings...)
+	}
 	together.Cost, together.Bound, together.Gap, together.Grade, together.Reason = best.cost, p.bound, p.gap, p.grade, p.reason
 	for _, t := range b.tasks {
 		together.Profiles = append(together.Profiles, t.profile.Name)

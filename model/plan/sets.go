@@ -176,7 +176,9 @@ func (b *batch) unpayable() model.Money {
 func (v *variant) solve(ctx context.Context, t *task, o Options, price model.Money, report func(Progress)) error {
 	for _, in := range []*standIn{nil, {length: t.longestOffered(), price: price}} {
 		o.alone = &alone{open: v.open, standIn: in}
-		one := newTask(t.w, t.group, o)
+		g := t.group
+		g.warnings = g.warnings[:t.given:t.given]
+		one := newTask(t.w, g, o)
 		if len(one.cannotCut()) > 0 {
 			continue
 		}

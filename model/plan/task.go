@@ -27,6 +27,7 @@ type task struct {
 	lots       []lot
 	deeds      []deed // of its choices, in order
 
+	given                             int // of the warnings, those that came with the group
 	firstItem, firstKind, firstChoice int
 }
 
@@ -86,7 +87,7 @@ func prepare(w *model.Workshop, o Options) ([]*task, error) {
 }
 
 func newTask(w *model.Workshop, g group, o Options) *task {
-	t := &task{group: g, w: w}
+	t := &task{group: g, w: w, given: len(g.warnings)}
 	t.head, t.tail = w.Machine.Trims(g.profile, g.shapes)
 	t.rate = w.OffcutValue(g.profile)
 	t.warnPattern()
