@@ -95,6 +95,15 @@ func (a *audit) priceLists(profile string) []*priceList {
 		}
 	}
 	for _, l := range lists {
+		cheaper := l.steps[:1]
+		for _, s := range l.steps[1:] {
+			if l.price[s] < l.price[cheaper[len(cheaper)-1]] {
+				cheaper = append(cheaper, s)
+			} else {
+				delete(l.price, s)
+			}
+		}
+		l.steps = cheaper
 		l.spare = a.w.StickValue(model.Stick{Profile: profile, Length: l.length})
 		for _, price := range l.price {
 			l.spare = min(l.spare, price/model.Money(l.bundle))

@@ -112,6 +112,11 @@ func TestBuying(t *testing.T) {
 			"Hill ash-20 2×1 at 1200, 0 spare"},
 		{"no day", twoSticks(hill, model.Offer{Supplier: "Dale", Price: 1000, Until: dayOf("2027-01-02")}), "", 2000,
 			"Dale ash-20 2×1 at 1000, 0 spare"},
+		// the lasting price of 3 is no cheaper than the special one of 1
+		{"a special price below a break", twoSticks(hill, model.Offer{Supplier: "Hill", Price: 1000, Until: dayOf("2027-01-02")},
+			model.Offer{Supplier: "Hill", Price: 1100, From: 2}), "2027-01-01", 2000, "Hill ash-20 2×1 at 1000, 0 spare"},
+		{"a special price that has ended", twoSticks(hill, model.Offer{Supplier: "Hill", Price: 1000, Until: dayOf("2027-01-02")},
+			model.Offer{Supplier: "Hill", Price: 1100, From: 2}), "2027-01-03", 2200, "Hill ash-20 2×1 at 1100, 0 spare"},
 		{"random lengths count as their shortest", twoSticks(hill, model.Offer{Supplier: "Dale", Price: 1000, Length: 1500 * mm, Longest: 3300 * mm}), "", 2200,
 			"Dale ash-20 1×1 at 1000, 0 spare; Hill ash-20 1×1 at 1200, 0 spare"}, // one of 1500 mm has 1460 mm to give: two are not enough
 	} {

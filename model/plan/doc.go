@@ -3,7 +3,7 @@
 //
 // # The mapping
 //
-// Profiles are independent. For one of them let the jobs that are due ask for sides q with long point L_q and mitre
+// Profiles are independent, unless suppliers' terms bind them (below). For one of them let the jobs that are due ask for sides q with long point L_q and mitre
 // angle θ_q (package model: geometry), and let the machine lose loss(θ) between two neighbours, keep a shave s at each
 // mitre, and give up head and tail trims h and t of every stick, the same for all sticks of the profile: the greatest that
 // any of its shapes asks for. Then
@@ -25,6 +25,34 @@
 // from the stick's physical head. What is left of the stick after its last slot, S − h − Σ ℓ, includes the tail trim,
 // for whoever takes that piece up again finds that end still on it. It is kept when it is as long as the profile's Keep.
 //
+// # Buying, rack and matching
+//
+// What suppliers, the rack and matching ask for is stated in the same problem, with its choices, rows and credits:
+//
+//	bundle of b at P        kind with limit 0 at the worth v of a spare stick; choice at P − b v, gives b sticks
+//	break from f on at p    choice of the first f, at most once; choice of further ones, with a row by which they go
+//	                        with it only
+//	supplier's terms        choice of the order at its delivery, at most once; rows by which every purchase goes with it,
+//	                        and by which money and sticks come to the least
+//	kept offcuts            credit of the kind: the profile's share of the price by length, and no more by length than
+//	                        the uncut stick
+//	damaged stick           kind for each sound part, limit 0, at what the part left whole is credited; choice of opening
+//	                        it at the rest of its value, gives one of each
+//	frame from one stick,   one item for all its sides, or for each two neighbours
+//	pair
+//	frame from one lot      its items once for each lot, only for that lot's kinds; choice of the lot for each of the equal
+//	                        frames, asks for its items; rows by which each frame has one lot
+//	pattern                 needs in whole repeats, a repeat off every stick or sound part
+//
+// v is what the stick would be worth on the rack, and no more than its share of the bundle's price. What is sold stick
+// by stick, at one price and without terms, stays a kind without limit. Choices stand in this order: orders by supplier;
+// then for each profile what is bought, list by list in the order of the table; damaged sticks, in that of the rack;
+// lots, by groups of equal frames in the order of their days.
+//
+// How many bundles a choice allows is a bound no cheapest plan goes beyond (task.enough).
+//
+// Profiles that can be ordered from one supplier with terms are planned together: sets.go says how, and how it is proven.
+//
 // # Order and choice
 //
 // Any of the sides of an item may take any of its places. They are dealt out to the sticks in cutting order (layouts):
@@ -38,6 +66,5 @@
 // fault of ours. A plan is never dearer than first-fit's (firstfit.go): where a search was stopped with less, first-fit's
 // is the plan.
 //
-// The package does not prefer one cheapest plan to another, does not put stops in order, and does not credit the offcuts
-// that a plan leaves.
+// Among plans of one cost it looks for few sticks (fewer.go) and then for a long offcut (longest.go), without a proof.
 package plan

@@ -198,7 +198,7 @@ func (b *batch) plan(ctx context.Context, o Options, report func(Progress)) ([]p
 		b.done(outcomes, f.proof, report)
 		return outcomes, nil, nil
 	}
-	best, bound, cases, err := b.solveSets(ctx, o, report)
+	best, bound, cases, open, err := b.solveSets(ctx, o, report)
 	if err != nil {
 		return nil, nil, err
 	}
@@ -220,7 +220,7 @@ func (b *batch) plan(ctx context.Context, o Options, report func(Progress)) ([]p
 			}
 		}
 	}
-	p := b.togetherProof(best.cost, bound, o)
+	p := b.togetherProof(best.cost, bound, open, o)
 	outcomes, err := best.batch.outcomes(best.courses, hand, p, best.cost)
 	if err != nil {
 		return nil, nil, err
@@ -240,13 +240,15 @@ func (b *batch) plan(ctx context.Context, o Options, report func(Progress)) ([]p
 }
 
 // togetherProof is what is known of the cost of profiles planned together: their bound is made of verified ones, or
-// nobody has looked at it.
-func (b *batch) togetherProof(cost, bound model.Money, o Options) proof {
+// nobody has looked at it. open is why a profile alone was left open, if one was.
+func (b *batch) togetherProof(cost, bound model.Money, open string, o Options) proof {
 	p := proof{bound: min(bound, cost)}
 	p.gap = cost - p.bound
 	switch {
 	case o.Verify == nil:
 		p.grade, p.reason = Open, "the certificates have not been checked"
+	case p.gap > 0 && open != "":
+		p.grade, p.reason = Open, open
 	case p.gap > 0:
 		p.grade, p.reason = Open, "what the suppliers ask of an order was not settled before the search stopped"
 	default:

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"slices"
 	"sync"
+	"time"
 
 	"longpoint/model"
 	"longpoint/solver"
@@ -49,6 +50,7 @@ type variant struct {
 	cost    model.Money
 	proof   proof
 	ok      bool // there is a plan without the stand-in
+	of      int  // how many variants the task has
 }
 
 // set is one set of suppliers: which variant each task has in it.
@@ -96,14 +98,14 @@ func (b *batch) sets() (sets []set, all []*variant) {
 }
 
 // solveSets plans the batch's profiles alone for every set of suppliers, several at the same time. It gives the best plan
-// of all that they make together, and what they prove; ok is false where there is no such plan.
-func (b *batch) solveSets(ctx context.Context, o Options, report func(Progress)) (best *setPlan, bound model.Money, cases []Case, err error) {
+// of all that they make together, nil where there is none, what they prove, and why one of them is open, if one is.
+func (b *batch) solveSets(ctx context.Context, o Options, report func(Progress)) (best *setPlan, bound model.Money, cases []Case, open string, err error) {
 	sets, all := b.sets()
 	if len(sets) == 0 {
-		return nil, 0, nil, nil
+		return nil, 0, nil, "", nil
 	}
 	if err := b.solveVariants(ctx, o, sets, all, report); err != nil {
-		return nil, 0, nil, err
+		return nil, 0, nil, "", err
 	}
 	bound = maxSum
 	for _, s := range sets {
@@ -129,10 +131,13 @@ func (b *batch) solveSets(ctx context.Context, o Options, report func(Progress))
 					c.StandIn = v.standIn.price
 				}
 				cases = append(cases, c)
+				if v.proof.gap > 0 && open == "" {
+					open = t.profile.Name + " alone: " + v.proof.reason
+				}
 			}
 		}
 	}
-	return best, bound, cases, nil
+	return best, bound, cases, open, nil
 }
 
 // solveVariants searches them, several at the same time.
@@ -141,6 +146,15 @@ func (b *batch) solveVariants(ctx context.Context, o Options, sets []set, all []
 	for _, s := range sets {
 		for n, v := range s.variants {
 			of[v] = b.tasks[n]
+		}
+	}
+	for n := range b.tasks {
+		own := map[*variant]bool{}
+		for _, s := range sets {
+			own[s.variants[n]] = true
+		}
+		for v := range own {
+			v.of = len(own)
 		}
 	}
 	price := b.unpayable()
@@ -174,6 +188,7 @@ func (b *batch) unpayable() model.Money {
 
 // solve plans a task's variant; where it cannot be planned, once more with the stand-in.
 func (v *variant) solve(ctx context.Context, t *task, o Options, price model.Money, report func(Progress)) error {
+	o.TimeLimit /= time.Duration(v.of) // the limit is a profile's
 	for _, in := range []*standIn{nil, {length: t.longestOffered(), price: price}} {
 		o.alone = &alone{open: v.open, standIn: in}
 		g := t.group

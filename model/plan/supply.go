@@ -74,7 +74,8 @@ func (s supply) needs(sticks int64) int64 {
 	return max(s.tiers[0].from, ceilDiv(sticks, int64(s.bundle)))
 }
 
-// supplies gives the price lists of a profile on a day, in the order of the table. A list without a price for a single
+// supplies gives the price lists of a profile on a day, in the order of the table. Offers that differ in their last day only
+// are one list, in which each quantity has the lowest price that it can be had at. A list without a price for a single
 // bundle starts with its first break, for that many must be bought. Of lists that sell one by one at one price only the
 // cheapest for its length counts, of equal ones the first.
 func supplies(w *model.Workshop, profile string, options Options) []supply {
@@ -95,6 +96,7 @@ func supplies(w *model.Workshop, profile string, options Options) []supply {
 		lists[n].addTier(tier{from: int64(o.LeastBundles()), price: o.Price})
 	}
 	for n := range lists {
+		lists[n].dropDearer()
 		lists[n].spare = lists[n].spareWorth(w, profile)
 		terms, _ := termsOf(w, lists[n].supplier)
 		lists[n].exclusive = len(lists[n].tiers) > 1 && leastMoney(terms) > 0
@@ -116,6 +118,18 @@ func (s *supply) addTier(t tier) {
 	} else if t.price < s.tiers[n].price {
 		s.tiers[n] = t
 	}
+}
+
+// dropDearer drops what is no cheaper than a smaller quantity, as there is where a special price that ends stands beside a
+// lasting price list.
+func (s *supply) dropDearer() {
+	tiers := s.tiers[:1]
+	for _, t := range s.tiers[1:] {
+		if t.price < tiers[len(tiers)-1].price {
+			tiers = append(tiers, t)
+		}
+	}
+	s.tiers = tiers
 }
 
 // spareWorth is what a stick bought and not cut is worth: what it would be worth on the rack, and no more than its share
