@@ -217,7 +217,6 @@ type laying struct {
 	first int // of the lists, among those of all profiles
 	units []model.Length
 	lot   bool // all sides must come from one lot
-	sides int
 
 	places []layingPlace
 	lotOf  map[int]string

@@ -25,7 +25,7 @@ const nextBestTime = time.Second
 func NextBests(ctx context.Context, w *model.Workshop, o Options, d *Document) ([]NextBest, error) {
 	out := make([]NextBest, len(d.Buy))
 	o.TimeLimit = min(o.withDefaults().TimeLimit, nextBestTime)
-	o.Progress = nil
+	o.Progress, o.known = nil, &variants{found: map[string]*variant{}}
 	for n, line := range d.Buy {
 		if err := ctx.Err(); err != nil {
 			return nil, err

@@ -24,6 +24,7 @@ type Options struct {
 	MadeWith  string // program and version, for the document
 
 	without *Purchase // a price list that is not there; nil: none
+	known   *variants // plans of profiles alone that may be taken over; nil: none
 	alone   *alone    // plan without terms from some suppliers only; nil: from all, with their terms
 }
 

@@ -53,6 +53,40 @@ type variant struct {
 	of      int  // how many variants the task has
 }
 
+// variants keeps what was found for profiles alone, for further plans of the same workshop that differ in one price list.
+type variants struct {
+	mu    sync.Mutex
+	found map[string]*variant
+}
+
+// key is that of a variant of a profile.
+func (v *variant) key(t *task) string { return fmt.Sprintf("%q %q", t.profile.Name, v.open) }
+
+// takeOver takes over what is known of a task's variant, and says whether there was anything. Nothing is where the plan is to
+// do without one of the profile's price lists.
+func (v *variant) takeOver(t *task, o Options) bool {
+	if o.known == nil || o.without != nil && o.without.Profile == t.profile.Name {
+		return false
+	}
+	o.known.mu.Lock()
+	defer o.known.mu.Unlock()
+	known := o.known.found[v.key(t)]
+	if known != nil {
+		*v = *known
+	}
+	return known != nil
+}
+
+// keep notes what was found, as takeOver would take it.
+func (v *variant) keep(t *task, o Options) {
+	if o.known == nil || o.without != nil && o.without.Profile == t.profile.Name {
+		return
+	}
+	o.known.mu.Lock()
+	defer o.known.mu.Unlock()
+	o.known.found[v.key(t)] = v
+}
+
 // set is one set of suppliers: which variant each task has in it.
 type set struct {
 	open     []string
@@ -164,7 +198,14 @@ func (b *batch) solveVariants(ctx context.Context, o Options, sets []set, all []
 	for range min(o.Workers, len(all)) {
 		workers.Go(func() {
 			for n := range next {
-				errs[n] = b.caught(func() error { return all[n].solve(ctx, of[all[n]], o, price, report) })
+				v, t := all[n], of[all[n]]
+				if v.takeOver(t, o) {
+					continue
+				}
+				errs[n] = b.caught(func() error { return v.solve(ctx, t, o, price, report) })
+				if errs[n] == nil {
+					v.keep(t, o)
+				}
 			}
 		})
 	}
