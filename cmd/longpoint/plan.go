@@ -246,6 +246,9 @@ func (g *planPage) comparison() *table {
 // saving says in words what planning saved, or that first-fit does not get through.
 func (g *planPage) saving() string {
 	f, ff := g.d.Total.Figures, g.d.Total.FirstFit
+	if !ff.Complete && ff.LeftOver == 0 {
+		return paragraph("First-fit does not come to what a supplier asks of an order, so the two cannot be compared.", "")
+	}
 	if !ff.Complete {
 		return paragraph(fmt.Sprintf("First-fit finds no stick for %s, so the two cannot be compared.",
 			count(ff.LeftOver, "side", "sides")), "")
@@ -347,6 +350,9 @@ func (g *planPage) figures(pp plan.ProfilePlan) string {
 // firstFit says what first-fit would take of a profile.
 func (g *planPage) firstFit(pp plan.ProfilePlan) string {
 	ff := pp.FirstFit
+	if !ff.Complete && ff.LeftOver == 0 {
+		return "First-fit by longest side does not come to what a supplier asks of an order."
+	}
 	if !ff.Complete {
 		return fmt.Sprintf("First-fit by longest side finds no stick for %s of them.", count(ff.LeftOver, "side", "sides"))
 	}

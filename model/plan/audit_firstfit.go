@@ -12,7 +12,8 @@ func (a *audit) firstFit(p *ProfilePlan) {
 	got := a.byHand()[p.Name]
 	where := "profile " + p.Name + ", first-fit"
 	if got.LeftOver != p.FirstFit.LeftOver || got.Complete != p.FirstFit.Complete {
-		a.report("first-fit", where, "%d sides find no stick, not %d", got.LeftOver, p.FirstFit.LeftOver)
+		a.report("first-fit", where, "%d sides find no stick, not %d, and whether it is complete is %t, not %t", got.LeftOver, p.FirstFit.LeftOver,
+			got.Complete, p.FirstFit.Complete)
 	}
 	a.sameFigures(where, p.FirstFit.Figures, got.Figures)
 	if hand := costOf(got.Figures); p.Together == 0 && got.Complete && p.Figures.Cost > hand {
@@ -45,7 +46,7 @@ func (a *audit) byHand() map[string]Comparison {
 			bundles[l.listKey] = l.bundlesFor(used[l.listKey])
 		}
 	}
-	a.bringUp(bundles)
+	short := a.bringUp(bundles)
 	delivery := a.deliveryShares(func(key listKey) int64 { return bundles[key] })
 	for name, want := range a.profiles {
 		got := a.hand[name]
@@ -56,6 +57,7 @@ func (a *audit) byHand() map[string]Comparison {
 			n := bundles[l.listKey]
 			got.Figures.Purchases += l.all(n)
 			got.Figures.Spare += l.spare * model.Money(n*l.bundle-used[l.listKey])
+			got.Complete = got.Complete && !(n > 0 && short[l.supplier])
 		}
 		got.Figures.Delivery = delivery[name]
 		a.hand[name] = got
@@ -64,8 +66,9 @@ func (a *audit) byHand() map[string]Comparison {
 }
 
 // bringUp adds bundles to orders that do not come to what suppliers ask: always of the first list ordered from, in the
-// order of the tables, that still brings the order nearer.
-func (a *audit) bringUp(bundles map[listKey]int64) {
+// order of the tables, that still brings the order nearer. It gives the suppliers whose orders nothing brings nearer.
+func (a *audit) bringUp(bundles map[listKey]int64) map[string]bool {
+	short := map[string]bool{}
 	for i := range a.w.Suppliers {
 		terms := a.terms(a.w.Suppliers[i].Name)
 		leastMoney, leastSticks := least(terms)
@@ -89,10 +92,12 @@ func (a *audit) bringUp(bundles map[listKey]int64) {
 				return true
 			})
 			if !added {
+				short[terms.Name] = true
 				break
 			}
 		}
 	}
+	return short
 }
 
 // eachList goes through a supplier's lists until one does, in the order of the tables.

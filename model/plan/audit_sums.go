@@ -208,12 +208,13 @@ func day(d model.Date) string {
 func (a *audit) total() {
 	var figures, firstFit Figures
 	var bound, gap model.Money
-	leftOver := 0
+	leftOver, complete := 0, true
 	grade := Proven
 	for _, p := range a.d.Profiles {
 		figures = sumOf(figures, p.Figures)
 		firstFit = sumOf(firstFit, p.FirstFit.Figures)
 		leftOver += p.FirstFit.LeftOver
+		complete = complete && p.FirstFit.Complete
 		if p.Together == 0 {
 			bound += p.Bound
 			gap += p.Gap
@@ -229,7 +230,7 @@ func (a *audit) total() {
 	t := a.d.Total
 	a.sameFigures("total", t.Figures, figures)
 	a.sameFigures("total, first-fit", t.FirstFit.Figures, firstFit)
-	if t.FirstFit.LeftOver != leftOver || t.FirstFit.Complete != (leftOver == 0) {
+	if t.FirstFit.LeftOver != leftOver || t.FirstFit.Complete != complete {
 		a.report("first-fit", "total", "first-fit is down with %d sides left over, and the profiles' add up to %d", t.FirstFit.LeftOver, leftOver)
 	}
 	if t.Bound != bound || t.Gap != gap {

@@ -197,7 +197,8 @@ func (f Figures) YieldPercent() string {
 }
 
 // Comparison is what first-fit by longest side would use of the same sticks (see firstfit.go for its rule). When it
-// does not get all sides cut, Complete is false and Figures are those of the sides it did cut.
+// does not get all sides cut, Complete is false and Figures are those of the sides it did cut. Nor is it complete where an
+// order of its does not come to what the supplier asks.
 type Comparison struct {
 	Complete bool    `json:"complete"`
 	LeftOver int     `json:"left_over"` // sides it finds no stick for

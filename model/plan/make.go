@@ -306,13 +306,14 @@ func (b *batch) fault(what string, err error) error {
 // handmade is what first-fit makes of a batch.
 type handmade struct {
 	courses  []course
-	leftOver []int // sides of each task that find no stick
+	leftOver []int  // sides of each task that find no stick
+	short    []bool // whether an order that a task is in does not come to what it must
 	figures  []Figures
 }
 
-// complete says whether every side found a stick.
+// complete says whether every side found a stick, and every order comes to what it must.
 func (h handmade) complete() bool {
-	return !slices.ContainsFunc(h.leftOver, func(n int) bool { return n > 0 })
+	return !slices.ContainsFunc(h.leftOver, func(n int) bool { return n > 0 }) && !slices.Contains(h.short, true)
 }
 
 // firstFit lays out each task's sides by first-fit. Orders that do not come to what they must are made larger.
@@ -326,6 +327,11 @@ func (b *batch) firstFit() handmade {
 	deliveries := b.deliveries(h.courses)
 	for n, t := range b.tasks {
 		h.figures = append(h.figures, t.figures(h.courses[n], deliveries[n]))
+		short := false
+		for m, s := range t.supplies {
+			short = short || h.courses[n].bundles[m] > 0 && !b.enoughOrdered(h.courses, s.supplier)
+		}
+		h.short = append(h.short, short)
 	}
 	return h
 }
@@ -440,7 +446,7 @@ func (b *batch) describe(all []course, hand handmade) []profileOutcome {
 		p := ProfilePlan{Name: t.profile.Name, Title: t.profile.Title, Width: t.profile.Width,
 			HeadTrim: t.head, TailTrim: t.tail, Bites: t.bites(), Sticks: t.sticks(all[n]),
 			Figures: t.figures(all[n], deliveries[n]), Warnings: append([]string{}, t.warnings...),
-			FirstFit: Comparison{Complete: hand.leftOver[n] == 0, LeftOver: hand.leftOver[n], Figures: hand.figures[n]}}
+			FirstFit: Comparison{Complete: hand.leftOver[n] == 0 && !hand.short[n], LeftOver: hand.leftOver[n], Figures: hand.figures[n]}}
 		p.Jobs = t.jobShares(p.Figures.Cost)
 		out[n] = profileOutcome{plan: p, lines: t.purchases(all[n])}
 	}

@@ -94,7 +94,7 @@ func TestCredit(t *testing.T) {
 		w      *model.Workshop
 		cost   model.Money
 		credit model.Money
-		sticks string
+		sticks string // "": several are as good
 	}{
 		{"nothing is credited", workshop(0, long, short), 840, 0, "new 1: 101B 101D 101A 101C | 436 mm kept"},
 		// left of the long one 3000 − 20 − 1544 = 1436 mm at half of 12.00 for 3000 mm: 2.872; of the short one 436 mm: 0.872
@@ -121,11 +121,11 @@ func TestCredit(t *testing.T) {
 			100 - 21, 21, "r1: 101B 101D 101A 101C | 436 mm kept 0.21"},
 		{"a stick worth nothing", rack(workshop(50, long), model.Stick{ID: "r1", Length: 2000 * mm, Value: model.OptionalMoney{Given: true}}),
 			0, 0, "r1: 101B 101D 101A 101C | 436 mm kept"},
-		// parts of 1630 and 1280 mm; at half of 12.00 for 3000 mm 1630 − 672 = 958 mm are worth 1.91 and 1280 − 872 + 20 = 428 mm
-		// 0.85, more than 86 mm waste and a part of 1300 mm left whole for 2.60
+		// parts of 1630 and 1280 mm; at half of 12.00 for 3000 mm 1630 − 436 = 1194 mm are worth 2.38 and 1280 − 1108 + 20 = 192 mm
+		// 0.38. Two sides on each are worth as much: 958 and 428 mm. That is more than 86 mm waste and a part left whole for 2.60
 		{"both parts of a damaged stick", rack(workshop(50, long), model.Stick{ID: "r1", Length: 3000 * mm, Damage: []model.Span{span(1650, 1700)},
 			Value: model.OptionalMoney{Amount: 600, Given: true}}),
-			600 - 276, 276, "r1: 101A 101C 101B 101D | 958 mm kept 1.91 | 428 mm kept 0.85"},
+			600 - 276, 276, ""},
 		// kept from 1000 mm on: now the part of 1300 mm left whole is worth 2.60
 		{"a part of a damaged stick left whole", func() *model.Workshop {
 			w := rack(workshop(50, long), model.Stick{ID: "r1", Length: 3000 * mm, Damage: []model.Span{span(1650, 1700)},
@@ -139,7 +139,7 @@ func TestCredit(t *testing.T) {
 			if f := d.Total.Figures; f.Cost != tt.cost || f.Credit != tt.credit {
 				t.Errorf("cost %d, credit %d, want %d, %d", f.Cost, f.Credit, tt.cost, tt.credit)
 			}
-			if got := sticksOf(tt.w, d.Profiles[0]); got != tt.sticks {
+			if got := sticksOf(tt.w, d.Profiles[0]); tt.sticks != "" && got != tt.sticks {
 				t.Errorf("sticks %q, want %q", got, tt.sticks)
 			}
 			holds(t, tt.w, d)
