@@ -73,6 +73,19 @@ func (s *search) chooseOpen(n *node, m *master) (cond, bool) {
 	return cond{}, false
 }
 
+// mixed tells whether the relaxation uses a broken number of sticks of some kind, of several.
+func (s *search) mixed(m *master) bool {
+	if len(s.in.room) < 2 {
+		return false
+	}
+	sum := make([]float64, len(s.in.room))
+	for j, c := range m.cols {
+		sum[c.kind] += m.x(j)
+	}
+	_, broken := s.chooseKind(sum)
+	return broken
+}
+
 // chooseKind picks a kind whose number of sticks is broken.
 func (s *search) chooseKind(sum []float64) (cond, bool) {
 	best, at := 0.0, -1

@@ -142,7 +142,7 @@ func (s *search) rounded(v float64) int64 {
 
 // quickStates is how many states of a pricing are enough to look for columns in. Only where they yield none, or were not
 // needed, does a pricing also give a bound.
-const quickStates = 1 << 13
+const quickStates = 1 << 11
 
 // integers scales multipliers to integers, rounding down, and keeps them where no sum can overflow.
 func (s *search) integers(d duals) multipliers {

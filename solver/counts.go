@@ -4,6 +4,7 @@ import (
 	"context"
 	"math"
 	"math/big"
+	"time"
 
 	"longpoint/solver/glpk"
 )
@@ -21,6 +22,9 @@ type countsCut struct {
 
 // countsKept is how many cuts are kept; of more, the one that has been of no use for longest goes.
 const countsKept = 80
+
+// countsTime is more than GLPK needs for so small a program: iterations stop it, so that the clock has no say.
+const countsTime = time.Minute
 
 // countsHelp is the price, in the dearest stick's cost, of not meeting a cut: so that the program has a solution even
 // where the node has none.
@@ -221,7 +225,7 @@ func (s *search) recall(ctx context.Context, conds []cond) (proof, []float64, bo
 	if err := lp.AddColumns(append(cols, helper)); err != nil {
 		return proof{}, nil, false, err
 	}
-	status, short, err := lp.Simplex(glpk.Simplex{Method: glpk.Primal, Iterations: 50 * (len(rows) + len(cols))})
+	status, short, err := lp.Simplex(glpk.Simplex{Iterations: 50 * (len(rows) + len(cols)), Time: countsTime})
 	if err != nil || status != glpk.Optimal || short != glpk.NotShort {
 		return proof{}, nil, false, nil // only a short cut: the node is solved without it
 	}

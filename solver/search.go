@@ -206,7 +206,12 @@ func (s *search) solveRoot(ctx context.Context, open *queue) error {
 		return nil
 	}
 	if !got.helped {
-		if err := s.round(ctx, m, rootTries); err != nil {
+		mixed := s.mixed(m) // then a plan is looked for once the search has settled on a mix
+		tries := rootTries
+		if mixed {
+			tries = nodeTries
+		}
+		if err := s.round(ctx, m, tries); err != nil {
 			return err
 		}
 		if len(s.in.choices) > 0 && !s.atBound() {
@@ -214,13 +219,13 @@ func (s *search) solveRoot(ctx context.Context, open *queue) error {
 				return err
 			}
 		}
-		if !s.atBound() {
+		if !s.atBound() && !mixed {
 			if err := s.dive(ctx, m); err != nil {
 				return err
 			}
 		}
-		if !s.atBound() && ctx.Err() == nil {
-			s.correct(ctx, 10)
+		if !s.atBound() && !mixed && ctx.Err() == nil {
+			s.correct(ctx, rootRounds)
 		}
 	}
 	if s.closes(s.root.bound) {
@@ -258,8 +263,8 @@ func (s *search) try(ctx context.Context, m *master, n *node) error {
 	return s.dive(ctx, m)
 }
 
-// How many plans are built from a relaxed solution.
-const rootTries, nodeTries = 12, 3
+// How many plans are built from a relaxed solution, and how often worths are corrected after the root.
+const rootTries, nodeTries, rootRounds = 12, 3, 10
 
 // GLPK's branch and bound may look once for a better plan among the columns at hand, if they are at most restrictMost,
 // when the tree has grown to restrictAfter nodes, for restrictTime.
