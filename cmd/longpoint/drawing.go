@@ -46,7 +46,7 @@ func (d drawing) stick(s plan.Stick) string {
 	line := []rune(strings.Repeat(string(markLeft), max(d.column(s.Length), 1)))
 	for i, side := range s.Sides {
 		from, to := d.column(side.Start), d.column(side.Start+side.LongPoint)
-		if i == 0 && len(s.Between) == 0 {
+		if i == 0 && (len(s.Damage) == 0 || s.Damage[0].From > side.Start) {
 			fill(line, 0, from, markTrim)
 		}
 		if i+1 < len(s.Sides) && !damageBetween(s, i) {

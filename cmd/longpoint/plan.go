@@ -201,7 +201,11 @@ func (g *planPage) extras() string {
 		text = append(text, fmt.Sprintf("New sticks that go on the rack whole, worth %s, are taken off the cost.", f.Spare.With(g.currency)))
 	}
 	for _, t := range g.d.Together {
-		text = append(text, fmt.Sprintf("What %s asks of an order binds %s together: in all %s, bound %s, %s.", plain(joinAnd(t.Suppliers)),
+		ask := "asks"
+		if len(t.Suppliers) > 1 {
+			ask = "ask"
+		}
+		text = append(text, fmt.Sprintf("What %s %s of an order binds %s together: in all %s, bound %s, %s.", plain(joinAnd(t.Suppliers)), ask,
 			plain(joinAnd(t.Profiles)), t.Cost.With(g.currency), t.Bound.With(g.currency), t.Grade))
 	}
 	if len(text) == 0 {

@@ -69,6 +69,7 @@ func (o *planning) options() (plan.Options, error) {
 		Profiles:  o.profiles,
 		TimeLimit: o.timeLimit,
 		Verify:    verify,
+		Memory:    plan.NewMemory(),
 		MadeWith:  "longpoint " + release,
 	}
 	if o.timeLimit <= 0 {

@@ -28,7 +28,7 @@ func (a *audit) togetherBound(ctx context.Context, where string, t Together, pla
 	if len(t.Cases) == 0 {
 		return bound, nil
 	}
-	bounds := map[string]model.Money{}
+	bounds := make([]model.Money, len(t.Cases))
 	for n, c := range t.Cases {
 		at := fmt.Sprintf("%s, case %d", where, n+1)
 		k := slices.IndexFunc(members, func(d *derived) bool { return d.profile.Name == c.Profile })
@@ -43,7 +43,7 @@ func (a *audit) togetherBound(ctx context.Context, where string, t Together, pla
 		if c.Bound > lower {
 			a.report("bound", at, "the bound is %s better than what the certificate proves", a.money(c.Bound-lower))
 		}
-		bounds[caseKey(c.Profile, c.Open)] = min(c.Bound, lower)
+		bounds[n] = min(c.Bound, lower)
 	}
 	if len(suppliers) >= 31 {
 		return bound, nil
@@ -62,19 +62,24 @@ func (a *audit) togetherBound(ctx context.Context, where string, t Together, pla
 			offering := slices.DeleteFunc(slices.Clone(open), func(name string) bool {
 				return !slices.ContainsFunc(d.lists, func(l *priceList) bool { return l.supplier == name })
 			})
-			lower, known := bounds[caseKey(d.profile.Name, offering)]
-			if !known {
-				a.report("case", where, "there is none of profile %s with orders to %s", d.profile.Name, list(offering))
-			}
-			sum += lower
+			sum += leastIn(t.Cases, bounds, d.profile.Name, offering)
 		}
 		least = min(least, sum)
 	}
 	return max(bound, least), nil
 }
 
-// caseKey tells cases apart.
-func caseKey(profile string, open []string) string { return fmt.Sprintf("%q %q", profile, open) }
+// leastIn is what a profile costs at least when these suppliers are open: the greatest bound of its cases in which they all
+// are, for with more of them a profile costs no more.
+func leastIn(cases []Case, bounds []model.Money, profile string, open []string) (least model.Money) {
+	for n, c := range cases {
+		closed := func(name string) bool { return !slices.Contains(c.Open, name) }
+		if c.Profile == profile && !slices.ContainsFunc(open, closed) {
+			least = max(least, bounds[n])
+		}
+	}
+	return least
+}
 
 // caseBound audits one case's certificate, and gives the bound that it proves: 0 where it does not hold.
 func (a *audit) caseBound(ctx context.Context, where string, c Case, d *derived, verify Verifier) (model.Money, error) {

@@ -89,8 +89,8 @@ type Together struct {
 }
 
 // Case is a bound on what one profile costs when some of the suppliers with terms may be ordered from, as if they had no
-// terms. For every set of such suppliers the bounds of the profiles' cases and the deliveries add up to a bound on all
-// plans that order from those; the least of them bounds all plans there are.
+// terms. With fewer of them open the profile costs no less. For every set of such suppliers the bounds of the profiles' cases and the
+// deliveries add up to a bound on all plans that order from those; the least of them bounds all plans there are.
 type Case struct {
 	Profile string          `json:"profile"`
 	Open    []string        `json:"open"` // suppliers with terms, of those that offer the profile, by name

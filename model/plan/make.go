@@ -198,9 +198,14 @@ func (b *batch) plan(ctx context.Context, o Options, report func(Progress)) ([]p
 		b.done(outcomes, f.proof, report)
 		return outcomes, nil, nil
 	}
-	best, bound, cases, open, err := b.solveSets(ctx, o, report)
+	sets, cases, err := b.solveSets(ctx, o, report)
 	if err != nil {
 		return nil, nil, err
+	}
+	var best *setPlan
+	bound, open := model.Money(0), ""
+	if sets != nil {
+		best, bound, open = sets.best, sets.bound, sets.open
 	}
 	hand := b.firstFit()
 	together := &Together{Cases: cases, Suppliers: []string{}}
@@ -215,9 +220,6 @@ func (b *batch) plan(ctx context.Context, o Options, report func(Progress)) ([]p
 			}
 			together.Cuts = f.proof.cuts
 			bound = max(bound, f.proof.bound)
-			if len(cases) == 0 {
-				bound = f.proof.bound
-			}
 		}
 	}
 	p := b.togetherProof(best.cost, bound, open, o)

@@ -120,9 +120,13 @@ var marketSpoils = []struct {
 	}, "matching", "do not lie next to each other"},
 	{"bound too good together", func(d *plan.Document) { d.Together[0].Bound++ }, "bound", "more than the cost"},
 	{"a case too good", func(d *plan.Document) { d.Together[0].Cases[0].Bound += 100 }, "bound", "better than what the certificate proves"},
-	{"a case forgotten", func(d *plan.Document) { d.Together[0].Cases = d.Together[0].Cases[1:] }, "case", "there is none of profile"},
+	{"the cases forgotten", func(d *plan.Document) { d.Together[0].Cases = d.Together[0].Cases[:0] }, "bound", "better than what the certificate proves"},
 	{"a case of another profile", func(d *plan.Document) { c := d.Together[0].Cases; c[0].Cuts = c[len(c)-1].Cuts }, "problem", ""},
-	{"a case without an offer", func(d *plan.Document) { c := d.Together[0].Cases; c[1].Open = []string{} }, "problem", ""},
+	{"a case without an offer", func(d *plan.Document) {
+		for n := range d.Together[0].Cases {
+			d.Together[0].Cases[n].Open = []string{}
+		}
+	}, "problem", ""},
 	{"a profile that stands apart", func(d *plan.Document) { d.Profiles[0].Together = 0 }, "together", "group 0 instead of 1"},
 	{"nothing together", func(d *plan.Document) { d.Together = nil }, "together", "not planned together"},
 	{"a profile less together", func(d *plan.Document) { t := &d.Together[0]; t.Profiles = t.Profiles[:1] }, "together", "bind ash-20, slip-12"},

@@ -21,11 +21,15 @@ const nextBestTime = time.Second
 
 // NextBests gives the next-best choice for each line of a document's buy list: its profile, with those it was planned
 // together with, is planned again as if that price list were not there. What sticks and offcuts are worth stays as it was.
-// The workshop and the options must be those that the document was made of. It stops early, with ctx's error, when ctx ends.
+// The workshop and the options must be those that the document was made of; with a Memory that Make filled it takes less
+// time. It stops early, with ctx's error, when ctx ends.
 func NextBests(ctx context.Context, w *model.Workshop, o Options, d *Document) ([]NextBest, error) {
 	out := make([]NextBest, len(d.Buy))
 	o.TimeLimit = min(o.withDefaults().TimeLimit, nextBestTime)
-	o.Progress, o.known = nil, &variants{found: map[string]*variant{}}
+	o.Progress = nil
+	if o.Memory == nil {
+		o.Memory = NewMemory()
+	}
 	for n, line := range d.Buy {
 		if err := ctx.Err(); err != nil {
 			return nil, err

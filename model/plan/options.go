@@ -21,10 +21,10 @@ type Options struct {
 	Workers   int           // profiles searched at the same time; 0: one for each processor
 	Verify    Verifier      // nil: no plan is graded better than Open
 	Progress  func(Progress)
-	MadeWith  string // program and version, for the document
+	Memory    *Memory // what may be taken over from an earlier plan; nil: nothing
+	MadeWith  string  // program and version, for the document
 
 	without *Purchase // a price list that is not there; nil: none
-	known   *variants // plans of profiles alone that may be taken over; nil: none
 	alone   *alone    // plan without terms from some suppliers only; nil: from all, with their terms
 }
 

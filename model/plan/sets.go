@@ -1,12 +1,12 @@
 package plan
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
 	"slices"
 	"sync"
-	"time"
 
 	"longpoint/model"
 	"longpoint/solver"
@@ -21,8 +21,7 @@ import (
 //	Σ_p c_p(T) + Σ_{s ∈ T} delivery of s
 //
 // and the least of that over all T is a bound on every plan. Where the plans of the best T come to what its suppliers ask
-// they are the cheapest there is. It takes no more searches than there are sets for each profile of those suppliers
-// that offer it.
+// they are the cheapest there is.
 
 // maxSets bounds the sets of suppliers that are tried: beyond, the profiles are planned as one problem only.
 const maxSets = 32
@@ -49,15 +48,20 @@ type variant struct {
 	courses []course
 	cost    model.Money
 	proof   proof
-	ok      bool // there is a plan without the stand-in
-	of      int  // how many variants the task has
+	profile string
+	solved  bool
+	ok      bool // there is a plan, without the stand-in
 }
 
-// variants keeps what was found for profiles alone, for further plans of the same workshop that differ in one price list.
-type variants struct {
+// Memory keeps what was found for profiles alone, for further plans of the same workshop by the same options, such as those
+// of NextBests. Several goroutines may use it.
+type Memory struct {
 	mu    sync.Mutex
 	found map[string]*variant
 }
+
+// NewMemory gives an empty one.
+func NewMemory() *Memory { return &Memory{found: map[string]*variant{}} }
 
 // key is that of a variant of a profile.
 func (v *variant) key(t *task) string { return fmt.Sprintf("%q %q", t.profile.Name, v.open) }
@@ -65,12 +69,12 @@ func (v *variant) key(t *task) string { return fmt.Sprintf("%q %q", t.profile.Na
 // takeOver takes over what is known of a task's variant, and says whether there was anything. Nothing is where the plan is to
 // do without one of the profile's price lists.
 func (v *variant) takeOver(t *task, o Options) bool {
-	if o.known == nil || o.without != nil && o.without.Profile == t.profile.Name {
+	if o.Memory == nil || o.without != nil && o.without.Profile == t.profile.Name {
 		return false
 	}
-	o.known.mu.Lock()
-	defer o.known.mu.Unlock()
-	known := o.known.found[v.key(t)]
+	o.Memory.mu.Lock()
+	defer o.Memory.mu.Unlock()
+	known := o.Memory.found[v.key(t)]
 	if known != nil {
 		*v = *known
 	}
@@ -79,12 +83,12 @@ func (v *variant) takeOver(t *task, o Options) bool {
 
 // keep notes what was found, as takeOver would take it.
 func (v *variant) keep(t *task, o Options) {
-	if o.known == nil || o.without != nil && o.without.Profile == t.profile.Name {
+	if o.Memory == nil || o.without != nil && o.without.Profile == t.profile.Name {
 		return
 	}
-	o.known.mu.Lock()
-	defer o.known.mu.Unlock()
-	o.known.found[v.key(t)] = v
+	o.Memory.mu.Lock()
+	defer o.Memory.mu.Unlock()
+	o.Memory.found[v.key(t)] = v
 }
 
 // set is one set of suppliers: which variant each task has in it.
@@ -121,7 +125,7 @@ func (b *batch) sets() (sets []set, all []*variant) {
 				known[n] = map[string]*variant{}
 			}
 			if known[n][key] == nil {
-				known[n][key] = &variant{open: open}
+				known[n][key] = &variant{open: open, profile: t.profile.Name}
 				all = append(all, known[n][key])
 			}
 			one.variants = append(one.variants, known[n][key])
@@ -131,90 +135,128 @@ func (b *batch) sets() (sets []set, all []*variant) {
 	return sets, all
 }
 
-// solveSets plans the batch's profiles alone for every set of suppliers, several at the same time. It gives the best plan
-// of all that they make together, nil where there is none, what they prove, and why one of them is open, if one is.
-func (b *batch) solveSets(ctx context.Context, o Options, report func(Progress)) (best *setPlan, bound model.Money, cases []Case, open string, err error) {
-	sets, all := b.sets()
-	if len(sets) == 0 {
-		return nil, 0, nil, "", nil
-	}
-	if err := b.solveVariants(ctx, o, sets, all, report); err != nil {
-		return nil, 0, nil, "", err
-	}
-	bound = maxSum
-	for _, s := range sets {
-		sum, possible := s.delivery, true
-		for _, v := range s.variants {
-			sum += v.proof.bound
-			possible = possible && v.ok
-		}
-		bound = min(bound, sum)
-		if possible {
-			if p := b.planOf(s); p != nil && (best == nil || p.cost < best.cost) {
-				best = p
-			}
-		}
-	}
-	seen := map[*variant]bool{}
-	for n, t := range b.tasks {
-		for _, s := range sets {
-			if v := s.variants[n]; !seen[v] {
-				seen[v] = true
-				c := Case{Profile: t.profile.Name, Open: v.open, Bound: v.proof.bound, Cuts: v.proof.cuts}
-				if v.standIn != nil {
-					c.StandIn = v.standIn.price
-				}
-				cases = append(cases, c)
-				if v.proof.gap > 0 && open == "" {
-					open = t.profile.Name + " alone: " + v.proof.reason
-				}
-			}
-		}
-	}
-	return best, bound, cases, open, nil
+// search is the work on the sets of a batch's suppliers.
+type search struct {
+	b     *batch
+	o     Options
+	price model.Money // of the stand-in
+	best  *setPlan
+	bound model.Money // of every plan
+	open  string      // why a profile alone was left open, if one was
 }
 
-// solveVariants searches them, several at the same time.
-func (b *batch) solveVariants(ctx context.Context, o Options, sets []set, all []*variant, report func(Progress)) error {
-	of := map[*variant]*task{}
-	for _, s := range sets {
-		for n, v := range s.variants {
-			of[v] = b.tasks[n]
+// solveSets plans the batch's profiles alone for sets of suppliers. With all suppliers open it plans each of them; with
+// fewer open a profile costs no less than with more, and so of any other set only as many are planned as it takes to see
+// that it is no better, those first that are likely to show it. It gives nil where there are too many sets.
+func (b *batch) solveSets(ctx context.Context, o Options, report func(Progress)) (*search, []Case, error) {
+	sets, all := b.sets()
+	if len(sets) == 0 {
+		return nil, nil, nil
+	}
+	w := &search{b: b, o: o, price: b.unpayable(), bound: maxSum}
+	for _, s := range slices.Backward(sets) { // all open, then fewer
+		if err := w.try(ctx, s, sets, report); err != nil {
+			return nil, nil, err
 		}
 	}
-	for n := range b.tasks {
-		own := map[*variant]bool{}
-		for _, s := range sets {
-			own[s.variants[n]] = true
+	var cases []Case
+	for _, v := range all {
+		if !v.solved {
+			continue
 		}
-		for v := range own {
-			v.of = len(own)
+		c := Case{Profile: v.profile, Open: v.open, Bound: v.proof.bound, Cuts: v.proof.cuts}
+		if v.standIn != nil {
+			c.StandIn = v.standIn.price
+		}
+		cases = append(cases, c)
+		if v.proof.gap > 0 && w.open == "" {
+			w.open = v.profile + " alone: " + v.proof.reason
 		}
 	}
-	price := b.unpayable()
-	errs := make([]error, len(all))
-	next := make(chan int)
-	var workers sync.WaitGroup
-	for range min(o.Workers, len(all)) {
-		workers.Go(func() {
-			for n := range next {
-				v, t := all[n], of[all[n]]
-				if v.takeOver(t, o) {
-					continue
-				}
-				errs[n] = b.caught(func() error { return v.solve(ctx, t, o, price, report) })
-				if errs[n] == nil {
-					v.keep(t, o)
-				}
-			}
-		})
+	return w, cases, nil
+}
+
+// try plans profiles of a set until it is seen to be no better than the best plan, or all of them are planned.
+func (w *search) try(ctx context.Context, s set, sets []set, report func(Progress)) error {
+	var rest []int
+	for n, v := range s.variants {
+		if !v.solved {
+			rest = append(rest, n)
+		}
 	}
-	for n := range all {
-		next <- n
+	gain := map[int]model.Money{}
+	for _, n := range rest {
+		gain[n] = s.variants[n].promise(w.b.tasks[n], w.o) - s.least(n, sets)
 	}
-	close(next)
-	workers.Wait()
-	return join(errs)
+	slices.SortStableFunc(rest, func(x, y int) int { return cmp.Compare(gain[y], gain[x]) })
+	for len(rest) > 0 && (w.best == nil || s.bound(sets) < w.best.cost) {
+		now := rest[:min(len(rest), w.o.Workers)]
+		rest = rest[len(now):]
+		errs := make([]error, len(now))
+		var workers sync.WaitGroup
+		for m, n := range now {
+			workers.Go(func() {
+				errs[m] = w.b.caught(func() error { return s.variants[n].solve(ctx, w.b.tasks[n], w.o, w.price, report) })
+			})
+		}
+		workers.Wait()
+		if err := join(errs); err != nil {
+			return err
+		}
+	}
+	w.bound = min(w.bound, s.bound(sets))
+	if !slices.ContainsFunc(s.variants, func(v *variant) bool { return !v.ok }) {
+		if p := w.b.planOf(s); p != nil && (w.best == nil || p.cost < w.best.cost) {
+			w.best = p
+		}
+	}
+	return nil
+}
+
+// bound is what every plan costs at least that orders from all of the set, as far as it is known.
+func (s set) bound(sets []set) model.Money {
+	sum := s.delivery
+	for n := range s.variants {
+		sum += s.least(n, sets)
+	}
+	return sum
+}
+
+// least is what a profile costs at least in the set: the greatest bound of its variants in which no fewer suppliers are
+// open.
+func (s set) least(n int, sets []set) (bound model.Money) {
+	for _, other := range sets {
+		if v := other.variants[n]; v.solved && v.proof.bound > bound && v.opens(s.variants[n]) {
+			bound = v.proof.bound
+		}
+	}
+	return bound
+}
+
+// opens says whether all suppliers of another variant are open in this one.
+func (v *variant) opens(other *variant) bool {
+	return !slices.ContainsFunc(other.open, func(name string) bool { return !slices.Contains(v.open, name) })
+}
+
+// promise guesses what a variant costs: as much as first-fit, or more than any plan where it cannot be cut.
+func (v *variant) promise(t *task, o Options) model.Money {
+	o.alone = &alone{open: v.open}
+	one := t.again(o)
+	if len(one.cannotCut()) > 0 {
+		return maxSum
+	}
+	c, leftOver := one.firstFit()
+	if leftOver > 0 {
+		return maxSum
+	}
+	return one.figures(c, 0).Cost
+}
+
+// again makes the task once more, by other options.
+func (t *task) again(o Options) *task {
+	g := t.group
+	g.warnings = g.warnings[:t.given:t.given]
+	return newTask(t.w, g, o)
 }
 
 // unpayable is a price that no cheapest plan pays for a stick.
@@ -229,12 +271,12 @@ func (b *batch) unpayable() model.Money {
 
 // solve plans a task's variant; where it cannot be planned, once more with the stand-in.
 func (v *variant) solve(ctx context.Context, t *task, o Options, price model.Money, report func(Progress)) error {
-	o.TimeLimit /= time.Duration(v.of) // the limit is a profile's
+	if v.takeOver(t, o) {
+		return nil
+	}
 	for _, in := range []*standIn{nil, {length: t.longestOffered(), price: price}} {
 		o.alone = &alone{open: v.open, standIn: in}
-		g := t.group
-		g.warnings = g.warnings[:t.given:t.given]
-		one := newTask(t.w, g, o)
+		one := t.again(o)
 		if len(one.cannotCut()) > 0 {
 			continue
 		}
@@ -244,7 +286,8 @@ func (v *variant) solve(ctx context.Context, t *task, o Options, price model.Mon
 		var known *model.Error
 		switch {
 		case err == nil:
-			v.courses, v.cost, v.proof, v.ok = found.courses, found.cost, found.proof, in == nil
+			v.courses, v.cost, v.proof, v.solved, v.ok = found.courses, found.cost, found.proof, true, in == nil
+			v.keep(t, o)
 			return nil
 		case in != nil || !errors.As(err, &known) || known.Kind != model.CannotCut:
 			return err
