@@ -139,6 +139,9 @@ func scope(d *plan.Document) string {
 	if d.Until != "" {
 		s = "jobs due up to " + d.Until
 	}
+	if d.On != "" {
+		s += ", ordered on " + d.On
+	}
 	if len(d.Only) > 0 {
 		s += ", only " + joinAnd(d.Only)
 	}

@@ -13,7 +13,7 @@ import (
 	"longpoint/model/plan"
 )
 
-var bruteSeeds = flag.Int("brute", 150, "small workshops to plan by trying everything")
+var bruteSeeds = flag.Int("brute", 120, "small workshops to plan by trying everything")
 
 // TestAgainstEverything plans small workshops by trying every way to lay the sides on sticks and every number of bundles,
 // by the rules as they are told to people, and expects Make to find the same cost, proven.
