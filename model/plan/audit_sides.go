@@ -97,9 +97,8 @@ func (a *audit) wantRing(job model.Job, frame model.JobFrame, number int, ring m
 			w := &wantedSide{profile: ring.Profile, job: job.ID, of: ring.Shape.Sides, side: side,
 				before: loss/2 + shave, takes: side.LongPoint + loss + 2*shave}
 			if repeat := want.profile.Repeat; repeat > 0 {
-				whole := (w.takes + repeat - 1) / repeat * repeat
-				w.before += (whole - w.takes) / 2
-				w.takes = whole
+				w.takes = (w.takes + repeat - 1) / repeat * repeat
+				w.before = (w.takes - side.LongPoint) / 2
 			}
 			round.sides = append(round.sides, w)
 			key := sideKey{job.ID, frame.ID, c, number, side.Letter}

@@ -94,6 +94,12 @@ func TestBuying(t *testing.T) {
 			model.Offer{Supplier: "Hill", Profile: "slip-12", Length: 2400 * mm, Price: 410},
 			model.Offer{Supplier: "Dale", Profile: "slip-12", Length: 2400 * mm, Price: 300}), 1), model.Supplier{Name: "Dale", Delivery: 500}), "", 3100,
 			"Dale ash-20 2×1 at 1000, 0 spare; Dale slip-12 2×1 at 300, 0 spare"},
+		// from both 20.00 + 6.00 + 10.00, from Moor alone 24.00 + 6.00 + 5.00, from Dale alone 20.00 + 8.20 + 5.00
+		{"one of two deliveries", supplier(slip(twoSticks(dale, model.Offer{Supplier: "Moor", Price: 1200},
+			model.Offer{Supplier: "Dale", Profile: "slip-12", Length: 2400 * mm, Price: 410},
+			model.Offer{Supplier: "Moor", Profile: "slip-12", Length: 2400 * mm, Price: 300}), 1),
+			model.Supplier{Name: "Dale", Delivery: 500}, model.Supplier{Name: "Moor", Delivery: 500}), "", 3320,
+			"Dale ash-20 2×1 at 1000, 0 spare; Dale slip-12 2×1 at 410, 0 spare"},
 		// Dale's 2 at 10.00 are 5.00 short of 25.00: a third for 10.00, worth 5.00, makes 25.00, more than Hill's 24.00
 		{"a least order that does not pay", supplier(twoSticks(hill, dale), model.Supplier{Name: "Dale", LeastMoney: money(2500)}), "", 2400,
 			"Hill ash-20 2×1 at 1200, 0 spare"},

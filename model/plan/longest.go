@@ -122,7 +122,7 @@ func (t *task) refill(to, from layout) (layout, layout, bool) {
 			newFrom.add(t, k.item)
 		}
 	}
-	if len(newFrom.items) == 0 || newFrom.used > t.kinds[from.kind].usable {
+	if newFrom.used > t.kinds[from.kind].usable {
 		return to, from, false
 	}
 	slices.Sort(newTo.items)

@@ -17,8 +17,6 @@ type piece struct {
 	ring  int // from 1
 	shape model.Shape
 	side  model.Side
-	loss  model.Length // mitre loss at this side's angle: half of it at each end
-	slack model.Length // of a patterned profile: what makes its share of the stick whole repeats
 	need  model.Length // what the side takes of a stick
 }
 
@@ -163,13 +161,10 @@ func (g *gatherer) ring(j int, f *model.JobFrame, ring model.RingGeometry, at pl
 		g.review(gr.profile, side, f.Quantity, at, refused)
 	}
 	g.reviewStops(gr.profile, ring, f.Quantity, at)
-	loss := g.w.Machine.MitreLoss(ring.Shape)
 	var one []piece
 	for _, side := range ring.Sides {
-		need := g.w.Machine.Need(ring.Shape, side.LongPoint)
-		takes := g.w.Machine.Needs(gr.profile, ring.Shape, side.LongPoint)
 		one = append(one, piece{job: j, frame: f.ID, ring: at.ring, shape: ring.Shape,
-			side: side, loss: loss, slack: takes - need, need: takes})
+			side: side, need: g.w.Machine.Needs(gr.profile, ring.Shape, side.LongPoint)})
 	}
 	for c := 1; c <= f.Quantity; c++ {
 		for i := range one {

@@ -157,15 +157,15 @@ func (t *task) unitsOf(c course) [][][]int {
 	return units
 }
 
-// side describes the side whose share of the stick starts at a place. The half mitre loss and the shave come before
-// the long point, and of a patterned profile half of what makes the share whole repeats; what the halves leave of an odd
-// loss comes after it.
+// side describes the side whose share of the stick starts at a place. The long point lies in the middle of it, behind half the
+// mitre loss and a shave, and of a patterned profile half of what makes the share whole repeats; what the half leaves
+// of an odd number comes after it.
 func (t *task) side(n int, at model.Length) Side {
 	p := t.pieces[n]
 	return Side{Job: t.w.Jobs[p.job].ID, Frame: p.frame, Copy: p.copy, Ring: p.ring,
 		Letter: p.side.Letter, Of: p.shape.Sides, Angle: p.side.Angle,
 		LongPoint: p.side.LongPoint, Measure: p.side.Measure, Set: p.side.Set,
-		Start: at + p.slack/2 + p.loss/2 + t.w.Machine.Shave, Takes: p.need}
+		Start: at + (p.need-p.side.LongPoint)/2, Takes: p.need}
 }
 
 // dealer hands out the units that an item stands for: first those of a frame that is on the same stick already, then
