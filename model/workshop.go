@@ -90,7 +90,10 @@ type Stick struct {
 	Offcut  bool
 	Lot     string // sticks of one lot match in finish; blank: matches nothing but itself
 	Damage  []Span // what no side may cover, from the head on, apart and in order
-	Where   Place
+	// Begun is what of Length is gone from the head already, trimmed off when the stick was begun: the piece measures
+	// Length − Begun. 0: not begun.
+	Begun Length
+	Where Place
 }
 
 // Span is a part of a stick, measured from its head.
@@ -109,10 +112,27 @@ type Job struct {
 
 // JobFrame is one frame of a job, Quantity times: one ring, or several nested ones, from the inside out.
 type JobFrame struct {
-	ID       string // unique in its job
-	Quantity int    // 1 to MaxQuantity
-	Rings    []Ring // Rings[0] is the innermost and the only one with a size of its own
+	ID       string    // unique in its job
+	Quantity int       // 1 to MaxQuantity
+	Rings    []Ring    // Rings[0] is the innermost and the only one with a size of its own
+	Cut      []CutSide // sides that are cut and good already: nothing is planned for them
 	Where    Place
+}
+
+// CutSide says which of a frame's sides one is.
+type CutSide struct {
+	Copy   int    // from 1 to the frame's quantity
+	Ring   int    // from 1, the innermost
+	Letter string // as in Side
+}
+
+// CutSet gives the sides that are cut already, to look them up.
+func (f JobFrame) CutSet() map[CutSide]bool {
+	set := make(map[CutSide]bool, len(f.Cut))
+	for _, s := range f.Cut {
+		set[s] = true
+	}
+	return set
 }
 
 // Ring is one closed frame of one profile. Size is meaningful in the innermost ring only: an outer ring's content is the

@@ -397,8 +397,7 @@ type partOf struct{ stick, part int }
 func (a *audit) unitsOn(profile string) map[partOf]map[int64]int64 {
 	out := map[partOf]map[int64]int64{}
 	for _, r := range a.profiles[profile].rings {
-		size := map[model.Match]int{model.MatchStick: len(r.sides), model.MatchPair: 2}[r.match]
-		for unit := range slices.Chunk(r.sides, max(1, size)) {
+		for _, unit := range r.units() {
 			if !unit[0].cut {
 				continue // reported elsewhere
 			}

@@ -129,13 +129,6 @@ func (a *audit) handUnits(want *derived) []handUnit {
 	var units []handUnit
 	bound := want.manyLots(a)
 	for _, r := range want.rings {
-		size := 1
-		switch r.match {
-		case model.MatchStick:
-			size = len(r.sides)
-		case model.MatchPair:
-			size = 2
-		}
 		one := handUnit{bound: bound && r.match == model.MatchLot}
 		if one.bound {
 			longest := model.Length(0)
@@ -144,9 +137,9 @@ func (a *audit) handUnits(want *derived) []handUnit {
 			}
 			one.lot = a.cheapest(want, longest)
 		}
-		for n := 0; n < len(r.sides); n += size {
+		for _, sides := range r.units() {
 			u := one
-			for _, w := range r.sides[n:min(n+size, len(r.sides))] {
+			for _, w := range sides {
 				u.takes += w.takes
 				u.longPoint += w.side.LongPoint
 				u.sides++

@@ -393,11 +393,10 @@ func (a *audit) askItems(d *derived, groups []*askedGroup, bound map[*wantedRing
 		}
 	}
 	for _, r := range d.rings {
-		size := map[model.Match]int{model.MatchStick: len(r.sides), model.MatchPair: 2}[r.match]
 		if bound[r] != nil {
 			continue
 		}
-		for part := range slices.Chunk(r.sides, max(1, size)) {
+		for _, part := range r.units() {
 			it := askedItem{}
 			for _, w := range part {
 				it.length += int64(w.takes)

@@ -26,6 +26,7 @@ type wantedSide struct {
 	job     string
 	of      int
 	side    model.Side
+	place   int          // in the ring, from 0, sides that are cut already counted
 	before  model.Length // from the end of what the side before takes to the long point: half the mitre loss and the shave
 	takes   model.Length
 	cut     bool // met on a stick
@@ -43,6 +44,20 @@ type wantedRing struct {
 	key   sideKey // of its first side
 	match model.Match
 	sides []*wantedSide
+}
+
+// units gives the sides that must lie next to each other. Of two sides that are a pair one may be cut already.
+func (r *wantedRing) units() [][]*wantedSide {
+	var out [][]*wantedSide
+	for n, w := range r.sides {
+		joins := r.match == model.MatchStick || r.match == model.MatchPair && n > 0 && r.sides[n-1].place/2 == w.place/2
+		if n > 0 && joins {
+			out[len(out)-1] = append(out[len(out)-1], w)
+			continue
+		}
+		out = append(out, []*wantedSide{w})
+	}
+	return out
 }
 
 // wantSides derives the sides from the jobs.
@@ -90,11 +105,14 @@ func (a *audit) wantRing(job model.Job, frame model.JobFrame, number int, ring m
 	if match == "" {
 		match = want.profile.Match
 	}
+	cut := frame.CutSet()
 	for c := 1; c <= frame.Quantity; c++ {
 		round := &wantedRing{key: sideKey{job.ID, frame.ID, c, number, ""}, match: match}
-		want.rings = append(want.rings, round)
-		for _, side := range ring.Sides {
-			w := &wantedSide{profile: ring.Profile, job: job.ID, of: ring.Shape.Sides, side: side,
+		for n, side := range ring.Sides {
+			if cut[model.CutSide{Copy: c, Ring: number, Letter: side.Letter}] {
+				continue
+			}
+			w := &wantedSide{profile: ring.Profile, job: job.ID, of: ring.Shape.Sides, side: side, place: n,
 				before: loss/2 + shave, takes: side.LongPoint + loss + 2*shave}
 			if repeat := want.profile.Repeat; repeat > 0 {
 				w.takes = (w.takes + repeat - 1) / repeat * repeat
@@ -105,6 +123,9 @@ func (a *audit) wantRing(job model.Job, frame model.JobFrame, number int, ring m
 			a.wanted[key] = w
 			a.order = append(a.order, key)
 			want.sides = append(want.sides, w)
+		}
+		if len(round.sides) > 0 {
+			want.rings = append(want.rings, round)
 		}
 	}
 }
@@ -313,8 +334,10 @@ func (a *audit) matching(want *derived) {
 		case model.MatchStick:
 			together(r, r.sides, "its sides")
 		case model.MatchPair:
-			for n := 0; n+1 < len(r.sides); n += 2 {
-				together(r, r.sides[n:n+2], fmt.Sprintf("its sides %s and %s", r.sides[n].side.Letter, r.sides[n+1].side.Letter))
+			for _, pair := range r.units() {
+				if len(pair) == 2 {
+					together(r, pair, fmt.Sprintf("its sides %s and %s", pair[0].side.Letter, pair[1].side.Letter))
+				}
 			}
 		case model.MatchLot:
 			for _, w := range r.sides {
@@ -403,7 +426,7 @@ func (a *audit) missingSides() {
 		}
 	}
 	for _, p := range a.w.Profiles {
-		if want := a.profiles[p.Name]; want != nil && !want.met {
+		if want := a.profiles[p.Name]; want != nil && !want.met && len(want.sides) > 0 {
 			a.report("profile", "profile "+p.Name, "%d sides are to be cut from it and it has no plan", len(want.sides))
 		}
 	}

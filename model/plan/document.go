@@ -186,6 +186,9 @@ type Figures struct {
 	Yield         int64        `json:"yield_ppm"`         // LongPoints ÷ UsedUp in parts per million, rounded down; 0 when nothing is used up
 }
 
+// Paid is what is paid to suppliers, delivery included.
+func (f Figures) Paid() model.Money { return f.Purchases + f.Delivery }
+
 // Sticks is the number of sticks opened.
 func (f Figures) Sticks() int { return f.RackSticks + f.NewSticks }
 

@@ -60,7 +60,7 @@ func (t *task) fillUnits() {
 		case model.MatchStick:
 			t.addUnit(ring, free)
 		case model.MatchPair:
-			for pair := range slices.Chunk(ring, 2) {
+			for _, pair := range t.pairs(ring) {
 				t.addUnit(pair, free)
 			}
 		case model.MatchLot:
@@ -101,6 +101,19 @@ func (t *task) rings() [][]int {
 		rings = append(rings, []int{n})
 	}
 	return rings
+}
+
+// pairs parts a ring's pieces into those that lie side by side. Of a pair of which one side is cut already the other is alone.
+func (t *task) pairs(ring []int) [][]int {
+	var out [][]int
+	for n, p := range ring {
+		if n > 0 && t.pieces[ring[n-1]].place/2 == t.pieces[p].place/2 {
+			out[len(out)-1] = append(out[len(out)-1], p)
+			continue
+		}
+		out = append(out, []int{p})
+	}
+	return out
 }
 
 // ringCopy is one ring of one frame as the customer gets it.

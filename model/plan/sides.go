@@ -15,6 +15,7 @@ type piece struct {
 	frame string
 	copy  int // from 1
 	ring  int // from 1
+	place int // in the ring, from 0, sides that are cut already counted
 	shape model.Shape
 	side  model.Side
 	need  model.Length // what the side takes of a stick
@@ -84,7 +85,7 @@ func gather(w *model.Workshop, o Options) ([]group, error) {
 	}
 	var groups []group
 	for _, p := range w.Profiles {
-		if gr := g.groups[p.Name]; gr != nil {
+		if gr := g.groups[p.Name]; gr != nil && len(gr.pieces) > 0 {
 			sort.Slice(gr.shapes, func(a, b int) bool { return gr.shapes[a].Sides < gr.shapes[b].Sides })
 			gr.warnings = g.warnings(p.Name)
 			groups = append(groups, *gr)
@@ -162,15 +163,18 @@ func (g *gatherer) ring(j int, f *model.JobFrame, ring model.RingGeometry, at pl
 	}
 	g.reviewStops(gr.profile, ring, f.Quantity, at)
 	var one []piece
-	for _, side := range ring.Sides {
-		one = append(one, piece{job: j, frame: f.ID, ring: at.ring, shape: ring.Shape,
+	for n, side := range ring.Sides {
+		one = append(one, piece{job: j, frame: f.ID, ring: at.ring, place: n, shape: ring.Shape,
 			side: side, need: g.w.Machine.Needs(gr.profile, ring.Shape, side.LongPoint)})
 	}
+	cut := f.CutSet()
 	for c := 1; c <= f.Quantity; c++ {
-		for i := range one {
-			one[i].copy = c
+		for _, p := range one {
+			p.copy = c
+			if !cut[model.CutSide{Copy: c, Ring: p.ring, Letter: p.side.Letter}] {
+				gr.pieces = append(gr.pieces, p)
+			}
 		}
-		gr.pieces = append(gr.pieces, one...)
 	}
 }
 

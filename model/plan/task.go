@@ -191,12 +191,8 @@ func (t *task) addToRack(kinds []kind, s model.Stick) []kind {
 		lotName = "stick " + s.ID
 	}
 	var runs []kind
-	for _, run := range s.Sound(t.head, t.tail) {
-		start := run.From + t.profile.Repeat
-		if run.To <= start {
-			continue
-		}
-		runs = append(runs, kind{length: s.Length, from: start, usable: run.To - start, extra: behind(s, run) - run.To,
+	for _, run := range usableRuns(s, t.head, t.tail, t.profile.Repeat) {
+		runs = append(runs, kind{length: s.Length, from: run.From, usable: run.Length(), extra: behind(s, run) - run.To,
 			cost: value, value: value, rack: []model.Stick{s}, damaged: undivided, lotName: lotName, lot: free})
 	}
 	for n := range runs {
@@ -224,6 +220,18 @@ func (t *task) addToRack(kinds []kind, s model.Stick) []kind {
 	return append(kinds, runs...)
 }
 
+// usableRuns gives the sound parts of a stick that sides can be cut from: where the first may begin and the last must end.
+// Each gives up a repeat of a pattern.
+func usableRuns(s model.Stick, head, tail, repeat model.Length) []model.Span {
+	var runs []model.Span
+	for _, run := range s.Sound(head, tail) {
+		if run.From += repeat; run.To > run.From {
+			runs = append(runs, run)
+		}
+	}
+	return runs
+}
+
 // behind is where the sound wood behind a sound part ends: at the next damage, or at the stick's end.
 func behind(s model.Stick, run model.Span) model.Length {
 	for _, d := range s.Damage {
@@ -245,6 +253,9 @@ func (t *task) warnPattern() {
 	for _, ring := range t.rings() {
 		for n, p := range ring {
 			next := ring[(n+1)%len(ring)]
+			if (t.pieces[p].place+1)%t.pieces[p].shape.Sides != t.pieces[next].place {
+				continue // the side between is cut already
+			}
 			if !t.profile.CornersMeet(t.pieces[p].side.LongPoint, t.pieces[next].side.LongPoint) {
 				if more++; more == 0 {
 					first = t.ringPlace(ring).String()
