@@ -1,0 +1,228 @@
+package plan_test
+
+import (
+	"fmt"
+	"math/rand/v2"
+	"slices"
+	"testing"
+
+	"longpoint/model"
+	"longpoint/model/plan"
+)
+
+// mustRemake plans the rest of a plan and holds what must be true of any such plan: it passes the audit against the workshop
+// that is left, it costs what a plan made from nothing costs, with the same bound and grade, and its sides are all those that
+// are not done.
+func mustRemake(t *testing.T, w *model.Workshop, d *plan.Document, events []plan.Event) *plan.Remade {
+	t.Helper()
+	r, err := plan.Remake(t.Context(), w, d, events, plan.Options{Verify: checker, MadeWith: "longpoint test"})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, f := range mustAudit(t, r.Workshop, r.Plan) {
+		t.Errorf("audit: %s %s", f.Code, f)
+	}
+	fresh := mustMake(t, r.Workshop, plan.Options{Profiles: d.Only, Until: until(d)})
+	if a, b := fresh.Total, r.Plan.Total; a.Figures.Cost != b.Figures.Cost || a.Bound != b.Bound || a.Grade != b.Grade || a.FirstFit != b.FirstFit {
+		t.Errorf("made from nothing it is\n%+v\nand this is\n%+v", a, b)
+	}
+	if got := r.Changes.Done + r.Plan.Total.Figures.Sides; got != d.Total.Figures.Sides {
+		t.Errorf("%d sides are done or planned, of %d", got, d.Total.Figures.Sides)
+	}
+	return r
+}
+
+func until(d *plan.Document) model.Date {
+	if d.Until == "" {
+		return model.Date{}
+	}
+	return dayOf(d.Until)
+}
+
+// TestRemakeNothing: where nothing has happened nothing changes, for a plan that was cheapest is so still when its new sticks
+// are bought.
+func TestRemakeNothing(t *testing.T) {
+	for name, w := range map[string]*model.Workshop{"fair": fair(), "demo": demoWorkshop(t)} {
+		t.Run(name, func(t *testing.T) {
+			d := mustMake(t, w, plan.Options{})
+			r := mustRemake(t, w, d, nil)
+			if c := r.Changes; c.Kept != d.Total.Figures.Sticks() || c.Changed != 0 || c.Moved != 0 || c.Done != 0 || c.Again != 0 {
+				t.Errorf("of %d sticks: %+v", d.Total.Figures.Sticks(), c)
+			}
+			if len(r.Plan.Buy) != 0 {
+				t.Errorf("bought a second time: %+v", r.Plan.Buy)
+			}
+			holdKept(t, w, d, r, nil)
+		})
+	}
+}
+
+// holdKept counts again, from the two documents, how many sticks with sides still to cut are as they were, and compares the
+// count with what is claimed.
+func holdKept(t *testing.T, w *model.Workshop, d *plan.Document, r *plan.Remade, events []plan.Event) {
+	t.Helper()
+	cut := map[string]int{}
+	for _, e := range events {
+		if e.Became.OfSide() {
+			cut[e.Profile+"/"+e.Stick] = max(cut[e.Profile+"/"+e.Stick], e.Side)
+		}
+	}
+	now := map[string][]plan.Side{}
+	for _, p := range r.Plan.Profiles {
+		for _, s := range p.Sticks {
+			if s.From == plan.FromRack {
+				now[p.Name+"/"+s.ID] = s.Sides
+			}
+		}
+	}
+	kept, all := 0, 0
+	for _, p := range d.Profiles {
+		for _, s := range p.Sticks {
+			left := s.Sides[cut[p.Name+"/"+s.ID]:]
+			if len(left) == 0 {
+				continue
+			}
+			all++
+			id := p.Name + "/" + s.ID
+			if s.From == plan.Bought {
+				id = p.Name + "/" + p.Name + " " + s.ID
+				if slices.ContainsFunc(w.Rack, func(r model.Stick) bool { return r.ID == p.Name+" "+s.ID }) {
+					id += " (2)"
+				}
+			}
+			same := true
+			for n := range left {
+				moved := left[n]
+				if cut := len(s.Sides) - len(left); cut > 0 { // half of what a side takes beyond its long point lies at each end
+					last := s.Sides[cut-1]
+					moved.Start -= last.Start - (last.Takes-last.LongPoint)/2 + last.Takes - p.HeadTrim
+				}
+				same = same && slices.Contains(now[id], moved)
+			}
+			if same {
+				kept++
+			}
+		}
+	}
+	if r.Changes.Kept != kept || r.Changes.Changed != all-kept {
+		t.Errorf("%d sticks of %d are as they were, and it says %+v", kept, all, r.Changes)
+	}
+}
+
+// TestRemakeTorn: one side of the demo's first stick is torn when everything else is still to be cut. One side more changes a
+// stick or two, not the whole week.
+func TestRemakeTorn(t *testing.T) {
+	w := demoWorkshop(t)
+	d := mustMake(t, w, plan.Options{})
+	for _, p := range d.Profiles {
+		events := []plan.Event{{Profile: p.Name, Stick: p.Sticks[0].ID, Side: 1, Became: plan.Torn}}
+		r := mustRemake(t, w, d, events)
+		holdKept(t, w, d, r, events)
+		if c := r.Changes; c.Again != 1 || c.Kept+c.Changed < d.Total.Figures.Sticks()-1 || c.Kept < d.Total.Figures.Sticks()-len(p.Sticks) {
+			t.Errorf("%s: %+v", p.Name, c)
+		}
+	}
+}
+
+// TestRemakeSeeds: seeded mishaps of every kind in the middle of the demo's week, and a second round of them after the first.
+func TestRemakeSeeds(t *testing.T) {
+	rounds := 5
+	if testing.Short() {
+		rounds = 3
+	}
+	w := demoWorkshop(t)
+	d := mustMake(t, w, plan.Options{Until: dayOf("2027-03-19")})
+	kept, changed := 0, 0
+	for seed := range rounds {
+		t.Run(fmt.Sprint("seed ", seed), func(t *testing.T) {
+			g := rand.New(rand.NewPCG(uint64(seed), 1))
+			events := mishaps(g, d)
+			r := mustRemake(t, w, d, events)
+			holdKept(t, w, d, r, events)
+			kept, changed = kept+r.Changes.Kept, changed+r.Changes.Changed
+			second := mishaps(g, r.Plan)
+			again := mustRemake(t, r.Workshop, r.Plan, second)
+			holdKept(t, r.Workshop, r.Plan, again, second)
+		})
+	}
+	if kept == 0 || changed == 0 {
+		t.Errorf("%d sticks kept and %d changed: that tests nothing", kept, changed)
+	}
+	t.Logf("%d sticks kept, %d changed", kept, changed)
+}
+
+// mishaps makes up what became of some of a plan's sticks.
+func mishaps(g *rand.Rand, d *plan.Document) (events []plan.Event) {
+	for _, p := range d.Profiles {
+		for _, s := range p.Sticks {
+			e := plan.Event{Profile: p.Name, Stick: s.ID}
+			cut := 0
+			if g.IntN(3) == 0 {
+				cut = g.IntN(len(s.Sides) + 1)
+			}
+			end := p.HeadTrim
+			for n := range cut {
+				e.Side, e.Became = n+1, []plan.Became{plan.Done, plan.Done, plan.Done, plan.Short, plan.Torn}[g.IntN(5)]
+				events = append(events, e)
+				end += s.Sides[n].Takes
+			}
+			e.Side = 0
+			switch mishap := g.IntN(12); {
+			case mishap == 0 && cut == 0 && s.From == plan.Bought: // it never came; what is missing can be bought
+				e.Became = plan.Missing
+			case mishap == 1:
+				e.Became, e.Length = plan.Shorter, max(s.Length-model.Length(1+g.IntN(40))*mm, end)
+				if e.Length >= s.Length {
+					continue
+				}
+			case mishap == 2:
+				e.Became = plan.Flawed
+				e.Flaw.From = end + model.Length(g.Int64N(int64(s.Length-end)))
+				e.Flaw.To = min(e.Flaw.From+50*mm, s.Length)
+			default:
+				continue
+			}
+			events = append(events, e)
+		}
+	}
+	return events
+}
+
+// TestRemakeKeepsBegun: a stick that is begun goes on without a second head trim, and its kept offcut keeps its name.
+func TestRemakeKeepsBegun(t *testing.T) {
+	w, _ := hall(t)
+	w.Rack[0].Length -= 416 * mm // four sides and two trims: no nanometre to spare
+	d := mustMake(t, w, plan.Options{})
+	r := mustRemake(t, w, d, []plan.Event{event(1, plan.Done), event(2, plan.Done)})
+	if c := r.Changes; c != (plan.Changes{Done: 2, Kept: 1}) {
+		t.Fatalf("%+v", c)
+	}
+	s := r.Plan.Profiles[0].Sticks[0]
+	if len(r.Plan.Buy) != 0 || s.ID != "r1" || len(s.Sides) != 2 || s.Sides[0].Letter != d.Profiles[0].Sticks[0].Sides[2].Letter {
+		t.Errorf("%+v", s)
+	}
+	next, err := plan.Carry(r.Workshop, r.Plan)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(next.Rack) != 0 || len(next.Jobs) != 0 {
+		t.Errorf("left over: %+v, %+v", next.Rack, next.Jobs)
+	}
+
+	w, d = hall(t)
+	d.Profiles[0].Sticks[0].Left.ID = "the good end"
+	r = mustRemake(t, w, d, []plan.Event{event(1, plan.Done)})
+	if left := r.Plan.Profiles[0].Sticks[0].Left; left != (plan.Left{Length: 436 * mm, Becomes: plan.Kept, ID: "the good end"}) {
+		t.Errorf("%+v", left)
+	}
+}
+
+// TestRemakeCannot: what cannot be cut from what is left.
+func TestRemakeCannot(t *testing.T) {
+	w, d := hall(t)
+	w.Offers = nil
+	_, err := plan.Remake(t.Context(), w, d, []plan.Event{event(1, plan.Torn), event(2, plan.Torn)}, plan.Options{Verify: checker})
+	if err == nil {
+		t.Error("two sides came from nowhere")
+	}
+}
