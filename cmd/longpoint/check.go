@@ -28,6 +28,7 @@ type checkAnswer struct {
 // check is "longpoint check": everything derived again.
 func (p *program) check() *cobra.Command {
 	var cutsOnly, jsonOut bool
+	var mishap mishaps
 	cmd := &cobra.Command{
 		Use:   "check DIR PLAN.json",
 		Short: "Check a plan against its workshop, from the jobs to the proof",
@@ -39,7 +40,8 @@ single dash reads it from standard input.
 
 What is off is listed, and the exit status is then 5. With --cuts there is no
 workshop: the only argument is a cuts document (the part of a plan called
-"cuts"), and its plan, cost and proof are checked for themselves.`,
+"cuts"), and its plan, cost and proof are checked for themselves. A plan made
+with --last and --after is checked with the same two.`,
 		Example: checkExample,
 		Args: func(cmd *cobra.Command, args []string) error {
 			if cutsOnly {
@@ -53,7 +55,7 @@ workshop: the only argument is a cuts document (the part of a plan called
 			if cutsOnly {
 				answer, err = p.checkCuts(cmd.Context(), args[0])
 			} else {
-				answer, err = p.checkPlan(cmd.Context(), args[0], args[1])
+				answer, err = p.checkPlan(cmd.Context(), args[0], args[1], mishap)
 			}
 			if err != nil {
 				return err
@@ -61,15 +63,19 @@ workshop: the only argument is a cuts document (the part of a plan called
 			return p.showCheck(answer, jsonOut)
 		},
 	}
+	mishap.addFlags(cmd)
 	cmd.Flags().BoolVar(&cutsOnly, "cuts", false, "check a cuts document on its own, without a workshop")
 	cmd.Flags().BoolVar(&jsonOut, "json", false, "the findings as JSON")
 	return cmd
 }
 
 // checkPlan derives a plan again from its workshop.
-func (p *program) checkPlan(ctx context.Context, dir, name string) (*checkAnswer, error) {
+func (p *program) checkPlan(ctx context.Context, dir, name string, mishap mishaps) (*checkAnswer, error) {
 	workshop, err := folder.Read(dir)
 	if err != nil {
+		return nil, err
+	}
+	if workshop, err = mishap.workshop(p, workshop); err != nil {
 		return nil, err
 	}
 	data, err := p.read(name)

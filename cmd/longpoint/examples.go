@@ -75,6 +75,34 @@ const (
   In all: 61.55 EUR.
   Next best: what it would cost more to do without that line.`
 
+	groupExample = `
+  $ longpoint group my-workshop
+  Cutting together, Demo workshop (invented): all jobs
+
+  by         batches  sticks  to pay EUR  rack EUR  net EUR  yield %  first-fit
+  ─────────────────────────────────────────────────────────────────────────────
+  …`
+
+	quoteExample = `
+  $ longpoint quote my-workshop --job 2711
+  Quotation for job 2711 (walk-in), Demo workshop (invented): 1 frame, 4 sides
+
+  profile  sides  net moulding mm  perimeter + 8 × width mm  a metre EUR
+  ──────────────────────────────────────────────────────────────────────
+  oak-56       4             2188                      2248        10.33
+
+  way                         moulding mm    EUR
+  ──────────────────────────────────────────────
+  1 net moulding                     2188  22.61
+  2 perimeter + 8 × width            2248  23.23
+  …
+  4 what the job adds                      26.83
+  …
+  $ longpoint quote my-workshop --profile oak-32 --content "400 x 500"
+  …
+  4 what the job adds                      11.20
+  …`
+
 	checkExample = `
   $ longpoint plan my-workshop --summary --out week.json
   Cutting plan for Demo workshop (invented): all jobs

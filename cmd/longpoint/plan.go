@@ -15,6 +15,7 @@ import (
 func (p *program) plan() *cobra.Command {
 	var (
 		how              planning
+		mishap           mishaps
 		out              string
 		summary, jsonOut bool
 	)
@@ -34,7 +35,16 @@ How sure a plan is, its grade:
   searched   the search found nothing cheaper, part of it without a proof
   open       stopped early; a cheaper plan may exist, but none below the bound
 Ctrl-C stops the search and shows the best plan so far, which is then open.
-A second Ctrl-C ends the program at once.`,
+A second Ctrl-C ends the program at once.
+
+With --last and --after it plans the rest of a plan that is partly cut: --last
+is the plan as --out wrote it, --after a table of what became of its sticks and
+sides, with the columns profile, stick, side, became, length, from, to and note.
+A side (its number on the stick, or all) is done, short or torn; a stick is
+shorter (length), flawed (from, to) or missing. New sticks are taken as bought
+unless they are missing. Sticks stay as they are marked out where that costs
+nothing. For what happens to that plan in turn, give its file and a second table
+after the first two.`,
 		Example: planExample,
 		Args:    arguments("DIR, the workshop's folder,"),
 		RunE: func(cmd *cobra.Command, args []string) error {
@@ -42,6 +52,9 @@ A second Ctrl-C ends the program at once.`,
 				if err := mayReplace(out); err != nil { // before the search, which may take its time
 					return err
 				}
+			}
+			if mishap.given() {
+				return p.remake(cmd.Context(), &how, mishap, args[0], out, summary, jsonOut)
 			}
 			document, err := how.make(cmd.Context(), p, args[0])
 			if err != nil {
@@ -51,6 +64,7 @@ A second Ctrl-C ends the program at once.`,
 		},
 	}
 	how.addFlags(cmd)
+	mishap.addFlags(cmd)
 	cmd.Flags().StringVar(&out, "out", "", "also write the plan as JSON to this `file`, for \"longpoint check\"")
 	cmd.Flags().BoolVar(&summary, "summary", false, "only the tables, not the sticks one by one")
 	cmd.Flags().BoolVar(&jsonOut, "json", false, "the plan as JSON, lengths in nanometres")
@@ -75,11 +89,16 @@ func (p *program) showPlan(d *plan.Document, out string, summary, jsonOut bool) 
 	default:
 		text = page.whole()
 	}
+	return p.deliver(d, text, data.String(), out, jsonOut)
+}
+
+// deliver shows text and writes the plan's own JSON to a file where one is named.
+func (p *program) deliver(d *plan.Document, text, data, out string, jsonOut bool) error {
 	if out == "" {
 		p.countWarnings(d, jsonOut)
 		return p.show(text)
 	}
-	file, err := stage(out, []byte(data.String()))
+	file, err := stage(out, []byte(data))
 	if err != nil {
 		return err
 	}

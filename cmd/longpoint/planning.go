@@ -41,15 +41,8 @@ func (o *planning) make(ctx context.Context, p *program, dir string) (*plan.Docu
 
 // makeFrom does what make does, and gives the workshop and the options that the plan was made from too.
 func (o *planning) makeFrom(ctx context.Context, p *program, dir string) (*plan.Document, *model.Workshop, plan.Options, error) {
-	options, err := o.options()
+	workshop, options, err := o.read(dir)
 	if err != nil {
-		return nil, nil, options, err
-	}
-	workshop, err := folder.Read(dir)
-	if err != nil {
-		return nil, nil, options, err
-	}
-	if err := knownProfiles(workshop, o.profiles); err != nil {
 		return nil, nil, options, err
 	}
 	show := startProgress(p.stderr, workshop.Currency)
@@ -89,6 +82,19 @@ func (o *planning) options() (plan.Options, error) {
 		*day.to = date
 	}
 	return options, nil
+}
+
+// read reads the workshop and makes options of the flags.
+func (o *planning) read(dir string) (*model.Workshop, plan.Options, error) {
+	options, err := o.options()
+	if err != nil {
+		return nil, options, err
+	}
+	workshop, err := folder.Read(dir)
+	if err != nil {
+		return nil, options, err
+	}
+	return workshop, options, knownProfiles(workshop, o.profiles)
 }
 
 // warnOpen says which profiles were left open, in one line for each reason.

@@ -1,0 +1,287 @@
+package main
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"longpoint/model"
+	"longpoint/model/plan"
+)
+
+// quoteAnswer is what "longpoint quote --json" prints. Lengths are whole nanometres, money minor units of the currency.
+type quoteAnswer struct {
+	Format   string        `json:"format"`
+	Workshop string        `json:"workshop"`
+	Until    string        `json:"until,omitempty"`
+	Plan     string        `json:"plan,omitempty"` // the file that yield and worth are taken from
+	Currency plan.Currency `json:"currency"`
+	*plan.Quotation
+	unit     model.Unit
+	currency model.Currency
+}
+
+// quoteFlags is the command line of "longpoint quote": a job, or one frame.
+type quoteFlags struct {
+	how       planning
+	job       string
+	frame     sizeFlags // its sizes, sides and across
+	profile   string
+	allowance string
+	quantity  int
+	plan      string
+	json      bool
+}
+
+// quote is "longpoint quote": what a job's moulding comes to.
+func (p *program) quote() *cobra.Command {
+	var f quoteFlags
+	cmd := &cobra.Command{
+		Use:   "quote DIR",
+		Short: "Say what a job's or a frame's moulding comes to, in five ways",
+		Long: `Work out what the moulding of one job comes to: one of the jobs in the workshop
+folder DIR, with --job, or a frame that is not in it yet, with --profile and one
+of --content, --rebate, --sight and --outside, written as for "longpoint size".
+
+The answer has the net moulding, the trade's perimeter + 8 × width, the net
+moulding with the shop's own share of waste, what the job adds to the cost of
+all other jobs due, and what the proof says its sides are worth; with each a
+line on what it means and when to charge by it. Nothing is written to DIR.
+
+Yield and worth are those of the plan of the jobs in DIR and this one. --plan
+takes them from a plan that "longpoint plan --out" wrote, such as last week's.`,
+		Example: quoteExample,
+		Args:    arguments("DIR, the workshop's folder,"),
+		RunE: func(cmd *cobra.Command, args []string) error {
+			return f.run(cmd, p, args[0])
+		},
+	}
+	flags := cmd.Flags()
+	flags.SortFlags = false
+	flags.StringVar(&f.job, "job", "", "the job of this `name` or number in jobs.csv")
+	flags.StringVar(&f.profile, "profile", "", "for a frame that is not in jobs.csv: its profile, by `name`")
+	flags.StringVar(&f.frame.content, "content", "", "its content `size`, such as \"400 x 500 mm\"")
+	flags.StringVar(&f.frame.rebate, "rebate", "", "or its rebate `size`")
+	flags.StringVar(&f.frame.sight, "sight", "", "or its sight `size`")
+	flags.StringVar(&f.frame.outside, "outside", "", "or its outside `size`")
+	flags.IntVar(&f.frame.sides, "sides", 4, "its `number` of sides, 3 to 24")
+	flags.BoolVar(&f.frame.across, "across", false, "the size is the distance across flats (even number of sides)")
+	flags.StringVar(&f.allowance, "allowance", "", "its play, as a `length`; blank: the workshop's own")
+	flags.IntVar(&f.quantity, "quantity", 1, "`number` of equal frames")
+	flags.StringVar(&f.plan, "plan", "", "take yield and worth from the plan in this `file`")
+	flags.StringVar(&f.how.until, "until", "", "of the other jobs only those due up to this `date`")
+	flags.DurationVar(&f.how.timeLimit, "time-limit", plan.DefaultTimeLimit, "longest search for each profile, as a `time` such as 10s or 2m")
+	flags.BoolVar(&f.json, "json", false, "the quotation as JSON, lengths in nanometres")
+	return cmd
+}
+
+func (f *quoteFlags) run(cmd *cobra.Command, p *program, dir string) error {
+	if err := f.either(); err != nil {
+		return err
+	}
+	workshop, options, err := f.how.read(dir)
+	if err != nil {
+		return err
+	}
+	job, err := f.asked(workshop)
+	if err != nil {
+		return err
+	}
+	recent, err := f.recent(p, workshop)
+	if err != nil {
+		return err
+	}
+	show := startProgress(p.stderr, workshop.Currency)
+	options.Progress = show.update
+	q, err := plan.Quote(cmd.Context(), workshop, options, job, recent)
+	show.stop()
+	if err != nil {
+		if f.job == "" {
+			return asUsage(err) // the frame is the command line's
+		}
+		return err
+	}
+	c := workshop.Currency
+	answer := &quoteAnswer{Format: "longpoint-quote/1", Workshop: workshop.Name, Until: f.how.until, Plan: f.plan,
+		Currency: plan.Currency{Code: c.Code, Decimals: c.Decimals}, Quotation: q, unit: workshop.Unit, currency: c}
+	text := answer.page()
+	if f.json {
+		if text, err = asJSON(answer); err != nil {
+			return err
+		}
+	}
+	return p.show(text)
+}
+
+// either demands a job or a frame, and not both.
+func (f *quoteFlags) either() error {
+	framed := f.profile != "" || f.frame.content != "" || f.frame.rebate != "" || f.frame.sight != "" || f.frame.outside != "" || f.frame.across ||
+		f.frame.sides != 4 || f.allowance != "" || f.quantity != 1
+	switch {
+	case f.job == "" && !framed:
+		return usage("it is not said what the quotation is for", "give --job with a job of jobs.csv, or --profile and a size")
+	case f.job != "" && framed:
+		return usage("--job names a job, and the other options describe a frame", "give the one or the other")
+	case f.job == "" && f.profile == "":
+		return usage("--profile is missing", "name the profile the frame is made of")
+	case f.quantity < 1 || f.quantity > model.MaxQuantity:
+		return usage(fmt.Sprintf("--quantity %d is not from 1 to %d", f.quantity, model.MaxQuantity), "check the number")
+	}
+	return nil
+}
+
+// asked is the job the quotation is for: one of the workshop's, or a new one with one frame.
+func (f *quoteFlags) asked(w *model.Workshop) (model.Job, error) {
+	named := func(id string) func(model.Job) bool { return func(j model.Job) bool { return j.ID == id } }
+	if f.job != "" {
+		if n := slices.IndexFunc(w.Jobs, named(f.job)); n >= 0 {
+			return w.Jobs[n], nil
+		}
+		return model.Job{}, usage(fmt.Sprintf("--job: there is no job %q", f.job), "use a name from the first column of jobs.csv")
+	}
+	if err := knownProfiles(w, []string{f.profile}); err != nil {
+		return model.Job{}, err
+	}
+	size, err := f.frame.frame(w.Unit)
+	if err != nil {
+		return model.Job{}, err
+	}
+	allowance := w.Defaults.Allowance
+	if f.allowance != "" {
+		if allowance, err = model.ParseLength(f.allowance, w.Unit); err != nil {
+			return model.Job{}, flagError("allowance", err)
+		}
+	}
+	id := "new frame"
+	for n := 2; slices.ContainsFunc(w.Jobs, named(id)); n++ {
+		id = fmt.Sprintf("new frame %d", n)
+	}
+	return model.Job{ID: id, Frames: []model.JobFrame{{ID: "frame", Quantity: f.quantity,
+		Rings: []model.Ring{{Profile: f.profile, Allowance: allowance, Size: size}}}}}, nil
+}
+
+// recent reads the plan that is named, or gives nil.
+func (f *quoteFlags) recent(p *program, w *model.Workshop) (*plan.Document, error) {
+	if f.plan == "" {
+		return nil, nil
+	}
+	data, err := p.read(f.plan)
+	if err != nil {
+		return nil, err
+	}
+	d, err := plan.Decode(data)
+	if err != nil {
+		return nil, inFile(f.plan, err)
+	}
+	if d.Currency.Code != w.Currency.Code || d.Currency.Decimals != w.Currency.Decimals {
+		return nil, &model.Error{Kind: model.BadInput, Where: model.Place{File: f.plan},
+			What: fmt.Sprintf("the plan is in %s and the workshop in %s", d.Currency.Code, w.Currency.Code), Do: "give a plan of this workshop"}
+	}
+	return d, nil
+}
+
+// page is the quotation for people.
+func (a *quoteAnswer) page() string {
+	title := fmt.Sprintf("Quotation for job %s", plain(a.Job))
+	if a.Customer != "" {
+		title += " (" + plain(a.Customer) + ")"
+	}
+	title += fmt.Sprintf(", %s: %s, %s", plain(a.Workshop), count(a.Frames, "frame", "frames"), count(a.Sides, "side", "sides"))
+	return strings.Join([]string{paragraph(title, ""), a.profiles().String(), a.ways().String(), a.meanings()}, "\n")
+}
+
+// profiles is a row a profile.
+func (a *quoteAnswer) profiles() *table {
+	u := a.unit
+	t := &table{columns: []column{words("profile"), numbers("sides"), numbers("net moulding " + u.String()),
+		numbers("perimeter + 8 × width " + u.String()), numbers("a metre " + a.currency.Code)}}
+	for _, p := range a.Profiles {
+		metre := "-"
+		if p.Metre != nil {
+			metre = p.Metre.In(a.currency)
+		}
+		t.add(cutShort(p.Name, 14), fmt.Sprint(p.Sides), near(p.Net, u), near(p.Rule, u), metre)
+	}
+	return t
+}
+
+// ways is a row a way of working it out.
+func (a *quoteAnswer) ways() *table {
+	u := a.unit
+	t := &table{columns: []column{words("way"), numbers("moulding " + u.String()), numbers(a.currency.Code)}}
+	length := func(name string, l plan.QuoteLength) {
+		cost := "-"
+		if l.Cost != nil {
+			cost = l.Cost.In(a.currency)
+		}
+		t.add(name, near(l.Length, u), cost)
+	}
+	length("1 net moulding", a.Net)
+	length("2 perimeter + 8 × width", a.Rule)
+	length("3 at a yield of "+plan.Figures{Yield: a.Yield}.YieldPercent(), a.AtYield)
+	marginal := a.Marginal.Cost.In(a.currency)
+	if !a.Marginal.Proven {
+		marginal = a.Marginal.Least.In(a.currency) + " to " + a.Marginal.Most.In(a.currency)
+	}
+	t.add("4 what the job adds", "", marginal)
+	worth := a.Worth.Cost.In(a.currency)
+	if a.Worth.None == a.Sides {
+		worth = "-"
+	}
+	t.add("5 what its sides are worth", "", worth)
+	return t
+}
+
+// noWorth says why there are no worths.
+var noWorth = map[string]string{
+	plan.WorthTogether: "suppliers' terms bind profiles, which are planned together, so that no proof prices one profile's sides. Charge by 3 or 4",
+	plan.WorthByLot:    "frames are matched by lot, and what a side is worth hangs on the lot. Charge by 3 or 4",
+	plan.WorthAbsent:   "the plan has none",
+}
+
+// meanings says what each way means and when to charge by it.
+func (a *quoteAnswer) meanings() string {
+	adds := fmt.Sprintf("4 is the plan with the job, %s, less the plan without it, %s: what you do not spend if you say no. It hangs on the "+
+		"other jobs, and can be nothing where the sides come off waste. Charge no less.", a.Marginal.With.With(a.currency), a.Marginal.Without.With(a.currency))
+	if !a.Marginal.Proven {
+		adds += " Not both plans are proven, so that only its bounds are known."
+	}
+	worth := "5 is what the first step of the proof says each of its sides is worth to all the jobs together: long ones, and those that fill " +
+		"a stick badly, above their length. Charge by it when jobs share sticks, so that none pays for another's waste."
+	if a.Worth.Longer > 0 {
+		worth += fmt.Sprintf(" The proof does not list %s: priced as the next longer length, which they are worth at most.", count(a.Worth.Longer, "side", "sides"))
+	}
+	longer := a.Worth.None
+	var without []string
+	for _, why := range []string{plan.WorthTogether, plan.WorthByLot, plan.WorthAbsent} {
+		var names []string
+		for _, p := range a.Profiles {
+			if p.NoWorth == why {
+				longer -= p.Sides
+				names = append(names, plain(p.Name))
+			}
+		}
+		if len(names) > 0 {
+			without = append(without, fmt.Sprintf("Sides of %s have no worth: %s.", joinAnd(names), noWorth[why]))
+		}
+	}
+	if longer > 0 {
+		worth += fmt.Sprintf(" It says nothing of %s, which are not in it.", count(longer, "longer side", "longer sides"))
+	}
+	for _, sentence := range without {
+		worth += " " + sentence
+	}
+	if len(without) > 0 && a.Worth.None < a.Sides {
+		worth += " They are not in the figure."
+	}
+	out := paragraph("1 is what hangs on the wall, at the lowest price by length. Charge by it only where waste is charged apart.", "  ") +
+		paragraph("2 is the trade's rule of thumb (in general + 2 × sides × width × tan of the mitre). Its reserve is the same for every shop: for a price over the telephone.", "  ") +
+		paragraph("3 is what moulding like it uses up in your shop. Charge by it in a price list.", "  ") +
+		paragraph(adds, "  ") + paragraph(worth, "  ")
+	if a.Net.Cost == nil {
+		out += paragraph("There is no price for one of the profiles: give it an offer, or a metre_price.", "")
+	}
+	return out + paragraph("All of it is moulding alone: no glass, no work, no profit.", "")
+}

@@ -1,0 +1,160 @@
+package main
+
+import (
+	"context"
+	"fmt"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"longpoint/model"
+	"longpoint/model/folder"
+	"longpoint/model/plan"
+)
+
+// mishaps is what has happened since a workshop's tables were written: plans and, for each, a table of what became of it.
+type mishaps struct {
+	last, after []string
+}
+
+// remadeAnswer is what "longpoint plan --after --json" prints.
+type remadeAnswer struct {
+	Format  string         `json:"format"`
+	Changes plan.Changes   `json:"changes"`
+	Anew    []string       `json:"anew"`  // profiles that were planned without regard to what is marked out
+	Minds   []string       `json:"minds"` // what the plan cannot see to
+	Plan    *plan.Document `json:"plan"`
+}
+
+// addFlags gives a command the flags of mishaps.
+func (m *mishaps) addFlags(cmd *cobra.Command) {
+	cmd.Flags().StringArrayVar(&m.last, "last", nil, "a plan that is partly cut, as a `file`; with --after")
+	cmd.Flags().StringArrayVar(&m.after, "after", nil, "a table of what became of it, as a `file`; with --last")
+}
+
+func (m mishaps) given() bool { return len(m.last) > 0 || len(m.after) > 0 }
+
+// paired demands a table for each plan.
+func (m mishaps) paired() error {
+	switch {
+	case len(m.last) > len(m.after):
+		return usage("--last names a plan, and --after is missing", "name a table of what became of it")
+	case len(m.last) < len(m.after):
+		return usage("--after names a table, and --last is missing", "name the plan that it is about")
+	}
+	return nil
+}
+
+// round reads one plan and what became of it.
+func (m mishaps) round(p *program, w *model.Workshop, n int) (*plan.Document, []plan.Event, error) {
+	data, err := p.read(m.last[n])
+	if err != nil {
+		return nil, nil, err
+	}
+	d, err := plan.Decode(data)
+	if err != nil {
+		return nil, nil, inFile(m.last[n], err)
+	}
+	events, err := folder.ReadEvents(m.after[n], w)
+	return d, events, err
+}
+
+// workshop gives the workshop as it is after everything that has happened.
+func (m mishaps) workshop(p *program, w *model.Workshop) (*model.Workshop, error) {
+	if err := m.paired(); err != nil {
+		return nil, err
+	}
+	for n := range m.last {
+		d, events, err := m.round(p, w, n)
+		if err != nil {
+			return nil, err
+		}
+		if w, err = plan.After(w, d, events); err != nil {
+			return nil, atPlan(m.last[n], err)
+		}
+	}
+	return w, nil
+}
+
+// atPlan puts the plan's file to errors that have no place of their own.
+func atPlan(name string, err error) error {
+	if e, ok := err.(*model.Error); ok && e.Where == (model.Place{}) {
+		return inFile(name, err)
+	}
+	return err
+}
+
+// remake is "longpoint plan --after": the plan of what is left.
+func (p *program) remake(ctx context.Context, how *planning, m mishaps, dir, out string, summary, jsonOut bool) error {
+	if err := m.paired(); err != nil {
+		return err
+	}
+	if how.until != "" || len(how.profiles) > 0 {
+		return usage("--until and --profile are those of the plan that is partly cut", "leave them out, or plan without --after")
+	}
+	w, options, err := how.read(dir)
+	if err != nil {
+		return err
+	}
+	now := len(m.last) - 1
+	if w, err = (mishaps{m.last[:now], m.after[:now]}).workshop(p, w); err != nil {
+		return err
+	}
+	d, events, err := m.round(p, w, now)
+	if err != nil {
+		return err
+	}
+	show := startProgress(p.stderr, w.Currency)
+	options.Progress = show.update
+	r, err := plan.Remake(ctx, w, d, events, options)
+	show.stop()
+	if err != nil {
+		return atPlan(m.last[now], err)
+	}
+	p.warnOpen(r.Plan)
+	return p.showRemade(r, out, summary, jsonOut)
+}
+
+// showRemade prints the plan of what is left, and before it how much is different.
+func (p *program) showRemade(r *plan.Remade, out string, summary, jsonOut bool) error {
+	var data strings.Builder
+	if err := r.Plan.Encode(&data); err != nil {
+		return err
+	}
+	page, err := newPlanPage(r.Plan)
+	if err != nil {
+		return err
+	}
+	text := changesText(r) + "\n"
+	switch {
+	case jsonOut:
+		if text, err = asJSON(remadeAnswer{Format: "longpoint-after/1", Changes: r.Changes, Anew: append([]string{}, r.Anew...), Minds: append([]string{}, r.Minds...), Plan: r.Plan}); err != nil {
+			return err
+		}
+	case summary:
+		text += page.summary() + page.minds()
+	default:
+		text += page.whole()
+	}
+	return p.deliver(r.Plan, text, data.String(), out, jsonOut)
+}
+
+// changesText says how much of what was marked out is different, and what to see to.
+func changesText(r *plan.Remade) string {
+	c := r.Changes
+	s := fmt.Sprintf("Done: %s. To be made again: %s. ", count(c.Done, "side", "sides"), count(c.Again, "side", "sides"))
+	s += fmt.Sprintf("Of the sticks that were marked out and are still to be cut, %d stay as they are and %d change", c.Kept, c.Changed)
+	if c.Moved > 0 {
+		s += fmt.Sprintf(": %s on another stick or at another place", count(c.Moved, "side is", "sides are"))
+	}
+	text := paragraph(s+". The plan's new sticks are taken as bought: they lie on the rack, called by their profile and name, and "+
+		"count at the rack's value.", "")
+	if len(r.Anew) > 0 {
+		text += paragraph("Planned without regard to what is marked out, because suppliers' terms bind profiles together or frames are matched: "+
+			plain(strings.Join(r.Anew, ", "))+".", "")
+	}
+	for _, mind := range r.Minds {
+		text += paragraph("Mind: "+plain(mind)+".", "  ")
+	}
+	return text
+}
