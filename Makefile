@@ -92,7 +92,7 @@ cross: deps ## ten thousand random problems, and five thousand with choices, aga
 ##@ For measuring; what has been measured is not measured again (BENCHTIME=60s)
 
 .PHONY: bench
-bench: bench-solve bench-peers bench-shop bench-report ## the whole published table, peers, workshops, summary; takes hours
+bench: bench-solve bench-peers bench-shop bench-weeks bench-report ## the whole published table, peers, workshops, summary; takes hours
 
 .PHONY: bench-solve
 bench-solve: deps ## every published instance, each plan checked, one row an instance
@@ -105,6 +105,10 @@ bench-peers: deps ## some instances of each class with general-purpose solvers b
 .PHONY: bench-shop
 bench-shop: deps ## generated workshops of growing size: time and memory
 	go run ./bench shop --table $(BENCHOUT)/shop.csv --pictures $(BENCHOUT)
+
+.PHONY: bench-weeks
+bench-weeks: deps ## 200 weeks of a generated workshop, the rack carried over, beside first-fit
+	go run ./bench weeks --table $(BENCHOUT)/weeks.csv --pictures $(BENCHOUT)
 
 .PHONY: bench-report
 bench-report: deps ## the tables and pictures of what was measured, as Markdown

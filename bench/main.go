@@ -4,6 +4,7 @@
 //	go run ./bench solve --table out.csv --solutions out
 //	go run ./bench peers --table peers.csv
 //	go run ./bench shop --table shop.csv
+//	go run ./bench weeks --table weeks.csv
 //	go run ./bench report
 //
 // Measurements are tables that grow a row at a time; a run that was stopped goes on where it stopped. Every instance
@@ -39,7 +40,7 @@ func command() *cobra.Command {
 		SilenceUsage:  true,
 		SilenceErrors: true,
 	}
-	root.AddCommand(solveCommand(), oneCommand(), peersCommand(), shopCommand(), reportCommand())
+	root.AddCommand(solveCommand(), oneCommand(), peersCommand(), shopCommand(), weeksCommand(), reportCommand())
 	return root
 }
 

@@ -109,6 +109,26 @@ func Curves(path string, l Labels, curves []Curve) error {
 	return save(p, path)
 }
 
+// Lines draws lines without marks, the axes no longer than what they show.
+func Lines(path string, l Labels, curves []Curve) error {
+	p := newPlot(l)
+	p.Legend.Top, p.Legend.Left = true, true
+	for n, c := range curves {
+		var xys plotter.XYs
+		for _, q := range c.Points {
+			xys = append(xys, plotter.XY(q))
+		}
+		line, err := plotter.NewLine(xys)
+		if err != nil {
+			return err
+		}
+		addLine(p, line, n, c.Name)
+	}
+	const legend = 0.12 // of the height, so that the names stand above the lines
+	p.Y.Max += legend * (p.Y.Max - p.Y.Min)
+	return save(p, path)
+}
+
 func newPlot(l Labels) *plot.Plot {
 	p := plot.New()
 	p.Title.Text, p.X.Label.Text, p.Y.Label.Text = l.Title, l.X, l.Y

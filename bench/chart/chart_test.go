@@ -31,14 +31,17 @@ func TestEnds(t *testing.T) {
 
 func TestPicturesAreWritten(t *testing.T) {
 	dir := filepath.Join(t.TempDir(), "new")
-	shares, curves := filepath.Join(dir, "shares.svg"), filepath.Join(dir, "curves.svg")
+	shares, curves, lines := filepath.Join(dir, "shares.svg"), filepath.Join(dir, "curves.svg"), filepath.Join(dir, "lines.svg")
+	if err := Lines(lines, Labels{"A line", "week", "length (m)"}, []Curve{{"rack", []Point{{1, 2}, {3, 4}}}}); err != nil {
+		t.Fatal(err)
+	}
 	if err := Shares(shares, Labels{"A share", "time (s)", "solved (%)"}, []Share{{"us", []float64{1, 2}, 2}, {"nobody", nil, 2}}); err != nil {
 		t.Fatal(err)
 	}
 	if err := Curves(curves, Labels{"A curve", "frames", "time (s)"}, []Curve{{"growth", []Point{{1, 2}, {3, 4}}}}); err != nil {
 		t.Fatal(err)
 	}
-	for path, words := range map[string][]string{shares: {"A share", "time (s)", "us", "nobody"}, curves: {"A curve", "frames", "growth"}} {
+	for path, words := range map[string][]string{shares: {"A share", "time (s)", "us", "nobody"}, curves: {"A curve", "frames", "growth"}, lines: {"A line", "week", "rack"}} {
 		data, err := os.ReadFile(path)
 		if err != nil {
 			t.Fatal(err)

@@ -25,12 +25,17 @@ type Tables map[string]string
 func Generate(s Size) Tables {
 	g := generator{rand.New(rand.NewPCG(s.Seed, uint64(s.Frames)<<32|uint64(s.Profiles)))}
 	profiles, offers, rack := g.profiles(s.Profiles)
+	return tables(profiles, offers, rack, g.jobs(s))
+}
+
+// tables puts the headings over the lines of the tables.
+func tables(profiles, offers, rack, jobs string) Tables {
 	return Tables{
 		"workshop.toml": settings,
 		"profiles.csv":  "profile,title,width,rebate,keep\n" + profiles,
 		"offers.csv":    "supplier,profile,stick_length,price\n" + offers,
 		"rack.csv":      "stick,profile,length,offcut\n" + rack,
-		"jobs.csv":      "job,due,customer,frame,ring,profile,quantity,sides,given_by,width,height,allowance\n" + g.jobs(s),
+		"jobs.csv":      "job,due,customer,frame,ring,profile,quantity,sides,given_by,width,height,allowance\n" + jobs,
 	}
 }
 
@@ -111,32 +116,36 @@ func (g generator) jobs(s Size) string {
 	var b strings.Builder
 	left := s.Frames
 	for job := 1; left > 0; job++ {
-		due := fmt.Sprintf("2027-%02d-%02d", 1+job/28%12, 1+job%28)
-		for line := 1; line <= 1+g.IntN(5) && left > 0; line++ {
-			quantity := 1
-			if g.oneIn(8) {
-				quantity = min(left, g.between(2, 6))
-			}
-			left -= quantity
-			id := fmt.Sprintf("J%d,%s,invented", job, due)
-			size := paper[g.IntN(len(paper))]
-			if g.oneIn(2) {
-				size = [2]int{g.between(100, 1000), g.between(100, 900)}
-			}
-			ring, nested := "", g.oneIn(10)
-			if nested {
-				ring = "1"
-			}
-			inner := g.IntN(s.Profiles)
-			if g.oneIn(30) {
-				fmt.Fprintf(&b, "%s,F%d,%s,%s,%d,%d,rebate,%d,,\n", id, line, ring, name(inner), quantity, g.between(5, 8), g.between(120, 300))
-			} else {
-				fmt.Fprintf(&b, "%s,F%d,%s,%s,%d,,content,%d,%d,\n", id, line, ring, name(inner), quantity, size[0], size[1])
-			}
-			if nested {
-				fmt.Fprintf(&b, "%s,F%d,2,%s,,,,,,2\n", id, line, name(g.IntN(s.Profiles)))
-			}
-		}
+		left = g.job(&b, fmt.Sprintf("J%d,2027-%02d-%02d,invented", job, 1+job/28%12, 1+job%28), left, s.Profiles)
 	}
 	return b.String()
+}
+
+// job writes one job's lines, of no more frames than are left, and gives how many are left then.
+func (g generator) job(b *strings.Builder, id string, left, profiles int) int {
+	for line := 1; line <= 1+g.IntN(5) && left > 0; line++ {
+		quantity := 1
+		if g.oneIn(8) {
+			quantity = min(left, g.between(2, 6))
+		}
+		left -= quantity
+		size := paper[g.IntN(len(paper))]
+		if g.oneIn(2) {
+			size = [2]int{g.between(100, 1000), g.between(100, 900)}
+		}
+		ring, nested := "", g.oneIn(10)
+		if nested {
+			ring = "1"
+		}
+		inner := g.IntN(profiles)
+		if g.oneIn(30) {
+			fmt.Fprintf(b, "%s,F%d,%s,%s,%d,%d,rebate,%d,,\n", id, line, ring, name(inner), quantity, g.between(5, 8), g.between(120, 300))
+		} else {
+			fmt.Fprintf(b, "%s,F%d,%s,%s,%d,,content,%d,%d,\n", id, line, ring, name(inner), quantity, size[0], size[1])
+		}
+		if nested {
+			fmt.Fprintf(b, "%s,F%d,2,%s,,,,,,2\n", id, line, name(g.IntN(profiles)))
+		}
+	}
+	return left
 }

@@ -7,6 +7,7 @@ import (
 	"strconv"
 	"strings"
 	"testing"
+	"time"
 
 	"github.com/google/go-cmp/cmp"
 )
@@ -70,5 +71,34 @@ func TestWrite(t *testing.T) {
 	}
 	if err := tables.Write(filepath.Join(dir, "absent")); err == nil {
 		t.Error("wrote into a folder that is not there")
+	}
+}
+
+// TestGenerateWeeks: every week has its frames, due from its Monday to its Friday.
+func TestGenerateWeeks(t *testing.T) {
+	s := Weeks{Weeks: 5, Frames: 7, Profiles: 2, Seed: 3}
+	tables := GenerateWeeks(s)
+	days, quantities := column(t, tables["jobs.csv"], "due"), column(t, tables["jobs.csv"], "quantity")
+	frames := map[int]int{}
+	for i, day := range days {
+		due, err := time.Parse(time.DateOnly, day)
+		if err != nil {
+			t.Fatal(err)
+		}
+		since := int(due.Sub(firstMonday).Hours() / 24)
+		if since%7 > 4 {
+			t.Errorf("%s is no working day", day)
+		}
+		if n, err := strconv.Atoi(quantities[i]); err == nil { // an outer ring has none
+			frames[since/7] += n
+		}
+	}
+	for week := range s.Weeks {
+		if frames[week] != s.Frames {
+			t.Errorf("week %d has %d frames", week, frames[week])
+		}
+	}
+	if len(frames) != s.Weeks || !cmp.Equal(tables, GenerateWeeks(s)) {
+		t.Errorf("%d weeks, or two that differ", len(frames))
 	}
 }
