@@ -266,7 +266,10 @@ func (a *audit) rackByLength(want *derived) []*rackStick {
 		if x.Length != y.Length {
 			return int(max(-1, min(1, x.Length-y.Length)))
 		}
-		return int(max(-1, min(1, x.value-y.value)))
+		if x.value != y.value {
+			return int(max(-1, min(1, x.value-y.value)))
+		}
+		return min(1, len(x.Damage)) - min(1, len(y.Damage))
 	})
 	return rack
 }

@@ -160,7 +160,10 @@ func (t *task) openingOrder() (rack, offers []int) {
 		if ka.length != kb.length {
 			return ka.length < kb.length
 		}
-		return ka.value < kb.value
+		if ka.value != kb.value {
+			return ka.value < kb.value
+		}
+		return len(ka.rack[0].Damage) == 0 && len(kb.rack[0].Damage) > 0 // equal sound sticks are one kind, so they come together
 	})
 	sort.SliceStable(offers, func(a, b int) bool {
 		sa, sb := t.supplies[t.kinds[offers[a]].supply], t.supplies[t.kinds[offers[b]].supply]
