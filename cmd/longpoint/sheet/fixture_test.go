@@ -1,0 +1,82 @@
+package sheet
+
+import (
+	"fmt"
+	"math"
+	"testing"
+
+	"longpoint/model"
+	"longpoint/model/plan"
+)
+
+const mm = model.Millimetre
+
+// extremes are plans of one profile that are hard to draw. Sums and costs are not filled in.
+func extremes() map[string]planned {
+	return map[string]planned{
+		"one side":           handmade(30*mm, 1200*mm, 4, "101", "print", 900*mm),
+		"sixty sides":        handmade(20*mm, 3000*mm, 4, "101", "print", repeated(45*mm, 60)...),
+		"5 mm next to 2.4 m": handmade(2*mm, 3000*mm, 24, "101", "print", 5*mm, 2400*mm, 5*mm),
+		"long names": handmade(32*mm, 2400*mm, 4, "Auftrag 2027/118 Käthe-Kollwitz-Gymnasium Aula Nordseite", "Großformatige Kaltnadelradierung, erste Fassung",
+			500*mm, 400*mm, 120*mm, 80*mm, 500*mm),
+		"Cyrillic":                        handmade(32*mm, 2400*mm, 4, "Заказ 17, мастерская «Щедрый вечір»", "Ўзбекча расм ҳақида", 500*mm, 400*mm, 500*mm, 400*mm),
+		"wide profile":                    handmade(150*mm, 3000*mm, 3, "101", "print", 640*mm, 640*mm, 640*mm),
+		"a hundred and twenty tiny sides": handmade(5*mm, 3000*mm, 24, "101", "print", repeated(20*mm, 120)...),
+	}
+}
+
+func repeated(l model.Length, times int) []model.Length {
+	out := make([]model.Length, times)
+	for i := range out {
+		out[i] = l
+	}
+	return out
+}
+
+// handmade is a workshop of one profile, with a plan that cuts sides of one job from one stick of the rack.
+func handmade(width, stick model.Length, sides int, job, frame string, longPoints ...model.Length) planned {
+	shape := model.Shape{Sides: sides}
+	trim := min(width, 30*mm)
+	s := plan.Stick{ID: "R1", From: plan.FromRack, Place: "bay 3", Length: stick}
+	at := trim
+	letters := "ABCDEFGHIJKLMNOPQRSTUVWX"
+	slant := model.Length(float64(width-width/5) * math.Tan(math.Pi/float64(sides)))
+	for i, l := range longPoints {
+		takes := l + 4*mm
+		s.Sides = append(s.Sides, plan.Side{Job: job, Frame: frame, Copy: 1 + i/sides, Ring: 1, Letter: string(letters[i%sides]), Of: sides, Angle: shape.Angle(),
+			LongPoint: l, Measure: l - 2*slant, Set: slant, Start: at + 2*mm, Takes: takes})
+		at += takes
+	}
+	left := stick - at
+	s.Left = plan.Left{Length: left, Becomes: plan.Waste}
+	if left > 300*mm {
+		s.Left = plan.Left{Length: left, Becomes: plan.Kept, ID: "7"}
+	}
+	pp := plan.ProfilePlan{Name: "oak-" + fmt.Sprint(int64(width/mm)), Title: "Oak of " + width.String(), Width: width, HeadTrim: trim, TailTrim: trim,
+		Sticks: []plan.Stick{s}, Bites: plan.Bites{Strokes: 1, Advances: []model.Length{width}}, Grade: plan.Proven}
+	pp.Figures.Sides = len(longPoints)
+	return planned{
+		&model.Workshop{Name: "Invented", Unit: model.Millimetres, Profiles: []model.Profile{{Name: pp.Name, Title: pp.Title, Width: width, Rebate: width / 5}},
+			Rack: []model.Stick{{ID: "R1", Profile: pp.Name, Length: stick}}},
+		&plan.Document{Format: plan.Format, Workshop: "Invented", Unit: "mm", Currency: plan.Currency{Code: "EUR", Decimals: 2}, Profiles: []plan.ProfilePlan{pp}},
+	}
+}
+
+// TestHandmade shows that the fixtures are what they say: no side lies over another or beyond its stick.
+func TestHandmade(t *testing.T) {
+	for name, p := range extremes() {
+		pp := p.Document.Profiles[0]
+		for _, s := range pp.Sticks {
+			end := pp.HeadTrim
+			for _, side := range s.Sides {
+				if side.Start < end {
+					t.Errorf("%s: a side starts at %s, before %s", name, side.Start, end)
+				}
+				end = side.Start + side.LongPoint
+			}
+			if end > s.Length-pp.TailTrim {
+				t.Errorf("%s: the last side ends at %s of %s", name, end, s.Length)
+			}
+		}
+	}
+}

@@ -1,0 +1,191 @@
+package sheet
+
+import (
+	"fmt"
+
+	"longpoint/model"
+	"longpoint/model/plan"
+)
+
+// LabelSheet says how labels lie on a sheet, in lengths that the user gives from their own sheets.
+type LabelSheet struct {
+	Rows, Columns int
+	Width, Height model.Length // of one label
+	Top, Left     model.Length // from the sheet's edges to the first label
+	Across, Down  model.Length // from one label's edge to the next one's: the gaps between columns and rows
+	Start         int          // the first label still on the first sheet, from 1, row by row
+}
+
+// Labels are labels on their sheets. As a block they are a piece's only one.
+type Labels struct {
+	Sheet LabelSheet
+	Items []Figure // each of a label's size
+}
+
+// check says whether the labels lie on the paper.
+func (l LabelSheet) check(p Paper) error {
+	bad := func(what, do string) error { return &model.Error{Kind: model.BadUsage, What: what, Do: do} }
+	mm := func(v model.Length) float64 { return paper(v, 1) }
+	wide := mm(l.Left) + float64(l.Columns)*mm(l.Width) + float64(l.Columns-1)*mm(l.Across)
+	high := mm(l.Top) + float64(l.Rows)*mm(l.Height) + float64(l.Rows-1)*mm(l.Down)
+	const most = 100
+	switch {
+	case l.Rows < 1 || l.Columns < 1 || l.Rows > most || l.Columns > most:
+		return bad(fmt.Sprintf("a sheet of %d rows and %d columns of labels cannot be printed", l.Rows, l.Columns), fmt.Sprintf("count the labels down and across the sheet: 1 to %d", most))
+	case l.Width <= 0 || l.Height <= 0:
+		return bad("the size of a label is missing", "measure a label and give its width and height")
+	case min(l.Top, l.Left, l.Across, l.Down) < 0:
+		return bad("a distance on the label sheet is negative", "measure from the sheet's edge, and between labels")
+	case wide > p.Width+rounding:
+		return bad(fmt.Sprintf("the labels are %.1f mm wide in all and the paper is %.1f mm wide", wide, p.Width), "measure the label, the margin and the gap again, or give the other paper")
+	case high > p.Height+rounding:
+		return bad(fmt.Sprintf("the labels are %.1f mm high in all and the paper is %.1f mm high", high, p.Height), "measure the label, the margin and the gap again, or give the other paper")
+	case l.Start < 1 || l.Start > l.Rows*l.Columns:
+		return bad(fmt.Sprintf("there is no label %d on a sheet of %d", l.Start, l.Rows*l.Columns), "count along the rows from the first label, which is 1")
+	}
+	return nil
+}
+
+// place gives the sheet, from 0, and the corner of the label that is the n-th to be printed, from 0, in millimetres.
+func (l LabelSheet) place(n int) (sheet int, at Point) {
+	n += l.Start - 1
+	sheet, n = n/(l.Rows*l.Columns), n%(l.Rows*l.Columns)
+	row, column := n/l.Columns, n%l.Columns
+	return sheet, Point{paper(l.Left, 1) + float64(column)*paper(l.Width+l.Across, 1), paper(l.Top, 1) + float64(row)*paper(l.Height+l.Down, 1)}
+}
+
+// pages lays the labels on their sheets.
+func (l Labels) pages(p Paper) (pages []*Drawing) {
+	for n, item := range l.Items {
+		sheet, at := l.Sheet.place(n)
+		for len(pages) <= sheet {
+			pages = append(pages, NewDrawing(p.Width, p.Height))
+		}
+		pages[sheet].place(item.Drawing, at.X, at.Y)
+	}
+	if len(pages) == 0 {
+		pages = append(pages, NewDrawing(p.Width, p.Height))
+	}
+	return pages
+}
+
+// Labels makes the labels of all sides, in the order in which they are cut, and of all offcuts that are kept, each behind
+// the last side of its stick. Errors are of kind BadUsage: labels that are not on the paper, or too small.
+func (s *Source) Labels(sheet LabelSheet) (Piece, error) {
+	p := Piece{File: "labels", Paper: s.Paper, Title: "Labels", Under: s.under()}
+	if err := sheet.check(s.Paper); err != nil {
+		return p, err
+	}
+	all := Labels{Sheet: sheet}
+	for i, pp := range s.Plan.Profiles {
+		left := map[int]int{} // sides still to come, by stick
+		for _, c := range s.orders[i].cuts {
+			left[c.stick]++
+		}
+		for _, c := range s.orders[i].cuts {
+			stick := pp.Sticks[c.stick]
+			if err := all.add(s.sideLabel(pp, stick.Sides[c.side])); err != nil {
+				return p, err
+			}
+			if left[c.stick]--; left[c.stick] == 0 && stick.Left.Becomes == plan.Kept {
+				if err := all.add(s.offcutLabel(pp, stick.Left)); err != nil {
+					return p, err
+				}
+			}
+		}
+	}
+	p.add(all)
+	return p, nil
+}
+
+// label is what is on a label.
+type label struct {
+	id    string
+	lines []labelLine // the most important first
+	alt   string
+}
+
+// labelLine is a line of words: a part that is never cut short and a name that may be.
+type labelLine struct {
+	text, name string
+	bold       bool
+}
+
+// sideLabel says which side it is.
+func (s *Source) sideLabel(pp plan.ProfilePlan, side plan.Side) label {
+	return label{
+		id: SideID(side),
+		lines: []labelLine{{side.Letter + "  " + side.LongPoint.Near(s.unit), "", true}, {"job ", side.Job, true},
+			{"", s.frame(side), false}, {"", titled(pp.Name, pp.Title), false}},
+		alt: fmt.Sprintf("Side %s of job %s, frame %s, long point %s, profile %s. Code: %s", side.Letter, side.Job, s.frame(side), side.LongPoint.Near(s.unit), pp.Name, SideID(side)),
+	}
+}
+
+// offcutLabel says which offcut it is.
+func (s *Source) offcutLabel(pp plan.ProfilePlan, left plan.Left) label {
+	return label{
+		id:    StickID(left.ID),
+		lines: []labelLine{{"offcut ", left.ID, true}, {left.Length.Near(s.unit), "", true}, {"", titled(pp.Name, pp.Title), false}},
+		alt:   fmt.Sprintf("Offcut %s, %s, profile %s. Code: %s", left.ID, left.Length.Near(s.unit), pp.Name, StickID(left.ID)),
+	}
+}
+
+// add draws a label and puts it behind the others.
+func (l *Labels) add(one label) error {
+	d, err := one.draw(paper(l.Sheet.Width, 1), paper(l.Sheet.Height, 1))
+	if err != nil {
+		return err
+	}
+	l.Items = append(l.Items, Figure{d, one.alt})
+	return nil
+}
+
+// Sizes of type on labels, in millimetres. Smaller than the least is not read at a bench.
+const (
+	mostLabelType  = 11 * point
+	leastLabelType = 5.5 * point
+)
+
+// draw draws the label: the code to the left, words to the right. Where they have no room, lines are left off from the
+// last on; the first two stay, or the label is too small.
+func (b label) draw(width, height float64) (*Drawing, error) {
+	const edge = 0.8 // stays white: sheets are never fed quite straight
+	d := NewDrawing(width, height)
+	var square *Drawing
+	var err error
+	for _, share := range []float64{0.36, 0.5} { // of the label's width, as little as the code can do with
+		if square, err = code(b.id, min(height-2*edge, share*width)); err == nil {
+			break
+		}
+	}
+	if err != nil {
+		return nil, err
+	}
+	d.place(square, edge, (height-square.Height)/2)
+	x := edge + square.Width + 0.3
+	room := width - x - edge
+	lines := b.lines
+	for ; len(lines) >= 2; lines = lines[:len(lines)-1] {
+		size := min(mostLabelType, (height-2*edge)/(float64(len(lines))+0.3)/1.12)
+		first := 1.3 * size
+		if w := widthOf(lines[0].text, first, true); w > room {
+			first *= room / w
+		}
+		if size < leastLabelType || first < leastLabelType {
+			continue
+		}
+		y := (height - (first+float64(len(lines)-1)*size)*1.12) / 2
+		for i, line := range lines {
+			s := size
+			if i == 0 {
+				s = first
+			}
+			text := line.text + fit(line.name, room-widthOf(line.text, s, line.bold), s, line.bold)
+			d.write(words{At: Point{x, y + 0.86*s}, Text: text, Size: s, Bold: line.bold})
+			y += s * 1.12
+		}
+		return d, nil
+	}
+	return nil, &model.Error{Kind: model.BadUsage, What: fmt.Sprintf("a label of %.1f × %.1f mm is too small to be written on", width, height),
+		Do: "take larger labels"}
+}

@@ -1,0 +1,59 @@
+package sheet
+
+import (
+	"longpoint/model"
+	"longpoint/model/plan"
+)
+
+// cut is one side cut from its stick.
+type cut struct {
+	stick, side int          // which stick of the profile, from 0, and which of its sides, from 0
+	stop        int          // that the side is cut at, from 1
+	placed      bool         // the stop is set anew for this cut
+	left        model.Length // of the stick after it
+}
+
+// order is the order in which the sides of one profile are cut.
+type order struct {
+	name  string // "stick by stick" or "stop by stop"
+	stops int    // that the machine has
+	cuts  []cut
+}
+
+// byStop tells whether sticks are taken up again for each setting.
+func (o order) byStop() bool { return o.name == "stop by stop" }
+
+// settings is how often a stop is set.
+func (o order) settings() int {
+	n := 0
+	for _, c := range o.cuts {
+		if c.placed {
+			n++
+		}
+	}
+	return n
+}
+
+// orderOf gives the order of a profile's cuts: the sticks as they stand, each side from the head on, with one stop.
+func orderOf(pp plan.ProfilePlan) order {
+	o := order{name: "stick by stick", stops: 1}
+	set := model.Length(0)
+	for i, s := range pp.Sticks {
+		left := s.Length - pp.HeadTrim
+		for j, side := range s.Sides {
+			left -= side.Takes
+			o.cuts = append(o.cuts, cut{stick: i, side: j, stop: 1, placed: side.LongPoint != set, left: left})
+			set = side.LongPoint
+		}
+	}
+	return o
+}
+
+// numbers gives each side's place in the order, from 1, by stick and side.
+func (o order) numbers() map[[2]int]int {
+	at := make(map[[2]int]int, len(o.cuts))
+	for n, c := range o.cuts {
+		at[[2]int{c.stick, c.side}] = n + 1
+	}
+	return at
+}

@@ -1,0 +1,252 @@
+package sheet
+
+import (
+	"fmt"
+	"math"
+)
+
+// Sizes of type on a page.
+const (
+	titleSize   = 15 * point
+	underSize   = 8.5 * point
+	partSize    = 12 * point
+	bodySize    = 9.5 * point
+	leading     = 1.28 // from line to line, of the type's size
+	blockGap    = 3.2  // between blocks
+	titleHeight = 14.0 // of what stands on top of each page
+)
+
+// Pages sets a piece on paper. What belongs together is not parted: a row of a table, a picture, a heading and what
+// comes after it. Each page takes as much as fits, which gives the fewest pages that keep the order. Labels are a piece of
+// their own: their pages carry nothing else.
+func (p Piece) Pages() []*Drawing {
+	s := &setter{piece: p, room: p.Paper.Height - 2*margin - titleHeight}
+	for _, block := range p.Blocks {
+		if labels, ok := block.(Labels); ok {
+			return labels.pages(p.Paper)
+		}
+		for _, next := range slabs(block, p.Paper.inner()) {
+			s.place(next)
+		}
+	}
+	s.flush()
+	if len(s.pages) == 0 {
+		s.pages = append(s.pages, NewDrawing(p.Paper.Width, p.Paper.Height))
+	}
+	for i, page := range s.pages {
+		p.furnish(page, i+1, len(s.pages))
+	}
+	return s.pages
+}
+
+// furnish writes what stands on every page: title, whose and when, page x of y.
+func (p Piece) furnish(page *Drawing, number, of int) {
+	inner := p.Paper.inner()
+	at := fmt.Sprintf("page %d of %d", number, of)
+	room := inner - widthOf(at, underSize, false) - 4
+	page.write(words{At: Point{margin, margin + ascent*titleSize}, Text: fit(p.Title, room, titleSize, true), Size: titleSize, Bold: true})
+	page.write(words{At: Point{margin + inner, margin + ascent*titleSize}, Text: at, Size: underSize, Align: right})
+	page.write(words{At: Point{margin, margin + 9.6}, Text: fit(p.Under, inner, underSize, false), Size: underSize, Ink: Grey})
+	page.line(firmLine, Black, Point{margin, margin + 11.4}, Point{margin + inner, margin + 11.4})
+}
+
+// slab is something that is not parted, as it is laid on a page.
+type slab struct {
+	height float64
+	gap    float64 // over it, except at the top of a page
+	keep   bool    // with the slab that follows
+	repeat *slab   // what stands over it where it comes first on a page: a table's heads
+	lay    func(d *Drawing, x, y float64)
+}
+
+// setter sets slabs on pages.
+type setter struct {
+	piece Piece
+	room  float64
+	pages []*Drawing
+	used  float64 // of the last page
+	held  []slab  // those that must stay with what follows
+}
+
+// place lays down a slab with those that are held for it, on a new page where the last one has no room for them. A slab
+// higher than a page goes on a page of its own, and over its end.
+func (s *setter) place(next slab) {
+	s.held = append(s.held, next)
+	if !next.keep {
+		s.flush()
+	}
+}
+
+// flush lays down what is held.
+func (s *setter) flush() {
+	if len(s.held) == 0 {
+		return
+	}
+	if len(s.pages) == 0 || s.used+s.height(s.used == 0) > s.room+rounding {
+		s.pages = append(s.pages, NewDrawing(s.piece.Paper.Width, s.piece.Paper.Height))
+		s.used = 0
+	}
+	page := s.pages[len(s.pages)-1]
+	for _, next := range s.held {
+		if s.used == 0 && next.repeat != nil {
+			next.repeat.lay(page, margin, margin+titleHeight)
+			s.used = next.repeat.height
+		}
+		s.used += next.gapOn(s.used)
+		next.lay(page, margin, margin+titleHeight+s.used)
+		s.used += next.height
+	}
+	s.held = nil
+}
+
+// rounding is more than sums of some thousand heights in millimetres are off, and less than anybody sees.
+const rounding = 1e-6
+
+// gapOn is the room over a slab; none on top of a page.
+func (b slab) gapOn(used float64) float64 {
+	if used == 0 {
+		return 0
+	}
+	return b.gap
+}
+
+// height is what the held slabs take, on top of a page or further down.
+func (s *setter) height(top bool) float64 {
+	sum := 0.0
+	for i, next := range s.held {
+		switch {
+		case i == 0 && top && next.repeat != nil:
+			sum += next.repeat.height + next.gap
+		case i > 0 || !top:
+			sum += next.gap
+		}
+		sum += next.height
+	}
+	return sum
+}
+
+// slabs takes a block apart, to be set so wide.
+func slabs(block Block, inner float64) []slab {
+	switch b := block.(type) {
+	case Heading:
+		return []slab{{height: partSize * leading, gap: blockGap * 1.4, keep: true, lay: func(d *Drawing, x, y float64) {
+			d.write(words{At: Point{x, y + ascent*partSize}, Text: fit(b.Text, inner, partSize, true), Size: partSize, Bold: true})
+		}}}
+	case Paragraph:
+		return []slab{paragraphSlab(b, inner)}
+	case Bullets:
+		return bulletSlabs(b, inner)
+	case Figure:
+		return []slab{figureSlab(Figures{b})}
+	case Figures:
+		var out []slab
+		for _, line := range b.lines(inner) {
+			out = append(out, figureSlab(line))
+		}
+		return out
+	case Table:
+		return tableSlabs(b, inner)
+	case Beside:
+		return []slab{besideSlab(b, inner)}
+	}
+	return nil
+}
+
+// paragraphSlab sets running text. A strong one stands in a box.
+func paragraphSlab(b Paragraph, inner float64) slab {
+	inset := 0.0
+	if b.Strong {
+		inset = 2
+	}
+	lines := wrap(b.Text, inner-2*inset, bodySize, false)
+	step := bodySize * leading
+	height := float64(len(lines))*step + 2*inset*0.7
+	return slab{height: height, gap: blockGap * 0.6, lay: func(d *Drawing, x, y float64) {
+		if b.Strong {
+			d.frame(firmLine, Black, x, y, inner, height)
+		}
+		for i, line := range lines {
+			d.write(words{At: Point{x + inset, y + inset*0.7 + float64(i)*step + ascent*bodySize}, Text: line, Size: bodySize})
+		}
+	}}
+}
+
+// bulletSlabs sets a list.
+func bulletSlabs(b Bullets, inner float64) (out []slab) {
+	const indent = 6
+	step := bodySize * leading
+	for i, item := range b.Items {
+		lines := wrap(item, inner-indent, bodySize, false)
+		gap := 1.0
+		if i == 0 {
+			gap = blockGap * 0.6
+		}
+		out = append(out, slab{height: float64(len(lines)) * step, gap: gap, lay: func(d *Drawing, x, y float64) {
+			if b.Boxes {
+				d.frame(thinLine, Black, x+0.4, y+0.4, tickBox, tickBox)
+			} else {
+				d.box(Black, x+1.5, y+1.5, 1.1, 1.1)
+			}
+			for i, line := range lines {
+				d.write(words{At: Point{x + indent, y + float64(i)*step + ascent*bodySize}, Text: line, Size: bodySize})
+			}
+		}})
+	}
+	return out
+}
+
+// besideSlab sets a picture to the left and blocks to the right of it, as one.
+func besideSlab(b Beside, inner float64) slab {
+	aside := b.Figure.Drawing.Width + figureGap
+	var right []slab
+	for _, block := range b.Blocks {
+		right = append(right, slabs(block, inner-aside)...)
+	}
+	height := 0.0
+	for _, s := range right {
+		height += s.gapOn(height) + s.height
+	}
+	return slab{height: max(height, b.Figure.Drawing.Height), gap: blockGap, lay: func(d *Drawing, x, y float64) {
+		d.place(b.Figure.Drawing, x, y)
+		used := 0.0
+		for _, s := range right {
+			used += s.gapOn(used)
+			s.lay(d, x+aside, y+used)
+			used += s.height
+		}
+	}}
+}
+
+// tickBox is the size of a box to tick, in millimetres.
+const tickBox = 3.2
+
+// lines parts figures into lines that fit.
+func (f Figures) lines(inner float64) (lines []Figures) {
+	used := math.Inf(1)
+	for _, figure := range f {
+		if used+figure.Drawing.Width > inner+rounding {
+			lines = append(lines, nil)
+			used = 0
+		}
+		lines[len(lines)-1] = append(lines[len(lines)-1], figure)
+		used += figure.Drawing.Width + figureGap
+	}
+	return lines
+}
+
+// figureGap is the room between figures side by side.
+const figureGap = 6
+
+// figureSlab lays figures side by side.
+func figureSlab(line Figures) slab {
+	height := 0.0
+	for _, f := range line {
+		height = max(height, f.Drawing.Height)
+	}
+	return slab{height: height, gap: blockGap, lay: func(d *Drawing, x, y float64) {
+		for _, f := range line {
+			d.place(f.Drawing, x, y)
+			x += f.Drawing.Width + figureGap
+		}
+	}}
+}

@@ -1,0 +1,74 @@
+package sheet
+
+import (
+	"fmt"
+	"strings"
+	"unicode"
+
+	"longpoint/model"
+	"longpoint/model/plan"
+)
+
+// Source is what pieces are made of: a plan, the workshop it is for, and how to print. The plan must be one of this very
+// workshop (plan.Audit says so). Nothing of either is changed.
+type Source struct {
+	Workshop *model.Workshop
+	Plan     *plan.Document
+	Dated    model.Date // printed on every page
+	Paper    Paper
+	Weeks    []Week // of the past, oldest first; may be none
+	unit     model.Unit
+	currency model.Currency
+	alike    map[[2]string]bool // by job and frame: there are several alike
+	orders   []order            // of each profile
+}
+
+// NewSource makes ready to make pieces. The error is a unit that the plan should not have.
+func NewSource(w *model.Workshop, d *plan.Document, dated model.Date, paper Paper) (*Source, error) {
+	unit, err := model.ParseUnit(d.Unit)
+	if err != nil {
+		return nil, err
+	}
+	s := &Source{Workshop: w, Plan: d, Dated: dated, Paper: paper, unit: unit, alike: map[[2]string]bool{},
+		currency: model.Currency{Code: d.Currency.Code, Decimals: d.Currency.Decimals}}
+	for _, pp := range d.Profiles {
+		s.orders = append(s.orders, orderOf(pp))
+		for _, stick := range pp.Sticks {
+			for _, side := range stick.Sides {
+				if side.Copy > 1 {
+					s.alike[[2]string{side.Job, side.Frame}] = true
+				}
+			}
+		}
+	}
+	return s, nil
+}
+
+// frame says which frame a side belongs to.
+func (s *Source) frame(side plan.Side) string {
+	return frameOf(side, s.alike[[2]string{side.Job, side.Frame}])
+}
+
+// under is the line under a piece's title: whose, about what, and of when.
+func (s *Source) under(about ...string) string {
+	parts := append(about, s.Plan.Workshop)
+	if s.Plan.Until != "" {
+		parts = append(parts, "jobs due up to "+s.Plan.Until)
+	}
+	if len(s.Plan.Only) > 0 {
+		parts = append(parts, "only "+joinAnd(s.Plan.Only))
+	}
+	return strings.Join(append(parts, "printed "+s.Dated.String()), " · ")
+}
+
+// fileName gives a name for a file: letters, figures and dashes, and never too long.
+func fileName(kind, name string) string {
+	const most = 60
+	runes := []rune(strings.Map(func(r rune) rune {
+		if unicode.IsLetter(r) || unicode.IsDigit(r) || r == '-' || r == '.' {
+			return r
+		}
+		return '-'
+	}, readable(name)))
+	return fmt.Sprintf("%s-%s", kind, strings.Trim(string(runes[:min(len(runes), most)]), "-."))
+}

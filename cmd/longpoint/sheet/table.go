@@ -1,0 +1,216 @@
+package sheet
+
+import (
+	"cmp"
+	"slices"
+	"strings"
+)
+
+// How tables are set, in millimetres.
+const (
+	cellSize = 9 * point
+	cellPad  = 1.4 // left and right of what a cell holds
+	rowPad   = 0.8 // over and under it
+)
+
+// tableSetter sets one table.
+type tableSetter struct {
+	Table
+	widths []float64
+	inner  float64
+}
+
+// tableSlabs sets a table: heads on top of each page it goes over, rows whole, a section with its first row, a sum with
+// the row before it.
+func tableSlabs(b Table, inner float64) []slab {
+	if len(b.Columns) == 0 {
+		return nil
+	}
+	t := &tableSetter{Table: b, inner: inner}
+	t.widths = t.share()
+	heads := t.heads()
+	first := heads
+	first.keep, first.gap = len(b.Rows) > 0, blockGap*0.7
+	out := []slab{first}
+	for i, row := range b.Rows {
+		next := t.row(row)
+		if i > 0 { // the first row's heads are held for it
+			next.repeat = &heads
+		}
+		next.keep = i+1 < len(b.Rows) && (row.Section || b.Rows[i+1].Sum)
+		out = append(out, next)
+	}
+	return out
+}
+
+// share gives each column its width: what it needs, and where that is too much, less to names and lists, the widest
+// first. What is left over goes to all alike, up to a limit.
+func (t *tableSetter) share() []float64 {
+	widths := make([]float64, len(t.Columns))
+	var elastic []int
+	sum := 0.0
+	for i, c := range t.Columns {
+		widths[i] = t.natural(i)
+		if c.Kind == Name || c.Kind == List {
+			elastic = append(elastic, i)
+		}
+		sum += widths[i]
+	}
+	if over := sum - t.inner; over > 0 {
+		slices.SortFunc(elastic, func(a, b int) int { return cmp.Compare(widths[b], widths[a]) })
+		lower(widths, elastic, over)
+		return widths
+	}
+	const most = 5 // columns farther apart are hard to follow across
+	for i := range widths {
+		widths[i] += min(most, (t.inner-sum)/float64(len(widths)))
+	}
+	return widths
+}
+
+// lower takes so much off the columns, which stand widest first: the widest come down to one width.
+func lower(widths []float64, columns []int, over float64) {
+	const least = 8 // a column keeps room for a few letters
+	for n := 1; n <= len(columns); n++ {
+		next := float64(least)
+		if n < len(columns) {
+			next = max(next, widths[columns[n]])
+		}
+		sum := 0.0
+		for _, c := range columns[:n] {
+			sum += max(widths[c], next) - next
+		}
+		if sum < over && n < len(columns) {
+			continue
+		}
+		level := next
+		if sum >= over {
+			level += (sum - over) / float64(n)
+		}
+		for _, c := range columns[:n] {
+			widths[c] = min(widths[c], level)
+		}
+		return
+	}
+}
+
+// natural is the width at which a column shows all it holds.
+func (t *tableSetter) natural(i int) float64 {
+	c := t.Columns[i]
+	if c.Kind == Box {
+		return tickBox + 2*cellPad
+	}
+	widest := 0.0
+	for _, word := range append(headWords(c), c.Unit) {
+		widest = max(widest, widthOf(readable(word), cellSize, true))
+	}
+	for _, r := range t.Rows {
+		if !r.Section && i < len(r.Cells) {
+			widest = max(widest, widthOf(readable(r.Cells[i]), cellSize, r.strong(i)))
+		}
+	}
+	return widest + 2*cellPad
+}
+
+// headWords are the words of a column's head, which may stand one under the other.
+func headWords(c Column) []string {
+	if c.Kind == Name || c.Kind == List {
+		return []string{c.Head}
+	}
+	return strings.Fields(c.Head)
+}
+
+func (r Row) strong(column int) bool { return r.Sum || slices.Contains(r.Strong, column) }
+
+// heads sets the columns' heads.
+func (t *tableSetter) heads() slab {
+	lines := make([][]string, len(t.Columns))
+	most := 1
+	for i, c := range t.Columns {
+		lines[i] = wrap(c.Head, t.widths[i]-2*cellPad+rounding, cellSize, true)
+		if c.Unit != "" {
+			lines[i] = append(lines[i], c.Unit)
+		}
+		most = max(most, len(lines[i]))
+	}
+	step := cellSize * leading
+	height := float64(most)*step + 2*rowPad
+	return slab{height: height, lay: func(d *Drawing, x, y float64) {
+		for i, c := range t.Columns {
+			for k, line := range lines[i] {
+				below := y + rowPad + float64(most-len(lines[i])+k)*step + ascent*cellSize
+				t.cell(d, c, x, below, t.widths[i], line, true)
+			}
+			x += t.widths[i]
+		}
+		x -= t.width()
+		d.line(thinLine, Black, Point{x, y + height}, Point{x + t.width(), y + height})
+	}}
+}
+
+// width is how wide the table is.
+func (t *tableSetter) width() float64 {
+	sum := 0.0
+	for _, w := range t.widths {
+		sum += w
+	}
+	return sum
+}
+
+// row sets a row.
+func (t *tableSetter) row(r Row) slab {
+	step := cellSize * leading
+	if r.Section {
+		text := ""
+		if len(r.Cells) > 0 {
+			text = r.Cells[0]
+		}
+		height := step + 2*rowPad
+		return slab{height: height, lay: func(d *Drawing, x, y float64) {
+			d.box(Pale, x, y, t.width(), height)
+			d.write(words{At: Point{x + cellPad, y + rowPad + ascent*cellSize}, Text: fit(text, t.width()-2*cellPad, cellSize, true), Size: cellSize, Bold: true})
+		}}
+	}
+	cells := make([][]string, len(t.Columns))
+	most := 1
+	for i, c := range t.Columns {
+		text := ""
+		if i < len(r.Cells) {
+			text = r.Cells[i]
+		}
+		cells[i] = []string{text}
+		switch c.Kind {
+		case Name:
+			cells[i] = []string{fit(text, t.widths[i]-2*cellPad+rounding, cellSize, r.strong(i))}
+		case List:
+			cells[i] = wrap(text, t.widths[i]-2*cellPad+rounding, cellSize, r.strong(i))
+		}
+		most = max(most, len(cells[i]))
+	}
+	height := float64(most)*step + 2*rowPad
+	return slab{height: height, lay: func(d *Drawing, x, y float64) {
+		if r.Sum {
+			d.line(thinLine, Black, Point{x, y}, Point{x + t.width(), y})
+		}
+		start := x
+		for i, c := range t.Columns {
+			if c.Kind == Box && !r.Sum {
+				d.frame(thinLine, Black, x+cellPad, y+(height-tickBox)/2, tickBox, tickBox)
+			}
+			for k, line := range cells[i] {
+				t.cell(d, c, x, y+rowPad+float64(k)*step+ascent*cellSize, t.widths[i], line, r.strong(i))
+			}
+			x += t.widths[i]
+		}
+		d.line(hairline, Grey, Point{start, y + height}, Point{x, y + height})
+	}}
+}
+
+// cell writes one line of a cell.
+func (t *tableSetter) cell(d *Drawing, c Column, x, y, width float64, text string, strong bool) {
+	w := words{At: Point{x + cellPad, y}, Text: text, Size: cellSize, Bold: strong}
+	if c.Kind == Number {
+		w.At.X, w.Align = x+width-cellPad, right
+	}
+	d.write(w)
+}

@@ -1,0 +1,101 @@
+package sheet
+
+import (
+	"fmt"
+	"net/url"
+	"strings"
+
+	"longpoint/model"
+	"longpoint/model/plan"
+)
+
+// Caution stands under everything that somebody may take to a machine.
+const Caution = "Caution: mitre guillotines and saws cut fingers as easily as moulding. Keep hands away from the " +
+	"blades, hold short pieces in a clamp or a jig, protect eyes, ears and lungs, and let only trained people work. " +
+	"The machine's manual and local codes come before anything printed here."
+
+// Near gives a length as it is shown to people, without its unit, for a column that names it.
+func Near(l model.Length, u model.Unit) string {
+	return strings.TrimSuffix(strings.TrimSuffix(l.Near(u), `"`), " "+u.String())
+}
+
+// Settings gives a side's measure and set as they are shown to people, without their unit: set to the nearest, and measure
+// so that measure + 2 × set is the long point as it is shown. Were each to the nearest for itself, the frame cut by the two
+// would be as much as three roundings off, which is 0.6 mm where lengths are shown to 1/64".
+func Settings(longPoint, set model.Length, u model.Unit) (measure, shownSet string) {
+	set = set.Rounded(u)
+	return Near(longPoint.Rounded(u)-2*set, u), Near(set, u)
+}
+
+// SideID names a side for good: job, frame, copy, ring and letter, parted by strokes. Whatever in the names could be
+// taken for something else is written as in the path of a URL, so that the id is plain ASCII for every reader of codes.
+func SideID(s plan.Side) string {
+	return fmt.Sprintf("%s/%s/%d/%d/%s", url.PathEscape(s.Job), url.PathEscape(s.Frame), s.Copy, s.Ring, s.Letter)
+}
+
+// StickID names a stick or offcut on the rack, as SideID does a side: its own id, without strokes.
+func StickID(id string) string { return url.PathEscape(id) }
+
+// count gives "1 side" or "3 sides".
+func count(n int, one, several string) string {
+	if n == 1 {
+		return "1 " + one
+	}
+	return fmt.Sprintf("%d %s", n, several)
+}
+
+// joinAnd gives "a", "a and b" or "a, b and c".
+func joinAnd(names []string) string {
+	if len(names) < 2 {
+		return strings.Join(names, "")
+	}
+	last := len(names) - 1
+	return strings.Join(names[:last], ", ") + " and " + names[last]
+}
+
+// titled gives a name and, where there is one, a title behind it.
+func titled(name, title string) string {
+	if title == "" || title == name {
+		return name
+	}
+	return name + ", " + title
+}
+
+// frameOf says which frame a side belongs to: its name, and which of several alike and which ring where there are several.
+func frameOf(s plan.Side, several bool) string {
+	text := s.Frame
+	if several || s.Copy > 1 {
+		text += fmt.Sprintf(" no %d", s.Copy)
+	}
+	if s.Ring > 1 {
+		text += fmt.Sprintf(", ring %d", s.Ring)
+	}
+	return text
+}
+
+// comesFrom says where a stick is to be had.
+func comesFrom(s plan.Stick) string {
+	switch {
+	case s.From == plan.Bought && s.Supplier != "":
+		return "from " + s.Supplier
+	case s.From == plan.Bought:
+		return "bought"
+	case s.Place != "":
+		return "rack, " + s.Place
+	}
+	return "rack"
+}
+
+// remains says what becomes of what is left of a stick.
+func remains(l plan.Left, u model.Unit) string {
+	switch l.Becomes {
+	case plan.Kept:
+		return fmt.Sprintf("offcut %s, %s, back on the rack", l.ID, l.Length.Near(u))
+	case plan.Waste:
+		return fmt.Sprintf("%s, waste", l.Length.Near(u))
+	}
+	return "nothing"
+}
+
+// percent gives a yield as a bare number with one decimal, for a column that says %.
+func percent(f plan.Figures) string { return strings.TrimSuffix(f.YieldPercent(), " %") }
