@@ -47,7 +47,7 @@ run: build ## install what is missing, build, plan the demo workshop and show th
 		"$$folder/plan.txt" "$$folder/workshop" "$$folder/plan.txt"
 
 .PHONY: test
-test: deps ## install what is missing and run every test
+test: test-deps ## install what is missing and run every test
 	go test ./...
 
 .PHONY: build
@@ -63,6 +63,10 @@ install: ## put the program, once built, where every terminal finds it (PREFIX=/
 .PHONY: deps
 deps: ## install what the build needs and is missing: a C compiler and GLPK
 	@.ci/deps
+
+.PHONY: test-deps
+test-deps: ## install what the tests need besides: poppler-utils, qpdf, zbar-tools
+	@.ci/deps test
 
 ##@ For developers
 
@@ -84,6 +88,11 @@ fuzz: deps ## each fuzz target for a few seconds (FUZZTIME=5s)
 		echo "== $$target in $$package"; \
 		go test -run '^$$' -fuzz "^$$target\$$" -fuzztime $(FUZZTIME) "$$package" </dev/null; \
 	done
+
+.PHONY: browser
+browser: ## the printed pages as HTML in a real browser, which is installed where missing
+	@.ci/deps browser
+	go test ./cmd/longpoint/sheet -tags browser -run Browser -v
 
 .PHONY: cross
 cross: deps ## ten thousand random problems, and five thousand with choices, against GLPK's branch and bound
@@ -109,6 +118,10 @@ bench-shop: deps ## generated workshops of growing size: time and memory
 .PHONY: bench-weeks
 bench-weeks: deps ## 200 weeks of a generated workshop, the rack carried over, beside first-fit
 	go run ./bench weeks --table $(BENCHOUT)/weeks.csv --pictures $(BENCHOUT)
+
+.PHONY: bench-sheets
+bench-sheets: deps ## the cut sheet of 500 sticks: seconds and memory, which must not exceed 2 s and 200 MB
+	go test ./cmd/longpoint/sheet -run '^$$' -bench FiveHundred -benchtime 3x
 
 .PHONY: bench-report
 bench-report: deps ## the tables and pictures of what was measured, as Markdown

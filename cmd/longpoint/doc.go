@@ -2,7 +2,7 @@
 // what each job's moulding costs, with a proof that no plan is cheaper.
 //
 // The package only wires things together: a command reads what its user names, calls model and model/plan, and prints.
-// One file a command (size.go, plan.go, buy.go, check.go, demo.go); beside them
+// One file a command (size.go, plan.go, buy.go, check.go, sheets.go, demo.go); beside them
 //
 //	run.go       the command tree and what all commands share
 //	planning.go  what plan and buy share: which jobs, how long to search

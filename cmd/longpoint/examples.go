@@ -110,6 +110,16 @@ const (
   $ longpoint check my-workshop week.json
   checked: all jobs, 294 sides for 784.91 EUR: right and proven`
 
+	sheetsExample = `
+  $ longpoint sheets my-workshop cuts summary --profile oak-56 --out to-print
+  Written into to-print:
+  file             piece    pages
+  ───────────────────────────────
+  cuts-oak-56.pdf  cuts         2
+  summary.pdf      summary      1
+  ───────────────────────────────
+  all                           3`
+
 	demoExample = `
   $ longpoint demo try-out
   The demo workshop is in try-out. To plan it: longpoint plan try-out`

@@ -87,7 +87,7 @@ rack.csv and jobs.csv. Start from the demo and put your own in place of it.`,
 	root.SetErr(p.stderr)
 	root.SetVersionTemplate("longpoint {{.Version}}\n")
 	root.SuggestionsMinimumDistance = 2
-	root.AddCommand(p.size(), p.plan(), p.buy(), p.group(), p.quote(), p.check(), p.demo())
+	root.AddCommand(p.size(), p.plan(), p.buy(), p.group(), p.quote(), p.check(), p.sheets(), p.demo())
 	root.SetHelpCommand(p.help(root))
 	root.SetHelpFunc(func(cmd *cobra.Command, _ []string) { io.WriteString(p.stdout, helpText(cmd)) })
 	root.InitDefaultVersionFlag()

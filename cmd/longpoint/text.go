@@ -4,14 +4,13 @@ import (
 	"fmt"
 	"strings"
 
+	"longpoint/cmd/longpoint/sheet"
 	"longpoint/model"
 	"longpoint/model/plan"
 )
 
 // caution stands under everything that somebody may take to a machine.
-const caution = "Caution: mitre guillotines and saws cut fingers as easily as moulding. Keep hands away from the " +
-	"blades, hold short pieces in a clamp or a jig, protect eyes, ears and lungs, and let only trained people work. " +
-	"The machine's manual and local codes come before anything printed here."
+const caution = sheet.Caution
 
 // count gives "1 side" or "3 sides".
 func count(n int, one, several string) string {
@@ -54,14 +53,9 @@ func percent(f plan.Figures) string {
 }
 
 // near gives a length as it is shown to people, without its unit, for a column that names it.
-func near(l model.Length, u model.Unit) string {
-	return strings.TrimSuffix(strings.TrimSuffix(l.Near(u), `"`), " "+u.String())
-}
+func near(l model.Length, u model.Unit) string { return sheet.Near(l, u) }
 
-// settings gives a side's measure and set as they are shown to people, without their unit: set to the nearest, and measure
-// so that measure + 2 × set is the long point as it is shown. Were each to the nearest for itself, the frame cut by the two
-// would be as much as three roundings off, which is 0.6 mm where lengths are shown to 1/64".
+// settings gives a side's measure and set as they are shown to people, on paper as on screen.
 func settings(longPoint, set model.Length, u model.Unit) (measure, shownSet string) {
-	set = set.Rounded(u)
-	return near(longPoint.Rounded(u)-2*set, u), near(set, u)
+	return sheet.Settings(longPoint, set, u)
 }

@@ -2,7 +2,6 @@ package sheet
 
 import (
 	"fmt"
-	"slices"
 	"strings"
 
 	"longpoint/model"
@@ -167,12 +166,15 @@ func (s *Source) buyTable(lines []plan.Purchase, oneProfile bool) Table {
 	return t
 }
 
-// jobsOf gives the jobs that have sides in the plan, in the order of the workshop's table.
-func (s *Source) jobsOf() (jobs []model.Job) {
-	for _, j := range s.Workshop.Jobs {
-		if slices.ContainsFunc(s.Plan.Jobs, func(c plan.JobCost) bool { return c.Job == j.ID }) {
-			jobs = append(jobs, j)
-		}
+// Sticks makes the drawings of one profile's sticks alone, by its place in the plan from 0.
+func (s *Source) Sticks(profile int) Piece {
+	pp := s.Plan.Profiles[profile]
+	p := Piece{File: fileName("sticks", pp.Name), Paper: s.Paper, Under: s.under(), Title: "Sticks " + titled(pp.Name, pp.Title)}
+	drawn := NewSticks(pp, s.Workshop, s.unit, s.Paper.inner())
+	p.add(Paragraph{Text: drawn.Scale()})
+	for i := range pp.Sticks {
+		d, alt := drawn.Draw(i)
+		p.add(Figure{d, alt})
 	}
-	return jobs
+	return p
 }

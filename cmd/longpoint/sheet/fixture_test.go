@@ -80,3 +80,24 @@ func TestHandmade(t *testing.T) {
 		}
 	}
 }
+
+// handPlan is a small workshop with jobs, its plan made by hand: a rectangle of which there are two, a hexagon in a ring of
+// its own, a triangle, a frame of 24 sides. Nothing of it depends on the solver.
+func handPlan() planned {
+	p := handmade(30*mm, 2400*mm, 4, "101", "print", 464*mm, 564*mm, 464*mm, 564*mm)
+	name := p.Workshop.Profiles[0].Name
+	p.Workshop.Profiles[0].SetUp = "rest at 12, block of 20 under the back edge"
+	ring := func(sides int, by model.Given, w, h model.Length) model.Ring {
+		return model.Ring{Profile: name, Allowance: 3 * mm, Size: model.Size{Shape: model.Shape{Sides: sides}, By: by, Width: w, Height: h}}
+	}
+	p.Workshop.Jobs = []model.Job{
+		{ID: "101", Customer: "invented customer", Note: "behind glass", Frames: []model.JobFrame{{ID: "print", Quantity: 1, Rings: []model.Ring{ring(4, model.ByOutside, 464*mm, 564*mm)}}}},
+		{ID: "102", Frames: []model.JobFrame{
+			{ID: "mirror", Quantity: 2, Rings: []model.Ring{ring(6, model.ByOutside, 200*mm, 0), {Profile: name, Allowance: 2 * mm}}},
+			{ID: "flag", Quantity: 1, Rings: []model.Ring{ring(3, model.ByOutside, 400*mm, 0)}},
+			{ID: "round", Quantity: 1, Rings: []model.Ring{ring(24, model.ByOutside, 60*mm, 0)}}}},
+	}
+	p.Document.Jobs = []plan.JobCost{{Job: "101", Customer: "invented customer", Sides: 4, Cost: 1234}, {Job: "102", Sides: 0}}
+	p.Document.Buy = []plan.Purchase{{Supplier: "Invented Timber", Profile: name, Length: 3000 * mm, Count: 2, Price: 1250, Cost: 2500, Jobs: []string{"101", "102"}}}
+	return p
+}

@@ -20,14 +20,24 @@ func framePicture(rings []model.RingGeometry, unit model.Unit, most float64) Fig
 	for i, ring := range rings {
 		f.ring(ring, i+1, i == len(rings)-1)
 	}
-	sight := rings[0].Sight
-	text := []string{"sight", openingText(sight, unit)}
-	for i, t := range text {
-		size := min(8*point, 8*point*0.8*w*scale*0.6/max(widthOf(t, 8*point, false), 1))
-		size = max(size, 5*point)
-		f.write(words{At: Point{f.middle.X, f.middle.Y + float64(i)*size*1.3}, Text: t, Size: size, Align: centre})
-	}
+	f.sight(rings[0], unit)
 	return Figure{f.Drawing, frameAlt(rings, unit)}
+}
+
+// sight writes the sight size into the opening, as large as fits; where it is too small for words, the table has it.
+func (f *frameDrawing) sight(inner model.RingGeometry, unit model.Unit) {
+	const most, least = 8 * point, 5 * point
+	room := math.Min(paper(inner.Sight.Width, f.scale), paper(inner.Sight.Height, f.scale)) * 0.9
+	if n := inner.Shape.Sides; n != 4 { // the circle that touches the sides has room all round
+		room = paper(inner.Sight.Width, f.scale) / math.Tan(math.Pi/float64(n)) * 0.85
+	}
+	text := openingText(inner.Sight, unit)
+	size := most * min(1, room/widthOf(text, most, false))
+	if size < least || room < 3*size {
+		return
+	}
+	f.write(words{At: Point{f.middle.X, f.middle.Y - 0.2*size}, Text: "sight", Size: size, Align: centre})
+	f.write(words{At: Point{f.middle.X, f.middle.Y + 1.0*size}, Text: text, Size: size, Align: centre})
 }
 
 // frameAlt says in words what a frame's picture shows.

@@ -3,6 +3,7 @@ package sheet
 import (
 	"bytes"
 	"flag"
+	"fmt"
 	"image"
 	"image/color"
 	"image/draw"
@@ -75,19 +76,35 @@ func readPNG(t *testing.T, name string) image.Image {
 	return m
 }
 
-// need gives a program of the system's to run, and skips the test where it is not there.
+// readPGM reads a picture in grey as pdftoppm writes it: P5, width, height, 255, one byte a pixel.
+func readPGM(t *testing.T, name string) *image.Gray {
+	t.Helper()
+	data, err := os.ReadFile(name)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var w, h, most int
+	if _, err := fmt.Sscanf(string(data[:min(len(data), 40)]), "P5\n%d %d\n%d\n", &w, &h, &most); err != nil || most != 255 || len(data) < w*h {
+		t.Fatalf("%s is no picture in grey: %v", name, err)
+	}
+	return &image.Gray{Pix: data[len(data)-w*h:], Stride: w, Rect: image.Rect(0, 0, w, h)}
+}
+
+// need gives a program of the system's to run.
 func need(t *testing.T, name string) func(args ...string) string {
 	t.Helper()
 	if _, err := exec.LookPath(name); err != nil {
-		t.Skipf("%s is not installed; .ci/deps says which package has it", name)
+		t.Fatalf("%s is not installed; make test-deps installs it", name)
 	}
 	return func(args ...string) string {
 		t.Helper()
-		out, err := exec.Command(name, args...).CombinedOutput()
-		if err != nil {
-			t.Fatalf("%s %v: %v\n%s", name, args, err, out)
+		var stdout, stderr bytes.Buffer
+		cmd := exec.Command(name, args...)
+		cmd.Stdout, cmd.Stderr = &stdout, &stderr
+		if err := cmd.Run(); err != nil {
+			t.Fatalf("%s %v: %v\n%s", name, args, err, stderr.String())
 		}
-		return string(out)
+		return stdout.String()
 	}
 }
 

@@ -94,7 +94,7 @@ func (c *canvas) fill(outlines [][]Point, ink Ink) {
 // within inks what outline draws in the rectangle given in millimetres. outline takes the place of the rectangle in pixels off.
 func (c *canvas) within(x0, y0, x1, y1 float64, ink Ink, outline func(p pen, dx, dy float64)) {
 	r := image.Rect(int(math.Floor(x0*c.scale)), int(math.Floor(y0*c.scale)), int(math.Ceil(x1*c.scale))+1, int(math.Ceil(y1*c.scale))+1)
-	if r.Intersect(c.Bounds()).Empty() {
+	if r = r.Intersect(c.Bounds()); r.Empty() { // the rasterizer minds the picture's edges only in its own outlines
 		return
 	}
 	c.raster.Reset(r.Dx(), r.Dy())

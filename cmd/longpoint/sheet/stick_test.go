@@ -132,7 +132,7 @@ func misplaced(t *testing.T, pp plan.ProfilePlan, stick plan.Stick, scale float6
 // allPlans is the demo and the extreme cases.
 func allPlans(t testing.TB) map[string]planned {
 	all := extremes()
-	all["demo"] = demoPlan(t)
+	all["demo"], all["by hand"] = demoPlan(t), handPlan()
 	return all
 }
 

@@ -112,9 +112,9 @@ func (t *tableSetter) natural(i int) float64 {
 	return widest + 2*cellPad
 }
 
-// headWords are the words of a column's head, which may stand one under the other.
+// headWords are the parts of a column's head that may stand one under the other.
 func headWords(c Column) []string {
-	if c.Kind == Name || c.Kind == List {
+	if c.Kind != Number {
 		return []string{c.Head}
 	}
 	return strings.Fields(c.Head)

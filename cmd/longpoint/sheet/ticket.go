@@ -2,25 +2,39 @@ package sheet
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"longpoint/model"
 )
 
 // Ticket makes the ticket of one job of the workshop: its frames as they are joined, what comes from where, what to check.
-// An error is one of the workshop's, which planning would have found.
+// It is one page wherever that can be done: where it would be more, equal sides share a line. An error is one of the
+// workshop's, which planning would have found.
 func (s *Source) Ticket(job model.Job) (Piece, error) {
+	p, err := s.ticket(job, false)
+	if err == nil && len(p.Pages()) > 1 {
+		return s.ticket(job, true)
+	}
+	return p, err
+}
+
+// ticket makes a ticket with a line for each side or, tightly set, for equal sides.
+func (s *Source) ticket(job model.Job, tight bool) (Piece, error) {
 	p := Piece{File: fileName("ticket", job.ID), Paper: s.Paper, Title: "Job " + job.ID}
 	about := []string{}
 	if job.Customer != "" {
 		about = append(about, "for "+job.Customer)
 	}
-	p.Under = s.under(append(about, "due "+job.Due.String())...)
+	if due := job.Due.String(); due != "" {
+		about = append(about, "due "+due)
+	}
+	p.Under = s.under(about...)
 	if job.Note != "" {
 		p.add(Paragraph{Text: "Note: " + job.Note, Strong: true})
 	}
 	size := 62.0
-	if len(job.Frames) > 3 {
+	if tight {
 		size = 46
 	}
 	for _, frame := range job.Frames {
@@ -34,12 +48,31 @@ func (s *Source) Ticket(job model.Job) (Piece, error) {
 		}
 		p.add(Heading{title})
 		p.add(Beside{Figure: framePicture(rings, s.unit, size), Blocks: []Block{
-			s.sizeTable(rings), s.sideTable(job, frame, rings), Bullets{Items: s.checks(rings), Boxes: true}}})
+			s.sizeTable(rings), s.sideTable(job, frame, rings, tight), Bullets{Items: s.checks(rings, tight), Boxes: true}}})
 	}
 	p.add(Paragraph{Text: "Check before gluing, against a square and a rule. Small differences are taken off with the finishing cut, always from " +
 		"both of two equal sides."})
 	p.add(Paragraph{Text: Caution, Strong: true})
 	return p, nil
+}
+
+// Tickets makes the tickets of all jobs that have sides in the plan, in the order of the workshop's table.
+func (s *Source) Tickets() (pieces []Piece, err error) {
+	planned := map[string]bool{}
+	for _, j := range s.Plan.Jobs {
+		planned[j.Job] = true
+	}
+	for _, job := range s.Workshop.Jobs {
+		if !planned[job.ID] {
+			continue
+		}
+		ticket, err := s.Ticket(job)
+		if err != nil {
+			return nil, err
+		}
+		pieces = append(pieces, ticket)
+	}
+	return pieces, nil
 }
 
 // sizeTable gives a frame's sizes, a line a ring from the inside out.
@@ -61,24 +94,55 @@ func (s *Source) sizeTable(rings []model.RingGeometry) Table {
 // mostPlaces is how many places a side of several equal frames is said to come from; the labels say the rest.
 const mostPlaces = 12
 
-// sideTable gives a frame's sides, and where each comes from.
-func (s *Source) sideTable(job model.Job, frame model.JobFrame, rings []model.RingGeometry) Table {
+// sideTable gives a frame's sides, and where each comes from; tightly set, equal sides share a line.
+func (s *Source) sideTable(job model.Job, frame model.JobFrame, rings []model.RingGeometry, tight bool) Table {
 	t := Table{Caption: "Sides", Columns: []Column{{"ring", "", Number}, {"side", "", Mark}, {"long point", s.unit.String(), Number}, {"profile", "", Name},
 		{"from stick (cut no)", "", List}}}
+	if tight {
+		t.Columns[1].Kind = List
+	}
 	for i, r := range rings {
-		for _, side := range r.Sides {
-			places := s.places(job.ID, frame.ID, i+1, side.Letter)
-			from := strings.Join(places[:min(len(places), mostPlaces)], ", ")
-			switch {
-			case len(places) == 0:
-				from = "not in this plan"
-			case len(places) > mostPlaces:
-				from += fmt.Sprintf(" and %d more", len(places)-mostPlaces)
+		for _, group := range groups(r.Sides, tight) {
+			letters, from := make([]string, len(group)), make([]string, len(group))
+			for k, side := range group {
+				letters[k] = side.Letter
+				from[k] = listed(s.places(job.ID, frame.ID, i+1, side.Letter))
+				if len(group) > 1 {
+					from[k] = side.Letter + " " + from[k]
+				}
 			}
-			t.Rows = append(t.Rows, Row{Strong: []int{1, 2}, Cells: []string{fmt.Sprint(i + 1), side.Letter, Near(side.LongPoint, s.unit), r.Profile, from}})
+			if none := listed(nil); !slices.ContainsFunc(from, func(s string) bool { return !strings.HasSuffix(s, none) }) {
+				from = []string{none}
+			}
+			t.Rows = append(t.Rows, Row{Strong: []int{1, 2}, Cells: []string{fmt.Sprint(i + 1), strings.Join(letters, " "), Near(group[0].LongPoint, s.unit), r.Profile, strings.Join(from, "; ")}})
 		}
 	}
 	return t
+}
+
+// groups gives sides one by one or, together, by their long point.
+func groups(sides []model.Side, together bool) (out [][]model.Side) {
+	at := map[model.Length]int{}
+	for _, side := range sides {
+		if g, ok := at[side.LongPoint]; ok && together {
+			out[g] = append(out[g], side)
+			continue
+		}
+		at[side.LongPoint] = len(out)
+		out = append(out, []model.Side{side})
+	}
+	return out
+}
+
+// listed gives places in words, the first of them where they are many.
+func listed(places []string) string {
+	switch n := len(places); {
+	case n == 0:
+		return "not in this plan"
+	case n > mostPlaces:
+		return fmt.Sprintf("%s and %d more", strings.Join(places[:mostPlaces], ", "), n-mostPlaces)
+	}
+	return strings.Join(places, ", ")
 }
 
 // places gives the sticks that a side of a job comes from, one for each of the equal frames, with the number of its cut.
@@ -95,9 +159,10 @@ func (s *Source) places(job, frame string, ring int, letter string) (places []st
 	return places
 }
 
-// checks says what to check of a frame: which sides are equal, which diagonals, which sides meet.
-func (s *Source) checks(rings []model.RingGeometry) (checks []string) {
+// checks says what to check of a frame: which sides are equal, which diagonals, which sides meet. Tightly set, a ring's checks share a line.
+func (s *Source) checks(rings []model.RingGeometry, tight bool) (all []string) {
 	for i, r := range rings {
+		var checks []string
 		ring := ""
 		if len(rings) > 1 {
 			ring = fmt.Sprintf("Ring %d: ", i+1)
@@ -109,20 +174,26 @@ func (s *Source) checks(rings []model.RingGeometry) (checks []string) {
 		}
 		switch {
 		case n == 4 && r.Outside.Width != r.Outside.Height:
-			checks = append(checks, fmt.Sprintf("%sA and C both %s, B and D both %s", ring, r.Sides[0].LongPoint.Near(s.unit), r.Sides[1].LongPoint.Near(s.unit)))
+			checks = append(checks, fmt.Sprintf("A and C both %s, B and D both %s", r.Sides[0].LongPoint.Near(s.unit), r.Sides[1].LongPoint.Near(s.unit)))
 		default:
-			checks = append(checks, fmt.Sprintf("%s%s to %s all %s", ring, letters[0], letters[n-1], r.Sides[0].LongPoint.Near(s.unit)))
+			checks = append(checks, fmt.Sprintf("%s to %s all %s", letters[0], letters[n-1], r.Sides[0].LongPoint.Near(s.unit)))
 		}
 		if d, ok := diagonal(r.Outside, n); ok {
-			checks = append(checks, fmt.Sprintf("%sdiagonals equal: %s over the outside corners", ring, d.Near(s.unit)))
+			checks = append(checks, fmt.Sprintf("diagonals equal: %s over the outside corners", d.Near(s.unit)))
 		} else {
-			checks = append(checks, ring+"from each corner to the middle of the side opposite: all equal")
+			checks = append(checks, "from each corner to the middle of the side opposite: all equal")
 		}
 		corners := make([]string, n)
 		for k := range letters {
 			corners[k] = letters[k] + letters[(k+1)%n]
 		}
-		checks = append(checks, fmt.Sprintf("%scorners, clockwise: %s; mitre %s", ring, strings.Join(corners, " "), r.Angle))
+		checks = append(checks, fmt.Sprintf("corners, clockwise: %s; mitre %s", strings.Join(corners, " "), r.Angle))
+		if tight {
+			checks = []string{strings.Join(checks, "; ")}
+		}
+		for _, c := range checks {
+			all = append(all, ring+c)
+		}
 	}
-	return checks
+	return all
 }

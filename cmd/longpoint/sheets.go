@@ -1,0 +1,486 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+	"time"
+
+	"github.com/spf13/cobra"
+	"golang.org/x/term"
+
+	"longpoint/cmd/longpoint/sheet"
+	"longpoint/model"
+	"longpoint/model/folder"
+	"longpoint/model/plan"
+)
+
+// sheetKinds are the pieces that "longpoint sheets" makes, in the order in which it makes them.
+var sheetKinds = []string{"cuts", "labels", "tickets", "orders", "summary", "sticks"}
+
+// sheetForms are the forms it writes them in.
+var sheetForms = []string{"pdf", "html", "svg", "png"}
+
+// sheetsFlags is the command line of "longpoint sheets", as typed.
+type sheetsFlags struct {
+	how                            planning
+	plan, out, paper, dated        string
+	forms                          []string
+	dots                           float64
+	labelRows, labelColumns        int
+	labelSize, labelEdge, labelGap string
+	labelStart                     int
+	json                           bool
+}
+
+// sheets is "longpoint sheets": what comes out of the printer.
+func (p *program) sheets() *cobra.Command {
+	var f sheetsFlags
+	cmd := &cobra.Command{
+		Use:   "sheets DIR [PIECE...]",
+		Short: "Make cut sheets, labels, tickets and orders to print",
+		Long: `Plan the workshop folder DIR as "longpoint plan" does, or take a plan that it
+wrote (--plan), and make what is to be printed:
+
+  cuts     a cut sheet for each profile: set-up, cuts in order, sticks drawn
+  labels   a label for each side and each kept offcut, with its id as a QR code
+  tickets  a page for each job: its frames as joined, sizes, what to check
+  orders   a purchase order for each supplier
+  summary  yields, what planning saved, what each job costs, plots
+  sticks   the drawings of the sticks alone, one by one
+
+Without any PIECE it makes all but the last. With --out each is a file of its
+own in that folder, which must be new or empty. Without --out they go to
+standard output as one PDF file or one HTML page. SVG and PNG pictures are one a
+page, and of sticks one a stick.
+
+Labels lie on the sheet as you say: measure your own sheets. Unless you say
+otherwise there are 3 columns and 8 rows of 60 × 32 mm, on plain paper to be cut
+apart. --label-start leaves off the labels that are gone from the first sheet.`,
+		Example: sheetsExample,
+		Args: func(cmd *cobra.Command, args []string) error {
+			if len(args) == 0 {
+				return arguments("DIR, the workshop's folder,")(cmd, args)
+			}
+			return knownPieces(args[1:])
+		},
+		RunE: func(cmd *cobra.Command, args []string) error {
+			return p.makeSheets(cmd.Context(), &f, args[0], args[1:])
+		},
+	}
+	f.how.addFlags(cmd)
+	flags := cmd.Flags()
+	flags.StringVar(&f.plan, "plan", "", "print the plan in this `file`, after checking it against DIR, and do not plan anew")
+	flags.StringVar(&f.out, "out", "", "write each piece as a file into this new or empty `folder`")
+	flags.StringSliceVar(&f.forms, "as", []string{"pdf"}, "`form`: pdf, html, svg or png; several with commas, such as pdf,html")
+	flags.StringVar(&f.paper, "paper", "a4", "`paper`: a4 or letter")
+	flags.StringVar(&f.dated, "dated", "", "`date` printed on every page; today where not given")
+	flags.Float64Var(&f.dots, "dots", 150, "of PNG pictures, the `number` of dots per inch")
+	flags.IntVar(&f.labelRows, "label-rows", 8, "`number` of labels down a sheet")
+	flags.IntVar(&f.labelColumns, "label-columns", 3, "`number` of labels across a sheet")
+	flags.StringVar(&f.labelSize, "label-size", "60 x 32 mm", "`size` of a label, width x height")
+	flags.StringVar(&f.labelEdge, "label-edge", "15 x 15 mm", "`distance` of the first label from the sheet's left and top edge")
+	flags.StringVar(&f.labelGap, "label-gap", "0 x 0 mm", "`distance` between labels side by side, and one under the other")
+	flags.IntVar(&f.labelStart, "label-start", 1, "`number` of the first label still on the first sheet, row by row")
+	flags.BoolVar(&f.json, "json", false, "with --out, list the files as JSON")
+	return cmd
+}
+
+// knownPieces says which of the named pieces there are not.
+func knownPieces(names []string) error {
+	for _, name := range names {
+		if !slices.Contains(sheetKinds, name) {
+			return fmt.Errorf("there is no piece %q; the pieces are %s", name, joinAnd(sheetKinds))
+		}
+	}
+	return nil
+}
+
+// makeSheets makes the pieces and writes them.
+func (p *program) makeSheets(ctx context.Context, f *sheetsFlags, dir string, kinds []string) error {
+	settings, err := f.read()
+	if err != nil {
+		return err
+	}
+	if f.out == "" {
+		if err := p.oneStream(f); err != nil {
+			return err
+		}
+	} else if err := newFolder(f.out); err != nil { // before the search, which may take its time
+		return err
+	}
+	source, err := p.sheetSource(ctx, f, settings, dir)
+	if err != nil {
+		return err
+	}
+	if len(kinds) == 0 {
+		kinds = sheetKinds[:len(sheetKinds)-1]
+	}
+	pieces, err := piecesOf(source, kinds, settings.labels)
+	if err != nil {
+		return err
+	}
+	if f.out == "" {
+		data, err := sheetStream(f, pieces)
+		if err != nil {
+			return err
+		}
+		return p.show(string(data))
+	}
+	var files []sheetFile
+	for _, form := range f.forms {
+		more, err := filesOf(pieces, form, f.dots)
+		if err != nil {
+			return err
+		}
+		files = append(files, more...)
+	}
+	if err := writeFolder(f.out, files); err != nil {
+		return err
+	}
+	return p.showSheets(f, files)
+}
+
+// sheetSettings is the command line, understood.
+type sheetSettings struct {
+	paper  sheet.Paper
+	dated  model.Date
+	labels sheet.LabelSheet
+}
+
+// read understands the command line.
+func (f *sheetsFlags) read() (s sheetSettings, err error) {
+	for _, form := range f.forms {
+		if !slices.Contains(sheetForms, form) {
+			return s, usage(fmt.Sprintf("--as: there is no form %q", form), "write pdf, html, svg or png")
+		}
+	}
+	if len(f.forms) == 0 {
+		return s, usage("--as names no form", "write pdf, html, svg or png")
+	}
+	switch strings.ToLower(f.paper) {
+	case "a4":
+		s.paper = sheet.A4
+	case "letter":
+		s.paper = sheet.Letter
+	default:
+		return s, usage(fmt.Sprintf("--paper: there is no paper %q", f.paper), "write a4 or letter")
+	}
+	s.dated, err = model.ParseDate(time.Now().Format(time.DateOnly))
+	if f.dated != "" {
+		s.dated, err = model.ParseDate(f.dated)
+	}
+	if err != nil {
+		return s, flagError("dated", err)
+	}
+	s.labels = sheet.LabelSheet{Rows: f.labelRows, Columns: f.labelColumns, Start: f.labelStart}
+	for _, l := range []struct {
+		flag, text string
+		x, y       *model.Length
+	}{
+		{"label-size", f.labelSize, &s.labels.Width, &s.labels.Height},
+		{"label-edge", f.labelEdge, &s.labels.Left, &s.labels.Top},
+		{"label-gap", f.labelGap, &s.labels.Across, &s.labels.Down},
+	} {
+		if *l.x, *l.y, err = parsePair(l.text); err != nil {
+			return s, flagError(l.flag, err)
+		}
+	}
+	return s, nil
+}
+
+// parsePair reads two lengths such as "60 x 32 mm", of which either may be nought. Bare numbers are millimetres; a unit at
+// the end holds for both.
+func parsePair(text string) (x, y model.Length, err error) {
+	first, second, ok := strings.Cut(strings.ReplaceAll(text, "×", "x"), "x")
+	if !ok {
+		return 0, 0, fmt.Errorf(`%q is not two lengths such as "60 x 32 mm"`, text)
+	}
+	if !strings.ContainsFunc(first, isUnitRune) {
+		first += strings.TrimLeft(strings.TrimSpace(second), "0123456789.,/ ")
+	}
+	if x, err = model.ParseLength(strings.TrimSpace(first), model.Millimetres); err != nil {
+		return 0, 0, err
+	}
+	y, err = model.ParseLength(strings.TrimSpace(second), model.Millimetres)
+	return x, y, err
+}
+
+// oneStream says why the forms cannot go to standard output.
+func (p *program) oneStream(f *sheetsFlags) error {
+	switch {
+	case len(f.forms) > 1:
+		return usage("several forms cannot go to standard output", "name a folder with --out")
+	case f.json:
+		return usage("--json lists files, and without --out there are none", "name a folder with --out")
+	}
+	if file, ok := p.stdout.(*os.File); ok && f.forms[0] != "html" && term.IsTerminal(int(file.Fd())) {
+		return usage("a printed page cannot be shown in a terminal", "name a folder with --out, or send standard output to a file with >")
+	}
+	return nil
+}
+
+// sheetSource makes or reads the plan, with its workshop.
+func (p *program) sheetSource(ctx context.Context, f *sheetsFlags, s sheetSettings, dir string) (*sheet.Source, error) {
+	workshop, err := folder.Read(dir)
+	if err != nil {
+		return nil, err
+	}
+	var document *plan.Document
+	if f.plan == "" {
+		document, err = f.how.make(ctx, p, dir)
+	} else {
+		document, err = p.checkedPlan(ctx, workshop, f.plan)
+	}
+	if err != nil {
+		return nil, err
+	}
+	return sheet.NewSource(workshop, document, s.dated, s.paper)
+}
+
+// checkedPlan reads a plan and demands that it is right for the workshop: what is cut by a stale sheet is cut wrong.
+func (p *program) checkedPlan(ctx context.Context, w *model.Workshop, name string) (*plan.Document, error) {
+	data, err := p.read(name)
+	if err != nil {
+		return nil, err
+	}
+	document, err := plan.Decode(data)
+	if err != nil {
+		return nil, inFile(name, err)
+	}
+	findings, err := plan.Audit(ctx, w, document, verify)
+	if err != nil {
+		return nil, unfinished(err)
+	}
+	if len(findings) > 0 {
+		return nil, &model.Error{Kind: model.CheckFailed, Where: model.Place{File: name},
+			What: fmt.Sprintf("the plan is not right for this workshop: the check found %s off", count(len(findings), "thing", "things")),
+			Do:   `"longpoint check" lists them; make a new plan with "longpoint plan", and print that`}
+	}
+	return document, nil
+}
+
+// namedPiece is a piece and which kind it is.
+type namedPiece struct {
+	sheet.Piece
+	kind string
+}
+
+// piecesOf makes the pieces of these kinds, in the order of sheetKinds.
+func piecesOf(s *sheet.Source, kinds []string, labels sheet.LabelSheet) (pieces []namedPiece, err error) {
+	for _, kind := range sheetKinds {
+		if !slices.Contains(kinds, kind) {
+			continue
+		}
+		made, err := madePieces(s, kind, labels)
+		if err != nil {
+			return nil, err
+		}
+		for _, one := range made {
+			pieces = append(pieces, namedPiece{one, kind})
+		}
+	}
+	return pieces, nil
+}
+
+// madePieces makes the pieces of one kind.
+func madePieces(s *sheet.Source, kind string, labels sheet.LabelSheet) (pieces []sheet.Piece, err error) {
+	one := func(p sheet.Piece, err error) ([]sheet.Piece, error) { return []sheet.Piece{p}, err }
+	switch kind {
+	case "cuts":
+		for i := range s.Plan.Profiles {
+			pieces = append(pieces, s.Cuts(i))
+		}
+	case "sticks":
+		for i := range s.Plan.Profiles {
+			pieces = append(pieces, s.Sticks(i))
+		}
+	case "labels":
+		return one(s.Labels(labels))
+	case "tickets":
+		return s.Tickets()
+	case "orders":
+		return s.Orders(), nil
+	case "summary":
+		return one(s.Summary())
+	}
+	return pieces, nil
+}
+
+// sheetStream gives all pieces in the one form that was asked for, as one.
+func sheetStream(f *sheetsFlags, pieces []namedPiece) ([]byte, error) {
+	if len(pieces) == 0 {
+		return nil, usage("there is nothing to print", "name other pieces, or plan other jobs")
+	}
+	switch f.forms[0] {
+	case "pdf":
+		var pages []*sheet.Drawing
+		for _, p := range pieces {
+			pages = append(pages, p.Pages()...)
+		}
+		return sheet.PDF(streamTitle(pieces), pages)
+	case "html":
+		all := make([]sheet.Piece, len(pieces))
+		for i, p := range pieces {
+			all[i] = p.Piece
+		}
+		return sheet.HTML(streamTitle(pieces), all...), nil
+	}
+	files, err := filesOf(pieces, f.forms[0], f.dots)
+	if err != nil {
+		return nil, err
+	}
+	if len(files) != 1 {
+		return nil, usage(fmt.Sprintf("there are %d pictures, and standard output takes one", len(files)), "name a folder with --out, or a piece of one page")
+	}
+	return files[0].data, nil
+}
+
+// streamTitle names what is in one stream.
+func streamTitle(pieces []namedPiece) string {
+	if len(pieces) == 1 {
+		return pieces[0].Title
+	}
+	return "Sheets: " + pieces[0].Under
+}
+
+// sheetFile is a file to be written.
+type sheetFile struct {
+	Name  string `json:"name"`
+	Kind  string `json:"kind"`
+	Pages int    `json:"pages,omitempty"` // of HTML the browser says how many
+	data  []byte
+}
+
+// filesOf gives the files of pieces in one form. Names that would be alike get a number.
+func filesOf(pieces []namedPiece, form string, dots float64) (files []sheetFile, err error) {
+	taken := map[string]int{}
+	for _, p := range pieces {
+		name := p.File
+		if taken[strings.ToLower(name)]++; taken[strings.ToLower(p.File)] > 1 {
+			name = fmt.Sprintf("%s-%d", p.File, taken[strings.ToLower(p.File)])
+		}
+		if form == "svg" || form == "png" {
+			pictures, err := picturesOf(p, name, form, dots)
+			if err != nil {
+				return nil, err
+			}
+			files = append(files, pictures...)
+			continue
+		}
+		file := sheetFile{Name: name + "." + form, Kind: p.kind}
+		if form == "pdf" {
+			pages := p.Pages()
+			file.Pages = len(pages)
+			if file.data, err = sheet.PDF(p.Title, pages); err != nil {
+				return nil, err
+			}
+		} else {
+			file.data = sheet.HTML(p.Title, p.Piece)
+		}
+		files = append(files, file)
+	}
+	return files, nil
+}
+
+// picturesOf gives the files of a piece's pages, or of its drawings where it is of sticks.
+func picturesOf(p namedPiece, name, form string, dots float64) (files []sheetFile, err error) {
+	var figures []sheet.Figure
+	if p.kind == "sticks" {
+		for _, b := range p.Blocks {
+			if f, ok := b.(sheet.Figure); ok {
+				figures = append(figures, f)
+			}
+		}
+	} else {
+		pages := p.Pages()
+		for i, page := range pages {
+			figures = append(figures, sheet.Figure{Drawing: page, Alt: fmt.Sprintf("%s, page %d of %d", p.Title, i+1, len(pages))})
+		}
+	}
+	for i, f := range figures {
+		file := sheetFile{Name: fmt.Sprintf("%s-%d.%s", name, i+1, form), Kind: p.kind, Pages: 1}
+		if form == "svg" {
+			file.data = f.Drawing.SVG(f.Alt)
+		} else if file.data, err = f.Drawing.PNG(dots); err != nil {
+			return nil, err
+		}
+		files = append(files, file)
+	}
+	return files, nil
+}
+
+// newFolder demands that a folder is not there yet, or empty.
+func newFolder(name string) error {
+	entries, err := os.ReadDir(name)
+	switch {
+	case errors.Is(err, fs.ErrNotExist):
+		return nil
+	case err != nil:
+		return outputError(name, err)
+	case len(entries) > 0:
+		return &model.Error{Kind: model.BadUsage, What: "there is something in this folder already, and nothing is written over",
+			Where: model.Place{File: name}, Do: "name a new or empty folder, so that no sheet of an earlier plan lies among these"}
+	}
+	return nil
+}
+
+// writeFolder writes files into a new or empty folder: all of them or, after an error, none.
+func writeFolder(name string, files []sheetFile) (err error) {
+	name = filepath.Clean(name)
+	temp, err := os.MkdirTemp(filepath.Dir(name), "."+filepath.Base(name)+".*")
+	if err != nil {
+		return outputError(name, err)
+	}
+	defer os.RemoveAll(temp)
+	for _, f := range files {
+		if err := os.WriteFile(filepath.Join(temp, f.Name), f.data, 0o644); err != nil {
+			return outputError(name, err)
+		}
+	}
+	if err := os.Chmod(temp, 0o755); err != nil {
+		return outputError(name, err)
+	}
+	if err := os.Remove(name); err != nil && !errors.Is(err, fs.ErrNotExist) { // it is empty, or has just been filled by somebody else
+		return outputError(name, err)
+	}
+	if err := os.Rename(temp, name); err != nil {
+		return outputError(name, err)
+	}
+	return nil
+}
+
+// sheetsAnswer is what "longpoint sheets --json" prints.
+type sheetsAnswer struct {
+	Format string      `json:"format"`
+	Folder string      `json:"folder"`
+	Files  []sheetFile `json:"files"`
+}
+
+// showSheets lists what was written.
+func (p *program) showSheets(f *sheetsFlags, files []sheetFile) error {
+	if f.json {
+		text, err := asJSON(sheetsAnswer{Format: "longpoint-sheets/1", Folder: f.out, Files: files})
+		if err != nil {
+			return err
+		}
+		return p.show(text)
+	}
+	t := &table{columns: []column{words("file"), words("piece"), numbers("pages")}}
+	pages := 0
+	for _, file := range files {
+		pages += file.Pages
+		number := ""
+		if file.Pages > 0 {
+			number = fmt.Sprint(file.Pages)
+		}
+		t.add(cutShort(file.Name, 56), file.Kind, number)
+	}
+	t.foot = []string{"all", "", fmt.Sprint(pages)}
+	return p.show(paragraph("Written into "+plain(f.out)+":", "") + t.String())
+}
