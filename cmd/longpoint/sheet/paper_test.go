@@ -497,9 +497,14 @@ func TestGoldenPages(t *testing.T) {
 // code; sorted.
 func decoded(t *testing.T, piece Piece) []string {
 	t.Helper()
+	return decodedFrom(t, printed(t, piece), piece)
+}
+
+// decodedFrom does that with a PDF file of a piece's labels, whoever made it.
+func decodedFrom(t *testing.T, pdf string, piece Piece) []string {
+	t.Helper()
 	const dpi = 300
 	render, read := need(t, "pdftoppm"), need(t, "zbarimg")
-	pdf := printed(t, piece)
 	dir := filepath.Dir(pdf)
 	render("-gray", "-r", fmt.Sprint(dpi), pdf, filepath.Join(dir, "page"))
 	names, err := filepath.Glob(filepath.Join(dir, "page-*.pgm"))
