@@ -64,7 +64,9 @@ func handmade(width, stick model.Length, sides int, job, frame string, longPoint
 
 // TestHandmade shows that the fixtures are what they say: no side lies over another or beyond its stick.
 func TestHandmade(t *testing.T) {
-	for name, p := range extremes() {
+	all := extremes()
+	all["by hand"] = handPlan()
+	for name, p := range all {
 		pp := p.Document.Profiles[0]
 		for _, s := range pp.Sticks {
 			end := pp.HeadTrim
@@ -81,23 +83,74 @@ func TestHandmade(t *testing.T) {
 	}
 }
 
-// handPlan is a small workshop with jobs, its plan made by hand: a rectangle of which there are two, a hexagon in a ring of
-// its own, a triangle, a frame of 24 sides. Nothing of it depends on the solver.
+// handPlan is a small workshop with jobs: a rectangle of which there are two, a hexagon in a ring of its own, a triangle,
+// a frame of 24 sides. Its plan puts side after side on the next stick with room, the first of which is damaged further
+// along; nothing of it depends on the solver.
 func handPlan() planned {
-	p := handmade(30*mm, 2400*mm, 4, "101", "print", 464*mm, 564*mm, 464*mm, 564*mm)
+	p := handmade(30*mm, 3000*mm, 4, "101", "print", 464*mm)
 	name := p.Workshop.Profiles[0].Name
 	p.Workshop.Profiles[0].SetUp = "rest at 12, block of 20 under the back edge"
-	ring := func(sides int, by model.Given, w, h model.Length) model.Ring {
-		return model.Ring{Profile: name, Allowance: 3 * mm, Size: model.Size{Shape: model.Shape{Sides: sides}, By: by, Width: w, Height: h}}
+	p.Workshop.Rack[0].Damage = []model.Span{{From: 2480 * mm, To: 2560 * mm}}
+	ring := func(sides int, w, h model.Length) model.Ring {
+		return model.Ring{Profile: name, Allowance: 3 * mm, Size: model.Size{Shape: model.Shape{Sides: sides}, By: model.ByOutside, Width: w, Height: h}}
 	}
 	p.Workshop.Jobs = []model.Job{
-		{ID: "101", Customer: "invented customer", Note: "behind glass", Frames: []model.JobFrame{{ID: "print", Quantity: 1, Rings: []model.Ring{ring(4, model.ByOutside, 464*mm, 564*mm)}}}},
+		{ID: "101", Customer: "invented customer", Note: "behind glass", Frames: []model.JobFrame{{ID: "print", Quantity: 2, Rings: []model.Ring{ring(4, 464*mm, 564*mm)}}}},
 		{ID: "102", Frames: []model.JobFrame{
-			{ID: "mirror", Quantity: 2, Rings: []model.Ring{ring(6, model.ByOutside, 200*mm, 0), {Profile: name, Allowance: 2 * mm}}},
-			{ID: "flag", Quantity: 1, Rings: []model.Ring{ring(3, model.ByOutside, 400*mm, 0)}},
-			{ID: "round", Quantity: 1, Rings: []model.Ring{ring(24, model.ByOutside, 60*mm, 0)}}}},
+			{ID: "mirror", Quantity: 1, Rings: []model.Ring{ring(6, 200*mm, 0), {Profile: name, Allowance: 2 * mm}}},
+			{ID: "flag", Quantity: 1, Rings: []model.Ring{ring(3, 400*mm, 0)}},
+			{ID: "round", Quantity: 1, Rings: []model.Ring{ring(24, 60*mm, 0)}}}},
 	}
-	p.Document.Jobs = []plan.JobCost{{Job: "101", Customer: "invented customer", Sides: 4, Cost: 1234}, {Job: "102", Sides: 0}}
-	p.Document.Buy = []plan.Purchase{{Supplier: "Invented Timber", Profile: name, Length: 3000 * mm, Count: 2, Price: 1250, Cost: 2500, Jobs: []string{"101", "102"}}}
+	pp := &p.Document.Profiles[0]
+	pp.Sticks, pp.Figures.Sides = nil, 0
+	for _, job := range p.Workshop.Jobs {
+		cost := plan.JobCost{Job: job.ID, Customer: job.Customer, Cost: 1234}
+		for _, side := range sidesOf(p.Workshop, job) {
+			putOn(pp, side)
+			cost.Sides++
+			pp.Figures.Sides++
+		}
+		p.Document.Jobs = append(p.Document.Jobs, cost)
+	}
+	last := &pp.Sticks[len(pp.Sticks)-1]
+	last.Left.Becomes, last.Left.ID = plan.Kept, "8"
+	p.Document.Buy = []plan.Purchase{{Supplier: "Invented Timber", Profile: name, Length: 3000 * mm, Count: len(pp.Sticks) - 1, Price: 1250, Cost: 1250 * model.Money(len(pp.Sticks)-1), Jobs: []string{"101", "102"}}}
 	return p
+}
+
+// sidesOf gives the sides of a job, without their places.
+func sidesOf(w *model.Workshop, job model.Job) (sides []plan.Side) {
+	for _, f := range job.Frames {
+		rings, err := f.Geometry(w.ProfileByName)
+		if err != nil {
+			panic(err) // a mistake in the fixture
+		}
+		for copy := range f.Quantity {
+			for i, r := range rings {
+				for _, s := range r.Sides {
+					sides = append(sides, plan.Side{Job: job.ID, Frame: f.ID, Copy: copy + 1, Ring: i + 1, Letter: s.Letter, Of: r.Shape.Sides, Angle: r.Angle,
+						LongPoint: s.LongPoint, Measure: s.Measure, Set: s.Set, Takes: s.LongPoint + 4*mm})
+				}
+			}
+		}
+	}
+	return sides
+}
+
+// putOn puts a side on the last stick, or on a new one where that has no room: the first stick is used up to its damage.
+func putOn(pp *plan.ProfilePlan, side plan.Side) {
+	const rack = 2450 * mm // of the first stick that is sound
+	n := len(pp.Sticks)
+	if n == 0 {
+		pp.Sticks = append(pp.Sticks, plan.Stick{ID: "R1", From: plan.FromRack, Place: "bay 3", Length: 3000 * mm})
+	} else if s := pp.Sticks[n-1]; s.Left.Length-side.Takes < pp.TailTrim || n == 1 && s.Length-s.Left.Length+side.Takes > rack {
+		pp.Sticks = append(pp.Sticks, plan.Stick{ID: fmt.Sprintf("new %d", n), From: plan.Bought, Supplier: "Invented Timber", Length: 3000 * mm})
+	}
+	s := &pp.Sticks[len(pp.Sticks)-1]
+	if len(s.Sides) == 0 {
+		s.Left = plan.Left{Length: s.Length - pp.HeadTrim, Becomes: plan.Waste}
+	}
+	side.Start = s.Length - s.Left.Length + (side.Takes-side.LongPoint)/2
+	s.Left.Length -= side.Takes
+	s.Sides = append(s.Sides, side)
 }

@@ -16,9 +16,12 @@ import (
 type element struct {
 	name string
 	attr map[string]string
-	text string // its own and that of what is in it
+	said []string // its own text and that of what is in it
 	in   []*element
 }
+
+// text is all that an element says.
+func (e *element) text() string { return strings.Join(e.said, "") }
 
 // readHTML takes a page of ours apart: strictly, save that void elements need not be closed.
 func readHTML(t *testing.T, page []byte) *element {
@@ -54,7 +57,7 @@ func readHTML(t *testing.T, page []byte) *element {
 			stack = stack[:len(stack)-1]
 		case xml.CharData:
 			for _, e := range stack {
-				e.text += string(token)
+				e.said = append(e.said, string(token))
 			}
 		}
 	}
@@ -81,14 +84,14 @@ func inaccessible(page *element) (wrong []string) {
 			say("the language is not given")
 		}
 	}
-	if titles := page.all("title"); len(titles) == 0 || strings.TrimSpace(titles[0].text) == "" {
+	if titles := page.all("title"); len(titles) == 0 || strings.TrimSpace(titles[0].text()) == "" {
 		say("the page has no title")
 	}
 	level := 0
 	for _, h := range page.all("h1", "h2", "h3", "h4") {
 		now := int(h.name[1] - '0')
-		if now > level+1 || strings.TrimSpace(h.text) == "" {
-			say("heading %q of level %d follows one of level %d", h.text, now, level)
+		if now > level+1 || strings.TrimSpace(h.text()) == "" {
+			say("heading %q of level %d follows one of level %d", h.text(), now, level)
 		}
 		level = now
 	}
@@ -111,13 +114,13 @@ func inaccessible(page *element) (wrong []string) {
 	walk(page)
 	for _, svg := range page.all("svg") {
 		title := ids[svg.attr["aria-labelledby"]]
-		if svg.attr["role"] != "img" || title == nil || len(title.text) < 10 {
+		if svg.attr["role"] != "img" || title == nil || len(title.text()) < 10 {
 			say("a drawing does not say in words what it shows")
 		}
 	}
 	for _, t := range page.all("table") {
 		heads := t.all("thead")
-		if captions := t.all("caption"); len(captions) != 1 || captions[0].text == "" {
+		if captions := t.all("caption"); len(captions) != 1 || captions[0].text() == "" {
 			say("a table has no caption")
 		}
 		if len(heads) != 1 {
@@ -126,15 +129,15 @@ func inaccessible(page *element) (wrong []string) {
 		}
 		columns := heads[0].all("th")
 		for _, th := range columns {
-			if th.attr["scope"] != "col" || strings.TrimSpace(th.text) == "" {
-				say("a column's head %q is not said to be one", th.text)
+			if th.attr["scope"] != "col" || strings.TrimSpace(th.text()) == "" {
+				say("a column's head %q is not said to be one", th.text())
 			}
 		}
 		for _, row := range t.all("tbody")[0].all("tr") {
 			wide := len(row.all("td"))
 			for _, th := range row.all("th") {
 				if th.attr["scope"] == "" {
-					say("a head %q is not said to be one", th.text)
+					say("a head %q is not said to be one", th.text())
 				}
 				wide += len(columns) // it goes over all of them
 			}
@@ -146,7 +149,7 @@ func inaccessible(page *element) (wrong []string) {
 	labelled := map[*element]bool{}
 	for _, l := range page.all("label") {
 		for _, input := range l.all("input") {
-			labelled[input] = strings.TrimSpace(l.text) != ""
+			labelled[input] = strings.TrimSpace(l.text()) != ""
 		}
 	}
 	for _, input := range page.all("input") {
@@ -235,7 +238,7 @@ func TestHTMLSaysTheSame(t *testing.T) {
 	for _, tr := range page.all("table")[0].all("tbody")[0].all("tr") {
 		var cells []string
 		for _, td := range tr.all("td") {
-			cells = append(cells, td.text)
+			cells = append(cells, td.text())
 		}
 		if len(cells) > 0 {
 			rows = append(rows, cells)

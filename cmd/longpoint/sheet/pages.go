@@ -13,7 +13,7 @@ const (
 	bodySize    = 9.5 * point
 	leading     = 1.28 // from line to line, of the type's size
 	blockGap    = 3.2  // between blocks
-	titleHeight = 14.0 // of what stands on top of each page
+	titleHeight = 13.0 // of what stands on top of each page
 )
 
 // Pages sets a piece on paper. What belongs together is not parted: a row of a table, a picture, a heading and what
@@ -129,7 +129,7 @@ func (s *setter) height(top bool) float64 {
 func slabs(block Block, inner float64) []slab {
 	switch b := block.(type) {
 	case Heading:
-		return []slab{{height: partSize * leading, gap: blockGap * 1.4, keep: true, lay: func(d *Drawing, x, y float64) {
+		return []slab{{height: partSize * leading, gap: blockGap * 1.2, keep: true, lay: func(d *Drawing, x, y float64) {
 			d.write(words{At: Point{x, y + ascent*partSize}, Text: fit(b.Text, inner, partSize, true), Size: partSize, Bold: true})
 		}}}
 	case Paragraph:

@@ -472,6 +472,26 @@ func TestPDFIsTheSame(t *testing.T) {
 	}
 }
 
+// TestStopByStop: in an order that sets each stop once and takes sticks up again, the list is parted by settings, and says of
+// each cut which stick.
+func TestStopByStop(t *testing.T) {
+	p := handmade(30*mm, 3000*mm, 4, "101", "print", 500*mm, 400*mm, 500*mm, 400*mm)
+	s := sourceOf(t, p, A4)
+	s.orders[0] = order{name: "stop by stop", stops: 2, cuts: []cut{{0, 0, 1, true, 2466 * mm}, {0, 2, 1, false, 1962 * mm}, {0, 1, 2, true, 1558 * mm}, {0, 3, 2, false, 1154 * mm}}}
+	var got []string
+	for _, r := range s.cutTable(0).Rows {
+		got = append(got, strings.TrimSpace(strings.Join(r.Cells, " ")))
+	}
+	want := []string{"Set stop 1 to 500 mm", "1 1 set 1 500 452 + 2 × 24 1 A 101 print 2466", "2 1 1 500 452 + 2 × 24 1 C 101 print 1962",
+		"Set stop 2 to 400 mm", "3 1 set 2 400 352 + 2 × 24 1 B 101 print 1558", "4 1 2 400 352 + 2 × 24 1 D 101 print 1154"}
+	if !slices.Equal(got, want) {
+		t.Errorf("the list says\n%s\nnot\n%s", strings.Join(got, "\n"), strings.Join(want, "\n"))
+	}
+	if text := s.howToRead(0); !strings.Contains(text, "stop by stop, with 2 settings") {
+		t.Error(text)
+	}
+}
+
 // TestGoldenPages holds one page of each piece against pictures that somebody has looked at.
 func TestGoldenPages(t *testing.T) {
 	p := handPlan()

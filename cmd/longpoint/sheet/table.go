@@ -18,6 +18,7 @@ type tableSetter struct {
 	Table
 	widths []float64
 	inner  float64
+	tight  bool // heads go over several lines
 }
 
 // tableSlabs sets a table: heads on top of each page it goes over, rows whole, a section with its first row, a sum with
@@ -43,20 +44,21 @@ func tableSlabs(b Table, inner float64) []slab {
 	return out
 }
 
-// share gives each column its width: what it needs, and where that is too much, less to names and lists, the widest
-// first. What is left over goes to all alike, up to a limit.
+// share gives each column its width: what it needs with its head in one line or, where that is too much, in several; where
+// that still is too much, less to names and lists, the widest first. What is left over goes to all alike, up to a limit.
 func (t *tableSetter) share() []float64 {
-	widths := make([]float64, len(t.Columns))
-	var elastic []int
-	sum := 0.0
-	for i, c := range t.Columns {
-		widths[i] = t.natural(i)
-		if c.Kind == Name || c.Kind == List {
-			elastic = append(elastic, i)
-		}
-		sum += widths[i]
+	widths, sum := t.naturals()
+	if sum > t.inner {
+		t.tight = true
+		widths, sum = t.naturals()
 	}
 	if over := sum - t.inner; over > 0 {
+		var elastic []int
+		for i, c := range t.Columns {
+			if c.Kind == Name || c.Kind == List {
+				elastic = append(elastic, i)
+			}
+		}
 		slices.SortFunc(elastic, func(a, b int) int { return cmp.Compare(widths[b], widths[a]) })
 		lower(widths, elastic, over)
 		return widths
@@ -66,6 +68,15 @@ func (t *tableSetter) share() []float64 {
 		widths[i] += min(most, (t.inner-sum)/float64(len(widths)))
 	}
 	return widths
+}
+
+// naturals gives the widths at which the columns show all they hold, and their sum.
+func (t *tableSetter) naturals() (widths []float64, sum float64) {
+	for i := range t.Columns {
+		widths = append(widths, t.natural(i))
+		sum += widths[i]
+	}
+	return widths, sum
 }
 
 // lower takes so much off the columns, which stand widest first: the widest come down to one width.
@@ -101,8 +112,8 @@ func (t *tableSetter) natural(i int) float64 {
 		return tickBox + 2*cellPad
 	}
 	widest := 0.0
-	for _, word := range append(headWords(c), c.Unit) {
-		widest = max(widest, widthOf(readable(word), cellSize, true))
+	for _, line := range t.head(c) {
+		widest = max(widest, widthOf(readable(line), cellSize, true))
 	}
 	for _, r := range t.Rows {
 		if !r.Section && i < len(r.Cells) {
@@ -112,12 +123,18 @@ func (t *tableSetter) natural(i int) float64 {
 	return widest + 2*cellPad
 }
 
-// headWords are the parts of a column's head that may stand one under the other.
-func headWords(c Column) []string {
-	if c.Kind != Number {
-		return []string{c.Head}
+// head gives a column's head, with its unit: in one line or, tightly set, a number's word by word.
+func (t *tableSetter) head(c Column) []string {
+	whole := strings.TrimSpace(c.Head + " " + c.Unit)
+	switch {
+	case !t.tight:
+		return []string{whole}
+	case c.Kind == Number:
+		return strings.Fields(whole)
+	case c.Unit != "":
+		return []string{c.Head, c.Unit}
 	}
-	return strings.Fields(c.Head)
+	return []string{whole}
 }
 
 func (r Row) strong(column int) bool { return r.Sum || slices.Contains(r.Strong, column) }
@@ -127,10 +144,7 @@ func (t *tableSetter) heads() slab {
 	lines := make([][]string, len(t.Columns))
 	most := 1
 	for i, c := range t.Columns {
-		lines[i] = wrap(c.Head, t.widths[i]-2*cellPad+rounding, cellSize, true)
-		if c.Unit != "" {
-			lines[i] = append(lines[i], c.Unit)
-		}
+		lines[i] = wrap(c.Head+" "+c.Unit, t.widths[i]-2*cellPad+rounding, cellSize, true)
 		most = max(most, len(lines[i]))
 	}
 	step := cellSize * leading

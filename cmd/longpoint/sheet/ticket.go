@@ -2,7 +2,6 @@ package sheet
 
 import (
 	"fmt"
-	"slices"
 	"strings"
 
 	"longpoint/model"
@@ -99,25 +98,33 @@ func (s *Source) sideTable(job model.Job, frame model.JobFrame, rings []model.Ri
 	t := Table{Caption: "Sides", Columns: []Column{{"ring", "", Number}, {"side", "", Mark}, {"long point", s.unit.String(), Number}, {"profile", "", Name},
 		{"from stick (cut no)", "", List}}}
 	if tight {
-		t.Columns[1].Kind = List
+		t.Columns[4].Head = "from stick: side and cut no"
 	}
 	for i, r := range rings {
 		for _, group := range groups(r.Sides, tight) {
-			letters, from := make([]string, len(group)), make([]string, len(group))
+			letters := make([]string, len(group))
+			places := make([][]place, len(group))
 			for k, side := range group {
 				letters[k] = side.Letter
-				from[k] = listed(s.places(job.ID, frame.ID, i+1, side.Letter))
-				if len(group) > 1 {
-					from[k] = side.Letter + " " + from[k]
-				}
+				places[k] = s.places(job.ID, frame.ID, i+1, side.Letter)
 			}
-			if none := listed(nil); !slices.ContainsFunc(from, func(s string) bool { return !strings.HasSuffix(s, none) }) {
-				from = []string{none}
+			from := oneByOne(places[0])
+			if tight {
+				from = byStick(letters, places)
 			}
-			t.Rows = append(t.Rows, Row{Strong: []int{1, 2}, Cells: []string{fmt.Sprint(i + 1), strings.Join(letters, " "), Near(group[0].LongPoint, s.unit), r.Profile, strings.Join(from, "; ")}})
+			t.Rows = append(t.Rows, Row{Strong: []int{1, 2}, Cells: []string{fmt.Sprint(i + 1), letterList(letters), Near(group[0].LongPoint, s.unit), r.Profile, from}})
 		}
 	}
 	return t
+}
+
+// letterList gives "A C", and "A to X" for many: those are all the letters of a regular frame.
+func letterList(letters []string) string {
+	const most = 6
+	if len(letters) > most {
+		return letters[0] + " to " + letters[len(letters)-1]
+	}
+	return strings.Join(letters, " ")
 }
 
 // groups gives sides one by one or, together, by their long point.
@@ -134,25 +141,63 @@ func groups(sides []model.Side, together bool) (out [][]model.Side) {
 	return out
 }
 
-// listed gives places in words, the first of them where they are many.
-func listed(places []string) string {
-	switch n := len(places); {
-	case n == 0:
-		return "not in this plan"
-	case n > mostPlaces:
-		return fmt.Sprintf("%s and %d more", strings.Join(places[:mostPlaces], ", "), n-mostPlaces)
+// place is where a side comes from: a stick, and the number of the cut.
+type place struct {
+	stick string
+	cut   int
+}
+
+// absent says that a side comes from nowhere: its profile was not planned.
+const absent = "not in this plan"
+
+// oneByOne gives places in words, the first of them where they are many.
+func oneByOne(places []place) string {
+	var parts []string
+	for _, p := range places[:min(len(places), mostPlaces)] {
+		parts = append(parts, fmt.Sprintf("%s (%d)", p.stick, p.cut))
 	}
-	return strings.Join(places, ", ")
+	return cutOff(strings.Join(parts, ", "), len(places))
+}
+
+// byStick gives the places of several sides in words, stick by stick, the first of each side where they are many.
+func byStick(letters []string, places [][]place) string {
+	var sticks []string
+	cuts := map[string][]string{}
+	most := 0
+	for k, letter := range letters {
+		most = max(most, len(places[k]))
+		for _, p := range places[k][:min(len(places[k]), mostPlaces)] {
+			if cuts[p.stick] == nil {
+				sticks = append(sticks, p.stick)
+			}
+			cuts[p.stick] = append(cuts[p.stick], fmt.Sprintf("%s %d", letter, p.cut))
+		}
+	}
+	for i, stick := range sticks {
+		sticks[i] = stick + ": " + strings.Join(cuts[stick], ", ")
+	}
+	return cutOff(strings.Join(sticks, "; "), most)
+}
+
+// cutOff says behind places of which there are n that there are more, or that there are none.
+func cutOff(text string, n int) string {
+	switch {
+	case n == 0:
+		return absent
+	case n > mostPlaces:
+		return fmt.Sprintf("%s; and %d more of each: see the labels", text, n-mostPlaces)
+	}
+	return text
 }
 
 // places gives the sticks that a side of a job comes from, one for each of the equal frames, with the number of its cut.
-func (s *Source) places(job, frame string, ring int, letter string) (places []string) {
+func (s *Source) places(job, frame string, ring int, letter string) (places []place) {
 	for i, pp := range s.Plan.Profiles {
 		for n, c := range s.orders[i].cuts {
 			stick := pp.Sticks[c.stick]
 			side := stick.Sides[c.side]
 			if side.Job == job && side.Frame == frame && side.Ring == ring && side.Letter == letter {
-				places = append(places, fmt.Sprintf("%s (%d)", stick.ID, n+1))
+				places = append(places, place{stick.ID, n + 1})
 			}
 		}
 	}
