@@ -15,6 +15,10 @@ import (
 // answers must be those shown, warnings and errors included; … stands for lines left out.
 func TestReadme(t *testing.T) {
 	text := readRoot(t, "README.md")
+	home, err := os.Getwd()
+	if err != nil {
+		t.Fatal(err)
+	}
 	t.Chdir(t.TempDir())
 	status, typed, written := 0, 0, 0
 	for _, b := range fencedBlocks(t, text) {
@@ -43,6 +47,39 @@ func TestReadme(t *testing.T) {
 	}
 	if typed < 5 || written < 5 {
 		t.Errorf("only %d commands and %d files were found", typed, written)
+	}
+	comparePictures(t, text, home)
+}
+
+var pictureLink = regexp.MustCompile(`\]\(cmd/longpoint/(testdata/readme/([^)]+))\)`)
+
+// comparePictures demands that the pictures README.md shows from testdata/readme are what its commands have just written
+// into the folder pictures; home is the package's folder. With -update they are put there.
+func comparePictures(t *testing.T, text, home string) {
+	t.Helper()
+	links := pictureLink.FindAllStringSubmatch(text, -1)
+	if len(links) == 0 {
+		t.Error("README.md shows no picture")
+	}
+	for _, link := range links {
+		got, err := os.ReadFile(filepath.Join("pictures", link[2]))
+		if err != nil {
+			t.Errorf("README.md shows a picture that its commands do not write: %v", err)
+			continue
+		}
+		name := filepath.Join(home, link[1])
+		if *update {
+			if err := os.WriteFile(name, got, 0o644); err != nil {
+				t.Fatal(err)
+			}
+		}
+		want, err := os.ReadFile(name)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if !bytes.Equal(got, want) {
+			t.Errorf("README.md shows %s, which is not what its commands write; run the test with -update and look at it", link[1])
+		}
 	}
 }
 

@@ -10,7 +10,8 @@ import (
 // SVG gives the drawing as an SVG document of its size in millimetres. Alt says in words what it shows. Shapes with
 // something to say of themselves carry it in data-about.
 func (d *Drawing) SVG(alt string) []byte {
-	return []byte(`<?xml version="1.0" encoding="UTF-8"?>` + "\n" + d.svg(alt, "") + "\n")
+	const paperIsWhite = `<svg style="background:#ffffff"` // whatever it is shown on
+	return []byte(`<?xml version="1.0" encoding="UTF-8"?>` + "\n" + strings.Replace(d.svg(alt, ""), "<svg", paperIsWhite, 1) + "\n")
 }
 
 // svg gives the svg element, with an id that its title can be pointed at by, and no two alike in a page.
