@@ -80,6 +80,7 @@ check: deps ## gofmt, go vet, staticcheck
 .PHONY: race
 race: deps ## the tests under the race detector, where things run side by side
 	go test -race -short $(CONCURRENT)
+	go test -race -run LabelsInOrder ./cmd/longpoint/sheet
 
 .PHONY: fuzz
 fuzz: deps ## each fuzz target for a few seconds (FUZZTIME=5s)
@@ -121,7 +122,7 @@ bench-weeks: deps ## 200 weeks of a generated workshop, the rack carried over, b
 
 .PHONY: bench-sheets
 bench-sheets: deps ## the cut sheet of 500 sticks: seconds and memory, which must not exceed 2 s and 200 MB
-	go test ./cmd/longpoint/sheet -run '^$$' -bench FiveHundred -benchtime 3x
+	go test ./cmd/longpoint/sheet -run '^$$' -bench "FiveHundred|Labels" -benchtime 3x
 
 .PHONY: bench-report
 bench-report: deps ## the tables and pictures of what was measured, as Markdown

@@ -80,6 +80,24 @@ func processorSeconds(b *testing.B) float64 {
 	return seconds(used.Utime) + seconds(used.Stime)
 }
 
+// BenchmarkLabels makes the labels of 500 sticks.
+func BenchmarkLabels(b *testing.B) {
+	p := fiveHundredSticks()
+	began, n := processorSeconds(b), 0
+	for b.Loop() {
+		piece, err := sourceOf(b, p, A4).Labels(plainLabels)
+		if err != nil {
+			b.Fatal(err)
+		}
+		if _, err := PDF("labels", piece.Pages()); err != nil {
+			b.Fatal(err)
+		}
+		n++
+	}
+	b.ReportMetric((processorSeconds(b)-began)/float64(n), "processor-s")
+	b.ReportMetric(peakMegabytes(b), "MB-peak")
+}
+
 // peakMegabytes is the most memory that this process ever held, as Linux counts it.
 func peakMegabytes(b *testing.B) float64 {
 	data, err := os.ReadFile("/proc/self/status")

@@ -2,6 +2,9 @@ package sheet
 
 import (
 	"fmt"
+	"runtime"
+	"sync"
+	"sync/atomic"
 
 	"longpoint/model"
 	"longpoint/model/plan"
@@ -76,7 +79,7 @@ func (s *Source) Labels(sheet LabelSheet) (Piece, error) {
 	if err := sheet.check(s.Paper); err != nil {
 		return p, err
 	}
-	all := Labels{Sheet: sheet}
+	var all []label
 	for i, pp := range s.Plan.Profiles {
 		left := map[int]int{} // sides still to come, by stick
 		for _, c := range s.orders[i].cuts {
@@ -84,18 +87,38 @@ func (s *Source) Labels(sheet LabelSheet) (Piece, error) {
 		}
 		for _, c := range s.orders[i].cuts {
 			stick := pp.Sticks[c.stick]
-			if err := all.add(s.sideLabel(pp, stick.Sides[c.side])); err != nil {
-				return p, err
-			}
+			all = append(all, s.sideLabel(pp, stick.Sides[c.side]))
 			if left[c.stick]--; left[c.stick] == 0 && stick.Left.Becomes == plan.Kept {
-				if err := all.add(s.offcutLabel(pp, stick.Left)); err != nil {
-					return p, err
-				}
+				all = append(all, s.offcutLabel(pp, stick.Left))
 			}
 		}
 	}
-	p.add(all)
-	return p, nil
+	items, err := drawLabels(all, paper(sheet.Width, 1), paper(sheet.Height, 1))
+	p.add(Labels{Sheet: sheet, Items: items})
+	return p, err
+}
+
+// drawLabels draws labels side by side on all processors, for finding a code takes a millisecond. An error is that of the
+// first label that has one.
+func drawLabels(all []label, width, height float64) ([]Figure, error) {
+	items, errs := make([]Figure, len(all)), make([]error, len(all))
+	var next atomic.Int64
+	var done sync.WaitGroup
+	for range runtime.GOMAXPROCS(0) {
+		done.Go(func() {
+			for n := int(next.Add(1)) - 1; n < len(all); n = int(next.Add(1)) - 1 {
+				items[n].Alt = all[n].alt
+				items[n].Drawing, errs[n] = all[n].draw(width, height)
+			}
+		})
+	}
+	done.Wait()
+	for _, err := range errs {
+		if err != nil {
+			return nil, err
+		}
+	}
+	return items, nil
 }
 
 // label is what is on a label.
@@ -128,16 +151,6 @@ func (s *Source) offcutLabel(pp plan.ProfilePlan, left plan.Left) label {
 		lines: []labelLine{{"offcut ", left.ID, true}, {left.Length.Near(s.unit), "", true}, {"", titled(pp.Name, pp.Title), false}},
 		alt:   fmt.Sprintf("Offcut %s, %s, profile %s. Code: %s", left.ID, left.Length.Near(s.unit), pp.Name, StickID(left.ID)),
 	}
-}
-
-// add draws a label and puts it behind the others.
-func (l *Labels) add(one label) error {
-	d, err := one.draw(paper(l.Sheet.Width, 1), paper(l.Sheet.Height, 1))
-	if err != nil {
-		return err
-	}
-	l.Items = append(l.Items, Figure{d, one.alt})
-	return nil
 }
 
 // Sizes of type on labels, in millimetres. Smaller than the least is not read at a bench.

@@ -632,6 +632,37 @@ func TestSideIDs(t *testing.T) {
 	}
 }
 
+// TestLabelsInOrder: labels are drawn side by side, and still come in the order of the cuts, an offcut's behind the last side of
+// its stick; of several that are too small, the first is named each time.
+func TestLabelsInOrder(t *testing.T) {
+	s := sourceOf(t, handPlan(), A4)
+	var want []string
+	for _, c := range s.orders[0].cuts {
+		want = append(want, SideID(s.Plan.Profiles[0].Sticks[c.stick].Sides[c.side]))
+	}
+	want = append(want, "8")
+	for range 5 {
+		piece, err := s.Labels(plainLabels)
+		if err != nil {
+			t.Fatal(err)
+		}
+		labels, _ := piece.labels()
+		var got []string
+		for _, item := range labels.Items {
+			_, id, _ := strings.Cut(item.Alt, "Code: ")
+			got = append(got, id)
+		}
+		if !slices.Equal(got, want) {
+			t.Fatalf("the labels come as %v, not as %v", got, want)
+		}
+		small := plainLabels
+		small.Height = 5 * mm
+		if _, err := s.Labels(small); err == nil || !strings.Contains(err.Error(), want[0]) {
+			t.Fatalf("labels of 5 mm: %v", err)
+		}
+	}
+}
+
 // TestLabelSheets: labels lie where the user measured, and what does not fit on the paper is refused.
 func TestLabelSheets(t *testing.T) {
 	l := LabelSheet{Rows: 4, Columns: 2, Width: 90 * mm, Height: 50 * mm, Left: 12 * mm, Top: 20 * mm, Across: 6 * mm, Down: 4 * mm, Start: 4}

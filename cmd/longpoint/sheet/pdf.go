@@ -56,6 +56,8 @@ type pdfPage struct {
 
 func (p *pdfPage) draw(m mark) {
 	switch m := m.(type) {
+	case pattern:
+		p.draw(m.area())
 	case area:
 		if p.fill == nil || *p.fill != m.Ink {
 			p.SetFillColor(m.Ink.rgb())

@@ -43,6 +43,8 @@ func (d *Drawing) raster(dotsPerInch float64) (*image.RGBA, error) {
 	draw.Draw(c.RGBA, c.Bounds(), image.White, image.Point{}, draw.Src)
 	for _, m := range d.marks {
 		switch m := m.(type) {
+		case pattern:
+			c.fill(m.area().Outlines, Black)
 		case area:
 			c.fill(m.Outlines, m.Ink)
 		case strokes:

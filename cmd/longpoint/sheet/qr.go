@@ -36,22 +36,47 @@ func code(text string, width float64) (*Drawing, error) {
 func modules(c barcode.Barcode, across int, module float64) *Drawing {
 	size := module * float64(across+2*quietZone)
 	d := NewDrawing(size, size)
-	black := area{About: "code"}
-	at := func(n int) float64 { return float64(n+quietZone) * module }
+	black := pattern{Module: module}
 	for y := range across {
-		for x := 0; x < across; {
+		for x := 0; x < across; x++ {
 			start := x
 			for x < across && isBlack(c, x, y) {
 				x++
 			}
 			if x > start {
-				black.Outlines = append(black.Outlines, []Point{{at(start), at(y)}, {at(x), at(y)}, {at(x), at(y + 1)}, {at(start), at(y + 1)}})
+				black.Runs = append(black.Runs, run{uint8(start + quietZone), uint8(y + quietZone), uint8(x - start)})
 			}
-			x++
 		}
 	}
 	d.marks = append(d.marks, black)
 	return d
+}
+
+// pattern is the black squares of a code, so wide each, from the corner At on. There may be thousands of codes on paper, so
+// that it is kept small, and its runs are shared by all that are moved from one another.
+type pattern struct {
+	At     Point
+	Module float64
+	Runs   []run
+}
+
+// run is so many squares in a row, from the one in column X and row Y on. The largest code is 177 squares across.
+type run struct{ X, Y, Squares uint8 }
+
+func (p pattern) moved(dx, dy float64) mark {
+	p.At = Point{p.At.X + dx, p.At.Y + dy}
+	return p
+}
+
+// area gives the squares as an area.
+func (p pattern) area() area {
+	a := area{About: "code"}
+	for _, r := range p.Runs {
+		x0, y0 := p.At.X+float64(r.X)*p.Module, p.At.Y+float64(r.Y)*p.Module
+		x1, y1 := x0+float64(r.Squares)*p.Module, y0+p.Module
+		a.Outlines = append(a.Outlines, []Point{{x0, y0}, {x1, y0}, {x1, y1}, {x0, y1}})
+	}
+	return a
 }
 
 func isBlack(c barcode.Barcode, x, y int) bool {

@@ -27,6 +27,9 @@ func (d *Drawing) svg(alt, id string) string {
 	fmt.Fprintf(&b, `<g font-family="'%s',Arial,Helvetica,sans-serif" stroke-linejoin="miter" fill="none">`, typeface)
 	for _, m := range d.marks {
 		b.WriteByte('\n')
+		if code, ok := m.(pattern); ok {
+			m = code.area()
+		}
 		switch m := m.(type) {
 		case area:
 			fmt.Fprintf(&b, `<path fill="%s"%s d="%s"/>`, m.Ink.hex(), about(m.About), pathOf(m.Outlines, true))
