@@ -104,7 +104,7 @@ func handPlan() planned {
 	pp := &p.Document.Profiles[0]
 	pp.Sticks, pp.Figures.Sides = nil, 0
 	for _, job := range p.Workshop.Jobs {
-		cost := plan.JobCost{Job: job.ID, Customer: job.Customer, Cost: 1234}
+		cost := plan.JobCost{Job: job.ID, Customer: job.Customer, Cost: 2500}
 		for _, side := range sidesOf(p.Workshop, job) {
 			putOn(pp, side)
 			cost.Sides++
@@ -112,6 +112,11 @@ func handPlan() planned {
 		}
 		p.Document.Jobs = append(p.Document.Jobs, cost)
 	}
+	pp.Figures.RackSticks, pp.Figures.NewSticks, pp.Figures.Cost, pp.Figures.Yield = 1, len(pp.Sticks)-1, 5000, 901_500
+	pp.Bound = 5000
+	pp.FirstFit = plan.Comparison{Complete: true, Figures: pp.Figures}
+	pp.FirstFit.Figures.Cost, pp.FirstFit.Figures.Yield = 6250, 800_000
+	p.Document.Total = plan.Total{Figures: pp.Figures, Bound: 5000, Grade: plan.Proven, FirstFit: pp.FirstFit}
 	last := &pp.Sticks[len(pp.Sticks)-1]
 	last.Left.Becomes, last.Left.ID = plan.Kept, "8"
 	p.Document.Buy = []plan.Purchase{{Supplier: "Invented Timber", Profile: name, Length: 3000 * mm, Count: len(pp.Sticks) - 1, Price: 1250, Cost: 1250 * model.Money(len(pp.Sticks)-1), Jobs: []string{"101", "102"}}}

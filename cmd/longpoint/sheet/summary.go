@@ -18,7 +18,7 @@ import (
 // Week is what became of the moulding of a past week.
 type Week struct {
 	Name  string // such as "2027-W12"
-	Yield int64  // in parts per million
+	Yield int64  // in parts per million; 0: nothing was used up, so that there is none to draw
 }
 
 // Summary makes the week's summary: profile by profile, what planning saved, what each job's moulding costs, and plots.
@@ -191,10 +191,23 @@ func (s *Source) rackPlot(width float64) (Figure, error) {
 		alt += fmt.Sprintf(" %.0f from %s;", values[i], (model.Length(i) * class).Near(s.unit))
 	}
 	p := newPlot("The rack before cutting, by length", "length from, "+s.unit.String(), "sticks")
+	p.Y.Tick.Marker = wholeTicks{}
 	if err := addBars(p, width, names, barSet{"", values}); err != nil {
 		return Figure{}, err
 	}
 	return Figure{plotted(p, width, plotHeight), alt}, nil
+}
+
+// wholeTicks are ticks at whole numbers, eight or so of them.
+type wholeTicks struct{}
+
+// Ticks gives the ticks from 0 up to the greatest.
+func (wholeTicks) Ticks(_, greatest float64) (ticks []plot.Tick) {
+	step := max(1, int(greatest)/8)
+	for n := 0; float64(n) <= greatest; n += step {
+		ticks = append(ticks, plot.Tick{Value: float64(n), Label: fmt.Sprint(n)})
+	}
+	return ticks
 }
 
 // weekPlot draws the yield of past weeks.
@@ -202,21 +215,27 @@ func (s *Source) weekPlot(width float64) (Figure, error) {
 	if len(s.Weeks) == 0 {
 		return Figure{}, nil
 	}
-	points, names := plotter.XYs{}, []string{}
-	alt := "Yield of past weeks, in per cent:"
-	for i, w := range s.Weeks {
-		points = append(points, plotter.XY{X: float64(i), Y: float64(w.Yield) / 1e4})
-		names = append(names, w.Name)
-		alt += fmt.Sprintf(" %s %.1f;", w.Name, float64(w.Yield)/1e4)
-	}
 	p := newPlot("Yield over weeks", "", "%")
 	p.Y.Max = 100
-	line, dots, err := plotter.NewLinePoints(points)
-	if err != nil {
-		return Figure{}, err
+	alt, names := "Yield of past weeks, in per cent:", []string{}
+	var run plotter.XYs // of weeks one after the other
+	for i, w := range s.Weeks {
+		names = append(names, w.Name)
+		if w.Yield > 0 {
+			run = append(run, plotter.XY{X: float64(i), Y: float64(w.Yield) / 1e4})
+			alt += fmt.Sprintf(" %s %.1f;", w.Name, float64(w.Yield)/1e4)
+		}
+		if len(run) == 0 || w.Yield > 0 && i < len(s.Weeks)-1 {
+			continue
+		}
+		line, dots, err := plotter.NewLinePoints(run)
+		if err != nil {
+			return Figure{}, err
+		}
+		line.Width, dots.Shape, dots.Radius = vg.Points(1), draw.CircleGlyph{}, vg.Points(1.6)
+		p.Add(line, dots)
+		run = nil
 	}
-	line.Width, dots.Shape, dots.Radius = vg.Points(1), draw.CircleGlyph{}, vg.Points(1.6)
-	p.Add(line, dots)
 	nameBars(p, width, names)
 	return Figure{plotted(p, width, plotHeight), alt}, nil
 }
@@ -241,7 +260,8 @@ type barSet struct {
 // addBars adds one or two sets of bars over names.
 func addBars(p *plot.Plot, width float64, names []string, sets ...barSet) error {
 	const share = 0.58 // of the plot's width that is bars
-	bar := vg.Length(width*share/float64(len(names)*len(sets))) * vg.Millimeter
+	const widest = 12  // millimetres
+	bar := vg.Length(min(widest, width*share/float64(len(names)*len(sets)))) * vg.Millimeter
 	for i, set := range sets {
 		bars, err := plotter.NewBarChart(set.values, bar)
 		if err != nil {
