@@ -90,7 +90,7 @@ func options(cmd *cobra.Command) (rows [][2]string) {
 		if f.Value.Type() != "bool" {
 			name += " " + strings.ToUpper(value)
 			if f.DefValue != "" && f.DefValue != "[]" {
-				meaning += fmt.Sprintf(" (%s unless you say otherwise)", f.DefValue)
+				meaning += fmt.Sprintf(" (%s unless you say otherwise)", strings.Trim(f.DefValue, "[]"))
 			}
 		}
 		rows = append(rows, [2]string{name, meaning})

@@ -70,6 +70,11 @@ apart. --label-start leaves off the labels that are gone from the first sheet.`,
 			return knownPieces(args[1:])
 		},
 		RunE: func(cmd *cobra.Command, args []string) error {
+			for _, name := range []string{"until", "profile", "time-limit"} {
+				if f.plan != "" && cmd.Flags().Changed(name) {
+					return usage("--"+name+" is for making a plan, and --plan names one that is made", "leave one of them out")
+				}
+			}
 			return p.makeSheets(cmd.Context(), &f, args[0], args[1:])
 		},
 	}
@@ -160,6 +165,7 @@ func (f *sheetsFlags) read() (s sheetSettings, err error) {
 			return s, usage(fmt.Sprintf("--as: there is no form %q", form), "write pdf, html, svg or png")
 		}
 	}
+	f.forms = distinct(f.forms)
 	if len(f.forms) == 0 {
 		return s, usage("--as names no form", "write pdf, html, svg or png")
 	}
@@ -192,6 +198,16 @@ func (f *sheetsFlags) read() (s sheetSettings, err error) {
 		}
 	}
 	return s, nil
+}
+
+// distinct leaves out what has been named before.
+func distinct(names []string) (out []string) {
+	for _, name := range names {
+		if !slices.Contains(out, name) {
+			out = append(out, name)
+		}
+	}
+	return out
 }
 
 // parsePair reads two lengths such as "60 x 32 mm", of which either may be nought. Bare numbers are millimetres; a unit at

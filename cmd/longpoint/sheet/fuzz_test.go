@@ -10,7 +10,7 @@ import (
 // FuzzNames makes everything of a plan whose names are anything at all: no page may have words over words or beyond its
 // edges, no HTML may come apart, nothing may panic.
 func FuzzNames(f *testing.F) {
-	for _, name := range []string{"", "oak", strings.Repeat("W", 300), "漢字 😀", "a\tb\nc\x00d", "</table><h1>", "e\u0301", "‮abc", "\xff\xfe", "a/b%2F", "100 %", "ԥԯ"} {
+	for _, name := range []string{"", "oak", strings.Repeat("W", 300), "漢字 😀", "a\tb\nc\x00d", "</table><h1>", "e\u0301", "\u202eabc", "\xff\xfe", "a/b%2F", "100 %", "ԥԯ"} {
 		f.Add(name, name, int64(400), int64(5))
 	}
 	f.Fuzz(func(t *testing.T, job, frame string, long, short int64) {
@@ -32,9 +32,6 @@ func FuzzNames(f *testing.F) {
 				for _, wrong := range wordsOver(page) {
 					t.Error(wrong)
 				}
-			}
-			if _, err := PDF(piece.Title, pages); err != nil {
-				t.Error(err)
 			}
 			if wrong := inaccessible(readHTML(t, HTML(piece.Title, piece))); len(wrong) > 0 {
 				t.Error(wrong)

@@ -434,7 +434,8 @@ func TestPDFIsValid(t *testing.T) {
 		t.Fatal(err)
 	}
 	cyrillic := sourceOf(t, extremes()["Cyrillic"], Letter).Cuts(0)
-	for _, piece := range []Piece{s.Cuts(0), tickets[0], s.Orders()[0], summary, labels, cyrillic} {
+	odd := sourceOf(t, handmade(30*mm, 1200*mm, 4, "漢字 😀 (\\) \x00", "a\u202eb", 300*mm), A4).Cuts(0)
+	for _, piece := range []Piece{s.Cuts(0), tickets[0], s.Orders()[0], summary, labels, cyrillic, odd} {
 		name := printed(t, piece)
 		if out := qpdf("--check", name); !strings.Contains(out, "No syntax or stream encoding errors found") {
 			t.Errorf("%s: qpdf says\n%s", piece.Title, out)
