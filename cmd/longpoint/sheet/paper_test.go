@@ -242,7 +242,7 @@ func TestOtherPiecesSayThePlan(t *testing.T) {
 			for _, stick := range pp.Sticks {
 				for _, side := range stick.Sides {
 					if side.Job == p.Document.Jobs[i].Job {
-						demand(ticket.Title, got, fmt.Sprintf("%d %s %s %s", side.Ring, side.Letter, near(side.LongPoint), pp.Name), stick.ID+" (")
+						demand(ticket.Title, got, fmt.Sprintf("%d %s %s %s", side.Ring, side.Letter, near(side.LongPoint), pp.Name), stick.ID)
 					}
 				}
 			}
