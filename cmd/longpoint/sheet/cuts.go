@@ -88,7 +88,10 @@ func (s *Source) cutTable(profile int) Table {
 	pp, o, u := s.Plan.Profiles[profile], s.orders[profile], s.unit
 	t := Table{Caption: "Cuts in order", Columns: []Column{{"", "", Box}, {"no", "", Number}, {"stick", "", Number}, {"stop", "", Mark}, {"long point", u.String(), Number},
 		{"measure + 2 × set", u.String(), Mark}, {"bites", "", Number}, {"side", "", Mark}, {"job", "", Name}, {"frame", "", Name}, {"left", u.String(), Number}}}
-	const stop, longPoint, letter = 3, 4, 7 // columns
+	const stickNo, stop, longPoint, letter = 2, 3, 4, 7 // columns
+	if o.byStop() {
+		t.Columns[stickNo].Kind = Name
+	}
 	last := -1
 	for n, c := range o.cuts {
 		stick := pp.Sticks[c.stick]
@@ -103,6 +106,9 @@ func (s *Source) cutTable(profile int) Table {
 		measure, set := Settings(side.LongPoint, side.Set, u)
 		row := Row{Of: fmt.Sprintf("cut %d", n+1), Strong: []int{longPoint, letter}, Cells: []string{"", fmt.Sprint(n + 1), fmt.Sprint(c.stick + 1), fmt.Sprint(c.stop),
 			Near(side.LongPoint, u), measure + " + 2 × " + set, fmt.Sprint(pp.Bites.Strokes), side.Letter, side.Job, s.frame(side), Near(c.left, u)}}
+		if o.byStop() {
+			row.Cells[stickNo] = fmt.Sprintf("%d: %s", c.stick+1, stick.ID)
+		}
 		if c.placed {
 			row.Cells[stop] = fmt.Sprintf("set %d", c.stop)
 			row.Strong = []int{stop, longPoint, letter}

@@ -487,8 +487,8 @@ func TestStopByStop(t *testing.T) {
 	for _, r := range s.cutTable(0).Rows {
 		got = append(got, strings.TrimSpace(strings.Join(r.Cells, " ")))
 	}
-	want := []string{"Set stop 1 to 500 mm", "1 1 set 1 500 452 + 2 × 24 1 A 101 print 2466", "2 1 1 500 452 + 2 × 24 1 C 101 print 1962",
-		"Set stop 2 to 400 mm", "3 1 set 2 400 352 + 2 × 24 1 B 101 print 1558", "4 1 2 400 352 + 2 × 24 1 D 101 print 1154"}
+	want := []string{"Set stop 1 to 500 mm", "1 1: R1 set 1 500 452 + 2 × 24 1 A 101 print 2466", "2 1: R1 1 500 452 + 2 × 24 1 C 101 print 1962",
+		"Set stop 2 to 400 mm", "3 1: R1 set 2 400 352 + 2 × 24 1 B 101 print 1558", "4 1: R1 2 400 352 + 2 × 24 1 D 101 print 1154"}
 	if !slices.Equal(got, want) {
 		t.Errorf("the list says\n%s\nnot\n%s", strings.Join(got, "\n"), strings.Join(want, "\n"))
 	}
