@@ -123,15 +123,17 @@ func (s *Source) leftTable(pp plan.ProfilePlan) Table {
 	t := Table{Caption: "What is left of each stick", Columns: []Column{{"stick", "", Number}, {"name", "", Name}, {"comes from", "", Name}, {"length", s.unit.String(), Number},
 		{"left over", s.unit.String(), Number}, {"becomes", "", Name}}}
 	for i, stick := range pp.Sticks {
-		becomes := "waste"
-		var strong []int
-		switch stick.Left.Becomes {
-		case plan.Kept:
-			becomes, strong = "offcut "+stick.Left.ID+", back on the rack", []int{4, 5}
-		case plan.Nothing:
-			becomes = "nothing"
+		for _, r := range remaindersOf(pp, stick) {
+			becomes := "waste"
+			var strong []int
+			switch r.Becomes {
+			case plan.Kept:
+				becomes, strong = "offcut "+r.ID+", back on the rack", []int{4, 5}
+			case plan.Nothing:
+				becomes = "nothing"
+			}
+			t.Rows = append(t.Rows, Row{Strong: strong, Cells: []string{fmt.Sprint(i + 1), stick.ID, comesFrom(stick), Near(stick.Length, s.unit), Near(r.Length, s.unit), becomes}})
 		}
-		t.Rows = append(t.Rows, Row{Strong: strong, Cells: []string{fmt.Sprint(i + 1), stick.ID, comesFrom(stick), Near(stick.Length, s.unit), Near(stick.Left.Length, s.unit), becomes}})
 	}
 	return t
 }

@@ -13,7 +13,7 @@
 //
 //	drawing.go   shapes and words             font.go     the typeface, how wide words are
 //	svg.go, pdf.go, png.go   the three ways out of a Drawing
-//	stick.go     a stick long point up over its ruler (ruler.go, hatch.go)
+//	stick.go     a stick long point up over its ruler (ruler.go, hatch.go), with what is left of it (remainder.go)
 //	frame.go     a frame as it is joined
 //	piece.go     pieces and their blocks       pages.go, table.go   pieces on paper      html.go   pieces in a browser
 //	cuts.go, labels.go, ticket.go, orders.go, summary.go   the pieces themselves

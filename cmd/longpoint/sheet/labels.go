@@ -88,8 +88,13 @@ func (s *Source) Labels(sheet LabelSheet) (Piece, error) {
 		for _, c := range s.orders[i].cuts {
 			stick := pp.Sticks[c.stick]
 			all = append(all, s.sideLabel(pp, stick.Sides[c.side]))
-			if left[c.stick]--; left[c.stick] == 0 && stick.Left.Becomes == plan.Kept {
-				all = append(all, s.offcutLabel(pp, stick.Left))
+			if left[c.stick]--; left[c.stick] > 0 {
+				continue
+			}
+			for _, r := range remaindersOf(pp, stick) {
+				if r.Becomes == plan.Kept {
+					all = append(all, s.offcutLabel(pp, r.Left))
+				}
 			}
 		}
 	}

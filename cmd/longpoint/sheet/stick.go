@@ -17,7 +17,7 @@ type Sticks struct {
 	width   float64 // of the drawing
 	scale   float64 // millimetres of paper to a millimetre of moulding
 	numbers map[[2]int]int
-	damage  map[string][]model.Span // by the rack's id
+	damage  [][]model.Span // of each stick
 }
 
 // How a stick's picture is built up, in millimetres.
@@ -36,17 +36,13 @@ const (
 
 // NewSticks makes ready to draw a profile's sticks so wide, in millimetres. The rack of the workshop says what is damaged.
 func NewSticks(pp plan.ProfilePlan, w *model.Workshop, unit model.Unit, width float64) *Sticks {
-	s := &Sticks{profile: pp, unit: unit, width: width, numbers: orderOf(pp).numbers(), damage: map[string][]model.Span{}}
+	s := &Sticks{profile: pp, unit: unit, width: width, numbers: orderOf(pp).numbers()}
 	longest := model.Length(1)
 	for _, stick := range pp.Sticks {
 		longest = max(longest, stick.Length)
+		s.damage = append(s.damage, damageOf(w, stick))
 	}
 	s.scale = (width - 2*stickMargin) / (float64(longest) / float64(model.Millimetre))
-	if w != nil {
-		for _, stick := range w.Rack {
-			s.damage[stick.ID] = stick.Damage
-		}
-	}
 	return s
 }
 
@@ -66,8 +62,10 @@ func (s *Sticks) Draw(i int) (d *Drawing, alt string) {
 	for j := range stick.Sides {
 		p.side(j)
 	}
-	p.left()
-	for _, span := range p.damaged() {
+	for _, r := range remaindersOf(s.profile, stick) {
+		p.remainder(r)
+	}
+	for _, span := range s.damage[i] {
 		x0, x1 := p.at(span.From), p.at(span.To)
 		p.crossed(x0, p.top, x1-x0, stickHeight, "damaged from "+span.From.Near(s.unit)+" to "+span.To.Near(s.unit))
 	}
@@ -83,14 +81,6 @@ type stickPicture struct {
 	stick plan.Stick
 	index int
 	top   float64 // where the moulding's back edge is
-}
-
-// damaged gives what is damaged of the stick.
-func (p *stickPicture) damaged() []model.Span {
-	if p.stick.From != plan.FromRack {
-		return nil
-	}
-	return p.damage[p.stick.ID]
 }
 
 // at gives where a length from the stick's head is on paper.
@@ -270,33 +260,27 @@ func apart(wanted []float64, pitch, from, to float64) []float64 {
 	return at
 }
 
-// left draws what is left of the stick: an offcut to keep with its id, or waste.
-func (p *stickPicture) left() {
-	s := p.stick
-	if s.Left.Becomes == plan.Nothing || s.Left.Length <= 0 {
+// remainder draws what is left: an offcut to keep with its id, or waste.
+func (p *stickPicture) remainder(r remainder) {
+	if r.Becomes == plan.Nothing || r.Length <= 0 {
 		return
 	}
-	x0, x1 := p.at(s.Length-s.Left.Length), p.at(s.Length)
-	if s.Left.Becomes == plan.Kept {
+	x0, x1, end := p.at(r.start()), p.at(r.end), p.at(r.end-r.tail)
+	first, second := "waste", Near(r.Length, p.unit)
+	if r.Becomes == plan.Kept {
+		first, second = "offcut "+r.ID, "keep "+second
 		p.box(White, x0, p.top, x1-x0, stickHeight)
-		p.trimmed(p.at(s.Length-min(p.profile.TailTrim, s.Left.Length)), p.top, paper(min(p.profile.TailTrim, s.Left.Length), p.scale), stickHeight, "tail trim")
-		p.marks = append(p.marks, strokes{Width: firmLine, Ink: Black, Dash: 1.2, About: "offcut " + s.Left.ID,
+		p.trimmed(end, p.top, x1-end, stickHeight, "tail trim")
+		p.marks = append(p.marks, strokes{Width: firmLine, Ink: Black, Dash: 1.2, About: "offcut " + r.ID,
 			Lines: [][]Point{{{x0, p.top}, {x1, p.top}, {x1, p.top + stickHeight}, {x0, p.top + stickHeight}, {x0, p.top}}}})
 	}
-	end := p.at(s.Length - min(p.profile.TailTrim, s.Left.Length))
 	const clear = 0.8
 	room, middle := end-x0-2*clear, (x0+end)/2
-	first, second := "waste", Near(s.Left.Length, p.unit)
-	if s.Left.Becomes == plan.Kept {
-		first = "offcut " + s.Left.ID
-		second = "keep " + second
-	}
 	if room < widthOf(first, noteSize, true) || room < widthOf(second, noteSize, false) {
-		if s.Left.Becomes != plan.Kept {
+		if r.Becomes != plan.Kept {
 			return // the list says what is waste
 		}
-		first = fit(first, room, noteSize, true)
-		second = fit(second, room, noteSize, false)
+		first, second = fit(first, room, noteSize, true), fit(second, room, noteSize, false)
 	}
 	p.write(words{At: Point{middle, p.top + 4.8}, Text: first, Size: noteSize, Bold: true, Align: centre})
 	p.write(words{At: Point{middle, p.top + 8.8}, Text: second, Size: noteSize, Align: centre})
@@ -309,11 +293,14 @@ func (p *stickPicture) alt() string {
 	for j, side := range p.stick.Sides {
 		fmt.Fprintf(&b, " no %d side %s of job %s, %s;", p.numbers[[2]int{p.index, j}], side.Letter, side.Job, side.LongPoint.Near(p.unit))
 	}
-	for _, span := range p.damaged() {
+	for _, span := range p.damage[p.index] {
 		fmt.Fprintf(&b, " damaged from %s to %s;", span.From.Near(p.unit), span.To.Near(p.unit))
 	}
-	fmt.Fprintf(&b, " left over: %s.", remains(p.stick.Left, p.unit))
-	return b.String()
+	var left []string
+	for _, r := range remaindersOf(p.profile, p.stick) {
+		left = append(left, remains(r.Left, p.unit))
+	}
+	return b.String() + " left over: " + strings.Join(left, "; ") + "."
 }
 
 // radians turns an angle into what the tangent takes.
