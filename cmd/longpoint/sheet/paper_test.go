@@ -228,6 +228,15 @@ func TestOtherPiecesSayThePlan(t *testing.T) {
 			becomes := map[string]string{plan.Kept: "offcut " + stick.Left.ID + ", back on the rack", plan.Waste: "waste", plan.Nothing: "nothing"}[stick.Left.Becomes]
 			demand(pp.Name, got, fmt.Sprintf("%d %s %s %s %s %s", n+1, stick.ID, comesFrom(stick), near(stick.Length), near(stick.Left.Length), becomes))
 		}
+		for _, b := range p.Document.Buy {
+			if b.Profile == pp.Name {
+				demand(pp.Name, got, fmt.Sprintf("%s %s %d %s %s %s", b.Supplier, near(b.Length), b.Count, money(b.Price), money(b.Cost), strings.Join(b.Jobs, " ")))
+			}
+		}
+		if trim := strings.Join(got[:6], " "); !strings.Contains(trim, fmt.Sprintf("Moulding %s wide. %d sides from %d stick", pp.Width.Near(p.Workshop.Unit), pp.Figures.Sides, len(pp.Sticks))) ||
+			!strings.Contains(trim, fmt.Sprintf("Trim %s off the head of every stick and leave %s at its tail", pp.HeadTrim.Near(p.Workshop.Unit), pp.TailTrim.Near(p.Workshop.Unit))) {
+			t.Errorf("%s: the set-up says %s", pp.Name, trim)
+		}
 	}
 	tickets, err := s.Tickets()
 	if err != nil {
@@ -236,8 +245,29 @@ func TestOtherPiecesSayThePlan(t *testing.T) {
 	if len(tickets) != len(p.Document.Jobs) {
 		t.Fatalf("%d tickets for %d jobs", len(tickets), len(p.Document.Jobs))
 	}
+	jobs := map[string]model.Job{}
+	for _, j := range p.Workshop.Jobs {
+		jobs[j.ID] = j
+	}
 	for i, ticket := range tickets {
 		got := lines(t, printed(t, ticket))
+		for _, f := range jobs[p.Document.Jobs[i].Job].Frames {
+			rings, err := f.Geometry(p.Workshop.ProfileByName)
+			if err != nil {
+				t.Fatal(err)
+			}
+			for n, r := range rings {
+				sizes := fmt.Sprint(n + 1)
+				for _, o := range []model.Opening{r.Content, r.Rebate, r.Sight, r.Outside} {
+					if o.Height == 0 {
+						sizes += " side " + near(o.Width)
+					} else {
+						sizes += " " + near(o.Width) + " × " + near(o.Height)
+					}
+				}
+				demand(ticket.Title, got, sizes)
+			}
+		}
 		for _, pp := range p.Document.Profiles {
 			for _, stick := range pp.Sticks {
 				for _, side := range stick.Sides {
@@ -247,6 +277,53 @@ func TestOtherPiecesSayThePlan(t *testing.T) {
 				}
 			}
 		}
+	}
+}
+
+// TestLabelsSayThePlan: each label says its side's letter, long point, job, frame and profile, or its offcut's id and length.
+func TestLabelsSayThePlan(t *testing.T) {
+	p := demoPlan(t)
+	s := sourceOf(t, p, A4)
+	piece, err := s.Labels(plainLabels)
+	if err != nil {
+		t.Fatal(err)
+	}
+	labels, _ := piece.labels()
+	n := 0
+	next := func() (text string) {
+		if n == len(labels.Items) {
+			t.Fatalf("there are %d labels only", n)
+		}
+		for _, m := range labels.Items[n].Drawing.marks {
+			if w, ok := m.(words); ok {
+				text += w.Text + "\n"
+			}
+		}
+		n++
+		return text
+	}
+	for i, pp := range p.Document.Profiles {
+		for k, c := range s.orders[i].cuts {
+			stick := pp.Sticks[c.stick]
+			side := stick.Sides[c.side]
+			text := next()
+			for _, want := range []string{side.Letter + " " + side.LongPoint.Near(p.Workshop.Unit) + "\n", "job " + side.Job + "\n", side.Frame, pp.Name} {
+				if !strings.Contains(text, want) {
+					t.Errorf("%s, cut %d: the label does not say %q:\n%s", pp.Name, k+1, want, text)
+				}
+			}
+			if stick.Left.Becomes == plan.Kept && c.side == len(stick.Sides)-1 {
+				text := next()
+				for _, want := range []string{"offcut " + stick.Left.ID + "\n", stick.Left.Length.Near(p.Workshop.Unit) + "\n", pp.Name} {
+					if !strings.Contains(text, want) {
+						t.Errorf("%s: the label of an offcut does not say %q:\n%s", pp.Name, want, text)
+					}
+				}
+			}
+		}
+	}
+	if n != len(labels.Items) {
+		t.Errorf("%d labels are printed and %d wanted", len(labels.Items), n)
 	}
 }
 
@@ -646,10 +723,15 @@ func TestSideIDs(t *testing.T) {
 func TestLabelsInOrder(t *testing.T) {
 	s := sourceOf(t, handPlan(), A4)
 	var want []string
-	for _, c := range s.orders[0].cuts {
-		want = append(want, SideID(s.Plan.Profiles[0].Sticks[c.stick].Sides[c.side]))
+	for _, c := range s.orders[0].cuts { // stick by stick
+		stick := s.Plan.Profiles[0].Sticks[c.stick]
+		want = append(want, SideID(stick.Sides[c.side]))
+		for _, r := range remaindersOf(s.Plan.Profiles[0], stick) {
+			if c.side == len(stick.Sides)-1 && r.Becomes == plan.Kept {
+				want = append(want, r.ID)
+			}
+		}
 	}
-	want = append(want, "8")
 	for range 5 {
 		piece, err := s.Labels(plainLabels)
 		if err != nil {

@@ -125,9 +125,15 @@ func (p *stickPicture) side(j int) {
 	for _, line := range lines {
 		p.write(words{At: Point{middle, p.top + line.below}, Text: line.text, Size: line.size, Bold: line.bold, Align: centre})
 	}
+	if len(lines) > 0 {
+		return
+	}
 	const alone = 5.2
-	if len(lines) == 0 && widthOf(side.Letter, noteSize, true) <= p.room(c, alone) {
-		p.write(words{At: Point{middle, p.top + alone}, Text: side.Letter, Size: noteSize, Bold: true, Align: centre})
+	for _, size := range []float64{noteSize, 6.2 * point, 5 * point} {
+		if widthOf(side.Letter, size, true) <= p.room(c, alone) {
+			p.write(words{At: Point{middle, p.top + alone}, Text: side.Letter, Size: size, Bold: true, Align: centre})
+			return
+		}
 	}
 }
 
