@@ -249,6 +249,12 @@ func TestOtherPiecesSayThePlan(t *testing.T) {
 	for _, j := range p.Workshop.Jobs {
 		jobs[j.ID] = j
 	}
+	cutNo := map[string]int{} // as the sticks stand
+	for i, pp := range p.Document.Profiles {
+		for n, c := range s.orders[i].cuts {
+			cutNo[SideID(pp.Sticks[c.stick].Sides[c.side])] = n + 1
+		}
+	}
 	for i, ticket := range tickets {
 		got := lines(t, printed(t, ticket))
 		for _, f := range jobs[p.Document.Jobs[i].Job].Frames {
@@ -272,7 +278,7 @@ func TestOtherPiecesSayThePlan(t *testing.T) {
 			for _, stick := range pp.Sticks {
 				for _, side := range stick.Sides {
 					if side.Job == p.Document.Jobs[i].Job {
-						demand(ticket.Title, got, fmt.Sprintf("%d %s %s %s", side.Ring, side.Letter, near(side.LongPoint), pp.Name), stick.ID)
+						demand(ticket.Title, got, fmt.Sprintf("(%d)", cutNo[SideID(side)]), fmt.Sprintf("%d %s %s %s", side.Ring, side.Letter, near(side.LongPoint), pp.Name), stick.ID)
 					}
 				}
 			}
