@@ -70,7 +70,7 @@ apart. --label-start leaves off the labels that are gone from the first sheet.`,
 			return knownPieces(args[1:])
 		},
 		RunE: func(cmd *cobra.Command, args []string) error {
-			for _, name := range []string{"until", "profile", "time-limit"} {
+			for _, name := range []string{"until", "profile", "on", "time-limit"} {
 				if f.plan != "" && cmd.Flags().Changed(name) {
 					return usage("--"+name+" is for making a plan, and --plan names one that is made", "leave one of them out")
 				}

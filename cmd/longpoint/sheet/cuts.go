@@ -25,7 +25,7 @@ func (s *Source) Cuts(profile int) Piece {
 	p.add(Heading{"Cuts in order"})
 	p.add(Paragraph{Text: s.howToRead(profile)})
 	p.add(s.cutTable(profile))
-	drawn := NewSticks(pp, s.Workshop, s.unit, s.Paper.inner())
+	drawn := NewSticks(pp, s.unit, s.Paper.inner())
 	p.add(Heading{"Sticks"})
 	p.add(Paragraph{Text: drawn.Scale()})
 	for i := range pp.Sticks {
@@ -100,7 +100,7 @@ func (s *Source) cutTable(profile int) Table {
 		case o.byStop() && c.placed:
 			t.Rows = append(t.Rows, Row{Section: true, Cells: []string{fmt.Sprintf("Set stop %d to %s", c.stop, side.LongPoint.Near(u))}})
 		case !o.byStop() && c.stick != last:
-			t.Rows = append(t.Rows, Row{Section: true, Cells: []string{fmt.Sprintf("Stick %d: %s · %s · %s", c.stick+1, stick.ID, comesFrom(stick), stick.Length.Near(u))}})
+			t.Rows = append(t.Rows, Row{Section: true, Cells: []string{fmt.Sprintf("Stick %d: %s · %s · %s", c.stick+1, stick.ID, comesFrom(stick), lengthOf(stick, u))}})
 		}
 		last = c.stick
 		measure, set := Settings(side.LongPoint, side.Set, u)
@@ -128,7 +128,7 @@ func (s *Source) leftTable(pp plan.ProfilePlan) Table {
 			var strong []int
 			switch r.Becomes {
 			case plan.Kept:
-				becomes, strong = "offcut "+r.ID+", back on the rack", []int{4, 5}
+				becomes, strong = offcutName(r.ID)+", back on the rack", []int{4, 5}
 			case plan.Nothing:
 				becomes = "nothing"
 			}
@@ -155,8 +155,9 @@ func (s *Source) buyTable(lines []plan.Purchase, oneProfile bool) Table {
 	if oneProfile {
 		who.Head = "supplier"
 	}
-	t := Table{Caption: "To buy", Columns: []Column{who, {"stick", s.unit.String(), Number}, {"sticks", "", Number}, {"each", code, Number}, {"cost", code, Number}, {"for jobs", "", List}}}
-	var sticks int
+	t := Table{Caption: "To buy", Columns: []Column{who, {"stick", s.unit.String(), Mark}, {"sticks", "", Number}, {"sold as", "", Mark}, {"each", code, Number}, {"cost", code, Number},
+		{"left over", "", Number}, {"for jobs", "", List}}}
+	var sticks, spare int
 	var total model.Money
 	for _, l := range lines {
 		name := l.Supplier
@@ -166,11 +167,17 @@ func (s *Source) buyTable(lines []plan.Purchase, oneProfile bool) Table {
 				name = titled(l.Profile, p.Title)
 			}
 		}
-		sticks += l.Count
-		total += l.Cost
-		t.Rows = append(t.Rows, Row{Strong: []int{2}, Cells: []string{name, Near(l.Length, s.unit), fmt.Sprint(l.Count), l.Price.In(s.currency), l.Cost.In(s.currency), strings.Join(l.Jobs, " ")}})
+		length, sold := Near(l.Length, s.unit), count(l.Count, "stick", "sticks")
+		if l.Longest > 0 {
+			length += " or longer"
+		}
+		if l.Bundle > 0 {
+			sold = fmt.Sprintf("%s of %d", count(l.Bundles(), "bundle", "bundles"), l.Bundle)
+		}
+		sticks, spare, total = sticks+l.Count, spare+l.Spare, total+l.Cost
+		t.Rows = append(t.Rows, Row{Strong: []int{2}, Cells: []string{name, length, fmt.Sprint(l.Count), sold, l.Price.In(s.currency), l.Cost.In(s.currency), fmt.Sprint(l.Spare), strings.Join(l.Jobs, " ")}})
 	}
-	t.Rows = append(t.Rows, Row{Sum: true, Cells: []string{"all", "", fmt.Sprint(sticks), "", total.In(s.currency), ""}})
+	t.Rows = append(t.Rows, Row{Sum: true, Cells: []string{"all", "", fmt.Sprint(sticks), "", "", total.In(s.currency), fmt.Sprint(spare), ""}})
 	return t
 }
 
@@ -178,7 +185,7 @@ func (s *Source) buyTable(lines []plan.Purchase, oneProfile bool) Table {
 func (s *Source) Sticks(profile int) Piece {
 	pp := s.Plan.Profiles[profile]
 	p := Piece{File: fileName("sticks", pp.Name), Paper: s.Paper, Under: s.under(), Title: "Sticks " + titled(pp.Name, pp.Title)}
-	drawn := NewSticks(pp, s.Workshop, s.unit, s.Paper.inner())
+	drawn := NewSticks(pp, s.unit, s.Paper.inner())
 	p.add(Paragraph{Text: drawn.Scale()})
 	for i := range pp.Sticks {
 		d, alt := drawn.Draw(i)

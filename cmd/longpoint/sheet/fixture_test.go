@@ -90,7 +90,6 @@ func handPlan() planned {
 	p := handmade(30*mm, 3000*mm, 4, "101", "print", 464*mm)
 	name := p.Workshop.Profiles[0].Name
 	p.Workshop.Profiles[0].SetUp = "rest at 12, block of 20 under the back edge"
-	p.Workshop.Rack[0].Damage = []model.Span{{From: 2480 * mm, To: 2560 * mm}}
 	ring := func(sides int, w, h model.Length) model.Ring {
 		return model.Ring{Profile: name, Allowance: 3 * mm, Size: model.Size{Shape: model.Shape{Sides: sides}, By: model.ByOutside, Width: w, Height: h}}
 	}
@@ -117,6 +116,12 @@ func handPlan() planned {
 	pp.FirstFit = plan.Comparison{Complete: true, Figures: pp.Figures}
 	pp.FirstFit.Figures.Cost, pp.FirstFit.Figures.Yield = 6250, 800_000
 	p.Document.Total = plan.Total{Figures: pp.Figures, Bound: 5000, Grade: plan.Proven, FirstFit: pp.FirstFit}
+	damaged := &pp.Sticks[0]
+	damaged.Damage = []plan.Span{{From: 2480 * mm, To: 2560 * mm}}
+	damaged.Between = []plan.Left{{Length: 2480*mm - (damaged.Length - damaged.Left.Length), Becomes: plan.Kept, ID: "7"}}
+	damaged.Left = plan.Left{Length: damaged.Length - 2560*mm, Becomes: plan.Waste}
+	p.Document.Orders = []plan.Order{{Supplier: "Invented Timber", Sticks: len(pp.Sticks) - 1, Cost: 1250 * model.Money(len(pp.Sticks)-1), Delivery: 900,
+		Total: 900 + 1250*model.Money(len(pp.Sticks)-1), LeastMoney: 3000}}
 	last := &pp.Sticks[len(pp.Sticks)-1]
 	last.Left.Becomes, last.Left.ID = plan.Kept, "8"
 	p.Document.Buy = []plan.Purchase{{Supplier: "Invented Timber", Profile: name, Length: 3000 * mm, Count: len(pp.Sticks) - 1, Price: 1250, Cost: 1250 * model.Money(len(pp.Sticks)-1), Jobs: []string{"101", "102"}}}

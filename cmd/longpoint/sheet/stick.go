@@ -34,13 +34,13 @@ const (
 	noteSize    = 7.5 * point
 )
 
-// NewSticks makes ready to draw a profile's sticks so wide, in millimetres. The rack of the workshop says what is damaged.
-func NewSticks(pp plan.ProfilePlan, w *model.Workshop, unit model.Unit, width float64) *Sticks {
+// NewSticks makes ready to draw a profile's sticks so wide, in millimetres.
+func NewSticks(pp plan.ProfilePlan, unit model.Unit, width float64) *Sticks {
 	s := &Sticks{profile: pp, unit: unit, width: width, numbers: orderOf(pp).numbers()}
 	longest := model.Length(1)
 	for _, stick := range pp.Sticks {
 		longest = max(longest, stick.Length)
-		s.damage = append(s.damage, damageOf(w, stick))
+		s.damage = append(s.damage, spansOf(stick))
 	}
 	s.scale = (width - 2*stickMargin) / (float64(longest) / float64(model.Millimetre))
 	return s
@@ -89,7 +89,7 @@ func (p *stickPicture) at(l model.Length) float64 { return stickMargin + paper(l
 // heading says what the stick is, as short as fits.
 func (p *stickPicture) heading() string {
 	s := p.stick
-	end := fmt.Sprintf(" · %s", s.Length.Near(p.unit))
+	end := " · " + lengthOf(s, p.unit)
 	start := fmt.Sprintf("Stick %d of %d: ", p.index+1, len(p.profile.Sticks))
 	room := p.Drawing.Width - 2*stickMargin - widthOf(start, headingSize, true) - widthOf(end, headingSize, true)
 	return start + fit(s.ID+" · "+comesFrom(s), room, headingSize, true) + end
@@ -274,7 +274,7 @@ func (p *stickPicture) remainder(r remainder) {
 	x0, x1, end := p.at(r.start()), p.at(r.end), p.at(r.end-r.tail)
 	first, second := "waste", Near(r.Length, p.unit)
 	if r.Becomes == plan.Kept {
-		first, second = "offcut "+r.ID, "keep "+second
+		first, second = offcutName(r.ID), "keep "+second
 		p.box(White, x0, p.top, x1-x0, stickHeight)
 		p.trimmed(end, p.top, x1-end, stickHeight, "tail trim")
 		p.marks = append(p.marks, strokes{Width: firmLine, Ink: Black, Dash: 1.2, About: "offcut " + r.ID,
@@ -295,7 +295,7 @@ func (p *stickPicture) remainder(r remainder) {
 // alt says in words what the picture shows.
 func (p *stickPicture) alt() string {
 	var b strings.Builder
-	fmt.Fprintf(&b, "Stick %d of %d, %s, %s, %s long, from its head:", p.index+1, len(p.profile.Sticks), p.stick.ID, comesFrom(p.stick), p.stick.Length.Near(p.unit))
+	fmt.Fprintf(&b, "Stick %d of %d, %s, %s, %s long, from its head:", p.index+1, len(p.profile.Sticks), p.stick.ID, comesFrom(p.stick), lengthOf(p.stick, p.unit))
 	for j, side := range p.stick.Sides {
 		fmt.Fprintf(&b, " no %d side %s of job %s, %s;", p.numbers[[2]int{p.index, j}], side.Letter, side.Job, side.LongPoint.Near(p.unit))
 	}

@@ -32,7 +32,7 @@ func (s *Source) Summary() (Piece, error) {
 	p.add(Paragraph{Text: s.saved(), Strong: true})
 	p.add(Heading{"By profile"})
 	p.add(s.profileTable())
-	p.add(Paragraph{Text: "Cost is the price of new sticks and the value of those from the rack; no plan can cost less than the bound. Yield is " +
+	p.add(Paragraph{Text: "Cost is the money to pay and the value of sticks from the rack, less what goes on the rack where that is credited; no plan can cost less than the bound. Yield is " +
 		"moulding in the frames, by long points, of the length used up. First-fit takes the longest side first and puts it on the first stick with room."})
 	plots, err := s.plots()
 	if err != nil {

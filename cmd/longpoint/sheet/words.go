@@ -80,21 +80,43 @@ func comesFrom(s plan.Stick) string {
 		return "from " + s.Supplier
 	case s.From == plan.Bought:
 		return "bought"
-	case s.Place != "":
-		return "rack, " + s.Place
 	}
-	return "rack"
+	text := "rack"
+	if s.Place != "" {
+		text += ", " + s.Place
+	}
+	if s.Lot != "" {
+		text += ", lot " + s.Lot
+	}
+	return text
+}
+
+// lengthOf gives a stick's length; of one of random lengths the shortest it may be.
+func lengthOf(s plan.Stick, u model.Unit) string {
+	if s.Longest > 0 {
+		return s.Length.Near(u) + " or longer"
+	}
+	return s.Length.Near(u)
 }
 
 // remains says what becomes of what is left of a stick.
 func remains(l plan.Left, u model.Unit) string {
 	switch l.Becomes {
 	case plan.Kept:
-		return fmt.Sprintf("offcut %s, %s, back on the rack", l.ID, l.Length.Near(u))
+		return fmt.Sprintf("%s, %s, back on the rack", offcutName(l.ID), l.Length.Near(u))
 	case plan.Waste:
 		return fmt.Sprintf("%s, waste", l.Length.Near(u))
 	}
 	return "nothing"
+}
+
+// offcutName calls an offcut by its id: "offcut 7", where the id does not say already that it is one.
+func offcutName(id string) string {
+	const word = "offcut "
+	if strings.HasPrefix(id, word) {
+		return id
+	}
+	return word + id
 }
 
 // percent gives a yield as a bare number with one decimal, for a column that says %.
