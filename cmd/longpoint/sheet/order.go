@@ -42,6 +42,9 @@ func orderOf(pp plan.ProfilePlan) order {
 		left := s.Length - pp.HeadTrim
 		for j, side := range s.Sides {
 			left -= side.Takes
+			if len(s.Damage) > 0 { // what is damaged is given up on the way
+				left = s.Length - side.Start - side.LongPoint - (side.Takes-side.LongPoint)/2
+			}
 			o.cuts = append(o.cuts, cut{stick: i, side: j, stop: 1, placed: side.LongPoint != set, left: left})
 			set = side.LongPoint
 		}

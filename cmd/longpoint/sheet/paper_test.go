@@ -99,6 +99,9 @@ func cutLines(pp plan.ProfilePlan, unit model.Unit, several map[string]bool) (wa
 		for _, side := range s.Sides {
 			no++
 			left -= side.Takes
+			if len(s.Damage) > 0 {
+				left = s.Length - (side.Start + side.LongPoint + (side.Takes-side.LongPoint)/2)
+			}
 			stop := "1"
 			if side.LongPoint != last {
 				stop = "set 1"
@@ -115,7 +118,7 @@ func cutLines(pp plan.ProfilePlan, unit model.Unit, several map[string]bool) (wa
 			want = append(want, fmt.Sprintf("%d %d %s %s %s + 2 × %s %d %s %s %s %s", no, i+1, stop, show(side.LongPoint), show(side.LongPoint.Rounded(unit)-2*set), show(set),
 				len(pp.Bites.Advances), side.Letter, side.Job, frame, show(left)))
 		}
-		if left != s.Left.Length {
+		if left != s.Left.Length && len(s.Damage) == 0 {
 			want = append(want, fmt.Sprintf("the plan's own figure of what is left of %s is %s, not %s", s.ID, s.Left.Length, left))
 		}
 	}
