@@ -29,6 +29,7 @@ var sheetForms = []string{"pdf", "html", "svg", "png"}
 // sheetsFlags is the command line of "longpoint sheets", as typed.
 type sheetsFlags struct {
 	how                            planning
+	mishap                         mishaps
 	plan, out, paper, dated        string
 	forms                          []string
 	dots                           float64
@@ -61,7 +62,10 @@ page, and of sticks one a stick.
 
 Labels lie on the sheet as you say: measure your own sheets. Unless you say
 otherwise there are 3 columns and 8 rows of 60 × 32 mm, on plain paper to be cut
-apart. --label-start leaves off the labels that are gone from the first sheet.`,
+apart. --label-start leaves off the labels that are gone from the first sheet.
+
+The plan of what is left of another (see "longpoint help plan") is printed with
+the same --last and --after with which it was made.`,
 		Example: sheetsExample,
 		Args: func(cmd *cobra.Command, args []string) error {
 			if len(args) == 0 {
@@ -75,12 +79,16 @@ apart. --label-start leaves off the labels that are gone from the first sheet.`,
 					return usage("--"+name+" is for making a plan, and --plan names one that is made", "leave one of them out")
 				}
 			}
+			if f.mishap.given() && f.plan == "" {
+				return usage("--last and --after say what became of plans before the one that --plan names", "make the plan of the rest with \"longpoint plan\" and name it")
+			}
 			return p.makeSheets(cmd.Context(), &f, args[0], args[1:])
 		},
 	}
 	f.how.addFlags(cmd)
 	flags := cmd.Flags()
 	flags.StringVar(&f.plan, "plan", "", "print the plan in this `file`, after checking it against DIR, and do not plan anew")
+	f.mishap.addFlags(cmd)
 	flags.StringVar(&f.out, "out", "", "write each piece as a file into this new or empty `folder`")
 	flags.StringSliceVar(&f.forms, "as", []string{"pdf"}, "`form`: pdf, html, svg or png; several with commas, such as pdf,html")
 	flags.StringVar(&f.paper, "paper", "a4", "`paper`: a4 or letter")
@@ -245,6 +253,9 @@ func (p *program) oneStream(f *sheetsFlags) error {
 func (p *program) sheetSource(ctx context.Context, f *sheetsFlags, s sheetSettings, dir string) (*sheet.Source, error) {
 	workshop, err := folder.Read(dir)
 	if err != nil {
+		return nil, err
+	}
+	if workshop, err = f.mishap.workshop(p, workshop); err != nil {
 		return nil, err
 	}
 	var document *plan.Document
