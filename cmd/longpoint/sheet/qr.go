@@ -10,8 +10,8 @@ import (
 	"longpoint/model"
 )
 
-// dot is one of 300 to the inch, as label printers have them. The squares of a code are whole numbers of dots wide: with
-// squares of three and a half, zbarimg missed one label in some hundred.
+// dot is one of 300 to the inch, as label printers have them. The squares of a code are whole numbers of dots wide: of labels
+// with squares of three dots zbarimg read all of 240, with squares of three and a half it missed some.
 const dot = 25.4 / 300
 
 // leastModule is the smallest square of a code that is printed.
