@@ -1,0 +1,66 @@
+package book
+
+import (
+	"context"
+	"os"
+	"path/filepath"
+
+	"longpoint/model"
+)
+
+// Backup copies the book as it stands to a new file, while others go on working in it, and opens and checks the copy before it
+// gets its name. It gives what the check of the copy found, which is nothing where the book is sound.
+func (b *Book) Backup(ctx context.Context, path string) ([]Finding, error) {
+	if _, err := os.Lstat(path); err == nil {
+		e := usageError(path, "there is something of this name already", "name a file that is not there yet")
+		e.Err = os.ErrExist
+		return nil, e
+	}
+	dir, err := os.MkdirTemp(filepath.Dir(path), ".longpoint-copy-")
+	if err != nil {
+		return nil, explain(path, err)
+	}
+	defer os.RemoveAll(dir)
+	young := filepath.Join(dir, "book")
+	if _, err := b.db.ExecContext(ctx, "VACUUM INTO ?", young); err != nil {
+		return nil, explain(path, err)
+	}
+	findings, err := verifyCopy(ctx, young)
+	if err != nil {
+		return nil, explain(path, err)
+	}
+	if err := syncFile(young); err != nil {
+		return nil, explain(path, err)
+	}
+	if err := os.Link(young, path); err != nil {
+		return nil, explain(path, err)
+	}
+	return findings, explain(path, syncFolder(filepath.Dir(path)))
+}
+
+// verifyCopy opens a copy of whatever version and checks it.
+func verifyCopy(ctx context.Context, path string) ([]Finding, error) {
+	if err := identify(path); err != nil {
+		return nil, err
+	}
+	c, err := connect(path, frozen)
+	if err != nil {
+		return nil, err
+	}
+	defer c.db.Close()
+	findings, err := c.Check(ctx)
+	if err != nil {
+		return nil, &model.Error{Kind: model.CheckFailed, What: "the copy cannot be checked", Err: err, Do: "try again; the book itself was not touched"}
+	}
+	return findings, nil
+}
+
+// syncFile makes sure that a file is on the disk.
+func syncFile(path string) error {
+	f, err := os.Open(path)
+	if err != nil {
+		return err
+	}
+	defer f.Close()
+	return f.Sync()
+}

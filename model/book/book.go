@@ -1,0 +1,155 @@
+package book
+
+import (
+	"context"
+	"database/sql"
+	"errors"
+	"fmt"
+	"net/url"
+	"os"
+	"path/filepath"
+	"time"
+
+	_ "modernc.org/sqlite" // the driver "sqlite"
+)
+
+// Book is an open book. Its methods may be called from several goroutines.
+type Book struct {
+	path string
+	db   *sql.DB
+	// Now gives the time that steps are marked with; it is not to be changed while methods run.
+	Now func() time.Time
+}
+
+// BusyTime is how long a writer waits for another before it gives up: far longer than any step takes but an import of
+// years.
+const BusyTime = 10 * time.Second
+
+// access says what a connection may do.
+type access uint8
+
+const (
+	readWrite access = iota
+	readOnly         // other processes may write
+	frozen           // nobody writes: the file lies where nobody can
+)
+
+// Create makes a new, empty book at a path where nothing is yet, and fills it with fill where that is not nil. The file
+// appears whole, or not at all. The caller opens it.
+func Create(ctx context.Context, path string, fill func(*Book) error) (err error) {
+	if _, err := os.Lstat(path); err == nil {
+		return usageError(path, "there is something of this name already", "name a file that is not there yet")
+	} else if !errors.Is(err, os.ErrNotExist) {
+		return explain(path, err)
+	}
+	dir, err := os.MkdirTemp(filepath.Dir(path), ".longpoint-new-")
+	if err != nil {
+		return explain(path, err)
+	}
+	defer os.RemoveAll(dir)
+	young := filepath.Join(dir, "book")
+	b, err := connect(young, readWrite)
+	if err != nil {
+		return explain(path, err)
+	}
+	b.path = path // for messages
+	defer b.db.Close()
+	if err := migrate(ctx, b.db); err != nil {
+		return explain(path, err)
+	}
+	if fill != nil {
+		if err := fill(b); err != nil {
+			return err
+		}
+	}
+	if err := b.db.Close(); err != nil { // the last connection takes the log into the file
+		return explain(path, err)
+	}
+	if err := os.Link(young, path); err != nil { // unlike a rename, never takes the place of another file
+		return explain(path, err)
+	}
+	return explain(path, syncFolder(filepath.Dir(path)))
+}
+
+// syncFolder makes sure that a name is on the disk.
+func syncFolder(dir string) error {
+	d, err := os.Open(dir)
+	if err != nil {
+		return err
+	}
+	defer d.Close()
+	return d.Sync()
+}
+
+// Open opens a book to read and write. A book of an older version is copied first (BackupName says where to) and then
+// brought up to date.
+func Open(ctx context.Context, path string) (*Book, error) { return open(ctx, path, readWrite) }
+
+// OpenToRead opens a book to read. It needs no right to write, and an older version is read only after Open has brought it
+// up to date.
+func OpenToRead(ctx context.Context, path string) (*Book, error) {
+	b, err := open(ctx, path, readOnly)
+	if err != nil && isReadOnly(err) && !logBeside(path) {
+		return open(ctx, path, frozen)
+	}
+	return b, err
+}
+
+func open(ctx context.Context, path string, a access) (*Book, error) {
+	if err := identify(path); err != nil {
+		return nil, err
+	}
+	b, err := connect(path, a)
+	if err != nil {
+		return nil, explain(path, err)
+	}
+	if err := b.upToDate(ctx, a); err != nil {
+		b.db.Close()
+		return nil, explain(path, err)
+	}
+	return b, nil
+}
+
+// Close closes the book.
+func (b *Book) Close() error { return explain(b.path, b.db.Close()) }
+
+// Path is the book's file as it was named.
+func (b *Book) Path() string { return b.path }
+
+// connect opens a database file without a look at what is in it.
+func connect(path string, a access) (*Book, error) {
+	full, err := filepath.Abs(path)
+	if err != nil {
+		return nil, err
+	}
+	q := url.Values{"_txlock": {"immediate"}}
+	pragmas := []string{fmt.Sprintf("busy_timeout(%d)", BusyTime.Milliseconds()), "foreign_keys(1)"}
+	switch a {
+	case readWrite:
+		pragmas = append(pragmas, "journal_mode(wal)", "synchronous(full)")
+		q.Set("mode", "rwc")
+	case readOnly:
+		pragmas = append(pragmas, "query_only(1)")
+		q.Set("mode", "ro")
+	case frozen:
+		q.Set("mode", "ro")
+		q.Set("immutable", "1")
+	}
+	q["_pragma"] = pragmas
+	at := url.URL{Scheme: "file", Path: full, RawQuery: q.Encode()}
+	db, err := sql.Open("sqlite", at.String())
+	if err != nil {
+		return nil, err
+	}
+	return &Book{path: path, db: db, Now: time.Now}, nil
+}
+
+// read runs a function on one unchanging view of the book.
+func (b *Book) read(ctx context.Context, f func(*Tx) error) error {
+	tx, err := b.db.BeginTx(ctx, &sql.TxOptions{ReadOnly: true})
+	if err != nil {
+		return explain(b.path, err)
+	}
+	defer tx.Rollback()
+	return explain(b.path, f(&Tx{tx: tx, ctx: ctx, book: b}))
+}

@@ -1,0 +1,196 @@
+package book
+
+import (
+	"context"
+	"fmt"
+
+	"longpoint/model"
+)
+
+// Finding is one thing that is wrong with a book.
+type Finding struct {
+	Where string `json:"where"` // the table, and the row as people know it
+	What  string `json:"what"`
+}
+
+// String gives "where: what".
+func (f Finding) String() string { return f.Where + ": " + f.What }
+
+// MaxFindings is how many findings of one rule are given.
+const MaxFindings = 20
+
+// Check says what is wrong with the book: SQLite's own check of the file, references between tables, and the rules of the
+// shop. The error is that it could not be checked.
+func (b *Book) Check(ctx context.Context) (found []Finding, err error) {
+	err = b.read(ctx, func(t *Tx) error {
+		found, err = t.check()
+		return err
+	})
+	return found, err
+}
+
+// check looks at everything, within the transaction.
+func (t *Tx) check() ([]Finding, error) {
+	found, err := t.checkFile()
+	if err != nil || len(found) > 0 {
+		return found, err // on a damaged file the rules say nothing
+	}
+	references, err := t.checkReferences()
+	if err != nil {
+		return nil, err
+	}
+	found = append(found, references...)
+	for _, r := range rules {
+		broken, err := t.broken(r)
+		if err != nil {
+			return nil, fmt.Errorf("rule %q: %w", r.what, err)
+		}
+		found = append(found, broken...)
+	}
+	documents, err := t.checkDocuments()
+	return append(found, documents...), err
+}
+
+// checkFile runs SQLite's own check.
+func (t *Tx) checkFile() (found []Finding, err error) {
+	err = t.each(fmt.Sprintf("PRAGMA integrity_check(%d)", MaxFindings), nil, func(scan func(...any) error) error {
+		var text string
+		if err := scan(&text); err != nil {
+			return err
+		}
+		if text != "ok" {
+			found = append(found, Finding{"the file", text})
+		}
+		return nil
+	})
+	return found, err
+}
+
+// checkReferences finds rows that refer to none.
+func (t *Tx) checkReferences() (found []Finding, err error) {
+	err = t.each("SELECT \"table\", rowid, parent FROM pragma_foreign_key_check LIMIT ?", []any{MaxFindings}, func(scan func(...any) error) error {
+		var table, parent string
+		var row int64
+		if err := scan(&table, &row, &parent); err != nil {
+			return err
+		}
+		found = append(found, Finding{fmt.Sprintf("%s, row %d", table, row), "it refers to a " + parent + " that is not there"})
+		return nil
+	})
+	return found, err
+}
+
+// rule is something that holds in every book. query gives a row for each place where it does not: the place, and what there is.
+type rule struct {
+	what  string
+	query string
+}
+
+// countSides adds up the sides of frames f: those of the innermost ring, for each ring and each copy.
+const countSides = `sum(f.quantity * (SELECT max(sides) * count(*) FROM ring AS r WHERE r.job = f.job AND r.frame = f.name))`
+
+var rules = []rule{
+	{"no step is left open", `SELECT 'step ' || o.step, '' FROM open_step AS o WHERE o.step < (SELECT max(id) FROM step)`},
+	{"the length of a stick is that of its sides, what was kept and the waste",
+		`SELECT 'stick ' || s.name, s.length_nm || ' nm, and ' || (x.kept_nm + x.waste_nm + x.done) || ' nm'
+		 FROM (SELECT r.*, (SELECT coalesce(sum(long_point_nm), 0) FROM cut AS c WHERE c.run = r.run AND c.number = r.number AND spoilt = 0) AS done
+		       FROM run_stick AS r WHERE r.state = 'cut') AS x JOIN stick AS s ON s.name = x.stick
+		 WHERE s.length_nm <> x.kept_nm + x.waste_nm + x.done`},
+	{"the money in a stick is that of its sides, what was kept and the waste",
+		`SELECT 'stick ' || s.name, s.cost_minor || ', and ' || (x.waste_minor + x.done + x.kept)
+		 FROM (SELECT r.*, (SELECT coalesce(sum(cost_minor), 0) FROM cut AS c WHERE c.run = r.run AND c.number = r.number) AS done,
+		              (SELECT coalesce(sum(cost_minor), 0) FROM stick AS k WHERE k.parent = r.stick) AS kept
+		       FROM run_stick AS r WHERE r.state = 'cut') AS x JOIN stick AS s ON s.name = x.stick
+		 WHERE s.cost_minor <> x.waste_minor + x.done + x.kept`},
+	{"what was kept of a stick is its offcut",
+		`SELECT 'stick ' || r.stick, r.kept_nm || ' nm kept' FROM run_stick AS r
+		 WHERE r.state <> 'returned' AND r.kept_nm <> (SELECT coalesce(sum(length_nm), 0) FROM stick AS k WHERE k.parent = r.stick)`},
+	{"an offcut is one of a stick that was cut",
+		`SELECT 'stick ' || k.name, 'offcut of ' || k.parent FROM stick AS k
+		 WHERE k.parent IS NOT NULL AND NOT EXISTS (SELECT 1 FROM run_stick AS r WHERE r.stick = k.parent AND r.state = 'cut')`},
+	{"what came off a stick was on it",
+		`SELECT 'stick ' || s.name, s.length_nm || ' nm' FROM run_stick AS r JOIN stick AS s ON s.name = r.stick
+		 WHERE r.state <> 'returned' AND s.length_nm < r.kept_nm +
+		   (SELECT coalesce(sum(takes_nm), 0) FROM cut AS c WHERE c.run = r.run AND c.number = r.number)`},
+	{"a stick is in one run at most",
+		`SELECT 'stick ' || stick, count(*) || ' runs' FROM run_stick WHERE state <> 'returned' GROUP BY stick HAVING count(*) > 1`},
+	{"a stick is where its run says",
+		`SELECT 'stick ' || s.name, s.state FROM stick AS s LEFT JOIN run_stick AS r ON r.stick = s.name AND r.state <> 'returned'
+		 WHERE s.state <> CASE r.state WHEN 'open' THEN 'run' WHEN 'cut' THEN 'used' ELSE iif(s.state = 'discarded', s.state, 'rack') END`},
+	{"a finished run has no stick left to cut, an open one none cut up",
+		`SELECT 'run ' || u.id, 'stick ' || r.stick FROM run AS u JOIN run_stick AS r ON r.run = u.id
+		 WHERE (u.state = 'finished') = (r.state = 'open')`},
+	{"a side is one of its frame",
+		`SELECT 'cut ' || c.id, 'job ' || c.job || ', frame ' || c.frame || ', copy ' || c.copy || ', ring ' || c.ring || ', side ' || c.letter
+		 FROM cut AS c JOIN frame AS f ON f.job = c.job AND f.name = c.frame JOIN ring AS one ON one.job = c.job AND one.frame = c.frame AND one.number = 1
+		 WHERE c.copy > f.quantity OR NOT length(c.letter) = 1 OR NOT unicode(c.letter) BETWEEN 65 AND 64 + one.sides
+		   OR NOT EXISTS (SELECT 1 FROM ring AS r WHERE r.job = c.job AND r.frame = c.frame AND r.number = c.ring)`},
+	{"every side of a finished job has been cut",
+		`SELECT 'job ' || j.name, w.sides || ' sides, ' || (SELECT count(*) FROM cut AS c WHERE c.job = j.name AND spoilt = 0) || ' cut'
+		 FROM job AS j JOIN (SELECT f.job AS job, ` + countSides + ` AS sides FROM frame AS f GROUP BY f.job) AS w ON w.job = j.name
+		 WHERE j.state IN ('ready', 'collected') AND w.sides <> (SELECT count(*) FROM cut AS c WHERE c.job = j.name AND spoilt = 0)`},
+	{"a job has a frame, and a frame a ring",
+		`SELECT 'job ' || name, 'no frame' FROM job AS j WHERE NOT EXISTS (SELECT 1 FROM frame WHERE job = j.name)
+		 UNION ALL SELECT 'job ' || job || ', frame ' || name, 'no ring' FROM frame AS f
+		   WHERE NOT EXISTS (SELECT 1 FROM ring AS r WHERE r.job = f.job AND r.frame = f.name AND r.number = 1)`},
+	{"no more has arrived than was ordered, and for no more money",
+		`SELECT 'purchase ' || l.purchase || ', line ' || l.number, n || ' sticks, ' || cost || ' in money'
+		 FROM purchase_line AS l JOIN (SELECT d.purchase AS purchase, s.line AS line, count(*) AS n, sum(s.cost_minor) AS cost
+		   FROM stick AS s JOIN delivery AS d ON d.id = s.delivery GROUP BY d.purchase, s.line) AS x
+		   ON x.purchase = l.purchase AND x.line = l.number WHERE x.n > l.sticks OR x.cost > l.cost_minor`},
+	{"a change belongs to a step",
+		`SELECT 'change ' || c.id, 'step ' || c.step FROM change AS c WHERE NOT EXISTS (SELECT 1 FROM step WHERE id = c.step)`},
+	{"a plan has its document",
+		`SELECT 'plan ' || id, 'no document' FROM plan AS p WHERE NOT EXISTS (SELECT 1 FROM plan_part WHERE plan = p.id)`},
+}
+
+// broken finds where a rule does not hold.
+func (t *Tx) broken(r rule) (found []Finding, err error) {
+	err = t.each(r.query+fmt.Sprintf(" LIMIT %d", MaxFindings), nil, func(scan func(...any) error) error {
+		var where, what string
+		if err := scan(&where, &what); err != nil {
+			return err
+		}
+		f := Finding{where, "against the rule that " + r.what}
+		if what != "" {
+			f.What += ": " + what
+		}
+		found = append(found, f)
+		return nil
+	})
+	return found, err
+}
+
+// checkDocuments finds plans whose document is not what it was.
+func (t *Tx) checkDocuments() (found []Finding, err error) {
+	var ids []int64
+	if err := t.each("SELECT id FROM plan ORDER BY id", nil, func(scan func(...any) error) error {
+		var id int64
+		defer func() { ids = append(ids, id) }()
+		return scan(&id)
+	}); err != nil {
+		return nil, err
+	}
+	for _, id := range ids {
+		if _, err := t.document(id); err != nil && t.ctx.Err() == nil {
+			found = append(found, Finding{fmt.Sprintf("plan %d", id), err.Error()})
+		}
+		if len(found) == MaxFindings {
+			break
+		}
+	}
+	return found, t.ctx.Err()
+}
+
+// sound is an error where anything is wrong within the transaction.
+func (t *Tx) sound(do string) error {
+	found, err := t.check()
+	if err != nil {
+		return err
+	}
+	var errs model.Errors
+	for _, f := range found {
+		errs = append(errs, inputError(t.book.path, f.String(), do))
+	}
+	return errs.AsError()
+}

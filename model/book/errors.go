@@ -1,0 +1,115 @@
+package book
+
+import (
+	"context"
+	"errors"
+	"io/fs"
+	"os"
+	"syscall"
+
+	"modernc.org/sqlite"
+	sqlite3 "modernc.org/sqlite/lib"
+
+	"longpoint/model"
+)
+
+// inputError is an error in what the user gives.
+func inputError(path, what, do string) *model.Error {
+	return &model.Error{Kind: model.BadInput, What: what, Where: model.Place{File: path}, Do: do}
+}
+
+// usageError is an error in what the user asks for.
+func usageError(path, what, do string) *model.Error {
+	return &model.Error{Kind: model.BadUsage, What: what, Where: model.Place{File: path}, Do: do}
+}
+
+// primary is the part of SQLite's result codes that says what kind of error it is (SQLite, "Result and Error Codes",
+// section 2).
+const primary = 0xff
+
+// explain puts an error of SQLite or of the file system into words. One that has them already, and one that nobody can do
+// anything about, stay as they are.
+func explain(path string, err error) error {
+	if err == nil {
+		return nil
+	}
+	if _, ok := errors.AsType[*model.Error](err); ok {
+		return err
+	}
+	if _, ok := errors.AsType[model.Errors](err); ok {
+		return err
+	}
+	if e, ok := errors.AsType[*sqlite.Error](err); ok {
+		if known := explainCode(path, e); known != nil {
+			known.Err = err
+			return known
+		}
+		return &model.Error{Kind: model.Fault, What: "the book failed", Where: model.Place{File: path}, Err: err,
+			Do: "please report this line together with the command you typed"}
+	}
+	return explainFile(path, err)
+}
+
+// explainCode gives what is known of one of SQLite's errors, or nil. Nothing of a step that failed is in the book.
+func explainCode(path string, e *sqlite.Error) *model.Error {
+	switch e.Code() & primary {
+	case sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED:
+		return inputError(path, "the book is busy: another program is writing in it", "try again; nothing was changed")
+	case sqlite3.SQLITE_FULL:
+		return usageError(path, "there is no room left on the disk", "make room and try again; nothing was changed")
+	case sqlite3.SQLITE_READONLY, sqlite3.SQLITE_CANTOPEN, sqlite3.SQLITE_PERM, sqlite3.SQLITE_AUTH:
+		return usageError(path, "the book cannot be written", "see that the file and its folder may be written to; nothing was changed")
+	case sqlite3.SQLITE_IOERR:
+		return usageError(path, "the disk failed or is full", "look after the disk and try again; nothing was changed")
+	case sqlite3.SQLITE_CORRUPT, sqlite3.SQLITE_NOTADB:
+		return inputError(path, "the file is damaged", "go back to the last backup")
+	}
+	return nil
+}
+
+// explainFile puts an error of the file system into words.
+func explainFile(path string, err error) error {
+	cause := err
+	if e, ok := errors.AsType[*fs.PathError](err); ok {
+		cause = e.Err
+	} else if e, ok := errors.AsType[*os.LinkError](err); ok {
+		cause = e.Err
+	}
+	known := func(what, do string) error {
+		e := usageError(path, what, do)
+		e.Err = cause
+		return e
+	}
+	switch {
+	case errors.Is(err, context.Canceled), errors.Is(err, context.DeadlineExceeded):
+		return known("this was stopped", "nothing was changed")
+	case errors.Is(err, os.ErrExist):
+		return known("there is something of this name already", "name a file that is not there yet")
+	case errors.Is(err, os.ErrNotExist):
+		return known("there is no such file or folder", "check the name")
+	case errors.Is(err, os.ErrPermission), errors.Is(err, syscall.EROFS):
+		return known("this may not be read or written", "see to the rights of the file and its folder")
+	case errors.Is(err, syscall.ENOSPC), errors.Is(err, syscall.EFBIG), errors.Is(err, syscall.EDQUOT):
+		return known("there is no room left on the disk", "make room and try again; nothing was changed")
+	}
+	return err
+}
+
+// isReadOnly tells an error of opening a file that may not be written, or whose folder may not.
+func isReadOnly(err error) bool {
+	e, ok := errors.AsType[*sqlite.Error](err)
+	if !ok {
+		return false
+	}
+	switch e.Code() & primary {
+	case sqlite3.SQLITE_READONLY, sqlite3.SQLITE_CANTOPEN:
+		return true
+	}
+	return false
+}
+
+// logBeside tells whether there are changes that are not in the book's file yet, but in the log beside it.
+func logBeside(path string) bool {
+	info, err := os.Stat(path + "-wal")
+	return err == nil && info.Size() > 0
+}

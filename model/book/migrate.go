@@ -1,0 +1,96 @@
+package book
+
+import (
+	"context"
+	"database/sql"
+	"embed"
+	"fmt"
+	"io/fs"
+	"strings"
+
+	"github.com/pressly/goose/v3"
+)
+
+//go:embed migrations/*.sql
+var migrationFiles embed.FS
+
+// migrations gives the texts of the schema's versions, the first first.
+func migrations() []string {
+	names, err := fs.Glob(migrationFiles, "migrations/*.sql") // in order
+	if err != nil {
+		panic(err) // the pattern is ours
+	}
+	var texts []string
+	for _, name := range names {
+		text, err := migrationFiles.ReadFile(name)
+		if err != nil {
+			panic(err) // the files are built into the program
+		}
+		texts = append(texts, string(text))
+	}
+	return texts
+}
+
+// migrate brings a database to the newest version, each version in one transaction.
+func migrate(ctx context.Context, db *sql.DB) error {
+	return migrateTo(ctx, db, int64(len(migrations())))
+}
+
+// migrateTo brings a database to a version. Each step of it is one transaction that changes the schema, writes the triggers
+// anew, and marks the file.
+func migrateTo(ctx context.Context, db *sql.DB, version int64) error {
+	var steps []*goose.Migration
+	for i, text := range migrations() {
+		number := int64(i + 1)
+		steps = append(steps, goose.NewGoMigration(number, &goose.GoFunc{RunTx: func(ctx context.Context, tx *sql.Tx) error {
+			if _, err := tx.ExecContext(ctx, text); err != nil {
+				return err
+			}
+			if err := writeTriggers(ctx, tx); err != nil {
+				return err
+			}
+			_, err := tx.ExecContext(ctx, fmt.Sprintf("PRAGMA application_id = %d; PRAGMA user_version = %d", applicationID, number))
+			return err
+		}}, nil))
+	}
+	p, err := goose.NewProvider(goose.DialectSQLite3, db, nil, goose.WithGoMigrations(steps...),
+		goose.WithDisableGlobalRegistry(true), goose.WithLogger(goose.NopLogger()), goose.WithTableName("version"))
+	if err != nil {
+		return err
+	}
+	_, err = p.UpTo(ctx, version)
+	return err
+}
+
+// writeTriggers gives every table of the book the triggers that write its changes down and refuse one outside a step.
+func writeTriggers(ctx context.Context, tx *sql.Tx) error {
+	tables, err := tablesIn(ctx, tx)
+	if err != nil {
+		return err
+	}
+	for _, t := range tables {
+		var pairs []string
+		for _, c := range t.columns {
+			value := "OLD." + c.name
+			if c.kind == blob {
+				value = "hex(" + value + ")"
+			}
+			pairs = append(pairs, "'"+c.name+"', "+value)
+		}
+		image := "json_object(" + strings.Join(pairs, ", ") + ")"
+		for _, on := range []struct{ event, row, before string }{
+			{"INSERT", "NEW.id", "NULL"}, {"UPDATE", "NEW.id", image}, {"DELETE", "OLD.id", image},
+		} {
+			name := "log_" + t.name + "_" + strings.ToLower(on.event)
+			text := fmt.Sprintf(`DROP TRIGGER IF EXISTS %[1]s;
+CREATE TRIGGER %[1]s AFTER %[2]s ON %[3]s BEGIN
+  SELECT RAISE(ABORT, 'a change outside a step') WHERE NOT EXISTS (SELECT 1 FROM open_step);
+  INSERT INTO change (step, tab, row, before) SELECT step, '%[3]s', %[4]s, %[5]s FROM open_step;
+END`, name, on.event, t.name, on.row, on.before)
+			if _, err := tx.ExecContext(ctx, text); err != nil {
+				return fmt.Errorf("%s: %w", name, err)
+			}
+		}
+	}
+	return nil
+}

@@ -1,0 +1,138 @@
+package book
+
+import (
+	"bytes"
+	"compress/gzip"
+	"context"
+	"crypto/sha256"
+	"encoding/hex"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io"
+	"time"
+
+	"longpoint/model"
+	"longpoint/model/plan"
+)
+
+// partBytes is the size of the parts that a packed document is stored in: in hexadecimal it still goes in a cell of a
+// spreadsheet, which takes 32,767 characters (ISO/IEC 29500 sets no limit; this one is common practice, no source).
+const partBytes = 12_000
+
+// Kept is a plan that is in the book.
+type Kept struct {
+	ID    int64       `json:"plan"`
+	Made  string      `json:"made"` // UTC
+	Until string      `json:"until,omitempty"`
+	Grade string      `json:"grade"`
+	Sides int         `json:"sides"`
+	Cost  model.Money `json:"cost"`
+}
+
+// KeepPlan puts a plan into the book and gives its number: that of the last plan where it is the same.
+func (b *Book) KeepPlan(ctx context.Context, d *plan.Document, by By) (id int64, err error) {
+	var text bytes.Buffer
+	if err := d.Encode(&text); err != nil {
+		return 0, err
+	}
+	if text.Len() > plan.MaxDocument {
+		return 0, inputError(b.path, "the plan is too large to keep", "plan the jobs of fewer days at a time")
+	}
+	digest := sha256.Sum256(text.Bytes())
+	sum := hex.EncodeToString(digest[:])
+	_, err = b.write(ctx, "plan", by, func(t *Tx) error {
+		var last string
+		if _, err := t.one("SELECT id, digest FROM plan ORDER BY id DESC LIMIT 1", nil, &id, &last); err != nil || last == sum {
+			return err
+		}
+		f := d.Total.Figures
+		if id, err = t.insert("plan", "made", t.now.Format(time.RFC3339), "format", d.Format, "until", d.Until, "grade", string(d.Total.Grade),
+			"sides", f.Sides, "cost_minor", f.Cost, "bound_minor", d.Total.Bound, "digest", sum); err != nil {
+			return err
+		}
+		return t.keepParts(id, text.Bytes())
+	})
+	return id, err
+}
+
+// keepParts stores a document, packed.
+func (t *Tx) keepParts(id int64, text []byte) error {
+	var packed bytes.Buffer
+	z, err := gzip.NewWriterLevel(&packed, gzip.BestCompression)
+	if err != nil {
+		return err
+	}
+	if _, err := z.Write(text); err != nil {
+		return err
+	}
+	if err := z.Close(); err != nil {
+		return err
+	}
+	for n := 1; packed.Len() > 0; n++ {
+		if _, err := t.insert("plan_part", "plan", id, "number", n, "data", bytes.Clone(packed.Next(partBytes))); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// document gives the text of a plan, whose digest is held against it.
+func (t *Tx) document(id int64) ([]byte, error) {
+	var sum string
+	if found, err := t.one("SELECT digest FROM plan WHERE id = ?", []any{id}, &sum); err != nil {
+		return nil, err
+	} else if !found {
+		return nil, usageError(t.book.path, fmt.Sprintf("there is no plan %d in the book", id), "see the book's history")
+	}
+	var packed bytes.Buffer
+	if err := t.each("SELECT data FROM plan_part WHERE plan = ? ORDER BY number", []any{id}, func(scan func(...any) error) error {
+		var part []byte
+		err := scan(&part)
+		packed.Write(part)
+		return err
+	}); err != nil {
+		return nil, err
+	}
+	z, err := gzip.NewReader(&packed)
+	if err != nil {
+		return nil, fmt.Errorf("its document cannot be unpacked: %w", err)
+	}
+	text, err := io.ReadAll(io.LimitReader(z, plan.MaxDocument+1))
+	if err != nil {
+		return nil, fmt.Errorf("its document cannot be unpacked: %w", err)
+	}
+	if digest := sha256.Sum256(text); hex.EncodeToString(digest[:]) != sum {
+		return nil, errors.New("its document is not the one that was kept")
+	}
+	return text, nil
+}
+
+// Plan gives a plan of the book, the last for 0, with its number.
+func (b *Book) Plan(ctx context.Context, id int64) (d *plan.Document, number int64, err error) {
+	err = b.read(ctx, func(t *Tx) error {
+		d, number, err = t.plan(id)
+		return err
+	})
+	return d, number, err
+}
+
+// plan gives a plan, the last for 0.
+func (t *Tx) plan(id int64) (*plan.Document, int64, error) {
+	if id == 0 {
+		if found, err := t.one("SELECT id FROM plan ORDER BY id DESC LIMIT 1", nil, &id); err != nil {
+			return nil, 0, err
+		} else if !found {
+			return nil, 0, usageError(t.book.path, "there is no plan in the book yet", `make one with "longpoint plan"`)
+		}
+	}
+	text, err := t.document(id)
+	if err != nil {
+		return nil, 0, err
+	}
+	d := &plan.Document{}
+	if err := json.Unmarshal(text, d); err != nil { // its digest says that it is what this program wrote
+		return nil, 0, fmt.Errorf("plan %d: %w", id, err)
+	}
+	return d, id, nil
+}

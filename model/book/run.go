@@ -1,0 +1,402 @@
+package book
+
+import (
+	"context"
+	"fmt"
+	"strconv"
+
+	"longpoint/model"
+	"longpoint/model/plan"
+)
+
+// Run is a session at the machine with one profile, with what there is to cut and what has been.
+type Run struct {
+	ID       int64      `json:"run"`
+	Plan     int64      `json:"plan"`
+	Profile  string     `json:"profile"`
+	Started  string     `json:"started"`
+	Finished string     `json:"finished,omitempty"`
+	State    string     `json:"state"`
+	Blade    string     `json:"blade,omitempty"`
+	Strokes  int        `json:"bites_in_a_chop"`
+	Chops    int        `json:"chops"` // counted when the run is finished
+	Sticks   []RunStick `json:"sticks"`
+}
+
+// RunStick is a stick of a run. Its number is its place in the plan, from 1.
+type RunStick struct {
+	Number int          `json:"number"`
+	Stick  string       `json:"stick"` // on the rack
+	Place  string       `json:"place,omitempty"`
+	Length model.Length `json:"length_nm"`
+	Flaw   string       `json:"flaw,omitempty"`
+	State  string       `json:"state"`
+	Kept   model.Length `json:"kept_nm"`
+	Waste  model.Length `json:"waste_nm"`
+	Sides  []RunSide    `json:"sides"` // in cutting order
+}
+
+// RunSide is a side of a run. Its place on the stick is its number in the plan, from 1.
+type RunSide struct {
+	Place int `json:"place"`
+	Side
+	LongPoint model.Length `json:"long_point_nm"`
+	Became    string       `json:"became"` // ToCut, Done, Short, Torn or Before
+}
+
+// Side is one side of one frame, as the customer gets it.
+type Side struct {
+	Job    string `json:"job"`
+	Frame  string `json:"frame"`
+	Copy   int    `json:"copy"` // from 1
+	Ring   int    `json:"ring"` // from 1, the innermost
+	Letter string `json:"letter"`
+}
+
+// String names the side for people.
+func (s Side) String() string {
+	return fmt.Sprintf("job %s, frame %s, copy %d, ring %d, side %s", s.Job, s.Frame, s.Copy, s.Ring, s.Letter)
+}
+
+// What becomes of a side.
+const (
+	ToCut  = "to cut"
+	Done   = "done"
+	Short  = "short" // cut too short
+	Torn   = "torn"
+	Before = "done before" // in another run
+)
+
+// StartRun begins to cut a profile by a plan (0: the last): its sticks leave the rack. For a stick that the plan buys it takes
+// one that has arrived of the plan's own order and is at least as long. Where the run is open already it gives that, and
+// fresh is false. Sides that are done already are left out.
+func (b *Book) StartRun(ctx context.Context, profile string, planID int64, by By) (r Run, fresh bool, err error) {
+	step, err := b.write(ctx, "start run", by, func(t *Tx) error {
+		d, id, err := t.plan(planID)
+		if err != nil {
+			return err
+		}
+		var open, of int64
+		found, err := t.one("SELECT id, plan FROM run WHERE profile = ? AND state = 'open'", []any{profile}, &open, &of)
+		switch {
+		case err != nil:
+			return err
+		case found && planID != 0 && of != planID:
+			return usageError(b.path, fmt.Sprintf("run %d of %s, by plan %d, is still open", open, profile, of), fmt.Sprintf("finish run %d first", open))
+		case found:
+			r, err = t.run(open)
+			return err
+		}
+		p, err := t.planned(d, id, profile)
+		if err != nil {
+			return err
+		}
+		if open, err = t.startRun(p, id); err != nil {
+			return err
+		}
+		r, err = t.run(open)
+		return err
+	})
+	return r, step != 0, err
+}
+
+// planned finds a profile in a plan, and says where it cannot be cut by it.
+func (t *Tx) planned(d *plan.Document, id int64, profile string) (plan.ProfilePlan, error) {
+	var before int64
+	if found, err := t.one("SELECT id FROM run WHERE profile = ? AND plan = ? LIMIT 1", []any{profile, id}, &before); err != nil {
+		return plan.ProfilePlan{}, err
+	} else if found {
+		return plan.ProfilePlan{}, usageError(t.book.path, fmt.Sprintf("%s was cut by plan %d already, in run %d", profile, id, before), "plan again for what is left")
+	}
+	for _, p := range d.Profiles {
+		if p.Name == profile {
+			return p, nil
+		}
+	}
+	return plan.ProfilePlan{}, usageError(t.book.path, fmt.Sprintf("plan %d has nothing to cut of profile %q", id, profile), "name a profile of the plan")
+}
+
+// startRun writes the run and its sticks.
+func (t *Tx) startRun(p plan.ProfilePlan, planID int64) (run int64, err error) {
+	run, err = t.insert("run", "plan", planID, "profile", p.Name, "started", t.today(), "state", "open", "strokes", max(p.Bites.Strokes, 1))
+	if err != nil {
+		return 0, err
+	}
+	if _, err := t.exec("UPDATE run SET blade = (SELECT name FROM blade WHERE state = 'mounted') WHERE id = ?", run); err != nil {
+		return 0, err
+	}
+	var missing model.Errors
+	sticks := 0
+	for i, s := range p.Sticks {
+		toCut := 0
+		for _, side := range s.Sides {
+			if in, err := t.doneIn(sideOf(side)); err != nil {
+				return 0, err
+			} else if in == 0 {
+				toCut++
+			}
+		}
+		if toCut == 0 {
+			continue
+		}
+		name, err := t.stickFor(p.Name, planID, s)
+		if e, ok := err.(*model.Error); ok {
+			missing = append(missing, e)
+			continue
+		} else if err != nil {
+			return 0, err
+		}
+		if _, err := t.insert("run_stick", "run", run, "number", i+1, "stick", name, "head_nm", p.HeadTrim, "state", "open"); err != nil {
+			return 0, err
+		}
+		if _, err := t.exec("UPDATE stick SET state = 'run' WHERE name = ?", name); err != nil {
+			return 0, err
+		}
+		sticks++
+	}
+	if sticks == 0 && len(missing) == 0 {
+		missing = append(missing, usageError(t.book.path, fmt.Sprintf("all sides of %s in plan %d are cut", p.Name, planID), "plan again for what is left"))
+	}
+	return run, missing.AsError()
+}
+
+func sideOf(s plan.Side) Side { return Side{s.Job, s.Frame, s.Copy, s.Ring, s.Letter} }
+
+// doneIn is the run in which a side was cut; 0: it was not.
+func (t *Tx) doneIn(s Side) (run int64, err error) {
+	_, err = t.one("SELECT run FROM cut WHERE job = ? AND frame = ? AND copy = ? AND ring = ? AND letter = ? AND spoilt = 0",
+		[]any{s.Job, s.Frame, s.Copy, s.Ring, s.Letter}, &run)
+	return run, err
+}
+
+// stickFor finds the stick on the rack that a plan means. The error is a *model.Error where there is none.
+func (t *Tx) stickFor(profile string, planID int64, s plan.Stick) (name string, err error) {
+	const again = "receive what has arrived, or plan again with the rack as it is"
+	if s.From == plan.Bought {
+		found, err := t.one(`SELECT s.name FROM stick AS s JOIN delivery AS d ON d.id = s.delivery JOIN purchase AS p ON p.id = d.purchase
+			WHERE p.plan = ? AND s.profile = ? AND s.supplier = ? AND s.state = 'rack' AND s.length_nm >= ? AND s.damage_nm = ''
+			ORDER BY s.length_nm, s.id LIMIT 1`, []any{planID, profile, s.Supplier, s.Length}, &name)
+		if err == nil && !found {
+			err = usageError(t.book.path, fmt.Sprintf("%s of plan %d, %s long, is not on the rack: it has not arrived, or none that arrived is so long", s.ID, planID, s.Length), again)
+		}
+		return name, err
+	}
+	var state string
+	var long model.Length
+	found, err := t.one("SELECT name, state, length_nm FROM stick WHERE name = ?", []any{s.ID}, &name, &state, &long)
+	switch {
+	case err != nil:
+		return "", err
+	case !found || state != "rack":
+		return "", usageError(t.book.path, fmt.Sprintf("stick %s of plan %d is not on the rack any more", s.ID, planID), again)
+	case long != s.Length:
+		return "", usageError(t.book.path, fmt.Sprintf("stick %s was %s long when plan %d was made and is %s now", s.ID, s.Length, planID, long), again)
+	}
+	return name, nil
+}
+
+// Run gives a run as it stands.
+func (b *Book) Run(ctx context.Context, id int64) (r Run, err error) {
+	err = b.read(ctx, func(t *Tx) error {
+		r, err = t.run(id)
+		return err
+	})
+	return r, err
+}
+
+// OpenRuns gives the runs that are not finished, without their sticks.
+func (b *Book) OpenRuns(ctx context.Context) (open []Run, err error) {
+	err = b.read(ctx, func(t *Tx) error {
+		return t.each("SELECT id, plan, profile, started, state FROM run WHERE state = 'open' ORDER BY id", nil, func(scan func(...any) error) error {
+			var r Run
+			defer func() { open = append(open, r) }()
+			return scan(&r.ID, &r.Plan, &r.Profile, &r.Started, &r.State)
+		})
+	})
+	return open, err
+}
+
+// run reads a run, and its sides from its plan.
+func (t *Tx) run(id int64) (r Run, err error) {
+	found, err := t.one("SELECT id, plan, profile, started, finished, state, coalesce(blade, ''), strokes, chops FROM run WHERE id = ?", []any{id},
+		&r.ID, &r.Plan, &r.Profile, &r.Started, &r.Finished, &r.State, &r.Blade, &r.Strokes, &r.Chops)
+	if err != nil {
+		return r, err
+	}
+	if !found {
+		return r, usageError(t.book.path, fmt.Sprintf("there is no run %d in the book", id), "start one, or see the book's history")
+	}
+	d, _, err := t.plan(r.Plan)
+	if err != nil {
+		return r, err
+	}
+	planned := map[int]plan.Stick{}
+	for _, p := range d.Profiles {
+		if p.Name == r.Profile {
+			for i, s := range p.Sticks {
+				planned[i+1] = s
+			}
+		}
+	}
+	err = t.each(`SELECT r.number, r.stick, s.place, s.length_nm, r.flaw, r.state, r.kept_nm, r.waste_nm
+		FROM run_stick AS r JOIN stick AS s ON s.name = r.stick WHERE r.run = ? ORDER BY r.number`, []any{id}, func(scan func(...any) error) error {
+		var s RunStick
+		if err := scan(&s.Number, &s.Stick, &s.Place, &s.Length, &s.Flaw, &s.State, &s.Kept, &s.Waste); err != nil {
+			return err
+		}
+		for i, side := range planned[s.Number].Sides {
+			s.Sides = append(s.Sides, RunSide{i + 1, sideOf(side), side.LongPoint, ToCut})
+		}
+		r.Sticks = append(r.Sticks, s)
+		return nil
+	})
+	if err != nil {
+		return r, err
+	}
+	return r, t.fillBecame(&r)
+}
+
+// fillBecame says of each side of a run what became of it.
+func (t *Tx) fillBecame(r *Run) error {
+	here := map[[2]int]string{}
+	if err := t.each("SELECT number, place, became FROM cut WHERE run = ?", []any{r.ID}, func(scan func(...any) error) error {
+		var at [2]int
+		var became string
+		defer func() { here[at] = became }()
+		return scan(&at[0], &at[1], &became)
+	}); err != nil {
+		return err
+	}
+	for i := range r.Sticks {
+		for j := range r.Sticks[i].Sides {
+			side := &r.Sticks[i].Sides[j]
+			if became, cut := here[[2]int{r.Sticks[i].Number, side.Place}]; cut {
+				side.Became = became
+				continue
+			}
+			if in, err := t.doneIn(side.Side); err != nil {
+				return err
+			} else if in != 0 {
+				side.Became = Before
+			}
+		}
+	}
+	return nil
+}
+
+// Cut writes down what became of sides of a stick in an open run: Done, Short or Torn. No places are all that are still to
+// cut. What is written down already just so stays; a side that was done can still turn out short or torn.
+func (b *Book) Cut(ctx context.Context, run int64, stick int, places []int, became string, by By) (r Run, fresh bool, err error) {
+	step, err := b.write(ctx, "cut", by, func(t *Tx) error {
+		d, s, err := t.openStick(run, stick)
+		if err != nil {
+			return err
+		}
+		if len(places) == 0 {
+			for _, side := range s.Sides {
+				if side.Became == ToCut {
+					places = append(places, side.Place)
+				}
+			}
+		}
+		for _, place := range places {
+			if place < 1 || place > len(s.Sides) {
+				return usageError(b.path, fmt.Sprintf("stick %d of run %d has no side %d; it has %d", stick, run, place, len(s.Sides)), "give the number that stands before the side")
+			}
+			if err := t.cut(run, s, s.Sides[place-1], d.Sides[place-1], became); err != nil {
+				return err
+			}
+		}
+		r, err = t.run(run)
+		return err
+	})
+	return r, step != 0, err
+}
+
+// openStick gives a stick of an open run, as planned and as it stands.
+func (t *Tx) openStick(run int64, number int) (planned plan.Stick, s RunStick, err error) {
+	r, err := t.run(run)
+	if err != nil {
+		return planned, s, err
+	}
+	if r.State != "open" {
+		return planned, s, usageError(t.book.path, fmt.Sprintf("run %d is finished", run), "undo the finish first, if something in it is wrong")
+	}
+	for _, s := range r.Sticks {
+		if s.Number != number {
+			continue
+		}
+		d, _, err := t.plan(r.Plan)
+		if err != nil {
+			return planned, s, err
+		}
+		for _, p := range d.Profiles {
+			if p.Name == r.Profile {
+				return p.Sticks[number-1], s, nil
+			}
+		}
+	}
+	return planned, s, usageError(t.book.path, fmt.Sprintf("run %d has no stick %d", run, number), fmt.Sprintf(`see "longpoint run" for the sticks of run %d`, run))
+}
+
+// cut writes down one side.
+func (t *Tx) cut(run int64, s RunStick, side RunSide, planned plan.Side, became string) error {
+	refuse := func(what, do string) error {
+		return usageError(t.book.path, fmt.Sprintf("run %d, stick %d, side %d (%s) %s", run, s.Number, side.Place, side.Side, what), do)
+	}
+	switch {
+	case side.Became == became:
+		return nil
+	case side.Became == Before:
+		return refuse("was cut in another run already", "leave it")
+	case side.Became == ToCut && s.Flaw != "":
+		return refuse("is on a stick with a flaw: "+s.Flaw, "undo the flaw first, if the stick is good after all")
+	case side.Became != ToCut && became == Done || side.Became == Short || side.Became == Torn:
+		return refuse("is "+side.Became+" already", "undo that step, if it was a slip")
+	}
+	spoilt, cost := 0, model.Money(0)
+	if became == Done {
+		var all model.Money
+		if err := t.row("SELECT cost_minor FROM stick WHERE name = ?", s.Stick).Scan(&all); err != nil {
+			return err
+		}
+		cost = share(all, side.LongPoint, s.Length)
+	} else if err := t.row("SELECT coalesce(max(spoilt), 0) + 1 FROM cut WHERE job = ? AND frame = ? AND copy = ? AND ring = ? AND letter = ?",
+		side.Job, side.Frame, side.Copy, side.Ring, side.Letter).Scan(&spoilt); err != nil {
+		return err
+	}
+	if side.Became == Done { // and is so no longer
+		_, err := t.exec("UPDATE cut SET spoilt = ?, became = ?, cost_minor = 0 WHERE run = ? AND number = ? AND place = ?", spoilt, became, run, s.Number, side.Place)
+		return err
+	}
+	_, err := t.insert("cut", "run", run, "number", s.Number, "place", side.Place, "job", side.Job, "frame", side.Frame, "copy", side.Copy,
+		"ring", side.Ring, "letter", side.Letter, "long_point_nm", side.LongPoint, "takes_nm", planned.Takes, "cost_minor", cost,
+		"spoilt", spoilt, "became", became)
+	return err
+}
+
+// Flaw writes down that a stick of an open run is no good from where it is cut to on. Its sides that are still to cut stay so
+// for the next plan; what is left of it is waste unless Finish is told otherwise.
+func (b *Book) Flaw(ctx context.Context, run int64, stick int, what string, by By) (fresh bool, err error) {
+	step, err := b.write(ctx, "flaw", by, func(t *Tx) error {
+		_, s, err := t.openStick(run, stick)
+		if err != nil || s.Flaw != "" {
+			return err
+		}
+		if what = clean(what); what == "" {
+			what = "flawed"
+		}
+		_, err = t.exec("UPDATE run_stick SET flaw = ? WHERE run = ? AND number = ?", what, run, stick)
+		return err
+	})
+	return step != 0, err
+}
+
+// ParseStickNumber reads the number of a stick in a run.
+func ParseStickNumber(text string) (int, error) {
+	n, err := strconv.Atoi(text)
+	if err != nil || n < 1 {
+		return 0, usageError("", fmt.Sprintf("%q is not the number of a stick in a run", text), "give a whole number such as 2")
+	}
+	return n, nil
+}

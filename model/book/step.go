@@ -1,0 +1,147 @@
+package book
+
+import (
+	"context"
+	"database/sql"
+	"errors"
+	"fmt"
+	"strings"
+	"time"
+)
+
+// By says who makes a step and why.
+type By struct {
+	Who string
+	Why string
+}
+
+// Tx is a transaction on the book.
+type Tx struct {
+	tx   *sql.Tx
+	ctx  context.Context
+	book *Book
+	step int64 // 0: only reading
+	now  time.Time
+	// restored: the history was put in place of the step's own, which is none.
+	restored bool
+}
+
+// errDry ends a step that was only tried.
+var errDry = errors.New("only tried")
+
+// write makes one step of what a function does, or nothing at all. The step's number is 0 where it changed nothing.
+func (b *Book) write(ctx context.Context, kind string, by By, f func(*Tx) error) (step int64, err error) {
+	tx, err := b.db.BeginTx(ctx, nil)
+	if err != nil {
+		return 0, explain(b.path, err)
+	}
+	defer tx.Rollback()
+	t := &Tx{tx: tx, ctx: ctx, book: b, now: b.Now().UTC().Truncate(time.Second)}
+	if err := t.begin(kind, by); err != nil {
+		return 0, explain(b.path, err)
+	}
+	if err := f(t); err != nil {
+		return 0, explain(b.path, err)
+	}
+	changed, err := t.end()
+	if err != nil || !changed {
+		return 0, explain(b.path, err)
+	}
+	if err := tx.Commit(); err != nil {
+		return 0, explain(b.path, err)
+	}
+	return t.step, nil
+}
+
+// begin opens the step that the triggers write for.
+func (t *Tx) begin(kind string, by By) error {
+	done, err := t.exec("INSERT INTO step (at, who, kind, why) VALUES (?, ?, ?, ?)",
+		t.now.Format(time.RFC3339), clean(by.Who), kind, clean(by.Why))
+	if err != nil {
+		return err
+	}
+	if t.step, err = done.LastInsertId(); err != nil {
+		return err
+	}
+	_, err = t.exec("INSERT INTO open_step (id, step) VALUES (1, ?)", t.step)
+	return err
+}
+
+// end closes the step and tells whether it changed anything.
+func (t *Tx) end() (changed bool, err error) {
+	if t.restored {
+		return true, nil
+	}
+	if _, err := t.exec("DELETE FROM open_step"); err != nil {
+		return false, err
+	}
+	err = t.row("SELECT EXISTS (SELECT 1 FROM change WHERE step = ?)", t.step).Scan(&changed)
+	return changed, err
+}
+
+func (t *Tx) exec(query string, args ...any) (sql.Result, error) {
+	return t.tx.ExecContext(t.ctx, query, args...)
+}
+
+func (t *Tx) row(query string, args ...any) *sql.Row {
+	return t.tx.QueryRowContext(t.ctx, query, args...)
+}
+
+// each runs a function on every row of a query; scan reads the row.
+func (t *Tx) each(query string, args []any, f func(scan func(...any) error) error) error {
+	rows, err := t.tx.QueryContext(t.ctx, query, args...)
+	if err != nil {
+		return err
+	}
+	defer rows.Close()
+	for rows.Next() {
+		if err := f(rows.Scan); err != nil {
+			return err
+		}
+	}
+	return rows.Err()
+}
+
+// one reads one row into values and tells whether there is one.
+func (t *Tx) one(query string, args []any, values ...any) (found bool, err error) {
+	err = t.row(query, args...).Scan(values...)
+	if errors.Is(err, sql.ErrNoRows) {
+		return false, nil
+	}
+	return err == nil, err
+}
+
+// insert writes a row from pairs of column and value, and gives its id.
+func (t *Tx) insert(table string, pairs ...any) (id int64, err error) {
+	var names []string
+	var values []any
+	for i := 0; i < len(pairs); i += 2 {
+		names = append(names, pairs[i].(string))
+		values = append(values, pairs[i+1])
+	}
+	done, err := t.exec(fmt.Sprintf("INSERT INTO %s (%s) VALUES (%s)", table, strings.Join(names, ", "),
+		strings.TrimSuffix(strings.Repeat("?, ", len(names)), ", ")), values...)
+	if err != nil {
+		return 0, err
+	}
+	return done.LastInsertId()
+}
+
+// today is the day of the step.
+func (t *Tx) today() string { return t.now.Format(time.DateOnly) }
+
+// clean makes a text one that every file format keeps: line ends are "\n", other control characters go.
+func clean(text string) string {
+	text = strings.ReplaceAll(text, "\r\n", "\n")
+	return strings.Map(func(r rune) rune {
+		switch {
+		case r == '\r':
+			return '\n'
+		case r == '\n' || r == '\t':
+			return r
+		case r < ' ' || r == 0x7f || r == 0xfffe || r == 0xffff:
+			return -1
+		}
+		return r
+	}, strings.ToValidUTF8(text, "�"))
+}

@@ -1,0 +1,174 @@
+package book
+
+import (
+	"context"
+	"database/sql"
+	"fmt"
+	"slices"
+	"strings"
+)
+
+// kind is how a column's value is written in a file.
+type kind uint8
+
+const (
+	words   kind = iota // a text
+	whole               // a whole number
+	length              // whole nanometres; in files millimetres
+	money               // whole minor units; in files the currency's units
+	degrees             // millionths of a degree; in files degrees
+	spans               // a text of lengths
+	blob                // bytes; in files base64
+)
+
+// column is a column of a table.
+type column struct {
+	name     string
+	kind     kind
+	optional bool   // may be NULL, which is a blank cell
+	preset   string // the SQL default; empty: the column must be given
+}
+
+// file is the column's name in files, which names the unit that its values have there.
+func (c column) file() string {
+	switch c.kind {
+	case length, spans:
+		return strings.TrimSuffix(c.name, "_nm") + "_mm"
+	case money:
+		return strings.TrimSuffix(c.name, "_minor")
+	case degrees:
+		return strings.TrimSuffix(c.name, "_udeg") + "_deg"
+	}
+	return c.name
+}
+
+// table is a table of the book.
+type table struct {
+	name    string
+	key     []string // the columns by which people tell its rows apart
+	columns []column // the first is id
+}
+
+// keys lists the book's tables, each after those it refers to, and by what people tell their rows apart.
+var keys = []struct {
+	table string
+	key   []string
+}{
+	{"workshop", []string{"id"}},
+	{"profile", []string{"name"}},
+	{"supplier", []string{"name"}},
+	{"offer", []string{"supplier", "profile", "length_nm", "longest_nm", "bundle", "from_number", "until"}},
+	{"job", []string{"name"}},
+	{"frame", []string{"job", "name"}},
+	{"ring", []string{"job", "frame", "number"}},
+	{"plan", []string{"id"}},
+	{"plan_part", []string{"plan", "number"}},
+	{"purchase", []string{"id"}},
+	{"purchase_line", []string{"purchase", "number"}},
+	{"delivery", []string{"id"}},
+	{"stick", []string{"name"}},
+	{"blade", []string{"name"}},
+	{"sharpening", []string{"blade", "day"}},
+	{"run", []string{"id"}},
+	{"run_stick", []string{"run", "number"}},
+	{"cut", []string{"run", "number", "place"}},
+}
+
+// history lists the tables that steps are written down in. Only a whole book is imported with them.
+var history = []string{"step", "change"}
+
+// querier is what a transaction and a database have in common.
+type querier interface {
+	QueryContext(ctx context.Context, query string, args ...any) (*sql.Rows, error)
+}
+
+// tablesIn gives the tables of a database that steps change, in the order of keys. Those a later version brings are not
+// there yet.
+func tablesIn(ctx context.Context, q querier) ([]table, error) {
+	var tables []table
+	for _, k := range keys {
+		columns, err := columnsOf(ctx, q, k.table)
+		if err != nil {
+			return nil, err
+		}
+		if len(columns) > 0 {
+			tables = append(tables, table{k.table, k.key, columns})
+		}
+	}
+	return tables, nil
+}
+
+// historyIn gives the tables of history.
+func historyIn(ctx context.Context, q querier) ([]table, error) {
+	var tables []table
+	for _, name := range history {
+		columns, err := columnsOf(ctx, q, name)
+		if err != nil {
+			return nil, err
+		}
+		tables = append(tables, table{name, []string{"id"}, columns})
+	}
+	return tables, nil
+}
+
+// columnsOf reads the columns of a table; none where there is no such table.
+func columnsOf(ctx context.Context, q querier, name string) ([]column, error) {
+	rows, err := q.QueryContext(ctx, "SELECT name, type, \"notnull\", coalesce(dflt_value, '') FROM pragma_table_info(?)", name)
+	if err != nil {
+		return nil, err
+	}
+	defer rows.Close()
+	var columns []column
+	for rows.Next() {
+		var c column
+		var sqlType string
+		var given bool
+		if err := rows.Scan(&c.name, &sqlType, &given, &c.preset); err != nil {
+			return nil, err
+		}
+		c.kind = kindOf(c.name, sqlType)
+		c.optional = !given && c.name != "id"
+		columns = append(columns, c)
+	}
+	return columns, rows.Err()
+}
+
+// kindOf goes by the unit in a column's name, and by its type.
+func kindOf(name, sqlType string) kind {
+	switch {
+	case sqlType == "BLOB":
+		return blob
+	case sqlType == "TEXT" && strings.HasSuffix(name, "_nm"):
+		return spans
+	case sqlType == "TEXT":
+		return words
+	case strings.HasSuffix(name, "_nm"):
+		return length
+	case strings.HasSuffix(name, "_minor"):
+		return money
+	case strings.HasSuffix(name, "_udeg"):
+		return degrees
+	}
+	return whole
+}
+
+// names gives the columns' names, with commas between them.
+func (t table) names() string {
+	names := make([]string, len(t.columns))
+	for i, c := range t.columns {
+		names[i] = c.name
+	}
+	return strings.Join(names, ", ")
+}
+
+// column finds a column by its name in files or in the book.
+func (t table) column(name string) (int, bool) {
+	i := slices.IndexFunc(t.columns, func(c column) bool { return c.file() == name || c.name == name })
+	return i, i >= 0
+}
+
+// insert is the statement for one row with all columns.
+func (t table) insert() string {
+	return fmt.Sprintf("INSERT INTO %s (%s) VALUES (%s)", t.name, t.names(),
+		strings.TrimSuffix(strings.Repeat("?, ", len(t.columns)), ", "))
+}

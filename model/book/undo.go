@@ -1,0 +1,134 @@
+package book
+
+import (
+	"context"
+	"fmt"
+	"slices"
+	"strings"
+)
+
+// Step is one step of the book's history.
+type Step struct {
+	ID     int64  `json:"step"`
+	At     string `json:"at"` // UTC
+	Who    string `json:"who"`
+	Kind   string `json:"kind"`
+	Why    string `json:"why,omitempty"`
+	Undoes int64  `json:"undoes,omitempty"` // the step that this one has taken back
+	Undone bool   `json:"undone,omitempty"`
+	Rows   int    `json:"rows"` // how many rows it changed
+}
+
+// undoKind is the kind of a step that takes another back.
+const undoKind = "undo"
+
+// Undo takes the last step back that still stands, whatever it was, and gives it. Taking back is a step itself, which
+// cannot be taken back. expect is the step that is meant, 0 for whichever is last: it is an error where that is another,
+// and nothing is done (undone is 0) where it has been taken back already.
+func (b *Book) Undo(ctx context.Context, expect int64, by By) (undone Step, err error) {
+	_, err = b.write(ctx, undoKind, by, func(t *Tx) error {
+		last, found, err := t.lastStanding()
+		if err != nil {
+			return err
+		}
+		if expect != 0 && (!found || last.ID != expect) {
+			return t.notLast(expect, last, found)
+		}
+		if !found {
+			return usageError(b.path, "there is nothing to undo", "see the book's history")
+		}
+		undone = last
+		return t.undo(last.ID)
+	})
+	return undone, err
+}
+
+// lastStanding gives the last step that is neither an undo nor undone.
+func (t *Tx) lastStanding() (s Step, found bool, err error) {
+	found, err = t.one(`SELECT id, at, who, kind, why FROM step AS s
+		WHERE undoes IS NULL AND id < ? AND NOT EXISTS (SELECT 1 FROM step WHERE undoes = s.id) ORDER BY id DESC LIMIT 1`,
+		[]any{t.step}, &s.ID, &s.At, &s.Who, &s.Kind, &s.Why)
+	return s, found, err
+}
+
+// notLast says why a step is not the last; nothing where it has been taken back already.
+func (t *Tx) notLast(expect int64, last Step, found bool) error {
+	var there, undone bool
+	if err := t.row("SELECT EXISTS (SELECT 1 FROM step WHERE id = ?1 AND id < ?2), EXISTS (SELECT 1 FROM step WHERE undoes = ?1)",
+		expect, t.step).Scan(&there, &undone); err != nil {
+		return err
+	}
+	switch {
+	case undone:
+		return nil
+	case !there || !found:
+		return usageError(t.book.path, fmt.Sprintf("there is no step %d to undo", expect), "see the book's history")
+	}
+	return usageError(t.book.path, fmt.Sprintf("step %d is not the last: step %d (%s) is", expect, last.ID, last.Kind),
+		"undo the later steps first")
+}
+
+// undo puts back every row that a step changed, the last first.
+func (t *Tx) undo(step int64) error {
+	if _, err := t.exec("PRAGMA defer_foreign_keys = ON"); err != nil {
+		return err
+	}
+	if _, err := t.exec("UPDATE step SET undoes = ? WHERE id = ?", step, t.step); err != nil {
+		return err
+	}
+	tables, err := tablesIn(t.ctx, t.tx)
+	if err != nil {
+		return err
+	}
+	type was struct {
+		id, row int64
+		table   string
+		blank   bool
+	}
+	var changes []was
+	err = t.each("SELECT id, row, tab, before IS NULL FROM change WHERE step = ? ORDER BY id DESC", []any{step}, func(scan func(...any) error) error {
+		var w was
+		if err := scan(&w.id, &w.row, &w.table, &w.blank); err != nil {
+			return err
+		}
+		changes = append(changes, w)
+		return nil
+	})
+	if err != nil {
+		return err
+	}
+	for _, w := range changes {
+		i := slices.IndexFunc(tables, func(x table) bool { return x.name == w.table })
+		if i < 0 {
+			return fmt.Errorf("change %d is of a table %s, which is not there", w.id, w.table)
+		}
+		if w.blank {
+			_, err = t.exec("DELETE FROM "+w.table+" WHERE id = ?", w.row)
+		} else {
+			_, err = t.exec(tables[i].putBack(), w.id)
+		}
+		if err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// putBack is the statement that makes a row again what change ? says it was.
+func (t table) putBack() string {
+	var old, set []string
+	for _, c := range t.columns {
+		value := "before ->> '$." + c.name + "'"
+		if c.kind == blob {
+			value = "unhex(" + value + ")"
+		} else if c.preset != "" {
+			value = "iif(json_type(before, '$." + c.name + "') IS NULL, " + c.preset + ", " + value + ")" // from before the column was
+		}
+		old = append(old, value)
+		if c.name != "id" {
+			set = append(set, c.name+" = excluded."+c.name)
+		}
+	}
+	return fmt.Sprintf("INSERT INTO %s (%s) SELECT %s FROM change WHERE id = ? ON CONFLICT (id) DO UPDATE SET %s",
+		t.name, t.names(), strings.Join(old, ", "), strings.Join(set, ", "))
+}

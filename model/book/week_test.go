@@ -1,0 +1,317 @@
+package book
+
+import (
+	"strings"
+	"testing"
+
+	"longpoint/model"
+	"longpoint/model/plan"
+)
+
+// planOf plans what is left to cut in a book.
+func planOf(t *testing.T, b *Book) *plan.Document {
+	t.Helper()
+	w, _, err := b.Rest(t.Context())
+	must(t, err)
+	d, err := plan.Make(t.Context(), w, plan.Options{MadeWith: "test"})
+	must(t, err)
+	return d
+}
+
+// TestWeek goes round a week: plan, order, receive, cut, finish; each command twice, for the second must do nothing.
+func TestWeek(t *testing.T) {
+	b := newShop(t)
+	ctx := t.Context()
+	d := planOf(t, b)
+	id, err := b.KeepPlan(ctx, d, tester)
+	must(t, err)
+	if again, err := b.KeepPlan(ctx, d, tester); err != nil || again != id {
+		t.Errorf("kept again as %d, error %v", again, err)
+	}
+	orders, fresh, err := b.PlaceOrders(ctx, 0, tester)
+	must(t, err)
+	if !fresh || len(orders) != 1 || orders[0].Supplier != "Invented Timber" {
+		t.Fatalf("orders %+v", orders)
+	}
+	if twice, fresh, err := b.PlaceOrders(ctx, id, tester); err != nil || fresh || len(twice) != 1 {
+		t.Errorf("ordered again: %+v, fresh %t, error %v", twice, fresh, err)
+	}
+	_, _, err = b.StartRun(ctx, "oak-40", id, tester)
+	wantError(t, err, model.BadUsage, "has not arrived")
+	names, err := b.Receive(ctx, orders[0].ID, Receipt{}, tester)
+	must(t, err)
+	total := 0
+	for _, l := range orders[0].Lines {
+		total += l.Sticks
+	}
+	if len(names) != total {
+		t.Errorf("%d sticks arrived, want %d", len(names), total)
+	}
+	if names, err := b.Receive(ctx, orders[0].ID, Receipt{}, tester); err != nil || len(names) > 0 {
+		t.Errorf("received again: %v, error %v", names, err)
+	}
+	sound(t, b)
+	var ready []string
+	for _, p := range d.Profiles {
+		r, fresh, err := b.StartRun(ctx, p.Name, id, tester)
+		must(t, err)
+		if same, again, err := b.StartRun(ctx, p.Name, id, tester); err != nil || !fresh || again || same.ID != r.ID {
+			t.Errorf("started again: run %d and %d, error %v", r.ID, same.ID, err)
+		}
+		for _, s := range r.Sticks {
+			_, fresh, err := b.Cut(ctx, r.ID, s.Number, nil, Done, tester)
+			must(t, err)
+			if _, again, err := b.Cut(ctx, r.ID, s.Number, nil, Done, tester); err != nil || !fresh || again {
+				t.Errorf("cut again: error %v", err)
+			}
+		}
+		f, fresh, err := b.Finish(ctx, r.ID, nil, tester)
+		must(t, err)
+		if _, again, err := b.Finish(ctx, r.ID, nil, tester); err != nil || !fresh || again {
+			t.Errorf("finished again: error %v", err)
+		}
+		ready = append(ready, f.Ready...)
+		kept := 0
+		for _, s := range p.Sticks {
+			if s.Left.Becomes == plan.Kept {
+				kept++
+			}
+		}
+		if len(f.Offcuts) != kept || len(f.Used) != len(p.Sticks) || len(f.Missing) > 0 || len(f.Returned) > 0 {
+			t.Errorf("finished %+v, want %d offcuts of %d sticks", f, kept, len(p.Sticks))
+		}
+	}
+	if len(ready) != 3 {
+		t.Errorf("ready: %v", ready)
+	}
+	sound(t, b)
+	changed, err := b.SetJobs(ctx, ready, JobCollected, tester)
+	must(t, err)
+	if len(changed) != 3 {
+		t.Errorf("collected: %v", changed)
+	}
+	w, done, err := b.Rest(ctx)
+	must(t, err)
+	if len(w.Jobs) != 0 || len(done) != 0 {
+		t.Errorf("left: %v, %v", w.Jobs, done)
+	}
+	yields, err := b.Yields(ctx, ByProfile)
+	must(t, err)
+	if len(yields) != len(d.Profiles) {
+		t.Fatalf("yields %+v", yields)
+	}
+	for _, y := range yields {
+		for _, p := range d.Profiles {
+			if p.Name == y.Of && (y.Yield != p.Figures.Yield || y.Waste != p.Figures.Waste) {
+				t.Errorf("%s: the book has yield %d and waste %s, the plan %d and %s", y.Of, y.Yield, y.Waste, p.Figures.Yield, p.Figures.Waste)
+			}
+		}
+	}
+	for _, by := range []YieldBy{ByWeek, BySupplier} {
+		again, err := b.Yields(ctx, by)
+		must(t, err)
+		var a, z model.Money
+		for _, y := range yields {
+			a += y.WasteCost
+		}
+		for _, y := range again {
+			z += y.WasteCost
+		}
+		if a != z || a == 0 {
+			t.Errorf("waste by profile %d, by %s %d", a, by, z)
+		}
+	}
+}
+
+// TestMishaps spoils sides and sticks, and plans and cuts the rest.
+func TestMishaps(t *testing.T) {
+	b := newShop(t)
+	ctx := t.Context()
+	d := planOf(t, b)
+	id, err := b.KeepPlan(ctx, d, tester)
+	must(t, err)
+	orders, _, err := b.PlaceOrders(ctx, id, tester)
+	must(t, err)
+	_, err = b.Receive(ctx, orders[0].ID, Receipt{}, tester)
+	must(t, err)
+	r, _, err := b.StartRun(ctx, "oak-40", id, tester)
+	must(t, err)
+	first, last := r.Sticks[0], r.Sticks[len(r.Sticks)-1]
+	_, _, err = b.Cut(ctx, r.ID, first.Number, []int{1}, Short, tester)
+	must(t, err)
+	_, _, err = b.Cut(ctx, r.ID, first.Number, []int{1}, Done, tester)
+	wantError(t, err, model.BadUsage, "is short already")
+	_, _, err = b.Cut(ctx, r.ID, first.Number, nil, Done, tester)
+	must(t, err)
+	_, _, err = b.Cut(ctx, r.ID, first.Number, []int{2}, Torn, tester)
+	must(t, err)
+	_, _, err = b.Cut(ctx, r.ID, 99, nil, Done, tester)
+	wantError(t, err, model.BadUsage, "no stick 99")
+	_, _, err = b.Cut(ctx, r.ID, first.Number, []int{77}, Done, tester)
+	wantError(t, err, model.BadUsage, "no side 77")
+	_, err = b.Flaw(ctx, r.ID, last.Number, "knot", tester)
+	must(t, err)
+	_, _, err = b.Cut(ctx, r.ID, last.Number, nil, Done, tester)
+	wantError(t, err, model.BadUsage, "knot")
+	_, _, err = b.Finish(ctx, r.ID, map[int]model.Length{last.Number: 9 * model.Metre}, tester)
+	wantError(t, err, model.BadUsage, "cannot be left")
+	f, _, err := b.Finish(ctx, r.ID, map[int]model.Length{last.Number: 350 * model.Millimetre}, tester)
+	must(t, err)
+	sound(t, b)
+	if len(f.Missing) != 2+len(last.Sides) {
+		t.Errorf("missing %v", f.Missing)
+	}
+	_, _, err = b.StartRun(ctx, "oak-40", id, tester)
+	wantError(t, err, model.BadUsage, "was cut by plan")
+	w, done, err := b.Rest(ctx)
+	must(t, err)
+	if len(w.Jobs) != 3 || len(done) == 0 {
+		t.Errorf("rest: %d jobs, done %v", len(w.Jobs), done)
+	}
+	life, err := b.StickLife(ctx, last.Stick)
+	must(t, err)
+	if text := life[len(life)-1].What; !strings.Contains(text, "0 sides done, 0 spoilt, 350 mm kept") {
+		t.Errorf("its life ends with %q", text)
+	}
+	// The rest by a new plan: the sides that are done are left out of the run.
+	d = planOf(t, b)
+	again, err := b.KeepPlan(ctx, d, tester)
+	must(t, err)
+	orders, _, err = b.PlaceOrders(ctx, again, tester)
+	must(t, err)
+	for _, o := range orders {
+		_, err = b.Receive(ctx, o.ID, Receipt{}, tester)
+		must(t, err)
+	}
+	for _, p := range d.Profiles {
+		r, _, err := b.StartRun(ctx, p.Name, again, tester)
+		must(t, err)
+		for _, s := range r.Sticks {
+			_, _, err := b.Cut(ctx, r.ID, s.Number, nil, Done, tester)
+			must(t, err)
+		}
+		_, _, err = b.Finish(ctx, r.ID, nil, tester)
+		must(t, err)
+	}
+	sound(t, b)
+	jobs, err := b.Jobs(ctx, false)
+	must(t, err)
+	for _, j := range jobs {
+		if j.State != JobReady || j.Cut != j.Sides {
+			t.Errorf("%+v", j)
+		}
+	}
+}
+
+// TestReceiveAsItCame receives less, shorter and damaged.
+func TestReceiveAsItCame(t *testing.T) {
+	b := newShop(t)
+	ctx := t.Context()
+	id, err := b.KeepPlan(ctx, planOf(t, b), tester)
+	must(t, err)
+	orders, _, err := b.PlaceOrders(ctx, id, tester)
+	must(t, err)
+	o := orders[0]
+	_, err = b.Receive(ctx, o.ID, Receipt{Arrivals: []Arrival{{Line: 1, Sticks: 99}}}, tester)
+	wantError(t, err, model.BadUsage, "99 sticks cannot arrive")
+	_, err = b.Receive(ctx, o.ID, Receipt{Arrivals: []Arrival{{Line: 9, Sticks: 1}}}, tester)
+	wantError(t, err, model.BadUsage, "no line 9")
+	_, err = b.Receive(ctx, 77, Receipt{}, tester)
+	wantError(t, err, model.BadUsage, "no purchase 77")
+	names, err := b.Receive(ctx, o.ID, Receipt{Arrivals: []Arrival{{Line: 1, Sticks: 1, Length: 2990 * model.Millimetre, Lot: "L9",
+		Damage: []model.Span{{From: 0, To: model.Centimetre}}}}, Complete: true}, tester)
+	must(t, err)
+	sound(t, b)
+	life, err := b.StickLife(ctx, names[0])
+	must(t, err)
+	if len(life) != 1 || !strings.Contains(life[0].What, "purchase 1") {
+		t.Errorf("%+v", life)
+	}
+	all, err := b.Purchases(ctx, false)
+	must(t, err)
+	if all[0].State != Arrived || all[0].Lines[0].Arrived != 1 {
+		t.Errorf("%+v", all[0])
+	}
+}
+
+// TestUndoEverything takes a whole history back, step by step, and compares with what the book was before each.
+func TestUndoEverything(t *testing.T) {
+	b := usedShop(t)
+	steps, err := b.Steps(t.Context(), 1000)
+	must(t, err)
+	standing := 0
+	for _, s := range steps {
+		if s.Undoes == 0 && !s.Undone {
+			standing++
+		}
+	}
+	for ; standing > 0; standing-- {
+		_, err := b.Undo(t.Context(), 0, tester)
+		must(t, err)
+		sound(t, b)
+	}
+	_, err = b.Undo(t.Context(), 0, tester)
+	wantError(t, err, model.BadUsage, "nothing to undo")
+	for _, k := range keys {
+		var n int
+		must(t, b.db.QueryRow("SELECT count(*) FROM "+k.table).Scan(&n))
+		if n != 0 {
+			t.Errorf("table %s still has %d rows", k.table, n)
+		}
+	}
+}
+
+// TestUndoOf says which step is meant, so that it can be repeated.
+func TestUndoOf(t *testing.T) {
+	b := newShop(t)
+	_, err := b.Discard(t.Context(), "S1", tester)
+	must(t, err)
+	_, err = b.Discard(t.Context(), "S2", tester)
+	must(t, err)
+	_, err = b.Undo(t.Context(), 2, tester)
+	wantError(t, err, model.BadUsage, "step 2 is not the last")
+	_, err = b.Undo(t.Context(), 42, tester)
+	wantError(t, err, model.BadUsage, "no step 42")
+	for i := range 2 {
+		s, err := b.Undo(t.Context(), 3, tester)
+		must(t, err)
+		if want := []int64{3, 0}[i]; s.ID != want {
+			t.Errorf("undone %d, want %d", s.ID, want)
+		}
+	}
+	rack, err := b.Rack(t.Context())
+	must(t, err)
+	if len(rack) != 3 {
+		t.Errorf("%d sticks on the rack", len(rack))
+	}
+}
+
+// TestBlades counts chops from runs and reminds.
+func TestBlades(t *testing.T) {
+	b := usedShop(t)
+	ctx := t.Context()
+	all, err := b.Blades(ctx)
+	must(t, err)
+	var chops, bites int
+	must(t, b.db.QueryRow("SELECT sum(chops), sum(chops * strokes) FROM run").Scan(&chops, &bites))
+	if len(all) != 1 || all[0].Chops != chops || all[0].Bites != bites || chops == 0 || all[0].State != "mounted" || len(all[0].Due) > 0 {
+		t.Errorf("%+v, want %d chops and %d bites", all, chops, bites)
+	}
+	_, err = b.Remind(ctx, "set A", 0, chops, tester)
+	must(t, err)
+	if all, err = b.Blades(ctx); err != nil || len(all[0].Due) != 1 {
+		t.Errorf("no reminder: %+v, error %v", all, err)
+	}
+	_, err = b.Sharpen(ctx, "set A", 40*model.Millimetre, tester)
+	wantError(t, err, model.BadUsage, "cannot be 40 mm")
+	for range 2 {
+		_, err = b.Sharpen(ctx, "set A", 29*model.Millimetre, tester)
+		must(t, err)
+	}
+	if all, err = b.Blades(ctx); err != nil || all[0].Chops != 0 || all[0].Sharpenings != 2 || all[0].Height != 29*model.Millimetre || len(all[0].Due) > 0 {
+		t.Errorf("%+v, error %v", all, err)
+	}
+	_, err = b.MountBlade(ctx, "set Z", tester)
+	wantError(t, err, model.BadUsage, "no blade set")
+	sound(t, b)
+}
