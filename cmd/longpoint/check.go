@@ -12,7 +12,6 @@ import (
 	"github.com/spf13/cobra"
 
 	"longpoint/model"
-	"longpoint/model/folder"
 	"longpoint/model/plan"
 	"longpoint/solver/check"
 )
@@ -71,7 +70,7 @@ with --last and --after is checked with the same two.`,
 
 // checkPlan derives a plan again from its workshop.
 func (p *program) checkPlan(ctx context.Context, dir, name string, mishap mishaps) (*checkAnswer, error) {
-	workshop, err := folder.Read(dir)
+	workshop, err := p.workshop(ctx, dir)
 	if err != nil {
 		return nil, err
 	}

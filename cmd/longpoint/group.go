@@ -52,7 +52,7 @@ With one --by the batches are listed one by one. Nothing is written to DIR.`,
 			if err != nil {
 				return err
 			}
-			workshop, options, err := how.read(args[0])
+			workshop, options, err := how.read(cmd.Context(), p, args[0])
 			if err != nil {
 				return err
 			}

@@ -44,7 +44,9 @@ A side (its number on the stick, or all) is done, short or torn; a stick is
 shorter (length), flawed (from, to) or missing. New sticks are taken as bought
 unless they are missing. Sticks stay as they are marked out where that costs
 nothing. For what happens to that plan in turn, give its file and a second table
-after the first two.`,
+after the first two.
+
+DIR may be a book, which then keeps the plan.`,
 		Example: planExample,
 		Args:    arguments("DIR, the workshop's folder,"),
 		RunE: func(cmd *cobra.Command, args []string) error {
@@ -60,7 +62,14 @@ after the first two.`,
 			if err != nil {
 				return err
 			}
-			return p.showPlan(document, out, summary, jsonOut)
+			kept, err := p.keepPlan(cmd.Context(), args[0], document)
+			if err != nil {
+				return err
+			}
+			if err := p.showPlan(document, out, summary, jsonOut); err != nil || jsonOut {
+				return err
+			}
+			return p.show(kept)
 		},
 	}
 	how.addFlags(cmd)

@@ -9,7 +9,6 @@ import (
 	"github.com/spf13/cobra"
 
 	"longpoint/model"
-	"longpoint/model/folder"
 	"longpoint/model/plan"
 )
 
@@ -41,7 +40,7 @@ func (o *planning) make(ctx context.Context, p *program, dir string) (*plan.Docu
 
 // makeFrom does what make does, and gives the workshop and the options that the plan was made from too.
 func (o *planning) makeFrom(ctx context.Context, p *program, dir string) (*plan.Document, *model.Workshop, plan.Options, error) {
-	workshop, options, err := o.read(dir)
+	workshop, options, err := o.read(ctx, p, dir)
 	if err != nil {
 		return nil, nil, options, err
 	}
@@ -85,12 +84,12 @@ func (o *planning) options() (plan.Options, error) {
 }
 
 // read reads the workshop and makes options of the flags.
-func (o *planning) read(dir string) (*model.Workshop, plan.Options, error) {
+func (o *planning) read(ctx context.Context, p *program, dir string) (*model.Workshop, plan.Options, error) {
 	options, err := o.options()
 	if err != nil {
 		return nil, options, err
 	}
-	workshop, err := folder.Read(dir)
+	workshop, err := p.workshop(ctx, dir)
 	if err != nil {
 		return nil, options, err
 	}

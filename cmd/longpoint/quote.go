@@ -81,7 +81,7 @@ func (f *quoteFlags) run(cmd *cobra.Command, p *program, dir string) error {
 	if err := f.either(); err != nil {
 		return err
 	}
-	workshop, options, err := f.how.read(dir)
+	workshop, options, err := f.how.read(cmd.Context(), p, dir)
 	if err != nil {
 		return err
 	}

@@ -92,7 +92,7 @@ func (p *program) remake(ctx context.Context, how *planning, m mishaps, dir, out
 	if how.until != "" || len(how.profiles) > 0 {
 		return usage("--until and --profile are those of the plan that is partly cut", "leave them out, or plan without --after")
 	}
-	w, options, err := how.read(dir)
+	w, options, err := how.read(ctx, p, dir)
 	if err != nil {
 		return err
 	}

@@ -68,7 +68,9 @@ what to buy, and what each job's moulding costs. The plan is the cheapest there
 is, and carries a proof that "longpoint check" can check.
 
 A workshop is a folder of five files: workshop.toml, profiles.csv, offers.csv,
-rack.csv and jobs.csv. Start from the demo and put your own in place of it.`,
+rack.csv and jobs.csv. Start from the demo and put your own in place of it.
+A book is one file that holds all that and remembers what became of it; every
+command that takes a workshop's folder takes a book in its place.`,
 		Example:       rootExample,
 		Version:       version(),
 		SilenceErrors: true,
@@ -88,6 +90,8 @@ rack.csv and jobs.csv. Start from the demo and put your own in place of it.`,
 	root.SetVersionTemplate("longpoint {{.Version}}\n")
 	root.SuggestionsMinimumDistance = 2
 	root.AddCommand(p.size(), p.plan(), p.buy(), p.group(), p.quote(), p.check(), p.sheets(), p.demo())
+	root.AddCommand(p.book(), p.take(), p.order(), p.receive(), p.startRun(), p.cut(), p.finish(), p.undo(), p.rack(), p.jobs(), p.history(),
+		p.yield(), p.blades())
 	root.SetHelpCommand(p.help(root))
 	root.SetHelpFunc(func(cmd *cobra.Command, _ []string) { io.WriteString(p.stdout, helpText(cmd)) })
 	root.InitDefaultVersionFlag()

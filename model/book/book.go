@@ -129,7 +129,6 @@ func connect(path string, a access) (*Book, error) {
 		pragmas = append(pragmas, "journal_mode(wal)", "synchronous(full)")
 		q.Set("mode", "rwc")
 	case readOnly:
-		pragmas = append(pragmas, "query_only(1)")
 		q.Set("mode", "ro")
 	case frozen:
 		q.Set("mode", "ro")

@@ -31,8 +31,8 @@ func (b *Book) Rest(ctx context.Context) (w *model.Workshop, done []Side, err er
 		if err := t.runningSides(take); err != nil {
 			return err
 		}
-		whole := map[[2]string]bool{}
-		w.Jobs, whole = unfinished(w.Jobs, cut)
+		jobs, whole := unfinished(w.Jobs, cut)
+		w.Jobs = jobs
 		var rest []Side
 		for _, s := range done {
 			if !whole[[2]string{s.Job, s.Frame}] {

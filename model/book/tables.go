@@ -3,7 +3,6 @@ package book
 import (
 	"context"
 	"database/sql"
-	"fmt"
 	"slices"
 	"strings"
 )
@@ -165,10 +164,4 @@ func (t table) names() string {
 func (t table) column(name string) (int, bool) {
 	i := slices.IndexFunc(t.columns, func(c column) bool { return c.file() == name || c.name == name })
 	return i, i >= 0
-}
-
-// insert is the statement for one row with all columns.
-func (t table) insert() string {
-	return fmt.Sprintf("INSERT INTO %s (%s) VALUES (%s)", t.name, t.names(),
-		strings.TrimSuffix(strings.Repeat("?, ", len(t.columns)), ", "))
 }

@@ -1,0 +1,214 @@
+package main
+
+import (
+	"fmt"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"longpoint/model"
+	"longpoint/model/book"
+	"longpoint/model/folder"
+)
+
+// book is "longpoint book": what is done to a book as a whole.
+func (p *program) book() *cobra.Command {
+	cmd := &cobra.Command{
+		Use:   "book",
+		Short: "Make, fill, copy and check the shop's book",
+		Long: `The shop's book is one file that remembers: profiles, suppliers, offers, jobs
+and the rack as they are now, and purchases, plans, runs, cuts and blades as
+they came to pass. Every change in it is a step with who, when and why, and the
+last step can be undone. Every command that takes a workshop's folder takes a
+book in its place.`,
+		Example: bookExample,
+		Args:    arguments("COMMAND"),
+		RunE: func(_ *cobra.Command, args []string) error {
+			return usage(fmt.Sprintf("there is no command \"book %s\"", args[0]), `run "longpoint book --help" for those there are`)
+		},
+	}
+	cmd.AddCommand(p.bookNew(), p.bookImport(), p.bookExport(), p.bookCheck(), p.bookBackup())
+	return cmd
+}
+
+// bookNew is "longpoint book new".
+func (p *program) bookNew() *cobra.Command {
+	var from string
+	var sign signature
+	cmd := &cobra.Command{
+		Use:   "new FILE",
+		Short: "Make a new book",
+		Long: `Make a new book in FILE, which must not be there yet. With --from it is filled
+with a workshop's folder; without, import one that was exported.`,
+		Args: bookArguments(),
+		RunE: func(cmd *cobra.Command, args []string) error {
+			var fill func(*book.Book) error
+			do := "To fill it: longpoint book import " + shellWord(args[0]) + " DIR"
+			if from != "" {
+				w, err := folder.Read(from)
+				if err != nil {
+					return err
+				}
+				fill = func(b *book.Book) error { return b.Fill(cmd.Context(), w, sign.by()) }
+				do = "To plan it: longpoint plan " + shellWord(args[0])
+			}
+			if err := book.Create(cmd.Context(), args[0], fill); err != nil {
+				return err
+			}
+			return p.show(fmt.Sprintf("The book is in %s. %s\n", plain(args[0]), do))
+		},
+	}
+	cmd.Flags().StringVar(&from, "from", "", "fill it with the workshop in this `folder`")
+	sign.addFlags(cmd)
+	return cmd
+}
+
+// bookImport is "longpoint book import".
+func (p *program) bookImport() *cobra.Command {
+	var how book.Importing
+	var jsonOut bool
+	var sign signature
+	cmd := &cobra.Command{
+		Use:   "import FILE FROM",
+		Short: "Take tables into a book, all or none",
+		Long: `Take tables into the book FILE from FROM: a folder of CSV files, one CSV file,
+or an XLSX workbook, each file or sheet called like its table. A row that the
+book has already is changed, another is new, and every one of them is listed: +
+for new, ~ for changed, - for gone. If anything is wrong, nothing is taken in.
+
+A new book takes in a whole export together with its history. Money is written
+in the book's currency, lengths in mm; what a column means is what it means in
+an export.`,
+		Args: bookArguments("FROM, what to import,"),
+		RunE: func(cmd *cobra.Command, args []string) error {
+			return writing(cmd.Context(), args[0], func(b *book.Book) error {
+				r, err := b.Import(cmd.Context(), args[1], how, sign.by())
+				if err != nil {
+					return err
+				}
+				return p.answer(jsonOut, r, importPage(r, how.DryRun))
+			})
+		},
+	}
+	cmd.Flags().BoolVar(&how.DryRun, "dry-run", false, "only list what would change")
+	cmd.Flags().BoolVar(&how.Replace, "replace", false, "take out rows of these tables that FROM does not have")
+	cmd.Flags().BoolVar(&jsonOut, "json", false, "the list as JSON")
+	sign.addFlags(cmd)
+	return cmd
+}
+
+// importPage lists what an import changed.
+func importPage(r book.Report, dry bool) string {
+	var b strings.Builder
+	for _, l := range r.Lines {
+		b.WriteString(plain(l.String()) + "\n")
+	}
+	for _, table := range r.Skipped {
+		fmt.Fprintf(&b, "The table %s is left alone: the book has a history of its own.\n", table)
+	}
+	text := fmt.Sprintf("%s new, %d changed, %d gone, %d as before.", count(r.New, "row", "rows"), r.Changed, r.Gone, r.Same)
+	if r.Restored {
+		text = "A whole book with its history: " + text
+	}
+	if dry {
+		text += " This was tried only: nothing was changed."
+	}
+	return b.String() + paragraph(text, "")
+}
+
+// bookExport is "longpoint book export".
+func (p *program) bookExport() *cobra.Command {
+	var workbook bool
+	cmd := &cobra.Command{
+		Use:   "export FILE TO",
+		Short: "Write a book's tables as CSV files or a workbook",
+		Long: `Write every table of the book FILE, its history included, as CSV files into the
+new folder TO, or with --xlsx as sheets of the new workbook TO. Importing that
+into a new book gives the same book.`,
+		Args: bookArguments("TO, where to write,"),
+		RunE: func(cmd *cobra.Command, args []string) error {
+			return reading(cmd.Context(), args[0], func(b *book.Book) error {
+				export := b.ExportCSV
+				if workbook {
+					export = b.ExportXLSX
+				}
+				if err := export(cmd.Context(), args[1]); err != nil {
+					return err
+				}
+				return p.show(fmt.Sprintf("The book's tables are in %s.\n", plain(args[1])))
+			})
+		},
+	}
+	cmd.Flags().BoolVar(&workbook, "xlsx", false, "as one XLSX workbook")
+	return cmd
+}
+
+// bookCheck is "longpoint book check".
+func (p *program) bookCheck() *cobra.Command {
+	var jsonOut bool
+	cmd := &cobra.Command{
+		Use:   "check FILE",
+		Short: "Check a book, from the file to the last cut",
+		Long: `Check the file of the book FILE, the references between its tables, and the
+rules of the shop: what went into every stick came out of it, in length and in
+money; every side of a finished job was cut; no stick is in two runs; and more.
+What is off is listed, and the exit status is then 5. A book of an older version
+is first copied and brought up to date.`,
+		Args: bookArguments(),
+		RunE: func(cmd *cobra.Command, args []string) error {
+			return writing(cmd.Context(), args[0], func(b *book.Book) error {
+				found, err := b.Check(cmd.Context())
+				if err != nil {
+					return err
+				}
+				return p.showFindings(args[0]+": the book is sound", found, jsonOut)
+			})
+		},
+	}
+	cmd.Flags().BoolVar(&jsonOut, "json", false, "the findings as JSON")
+	return cmd
+}
+
+// bookCheckAnswer is what "longpoint book check --json" prints.
+type bookCheckAnswer struct {
+	Format   string         `json:"format"`
+	OK       bool           `json:"ok"`
+	Findings []book.Finding `json:"findings"`
+}
+
+// showFindings prints what is wrong with a book, which is then an error, or that nothing is.
+func (p *program) showFindings(right string, found []book.Finding, jsonOut bool) error {
+	lines := []string{}
+	for _, f := range found {
+		lines = append(lines, paragraph(f.String(), "  "))
+	}
+	if len(found) == 0 {
+		lines = []string{"checked: " + plain(right) + "\n"}
+	}
+	a := bookCheckAnswer{Format: "longpoint-book-check/1", OK: len(found) == 0, Findings: append([]book.Finding{}, found...)}
+	if err := p.answer(jsonOut, a, strings.Join(lines, "")); err != nil || a.OK {
+		return err
+	}
+	return &model.Error{Kind: model.CheckFailed, What: "the check found " + count(len(found), "thing", "things") + " off in the book",
+		Do: "go back to the last backup that is sound, or undo the step that did it"}
+}
+
+// bookBackup is "longpoint book backup".
+func (p *program) bookBackup() *cobra.Command {
+	return &cobra.Command{
+		Use:   "backup FILE COPY",
+		Short: "Copy a book while it is in use, and check the copy",
+		Long: `Copy the book FILE as it stands to the new file COPY. Others can go on writing
+in the book. The copy is opened and checked before it gets its name.`,
+		Args: bookArguments("COPY, the file to write,"),
+		RunE: func(cmd *cobra.Command, args []string) error {
+			return reading(cmd.Context(), args[0], func(b *book.Book) error {
+				found, err := b.Backup(cmd.Context(), args[1])
+				if err != nil {
+					return err
+				}
+				return p.showFindings(args[1]+": copied, and the copy is sound", found, false)
+			})
+		},
+	}
+}

@@ -1,0 +1,157 @@
+package main
+
+// The examples in the help of the commands on a book. The same rules as in examples.go; each makes a book of its own of
+// my-workshop, so that they do not hang on each other.
+const (
+	bookExample = `
+  $ longpoint book new shop.book --from my-workshop
+  The book is in shop.book. To plan it: longpoint plan shop.book
+  $ longpoint book check shop.book
+  checked: shop.book: the book is sound
+  $ longpoint book export shop.book tables
+  The book's tables are in tables.
+  $ longpoint book import shop.book tables/offer.csv --dry-run
+  …
+  $ longpoint book backup shop.book copy.book
+  checked: copy.book: copied, and the copy is sound`
+
+	takeExample = `
+  $ longpoint book new take.book --from my-workshop
+  …
+  $ longpoint take take.book my-workshop/jobs.csv
+  Nothing new: these jobs are in the book.`
+
+	orderExample = `
+  $ longpoint book new order.book --from my-workshop
+  …
+  $ longpoint plan order.book --profile walnut-45 --until 2027-03-16 --summary
+  …
+  Kept in the book as plan 1.
+  $ longpoint order order.book
+  …
+  line  profile    stick mm  sticks  arrived  cost EUR
+  ────────────────────────────────────────────────────
+     1  walnut-45      3000       1        0     36.90`
+
+	receiveExample = `
+  $ longpoint book new receive.book --from my-workshop
+  …
+  $ longpoint plan receive.book --profile walnut-45 --until 2027-03-16 --summary
+  …
+  $ longpoint order receive.book
+  …
+  $ longpoint receive receive.book 1 --place "bay 3"
+  On the rack: stick 1. Write the names on the sticks.
+  $ longpoint receive receive.book 1
+  Purchase 1 has arrived already.`
+
+	runExample = `
+  $ longpoint book new run.book --from my-workshop
+  …
+  $ longpoint plan run.book --profile oak-56 --until 2027-03-18 --summary
+  …
+  $ longpoint run run.book oak-56
+  Run 1, open: oak-56 by plan 1
+
+  Stick 1: R5, 2700 mm, from bay 1
+  no  side  long point mm  job   frame
+  ───────────────────────────────────────────────
+   1  B               597  2711  portrait  to cut
+   2  D               597  2711  portrait  to cut
+   3  A               497  2711  portrait  to cut
+   4  C               497  2711  portrait  to cut
+  …`
+
+	cutExample = `
+  $ longpoint book new cut.book --from my-workshop
+  …
+  $ longpoint plan cut.book --profile oak-56 --until 2027-03-18 --summary
+  …
+  $ longpoint run cut.book oak-56
+  …
+  $ longpoint cut cut.book 1 1 2 --became torn
+  Run 1, stick 1: 0 done, 1 torn, 3 to cut. The whole run: 0 done, 1 torn, 3 to
+  cut.
+  $ longpoint cut cut.book 1 1
+  Run 1, stick 1: 3 done, 1 torn. The whole run: 3 done, 1 torn.`
+
+	finishExample = `
+  $ longpoint book new finish.book --from my-workshop
+  …
+  $ longpoint plan finish.book --profile oak-56 --until 2027-03-18 --summary
+  …
+  $ longpoint run finish.book oak-56
+  …
+  $ longpoint cut finish.book 1 1
+  Run 1, stick 1: 4 done. The whole run: 4 done.
+  $ longpoint finish finish.book 1
+  Run 1 is finished: 1 stick used up.
+  On the rack: offcut 1, 436 mm, left of R5, at bay 1.
+  Ready: job 2711.`
+
+	undoExample = `
+  $ longpoint book new undo.book --from my-workshop
+  …
+  $ longpoint rack undo.book --discard R5
+  …
+  $ longpoint undo undo.book
+  Undone: step 2, discard.
+  $ longpoint undo undo.book --step 2
+  Step 2 was undone already.`
+
+	rackExample = `
+  $ longpoint book new rack.book --from my-workshop
+  …
+  $ longpoint rack rack.book --profile walnut-45
+  profile    stick     length mm  cost EUR  place         what it is
+  ──────────────────────────────────────────────────────────────────
+  walnut-45  R12            3000     18.45  bay 2
+  walnut-45  R13            1340      8.24  offcuts rig…  offcut
+  walnut-45  R14             720      3.00  offcuts rig…  offcut
+  ──────────────────────────────────────────────────────────────────
+  all        3 sticks                29.69
+  …`
+
+	jobsExample = `
+  $ longpoint book new jobs.book --from my-workshop
+  …
+  $ longpoint jobs jobs.book --dropped 2702
+  job   customer          due         state  sides  cut  spoilt  cost EUR
+  ───────────────────────────────────────────────────────────────────────
+  2701  harbour café      2027-03-15  open      24    0       0      0.00
+  2703  walk-in           2027-03-15  open       4    0       0      0.00
+  …`
+
+	historyExample = `
+  $ longpoint book new history.book --from my-workshop --why "to try it"
+  …
+  $ longpoint history history.book
+  …`
+
+	yieldExample = `
+  $ longpoint book new yield.book --from my-workshop
+  …
+  $ longpoint plan yield.book --profile oak-56 --until 2027-03-18 --summary
+  …
+  $ longpoint run yield.book oak-56
+  …
+  $ longpoint cut yield.book 1 1
+  …
+  $ longpoint finish yield.book 1
+  …
+  $ longpoint yield yield.book
+  profile  sticks  used up mm  waste mm  yield %  spoilt  waste EUR
+  ─────────────────────────────────────────────────────────────────
+  oak-56        1        2264        76     96.6       0       0.42`
+
+	bladesExample = `
+  $ longpoint book new blades.book --from my-workshop
+  …
+  $ longpoint blades blades.book --add "set A" --height 30 --mount "set A"
+  blade set  state    height mm  sharpened  days  chops  bites
+  ────────────────────────────────────────────────────────────
+  set A      mounted         30          0     0      0      0
+  …
+  $ longpoint blades blades.book --remind "set A" --days 100
+  …`
+)

@@ -1,0 +1,121 @@
+package main
+
+import (
+	"context"
+	"fmt"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"longpoint/model/book"
+)
+
+// startRun is "longpoint run": a session at the machine begins.
+func (p *program) startRun() *cobra.Command {
+	var sign signature
+	var jsonOut bool
+	var of, show int64
+	cmd := &cobra.Command{
+		Use:   "run FILE [PROFILE]",
+		Short: "Start to cut a profile by the last plan, or show how far it is",
+		Long: `Start a run: cut PROFILE by the last plan of the book FILE, or by the one that
+--plan names. Its sticks leave the rack. Where the run is open already, it is
+shown as it stands. Without PROFILE the open runs are listed; --show N shows any
+run by its number.
+
+What happens at the machine is written down with "longpoint cut", and the run
+ends with "longpoint finish".`,
+		Example: runExample,
+		Args: func(cmd *cobra.Command, args []string) error {
+			if len(args) == 1 {
+				return nil
+			}
+			return bookArguments("PROFILE, what to cut,")(cmd, args)
+		},
+		RunE: func(cmd *cobra.Command, args []string) error {
+			switch {
+			case show != 0:
+				return reading(cmd.Context(), args[0], func(b *book.Book) error {
+					r, err := b.Run(cmd.Context(), show)
+					if err != nil {
+						return err
+					}
+					return p.showRun(cmd.Context(), b, r, jsonOut)
+				})
+			case len(args) == 1:
+				return p.listRuns(cmd.Context(), args[0], jsonOut)
+			}
+			return writing(cmd.Context(), args[0], func(b *book.Book) error {
+				r, _, err := b.StartRun(cmd.Context(), args[1], of, sign.by())
+				if err != nil {
+					return err
+				}
+				return p.showRun(cmd.Context(), b, r, jsonOut)
+			})
+		},
+	}
+	cmd.Flags().Int64Var(&of, "plan", 0, "by this `plan` instead of the last")
+	cmd.Flags().Int64Var(&show, "show", 0, "only show this `run`")
+	for _, name := range []string{"plan", "show"} {
+		cmd.Flags().Lookup(name).DefValue = ""
+	}
+	cmd.Flags().BoolVar(&jsonOut, "json", false, "the run as JSON, lengths in nanometres")
+	sign.addFlags(cmd)
+	return cmd
+}
+
+// listRuns lists the open runs.
+func (p *program) listRuns(ctx context.Context, path string, jsonOut bool) error {
+	return reading(ctx, path, func(b *book.Book) error {
+		open, err := b.OpenRuns(ctx)
+		if err != nil {
+			return err
+		}
+		t := &table{columns: []column{numbers("run"), words("profile"), numbers("plan"), words("started")}}
+		for _, r := range open {
+			t.add(fmt.Sprint(r.ID), cutShort(r.Profile, 30), fmt.Sprint(r.Plan), r.Started)
+		}
+		page := t.String()
+		if len(open) == 0 {
+			page = "No run is open.\n"
+		}
+		return p.answer(jsonOut, append([]book.Run{}, open...), page)
+	})
+}
+
+// showRun prints a run: its sticks in cutting order, and what became of their sides.
+func (p *program) showRun(ctx context.Context, b *book.Book, r book.Run, jsonOut bool) error {
+	s, err := settingsOf(ctx, b)
+	if err != nil {
+		return err
+	}
+	parts := []string{paragraph(fmt.Sprintf("Run %d, %s: %s by plan %d", r.ID, r.State, plain(r.Profile), r.Plan), "")}
+	for _, stick := range r.Sticks {
+		title := fmt.Sprintf("Stick %d: %s, %s", stick.Number, plain(stick.Stick), stick.Length.Near(s.unit))
+		if stick.Place != "" {
+			title += ", from " + plain(stick.Place)
+		}
+		if stick.Flaw != "" {
+			title += "; flaw: " + plain(stick.Flaw)
+		}
+		t := &table{columns: []column{numbers("no"), words("side"), numbers("long point " + s.unit.String()), words("job"), words("frame"), words("")}}
+		for _, side := range stick.Sides {
+			t.add(fmt.Sprint(side.Place), side.Letter, near(side.LongPoint, s.unit), cutShort(side.Job, 14), cutShort(frameName(side.Side), 22), side.Became)
+		}
+		parts = append(parts, paragraph(title, "")+t.String())
+	}
+	parts = append(parts, paragraph(caution, ""))
+	return p.answer(jsonOut, r, strings.Join(parts, "\n"))
+}
+
+// frameName names a frame of a job, with copy and ring where there are several.
+func frameName(s book.Side) string {
+	name := s.Frame
+	if s.Copy > 1 {
+		name += fmt.Sprintf(" no %d", s.Copy)
+	}
+	if s.Ring > 1 {
+		name += fmt.Sprintf(", ring %d", s.Ring)
+	}
+	return name
+}

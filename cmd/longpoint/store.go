@@ -1,0 +1,137 @@
+package main
+
+import (
+	"context"
+	"fmt"
+	"os"
+	"os/user"
+	"strconv"
+
+	"github.com/spf13/cobra"
+
+	"longpoint/model"
+	"longpoint/model/book"
+	"longpoint/model/folder"
+	"longpoint/model/plan"
+)
+
+// workshop reads a workshop from a folder, or what a book says is left to cut.
+func (p *program) workshop(ctx context.Context, path string) (w *model.Workshop, err error) {
+	if !book.IsBook(path) {
+		return folder.Read(path)
+	}
+	err = reading(ctx, path, func(b *book.Book) error {
+		var done []book.Side
+		if w, done, err = b.Rest(ctx); err != nil {
+			return err
+		}
+		if len(done) > 0 {
+			p.warn("%s cut already, or about to be in an open run, though not all of the frame: the plan has the whole frame again; "+
+				"a run leaves out what is done", count(len(done), "side is", "sides are"))
+		}
+		return nil
+	})
+	return w, err
+}
+
+// keepPlan puts a plan into a book and gives the line that says so; nothing where the workshop is a folder.
+func (p *program) keepPlan(ctx context.Context, path string, d *plan.Document) (line string, err error) {
+	if !book.IsBook(path) {
+		return "", nil
+	}
+	err = writing(context.WithoutCancel(ctx), path, func(b *book.Book) error { // a plan that was interrupted is kept too
+		id, err := b.KeepPlan(context.WithoutCancel(ctx), d, book.By{Who: whoIsThis()})
+		line = fmt.Sprintf("\nKept in the book as plan %d.\n", id)
+		return err
+	})
+	return line, err
+}
+
+// reading opens a book to read for as long as f takes.
+func reading(ctx context.Context, path string, f func(*book.Book) error) error {
+	b, err := book.OpenToRead(ctx, path)
+	if err != nil {
+		return err
+	}
+	defer b.Close()
+	return f(b)
+}
+
+// writing opens a book to write for as long as f takes.
+func writing(ctx context.Context, path string, f func(*book.Book) error) error {
+	b, err := book.Open(ctx, path)
+	if err != nil {
+		return err
+	}
+	defer b.Close()
+	return f(b)
+}
+
+// signature is who makes a step and why, from a command's flags.
+type signature struct{ who, why string }
+
+// addFlags gives a command that writes in a book the flags of who and why.
+func (s *signature) addFlags(cmd *cobra.Command) {
+	cmd.Flags().SortFlags = false
+	cmd.Flags().StringVar(&s.who, "who", "", "who does this, by `name`; LONGPOINT_WHO or the user's name where not given")
+	cmd.Flags().StringVar(&s.why, "why", "", "why, as a `text` for the book's history")
+}
+
+func (s *signature) by() book.By {
+	if s.who == "" {
+		s.who = whoIsThis()
+	}
+	return book.By{Who: s.who, Why: s.why}
+}
+
+// whoIsThis names the person at the keyboard as well as can be told.
+func whoIsThis() string {
+	if who := os.Getenv("LONGPOINT_WHO"); who != "" {
+		return who
+	}
+	if u, err := user.Current(); err == nil {
+		return u.Username
+	}
+	return "somebody"
+}
+
+// bookArguments demands a book and then the arguments that are named.
+func bookArguments(names ...string) cobra.PositionalArgs {
+	return arguments(append([]string{"FILE, the book,"}, names...)...)
+}
+
+// number reads an argument that is a number of the book.
+func number(text, what string) (int64, error) {
+	n, err := strconv.ParseInt(text, 10, 64)
+	if err != nil || n < 1 {
+		return 0, usage(fmt.Sprintf("%q is not %s", text, what), "give its number, such as 3")
+	}
+	return n, nil
+}
+
+// settled is what a book's pages are set in.
+type settled struct {
+	unit     model.Unit
+	currency model.Currency
+}
+
+// settings reads a book's units.
+func settingsOf(ctx context.Context, b *book.Book) (settled, error) {
+	w, err := b.Workshop(ctx)
+	if err != nil {
+		return settled{}, err
+	}
+	return settled{w.Unit, w.Currency}, nil
+}
+
+// answer prints a value as JSON, or as a page.
+func (p *program) answer(jsonOut bool, value any, page string) error {
+	if !jsonOut {
+		return p.show(page)
+	}
+	text, err := asJSON(value)
+	if err != nil {
+		return err
+	}
+	return p.show(text)
+}
