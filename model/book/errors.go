@@ -61,6 +61,8 @@ func explainCode(path string, e *sqlite.Error) *model.Error {
 		return usageError(path, "the book cannot be written", "see that the file and its folder may be written to; nothing was changed")
 	case sqlite3.SQLITE_IOERR:
 		return usageError(path, "the disk failed or is full", "look after the disk and try again; nothing was changed")
+	case sqlite3.SQLITE_CONSTRAINT:
+		return inputError(path, "this does not go with what is in the book", "check the names and numbers in it; nothing was changed")
 	case sqlite3.SQLITE_CORRUPT, sqlite3.SQLITE_NOTADB:
 		return inputError(path, "the file is damaged", "go back to the last backup")
 	}
