@@ -8,6 +8,7 @@ import (
 	"net/url"
 	"os"
 	"path/filepath"
+	"sync/atomic"
 	"time"
 
 	_ "modernc.org/sqlite" // the driver "sqlite"
@@ -19,6 +20,8 @@ type Book struct {
 	db   *sql.DB
 	// Now gives the time that steps are marked with; it is not to be changed while methods run.
 	Now func() time.Time
+
+	lastPlan atomic.Pointer[unpacked]
 }
 
 // BusyTime is how long a writer waits for another before it gives up: far longer than any step takes but an import of

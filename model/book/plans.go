@@ -108,7 +108,7 @@ func (t *Tx) document(id int64) ([]byte, error) {
 	return text, nil
 }
 
-// Plan gives a plan of the book, the last for 0, with its number.
+// Plan gives a plan of the book, the last for 0, with its number. The document is not to be changed.
 func (b *Book) Plan(ctx context.Context, id int64) (d *plan.Document, number int64, err error) {
 	err = b.read(ctx, func(t *Tx) error {
 		d, number, err = t.plan(id)
@@ -126,6 +126,13 @@ func (t *Tx) plan(id int64) (*plan.Document, int64, error) {
 			return nil, 0, usageError(t.book.path, "there is no plan in the book yet", `make one with "longpoint plan"`)
 		}
 	}
+	var sum string
+	if _, err := t.one("SELECT digest FROM plan WHERE id = ?", []any{id}, &sum); err != nil {
+		return nil, 0, err
+	}
+	if last := t.book.lastPlan.Load(); last != nil && last.digest == sum {
+		return last.document, id, nil
+	}
 	text, err := t.document(id)
 	if err != nil {
 		return nil, 0, err
@@ -134,5 +141,12 @@ func (t *Tx) plan(id int64) (*plan.Document, int64, error) {
 	if err := json.Unmarshal(text, d); err != nil { // its digest says that it is what this program wrote
 		return nil, 0, fmt.Errorf("plan %d: %w", id, err)
 	}
+	t.book.lastPlan.Store(&unpacked{sum, d})
 	return d, id, nil
+}
+
+// unpacked is the plan that was last taken out of the book: most commands ask for one several times.
+type unpacked struct {
+	digest   string
+	document *plan.Document
 }
