@@ -99,6 +99,18 @@ browser: ## the printed pages as HTML in a real browser, which is installed wher
 cross: deps ## ten thousand random problems, and five thousand with choices, against GLPK's branch and bound
 	go test ./solver -run AgainstMIP -seeds 10000 -choices 5000 -timeout 2h -v
 
+.PHONY: kill
+kill: deps ## kill processes at work on a book 500 times at random moments
+	go test ./model/book -run TestKills -kills 500 -timeout 30m -v
+
+.PHONY: rivals
+rivals: deps ## eight writers and eight readers on one book for a minute
+	go test ./model/book -run TestRivals -rivalry 1m -timeout 10m -v
+
+.PHONY: conserve
+conserve: deps ## 300 random sequences in a shop against a plain model of it
+	go test ./model/book -run TestConservation -sequences 300 -timeout 60m
+
 ##@ For measuring; what has been measured is not measured again (BENCHTIME=60s)
 
 .PHONY: bench
@@ -123,6 +135,10 @@ bench-weeks: deps ## 200 weeks of a generated workshop, the rack carried over, b
 .PHONY: bench-sheets
 bench-sheets: deps ## the cut sheet of 500 sticks: seconds and memory, which must not exceed 2 s and 200 MB
 	go test ./cmd/longpoint/sheet -run '^$$' -bench "FiveHundred|Labels" -benchtime 3x
+
+.PHONY: bench-book
+bench-book: deps ## a book after ten years of a busy shop beside a fresh one
+	go test ./model/book -run '^$$' -bench TenYears -benchtime 1x -timeout 60m
 
 .PHONY: bench-report
 bench-report: deps ## the tables and pictures of what was measured, as Markdown

@@ -2,9 +2,11 @@
 // what each job's moulding costs, with a proof that no plan is cheaper.
 //
 // The package only wires things together: a command reads what its user names, calls model and model/plan, and prints.
-// One file a command (size.go, plan.go, buy.go, check.go, sheets.go, demo.go); beside them
+// One file a command (size.go, plan.go, buy.go, check.go, sheets.go, demo.go, and on a book book.go, take.go, order.go, receive.go,
+// startrun.go, cut.go, finish.go, undo.go, rack.go, jobs.go, history.go, yield.go, blades.go); beside them
 //
 //	run.go       the command tree and what all commands share
+//	store.go     a workshop from a folder or a book, and what commands on a book share
 //	planning.go  what plan and buy share: which jobs, how long to search
 //	verify.go    the independent checker, as planning and checking want it
 //	status.go    errors to lines on standard error and to exit statuses
@@ -12,7 +14,7 @@
 //	table.go     tables and paragraphs at 80 columns; text.go: smaller pieces of text
 //	drawing.go   a stick as text
 //	progress.go  what a long search shows while it lasts
-//	help.go      help texts; examples.go: the examples in them, each of which a test types in
+//	help.go      help texts; examples.go, bookexamples.go: the examples in them, each of which a test types in
 //
 // Results go to standard output, warnings and progress to standard error.
 package main

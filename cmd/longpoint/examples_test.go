@@ -22,6 +22,11 @@ func TestExamples(t *testing.T) {
 		if w := widest(helpText(cmd)); w > pageWidth {
 			t.Errorf("the help of %s is %d columns wide, more than %d", cmd.CommandPath(), w, pageWidth)
 		}
+		for _, sub := range cmd.Commands() {
+			if w := widest(helpText(sub)); cmd != root && w > pageWidth {
+				t.Errorf("the help of %s is %d columns wide, more than %d", sub.CommandPath(), w, pageWidth)
+			}
+		}
 		steps := exampleSteps(t, cmd.Example)
 		if len(steps) == 0 {
 			t.Errorf("%s has no example", cmd.CommandPath())
