@@ -14,7 +14,7 @@ import (
 func (p *program) order() *cobra.Command {
 	var sign signature
 	var list, jsonOut bool
-	var of int64
+	var of, cancel int64
 	cmd := &cobra.Command{
 		Use:   "order FILE",
 		Short: "Write down that a plan's buy list has been ordered",
@@ -25,6 +25,18 @@ the purchases that are still to arrive.`,
 		Example: orderExample,
 		Args:    bookArguments(),
 		RunE: func(cmd *cobra.Command, args []string) error {
+			if cancel != 0 {
+				return writing(cmd.Context(), args[0], func(b *book.Book) error {
+					if _, err := b.CancelOrder(cmd.Context(), cancel, sign.by()); err != nil {
+						return err
+					}
+					orders, err := b.Purchases(cmd.Context(), true)
+					if err != nil {
+						return err
+					}
+					return p.showOrders(cmd.Context(), b, orders, "Still to arrive", jsonOut)
+				})
+			}
 			if list {
 				return reading(cmd.Context(), args[0], func(b *book.Book) error {
 					orders, err := b.Purchases(cmd.Context(), true)
@@ -48,7 +60,10 @@ the purchases that are still to arrive.`,
 		},
 	}
 	cmd.Flags().Int64Var(&of, "plan", 0, "of this `plan` instead of the last")
-	cmd.Flags().Lookup("plan").DefValue = ""
+	cmd.Flags().Int64Var(&cancel, "cancel", 0, "nothing more of this `purchase` will come")
+	for _, name := range []string{"plan", "cancel"} {
+		cmd.Flags().Lookup(name).DefValue = ""
+	}
 	cmd.Flags().BoolVar(&list, "list", false, "only show what is still to arrive")
 	cmd.Flags().BoolVar(&jsonOut, "json", false, "the purchases as JSON, lengths in nanometres")
 	sign.addFlags(cmd)

@@ -50,6 +50,9 @@ ends with "longpoint finish".`,
 				if err != nil {
 					return err
 				}
+				if err := p.warnBlades(cmd.Context(), b); err != nil {
+					return err
+				}
 				return p.showRun(cmd.Context(), b, r, jsonOut)
 			})
 		},
@@ -62,6 +65,17 @@ ends with "longpoint finish".`,
 	cmd.Flags().BoolVar(&jsonOut, "json", false, "the run as JSON, lengths in nanometres")
 	sign.addFlags(cmd)
 	return cmd
+}
+
+// warnBlades reminds of blade sets that it is time to do something about.
+func (p *program) warnBlades(ctx context.Context, b *book.Book) error {
+	all, err := b.Blades(ctx)
+	for _, blade := range all {
+		for _, why := range blade.Due {
+			p.warn("blade set %s: %s", blade.Name, why)
+		}
+	}
+	return err
 }
 
 // listRuns lists the open runs.

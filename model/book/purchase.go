@@ -76,6 +76,36 @@ func (t *Tx) deliveryCharge(supplier string) (charge model.Money, err error) {
 	return charge, err
 }
 
+// CancelOrder writes down that nothing more of an order will come: it is cancelled, or has arrived where something of it has. An
+// order of which nothing is to come any more stays as it is, and fresh is false.
+func (b *Book) CancelOrder(ctx context.Context, purchase int64, by By) (fresh bool, err error) {
+	step, err := b.write(ctx, "cancel order", by, func(t *Tx) error {
+		found, err := t.purchases("id = ?", purchase)
+		if err != nil {
+			return err
+		}
+		if len(found) == 0 {
+			return noPurchase(b.path, purchase)
+		}
+		if found[0].State != Placed {
+			return nil
+		}
+		state := Cancelled
+		for _, l := range found[0].Lines {
+			if l.Arrived > 0 {
+				state = Arrived
+			}
+		}
+		_, err = t.exec("UPDATE purchase SET state = ? WHERE id = ?", state, purchase)
+		return err
+	})
+	return step != 0, err
+}
+
+func noPurchase(path string, id int64) error {
+	return usageError(path, fmt.Sprintf("there is no purchase %d in the book", id), `see "longpoint order --list" for those that are to come`)
+}
+
 // Purchases gives the orders, or only those that have not arrived.
 func (b *Book) Purchases(ctx context.Context, onlyPlaced bool) (all []Purchase, err error) {
 	err = b.read(ctx, func(t *Tx) error {
@@ -141,7 +171,7 @@ func (b *Book) Receive(ctx context.Context, purchase int64, r Receipt, by By) (n
 			return err
 		}
 		if len(found) == 0 {
-			return usageError(b.path, fmt.Sprintf("there is no purchase %d in the book", purchase), `see "longpoint order"`)
+			return noPurchase(b.path, purchase)
 		}
 		p := found[0]
 		switch p.State {

@@ -5,10 +5,13 @@ import (
 	"errors"
 	"flag"
 	"fmt"
+	"io"
 	"os"
+	"os/signal"
 	"path/filepath"
 	"strconv"
 	"strings"
+	"syscall"
 	"testing"
 	"time"
 
@@ -232,4 +235,86 @@ func TestDiskFull(t *testing.T) {
 	must(t, err)
 	_, err = b.Import(t.Context(), file, Importing{}, tester)
 	must(t, err)
+}
+
+// TestMigratingTogether lets several open an old book at the same time: one brings it forward, and all can use it.
+func TestMigratingTogether(t *testing.T) {
+	path := filepath.Join(t.TempDir(), "old.book")
+	old, err := connect(path, readWrite)
+	must(t, err)
+	must(t, migrateTo(t.Context(), old.db, 1))
+	must(t, old.Fill(t.Context(), smallShop(), tester))
+	must(t, old.db.Close())
+	results := make(chan error)
+	for range rivals {
+		go func() {
+			b, err := Open(context.Background(), path)
+			if err == nil {
+				_, err = b.Workshop(context.Background())
+				err = errors.Join(err, b.Close())
+			}
+			results <- err
+		}()
+	}
+	for range rivals {
+		if err := <-results; err != nil {
+			t.Error(err)
+		}
+	}
+	sound(t, openBook(t, path))
+}
+
+func init() { workers["cramped"] = workCramped }
+
+// TestNoRoom runs a process that the system lets write no file beyond a size, which is a disk that is full: a clear error, and the book
+// is as it was.
+func TestNoRoom(t *testing.T) {
+	b := newShop(t)
+	before := state(t, b)
+	table := filepath.Join(t.TempDir(), "offer.csv")
+	must(t, os.WriteFile(table, []byte(offersTable()), 0o644))
+	c, out := again(t, "cramped", b.path, table, filepath.Join(t.TempDir(), "copy.book"), filepath.Join(t.TempDir(), "tables"))
+	text, err := io.ReadAll(out)
+	must(t, err)
+	must(t, c.Wait())
+	if strings.TrimSpace(string(text)) != "refused refused refused" {
+		t.Errorf("%s", text)
+	}
+	if state(t, b) != before {
+		t.Error("something of the step is there")
+	}
+	sound(t, b)
+	file := filepath.Join(t.TempDir(), "copy.book")
+	_, err = b.Backup(t.Context(), file)
+	must(t, err)
+}
+
+// workCramped imports, copies and exports where nothing fits: args are the book, a table, and where to copy and export to.
+func workCramped() int {
+	signal.Ignore(syscall.SIGXFSZ)
+	const room = 8 << 10 // bytes
+	if err := syscall.Setrlimit(syscall.RLIMIT_FSIZE, &syscall.Rlimit{Cur: room, Max: room}); err != nil {
+		return complain(err)
+	}
+	ctx := context.Background()
+	b, err := Open(ctx, os.Args[1])
+	if err != nil {
+		return complain(err)
+	}
+	defer b.Close()
+	_, importing := b.Import(ctx, os.Args[2], Importing{}, tester)
+	_, copying := b.Backup(ctx, os.Args[3])
+	for _, err := range []error{importing, copying, b.ExportXLSX(ctx, os.Args[4])} {
+		if e, ok := errors.AsType[*model.Error](err); ok && e.Kind == model.BadUsage && (strings.Contains(e.What, "no room") || strings.Contains(e.What, "full")) {
+			fmt.Print("refused ")
+		} else {
+			fmt.Printf("error %v ", err)
+		}
+	}
+	for _, path := range os.Args[3:] {
+		if _, err := os.Stat(path); err == nil {
+			fmt.Printf("%s is there ", path)
+		}
+	}
+	return 0
 }

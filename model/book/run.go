@@ -113,7 +113,7 @@ func (t *Tx) planned(d *plan.Document, id int64, profile string) (plan.ProfilePl
 			return p, nil
 		}
 	}
-	return plan.ProfilePlan{}, usageError(t.book.path, fmt.Sprintf("plan %d has nothing to cut of profile %q", id, profile), "name a profile of the plan")
+	return plan.ProfilePlan{}, usageError(t.book.path, fmt.Sprintf("plan %d has nothing to cut of profile %q", id, profile), "name a profile of that plan, or another plan")
 }
 
 // startRun writes the run and its sticks.

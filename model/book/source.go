@@ -23,7 +23,7 @@ import (
 // what a workbook unpacks to, and columns. Ten years of a busy shop stay below.
 const (
 	maxFileBytes     = 512 << 20
-	maxUnpackedBytes = 1 << 30
+	maxUnpackedBytes = 256 << 20
 	maxColumns       = 200
 )
 

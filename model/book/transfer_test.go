@@ -3,6 +3,7 @@ package book
 import (
 	"archive/zip"
 	"bytes"
+	"compress/flate"
 	"fmt"
 	"os"
 	"path/filepath"
@@ -258,8 +259,10 @@ func TestBadWorkbooks(t *testing.T) {
 	for _, c := range []struct{ name, path, says string }{
 		{"a text", text, "not an XLSX workbook"},
 		{"other sheets", other, "no table \"Sheet1\""},
-		{"says it is large", bomb(t, dir, "honest.xlsx", maxUnpackedBytes+1, maxUnpackedBytes+1), "unpacks to more"},
+		{"says it is large", bomb(t, dir, "honest.xlsx", 1<<20, maxUnpackedBytes+1), "unpacks to more"},
 		{"many small ones", manyParts(t, dir), "unpacks to more"},
+		{"says it is small", bomb(t, dir, "lying.xlsx", 64<<20, 1000), "not an XLSX workbook"},
+		{"deep in a workbook that is one", wolf(t, dir), "no heading"},
 		{"an unknown kind", filepath.Join(dir), "no CSV file"},
 	} {
 		t.Run(c.name, func(t *testing.T) {
@@ -269,20 +272,62 @@ func TestBadWorkbooks(t *testing.T) {
 	}
 }
 
-// bomb writes an archive with one part of zeros of a size.
-func bomb(t *testing.T, dir, name string, size, says uint64) string {
+// bomb writes an archive with one part of so many zeros, that says it has another size.
+func bomb(t *testing.T, dir, name string, size int, says uint64) string {
 	t.Helper()
 	path := filepath.Join(dir, name)
 	f, err := os.Create(path)
 	must(t, err)
 	defer f.Close()
 	z := zip.NewWriter(f)
-	part, err := z.CreateRaw(&zip.FileHeader{Name: "xl/worksheets/sheet1.xml", Method: zip.Deflate, UncompressedSize64: says, CompressedSize64: 4})
+	packed := deflated(t, size)
+	part, err := z.CreateRaw(&zip.FileHeader{Name: "xl/workbook.xml", Method: zip.Deflate, UncompressedSize64: says, CompressedSize64: uint64(len(packed))})
 	must(t, err)
-	_, err = part.Write([]byte{3, 0, 0, 0})
+	_, err = part.Write(packed)
 	must(t, err)
 	must(t, z.Close())
-	_ = size
+	return path
+}
+
+// deflated packs so many zeros.
+func deflated(t *testing.T, size int) []byte {
+	t.Helper()
+	var packed bytes.Buffer
+	w, err := flate.NewWriter(&packed, flate.BestCompression)
+	must(t, err)
+	_, err = w.Write(make([]byte, size))
+	must(t, err)
+	must(t, w.Close())
+	return packed.Bytes()
+}
+
+// wolf writes a workbook that is one, but for a sheet that unpacks to far more than it says.
+func wolf(t *testing.T, dir string) string {
+	t.Helper()
+	sheep := filepath.Join(dir, "sheep.xlsx")
+	f := excelize.NewFile()
+	must(t, f.SetSheetName("Sheet1", "job"))
+	must(t, f.SaveAs(sheep))
+	from, err := zip.OpenReader(sheep)
+	must(t, err)
+	defer from.Close()
+	path := filepath.Join(dir, "wolf.xlsx")
+	to, err := os.Create(path)
+	must(t, err)
+	defer to.Close()
+	z := zip.NewWriter(to)
+	for _, part := range from.File {
+		if part.Name != "xl/worksheets/sheet1.xml" {
+			must(t, z.Copy(part))
+			continue
+		}
+		packed := deflated(t, 64<<20)
+		raw, err := z.CreateRaw(&zip.FileHeader{Name: part.Name, Method: zip.Deflate, UncompressedSize64: 1000, CompressedSize64: uint64(len(packed))})
+		must(t, err)
+		_, err = raw.Write(packed)
+		must(t, err)
+	}
+	must(t, z.Close())
 	return path
 }
 

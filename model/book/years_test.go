@@ -179,12 +179,10 @@ func fillYears(t testing.TB, path string, weeks int) {
 
 // years writes weeks.
 type years struct {
-	b      *Book
-	r      *rand.Rand
-	day    time.Time
-	jobs   int
-	sticks int
-	runs   int64
+	b    *Book
+	r    *rand.Rand
+	day  time.Time
+	jobs int
 }
 
 // week takes in a week's jobs and, where it is to be done, goes round it with the rows and the steps that the commands would write,
