@@ -1,0 +1,135 @@
+package book
+
+import (
+	"fmt"
+	"sync"
+	"testing"
+
+	"longpoint/model"
+	"longpoint/model/plan"
+)
+
+// byHand keeps a plan that cuts sides of job 101, frame print, from the rack's stick S1, each taking 5 mm more than its long point.
+func byHand(t *testing.T, b *Book, letters ...string) (id int64) {
+	t.Helper()
+	p := plan.ProfilePlan{Name: "oak-40", HeadTrim: 40 * model.Millimetre, Bites: plan.Bites{Strokes: 4},
+		Sticks: []plan.Stick{{ID: "S1", From: plan.FromRack, Length: 2290 * model.Millimetre}}}
+	for _, l := range letters {
+		p.Sticks[0].Sides = append(p.Sticks[0].Sides, plan.Side{Job: "101", Frame: "print", Copy: 1, Ring: 1, Letter: l,
+			LongPoint: 400 * model.Millimetre, Takes: 405 * model.Millimetre})
+	}
+	id, err := b.KeepPlan(t.Context(), &plan.Document{Format: plan.Format, Profiles: []plan.ProfilePlan{p}}, tester)
+	must(t, err)
+	return id
+}
+
+// TestOneStickByHand cuts two sides from a stick that is damaged near its tail: 2290 − 40 − 2 × 405 = 1440 mm are left, in
+// which the damage from 2200 to 2210 mm lies from 1350 to 1360 mm. Its 796 cents are shared by length: 139 for each side of
+// 400 mm, 500 for the offcut, 18 for the waste. The blades made three chops of four bites.
+func TestOneStickByHand(t *testing.T) {
+	b := newShop(t)
+	ctx := t.Context()
+	_, err := b.write(ctx, "look", tester, func(t *Tx) error {
+		_, err := t.exec("UPDATE stick SET damage_nm = '2200000000-2210000000', cost_minor = 796 WHERE name = 'S1'")
+		return err
+	})
+	must(t, err)
+	_, err = b.AddBlade(ctx, Blade{Name: "set A", Height: 30 * model.Millimetre}, tester)
+	must(t, err)
+	_, err = b.MountBlade(ctx, "set A", tester)
+	must(t, err)
+	r, _, err := b.StartRun(ctx, "oak-40", byHand(t, b, "A", "B"), tester)
+	must(t, err)
+	_, _, err = b.Cut(ctx, r.ID, 1, nil, Done, tester)
+	must(t, err)
+	f, _, err := b.Finish(ctx, r.ID, nil, tester)
+	must(t, err)
+	if len(f.Offcuts) != 1 || f.Offcuts[0].Length != 1440*model.Millimetre || len(f.Ready) != 0 {
+		t.Errorf("%+v", f)
+	}
+	rack, err := b.Rack(ctx)
+	must(t, err)
+	for _, s := range rack {
+		if s.Name != "offcut 1" {
+			continue
+		}
+		if len(s.Damage) != 1 || s.Damage[0] != (model.Span{From: 1350 * model.Millimetre, To: 1360 * model.Millimetre}) || s.Cost != 500 || s.Of != "S1" || s.Place != "left" || !s.Offcut {
+			t.Errorf("%+v", s)
+		}
+	}
+	yields, err := b.Yields(ctx, ByProfile)
+	must(t, err)
+	if y := yields[0]; y.WasteCost != 18 || y.LongPoints != 800*model.Millimetre || y.UsedUp != 850*model.Millimetre || y.Yield != 941_176 {
+		t.Errorf("%+v", y)
+	}
+	blades, err := b.Blades(ctx)
+	must(t, err)
+	if blades[0].Chops != 3 || blades[0].Bites != 12 {
+		t.Errorf("%+v", blades[0])
+	}
+	sound(t, b)
+}
+
+// TestSideOfAnotherRun leaves out what was done in another run, and lets nobody write it down again.
+func TestSideOfAnotherRun(t *testing.T) {
+	b := newShop(t)
+	ctx := t.Context()
+	first := byHand(t, b, "A", "B")
+	r, _, err := b.StartRun(ctx, "oak-40", first, tester)
+	must(t, err)
+	_, _, err = b.Cut(ctx, r.ID, 1, []int{1}, Done, tester)
+	must(t, err)
+	_, err = b.Flaw(ctx, r.ID, 1, "split", tester)
+	must(t, err)
+	_, _, err = b.Finish(ctx, r.ID, nil, tester)
+	must(t, err)
+	_, err = b.write(ctx, "find", tester, func(tx *Tx) error { // another S1
+		if _, err := tx.exec("UPDATE stick SET name = 'old S1' WHERE name = 'S1'"); err != nil {
+			return err
+		}
+		return tx.addStick(model.Stick{ID: "S1", Profile: "oak-40", Length: 2290 * model.Millimetre}, 100)
+	})
+	must(t, err)
+	r, _, err = b.StartRun(ctx, "oak-40", byHand(t, b, "A", "B", "C"), tester)
+	must(t, err)
+	if became := r.Sticks[0].Sides[0].Became; became != Before {
+		t.Errorf("side A is %s", became)
+	}
+	for _, became := range []string{Done, Short, Torn} {
+		_, _, err = b.Cut(ctx, r.ID, 1, []int{1}, became, tester)
+		wantError(t, err, model.BadUsage, "was cut in another run already")
+	}
+	_, _, err = b.Cut(ctx, r.ID, 1, nil, Done, tester)
+	must(t, err)
+	f, _, err := b.Finish(ctx, r.ID, nil, tester)
+	must(t, err)
+	if len(f.Offcuts) != 1 || f.Offcuts[0].Length != 1440*model.Millimetre { // side A was not cut again
+		t.Errorf("%+v", f)
+	}
+	sound(t, b)
+	life, err := b.StickLife(ctx, "old S1")
+	must(t, err)
+	if last := life[len(life)-1].What; last != "changed: name S1 → old S1" {
+		t.Errorf("its life ends with %q", last)
+	}
+}
+
+// TestEveryConnection looks at what each of several connections at once was told.
+func TestEveryConnection(t *testing.T) {
+	b := newShop(t)
+	var all sync.WaitGroup
+	for range 5 {
+		c, err := b.db.Conn(t.Context())
+		must(t, err)
+		defer c.Close()
+		all.Go(func() {
+			for pragma, want := range map[string]string{"foreign_keys": "1", "journal_mode": "wal", "synchronous": "2", "busy_timeout": fmt.Sprint(BusyTime.Milliseconds())} {
+				var got string
+				if err := c.QueryRowContext(t.Context(), "PRAGMA "+pragma).Scan(&got); err != nil || got != want {
+					t.Errorf("%s is %s, want %s, error %v", pragma, got, want, err)
+				}
+			}
+		})
+	}
+	all.Wait()
+}
