@@ -2,7 +2,6 @@ package main
 
 import (
 	"fmt"
-	"strings"
 
 	"github.com/spf13/cobra"
 
@@ -16,8 +15,7 @@ func (p *program) receive() *cobra.Command {
 	var jsonOut bool
 	var r book.Receipt
 	var a book.Arrival
-	var long string
-	var damage []string
+	var long, damage string
 	cmd := &cobra.Command{
 		Use:   "receive FILE PURCHASE",
 		Short: "Put what has arrived of a purchase on the rack",
@@ -34,7 +32,7 @@ Damage is where no side may lie, measured from the stick's head.`,
 			if err != nil {
 				return err
 			}
-			if a.Line == 0 && (a.Sticks != 0 || long != "" || len(damage) > 0) {
+			if a.Line == 0 && (a.Sticks != 0 || long != "" || damage != "") {
 				return usage("--sticks, --length and --damage speak of one line of the purchase", "say which with --line")
 			}
 			return writing(cmd.Context(), args[0], func(b *book.Book) error {
@@ -44,8 +42,10 @@ Damage is where no side may lie, measured from the stick's head.`,
 				}
 				if a.Line > 0 {
 					a.Sticks = max(a.Sticks, 1)
-					if a.Damage, err = spansFlag(damage, s.unit); err != nil {
-						return err
+					if damage != "" {
+						if a.Damage, err = model.ParseSpans(damage, s.unit); err != nil {
+							return flagError("damage", err)
+						}
 					}
 					if long != "" {
 						if a.Length, err = model.ParseLength(long, s.unit); err != nil {
@@ -73,33 +73,11 @@ Damage is where no side may lie, measured from the stick's head.`,
 		flags.Lookup(name).DefValue = ""
 	}
 	flags.StringVar(&long, "length", "", "how long each of them is, as a `length`; as ordered unless you say otherwise")
-	flags.StringArrayVar(&damage, "damage", nil, "a damaged part, as two `lengths` such as \"0..20\"; may be repeated")
+	flags.StringVar(&damage, "damage", "", "where no side may lie, as `parts` such as \"0 to 20; 1200 to 1260\"")
 	flags.StringVar(&r.Lot, "lot", "", "the lot they are of, by `name`")
 	flags.StringVar(&r.Place, "place", "", "the `place` on the rack")
 	flags.BoolVar(&r.Complete, "complete", false, "what has not arrived will not come")
 	flags.BoolVar(&jsonOut, "json", false, "the names of the sticks as JSON")
 	sign.addFlags(cmd)
 	return cmd
-}
-
-// spansFlag reads damaged parts: "0..20", each two lengths.
-func spansFlag(texts []string, u model.Unit) (all []model.Span, err error) {
-	for _, text := range texts {
-		from, to, two := strings.Cut(text, "..")
-		if !two {
-			return nil, usage(fmt.Sprintf("--damage: %q does not say from where to where", text), `write two lengths with two points between, like "0..20"`)
-		}
-		var s model.Span
-		if s.From, err = model.ParseLength(from, u); err != nil {
-			return nil, flagError("damage", err)
-		}
-		if s.To, err = model.ParseLength(to, u); err != nil {
-			return nil, flagError("damage", err)
-		}
-		if s.To <= s.From || len(all) > 0 && all[len(all)-1].To > s.From {
-			return nil, usage(fmt.Sprintf("--damage: %q ends before it begins, or before the one before it", text), "give the parts in order from the head on")
-		}
-		all = append(all, s)
-	}
-	return all, nil
 }

@@ -236,7 +236,7 @@ func (f format) cell(c column, value any) string {
 	return fmt.Sprint(value)
 }
 
-// spansCell writes spans as from-to in millimetres, with blanks between: "120-180 300-310.5".
+// spansCell writes damaged parts in millimetres, as model.ParseSpans reads them: "0 to 45; 1200 to 1260".
 func spansCell(text string) string {
 	all, err := parseSpans(text)
 	if err != nil {
@@ -244,9 +244,9 @@ func spansCell(text string) string {
 	}
 	parts := make([]string, len(all))
 	for i, s := range all {
-		parts[i] = s.From.Bare(model.Millimetres) + "-" + s.To.Bare(model.Millimetres)
+		parts[i] = s.From.Bare(model.Millimetres) + " to " + s.To.Bare(model.Millimetres)
 	}
-	return strings.Join(parts, " ")
+	return strings.Join(parts, "; ")
 }
 
 // csvWriter writes a table as a CSV file: UTF-8, commas, a line feed at each end.

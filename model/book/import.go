@@ -387,30 +387,22 @@ func mustParse(text string) float64 {
 	return v
 }
 
-// parseSpansCell reads spans in millimetres: "120-180 300-310.5".
+// parseSpansCell reads damaged parts in millimetres: "0 to 45; 1200 to 1260".
 func parseSpansCell(text string) (any, error) {
-	var all []model.Span
-	for _, part := range strings.Fields(text) {
-		from, to, two := strings.Cut(part, "-")
-		f, err := model.ParseLength(from, model.Millimetres)
-		if err != nil || !two {
-			return nil, badSpan(part)
+	if text == "" {
+		return "", nil
+	}
+	all, err := model.ParseSpans(text, model.Millimetres)
+	if err != nil {
+		return nil, err
+	}
+	for i, s := range all {
+		if s.To <= s.From || i > 0 && all[i-1].To > s.From {
+			return nil, &model.Error{Kind: model.BadInput, What: strconv.Quote(text) + " are no parts of a stick that lie apart",
+				Do: "write where each begins and ends, from the head on, like 0 to 45; 1200 to 1260"}
 		}
-		t, err := model.ParseLength(to, model.Millimetres)
-		if err != nil || t <= f {
-			return nil, badSpan(part)
-		}
-		if n := len(all); n > 0 && all[n-1].To > f {
-			return nil, badSpan(part)
-		}
-		all = append(all, model.Span{From: f, To: t})
 	}
 	return spansText(all), nil
-}
-
-func badSpan(part string) error {
-	return &model.Error{Kind: model.BadInput, What: strconv.Quote(part) + " is not a damaged part of a stick",
-		Do: "write where each begins and ends, from the head on, in mm and in order, like 120-180 300-310"}
 }
 
 // row writes one row: a new one, or over the one that people would call the same.

@@ -256,11 +256,28 @@ func (p *Purchase) line(path string, a Arrival) (*PurchaseLine, error) {
 				"give the number of sticks that have arrived; more than was ordered goes on the rack by importing the table stick")
 		case a.Length < 0 || a.Length > model.MaxLength:
 			return nil, usageError(path, "a stick is more than 0 and at most 1 km long", "measure it again")
+		case !within(a.Damage, max(a.Length, 0), l.Length):
+			return nil, usageError(path, "the damaged parts do not lie apart on the stick", "write where each begins and ends, from the head on")
 		default:
 			return l, nil
 		}
 	}
 	return nil, usageError(path, fmt.Sprintf("purchase %d has no line %d", p.ID, a.Line), `see "longpoint order"`)
+}
+
+// within tells whether damaged parts lie apart and in order on a stick of a length, or of another where that is not given.
+func within(damage []model.Span, length, ordered model.Length) bool {
+	if length == 0 {
+		length = ordered
+	}
+	at := model.Length(0)
+	for _, s := range damage {
+		if s.From < at || s.To <= s.From || s.To > length {
+			return false
+		}
+		at = s.To
+	}
+	return true
 }
 
 // The names of what comes into the book by itself are a word and a number that was never used before.

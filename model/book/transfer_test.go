@@ -228,7 +228,7 @@ func TestBadTables(t *testing.T) {
 		{"a cell too many", map[string]string{"job": "name\nx,y\n"}, []string{"job.csv:2", "too many"}},
 		{"quotes that do not end", map[string]string{"job": "name\n\"x\n"}, []string{"job.csv:2", "taken apart"}},
 		{"not a text", map[string]string{"job": "name\n\x00\n"}, []string{"not a text"}},
-		{"damage out of order", map[string]string{"stick": "name,profile,length_mm,damage_mm\nx,oak-40,2000,30-20\n"}, []string{"column damage_mm", "30-20"}},
+		{"damage out of order", map[string]string{"stick": "name,profile,length_mm,damage_mm\nx,oak-40,2000,30 to 20\n"}, []string{"column damage_mm", "30 to 20"}},
 		{"a job finished that never was cut", map[string]string{"job": "name,state\n101,ready\n"}, []string{"job 101", "every side of a finished job"}},
 	} {
 		t.Run(c.name, func(t *testing.T) {

@@ -218,6 +218,10 @@ func TestReceiveAsItCame(t *testing.T) {
 	wantError(t, err, model.BadUsage, "no line 9")
 	_, err = b.Receive(ctx, 77, Receipt{}, tester)
 	wantError(t, err, model.BadUsage, "no purchase 77")
+	for _, damage := range [][]model.Span{{{From: 5, To: 5}}, {{From: 5, To: 9}, {From: 8, To: 10}}, {{From: 0, To: 4 * model.Metre}}} {
+		_, err = b.Receive(ctx, o.ID, Receipt{Arrivals: []Arrival{{Line: 1, Sticks: 1, Damage: damage}}}, tester)
+		wantError(t, err, model.BadUsage, "lie apart")
+	}
 	names, err := b.Receive(ctx, o.ID, Receipt{Arrivals: []Arrival{{Line: 1, Sticks: 1, Length: 2990 * model.Millimetre, Lot: "L9",
 		Damage: []model.Span{{From: 0, To: model.Centimetre}}}}, Complete: true}, tester)
 	must(t, err)
