@@ -41,7 +41,7 @@ const (
   $ longpoint order receive.book
   …
   $ longpoint receive receive.book 1 --place "bay 3"
-  On the rack: stick 1. Write the names on the sticks.
+  On the rack: P1-1. Write the names on the sticks.
   $ longpoint receive receive.book 1
   Purchase 1 has arrived already.`
 

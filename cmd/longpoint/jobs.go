@@ -5,7 +5,6 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"longpoint/model"
 	"longpoint/model/book"
 )
 
@@ -71,7 +70,7 @@ func jobsPage(list []book.JobState, s settled) string {
 		numbers("cost " + s.currency.Code)}}
 	for _, j := range list {
 		t.add(cutShort(j.Name, 14), cutShort(j.Customer, 16), j.Due, j.State, fmt.Sprint(j.Sides), fmt.Sprint(j.Cut), fmt.Sprint(j.Spoilt),
-			model.Money(j.Cost).In(s.currency))
+			j.Cost.In(s.currency))
 	}
 	return t.String() + paragraph("Cost is the moulding in the sides that are cut, by long points, without waste.", "")
 }

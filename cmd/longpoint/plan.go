@@ -62,9 +62,12 @@ DIR may be a book, which then keeps the plan.`,
 			if err != nil {
 				return err
 			}
-			kept, err := p.keepPlan(cmd.Context(), args[0], document)
-			if err != nil {
-				return err
+			kept, failed := p.keepPlan(cmd.Context(), args[0], document)
+			if failed != nil { // the search may have taken its time, and is not to be lost
+				if err := p.showPlan(document, "", summary, jsonOut); err != nil {
+					return err
+				}
+				return failed
 			}
 			if err := p.showPlan(document, out, summary, jsonOut); err != nil || jsonOut {
 				return err

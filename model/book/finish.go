@@ -30,6 +30,7 @@ type Offcut struct {
 // number in the run, the length of what is left where that is to be kept otherwise than by the rule: 0 for not at all, and a
 // length as measured for a stick with a flaw. A run that is finished stays as it is, and fresh is false.
 func (b *Book) Finish(ctx context.Context, run int64, keep map[int]model.Length, by By) (f Finished, fresh bool, err error) {
+	f = Finished{[]Offcut{}, []string{}, []string{}, []string{}, []Side{}} // lists of nothing, not null, in JSON
 	step, err := b.write(ctx, "finish run", by, func(t *Tx) error {
 		r, err := t.run(run)
 		if err != nil || r.State != "open" {

@@ -64,6 +64,7 @@ func (b *Book) Import(ctx context.Context, path string, how Importing, by By) (r
 		return r, err
 	}
 	defer src.close()
+	r.Lines = []ReportLine{}
 	_, err = b.write(ctx, "import", by, func(t *Tx) error {
 		im := &importer{t: t, src: src, how: how, report: &r, rows: map[string]map[int64]model.Place{}}
 		if err := im.run(); err != nil {

@@ -66,14 +66,14 @@ func (b *Book) Discard(ctx context.Context, name string, by By) (fresh bool, err
 
 // JobState is a job and how far it is.
 type JobState struct {
-	Name     string `json:"job"`
-	Customer string `json:"customer,omitempty"`
-	Due      string `json:"due,omitempty"`
-	State    string `json:"state"`
-	Sides    int    `json:"sides"`
-	Cut      int    `json:"cut"`
-	Spoilt   int    `json:"spoilt"`
-	Cost     int64  `json:"cost"` // the moulding in the sides that are cut
+	Name     string      `json:"job"`
+	Customer string      `json:"customer,omitempty"`
+	Due      string      `json:"due,omitempty"`
+	State    string      `json:"state"`
+	Sides    int         `json:"sides"`
+	Cut      int         `json:"cut"`
+	Spoilt   int         `json:"spoilt"`
+	Cost     model.Money `json:"cost"` // the moulding in the sides that are cut
 }
 
 // The states of a job.

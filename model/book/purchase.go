@@ -162,7 +162,7 @@ type Receipt struct {
 	Complete bool      // what has not arrived will not come
 }
 
-// Receive puts what has arrived of an order on the rack and gives the names of the sticks. An order that has arrived already
+// Receive puts what has arrived of an order on the rack and gives the names of the sticks: P3-1, P3-2, … of purchase 3. An order that has arrived already
 // is left alone, and then there are none.
 func (b *Book) Receive(ctx context.Context, purchase int64, r Receipt, by By) (names []string, err error) {
 	_, err = b.write(ctx, "receive", by, func(t *Tx) error {
@@ -208,9 +208,9 @@ func (t *Tx) receive(p *Purchase, arrivals []Arrival, r Receipt) (names []string
 			return nil, err
 		}
 	}
-	number, err := t.lastNumber(stickPrefix)
-	if err != nil {
-		return nil, err
+	number := 0
+	for _, l := range p.Lines {
+		number += l.Arrived
 	}
 	for _, a := range arrivals {
 		line, err := p.line(t.book.path, a)
@@ -227,8 +227,14 @@ func (t *Tx) receive(p *Purchase, arrivals []Arrival, r Receipt) (names []string
 			a.Lot = r.Lot
 		}
 		for range a.Sticks {
-			number++
-			name := fmt.Sprintf("%s%d", stickPrefix, number)
+			name := ""
+			for taken := true; taken; { // somebody may call a stick so by hand
+				number++
+				name = fmt.Sprintf("P%d-%d", p.ID, number)
+				if taken, err = t.one("SELECT id FROM stick WHERE name = ?", []any{name}, new(int64)); err != nil {
+					return nil, err
+				}
+			}
 			cost := share(line.Cost, model.Length(line.Arrived+1), model.Length(line.Sticks)) - share(line.Cost, model.Length(line.Arrived), model.Length(line.Sticks))
 			if _, err := t.insert("stick", "name", name, "profile", line.Profile, "origin", "bought", "delivery", delivery, "line", line.Number,
 				"supplier", p.Supplier, "lot", clean(a.Lot), "place", clean(a.Place), "length_nm", a.Length, "cost_minor", cost,
@@ -280,11 +286,8 @@ func within(damage []model.Span, length, ordered model.Length) bool {
 	return true
 }
 
-// The names of what comes into the book by itself are a word and a number that was never used before.
-const (
-	stickPrefix  = "stick "
-	offcutPrefix = "offcut "
-)
+// offcutPrefix begins the names of offcuts; a number follows that no offcut ever had. What was bought is named by its purchase.
+const offcutPrefix = "offcut "
 
 // lastNumber is the greatest number in the names of sticks with a prefix.
 func (t *Tx) lastNumber(prefix string) (n int64, err error) {
