@@ -101,7 +101,7 @@ func (t *Tx) finishStick(r Run, s RunStick, keep map[int]model.Length, f *Finish
 	}
 	f.Used = append(f.Used, s.Stick)
 	if kept > 0 {
-		if err := t.keepOffcut(s, kept, forKept, f); err != nil {
+		if err := t.keepOffcut(r, s, kept, forKept, f); err != nil {
 			return 0, err
 		}
 	}
@@ -112,12 +112,12 @@ func (t *Tx) finishStick(r Run, s RunStick, keep map[int]model.Length, f *Finish
 }
 
 // keepOffcut puts what is left of a stick, its tail, on the rack.
-func (t *Tx) keepOffcut(s RunStick, kept model.Length, cost model.Money, f *Finished) error {
-	n, err := t.lastNumber(offcutPrefix)
+func (t *Tx) keepOffcut(r Run, s RunStick, kept model.Length, cost model.Money, f *Finished) error {
+	name, err := t.offcutName(r.offcuts[s.Number])
 	if err != nil {
 		return err
 	}
-	o := Offcut{Name: fmt.Sprintf("%s%d", offcutPrefix, n+1), Of: s.Stick, Place: s.Place, Length: kept}
+	o := Offcut{Name: name, Of: s.Stick, Place: s.Place, Length: kept}
 	var profile, supplier, lot, damage string
 	if err := t.row("SELECT profile, supplier, lot, damage_nm FROM stick WHERE name = ?", s.Stick).Scan(&profile, &supplier, &lot, &damage); err != nil {
 		return err
@@ -130,6 +130,28 @@ func (t *Tx) keepOffcut(s RunStick, kept model.Length, cost model.Money, f *Fini
 		"place", s.Place, "length_nm", kept, "cost_minor", cost, "offcut", 1, "damage_nm", spansText(tailSpans(spoilt, s.Length-kept)))
 	f.Offcuts = append(f.Offcuts, o)
 	return err
+}
+
+// offcutName gives the name that the plan has for an offcut where nothing was ever called so, and else "offcut" and a number above
+// that of the last.
+func (t *Tx) offcutName(planned string) (name string, err error) {
+	if planned != "" {
+		if taken, err := t.one("SELECT id FROM stick WHERE name = ?", []any{planned}, new(int64)); err != nil || !taken {
+			return planned, err
+		}
+	}
+	n := 0
+	if _, err := t.one("SELECT CAST(substr(name, 8) AS INTEGER) FROM stick WHERE origin = 'offcut' AND name GLOB 'offcut [0-9]*' ORDER BY id DESC LIMIT 1", nil, &n); err != nil {
+		return "", err
+	}
+	for taken := true; taken; {
+		n++
+		name = fmt.Sprintf("offcut %d", n)
+		if taken, err = t.one("SELECT id FROM stick WHERE name = ?", []any{name}, new(int64)); err != nil {
+			return "", err
+		}
+	}
+	return name, nil
 }
 
 // tailSpans gives the damage of what is left of a stick when its first length is gone.

@@ -286,15 +286,6 @@ func within(damage []model.Span, length, ordered model.Length) bool {
 	return true
 }
 
-// offcutPrefix begins the names of offcuts; a number follows that no offcut ever had. What was bought is named by its purchase.
-const offcutPrefix = "offcut "
-
-// lastNumber is the greatest number in the names of sticks with a prefix.
-func (t *Tx) lastNumber(prefix string) (n int64, err error) {
-	err = t.row("SELECT coalesce(max(CAST(substr(name, ?) AS INTEGER)), 0) FROM stick WHERE name GLOB ?", len(prefix)+1, prefix+"[0-9]*").Scan(&n)
-	return n, err
-}
-
 // share is money × part ÷ all, rounded down; part is at most all. The product is taken in 128 bits.
 func share(m model.Money, part, all model.Length) model.Money {
 	if all == 0 {

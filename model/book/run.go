@@ -21,6 +21,8 @@ type Run struct {
 	Strokes  int        `json:"bites_in_a_chop"`
 	Chops    int        `json:"chops"` // counted when the run is finished
 	Sticks   []RunStick `json:"sticks"`
+
+	offcuts map[int]string // what the plan calls the offcut of each stick, by number
 }
 
 // RunStick is a stick of a run. Its number is its place in the plan, from 1.
@@ -231,10 +233,12 @@ func (t *Tx) run(id int64) (r Run, err error) {
 		return r, err
 	}
 	planned := map[int]plan.Stick{}
+	r.offcuts = map[int]string{}
 	for _, p := range d.Profiles {
 		if p.Name == r.Profile {
 			for i, s := range p.Sticks {
 				planned[i+1] = s
+				r.offcuts[i+1] = s.Left.ID
 			}
 		}
 	}

@@ -1,6 +1,7 @@
 package book
 
 import (
+	"slices"
 	"strings"
 	"testing"
 
@@ -75,6 +76,11 @@ func TestWeek(t *testing.T) {
 		for _, s := range p.Sticks {
 			if s.Left.Becomes == plan.Kept {
 				kept++
+			}
+		}
+		for _, o := range f.Offcuts {
+			if !slices.ContainsFunc(p.Sticks, func(s plan.Stick) bool { return s.Left.ID == o.Name && s.Left.Length == o.Length }) {
+				t.Errorf("offcut %+v is not called as in the plan", o)
 			}
 		}
 		if len(f.Offcuts) != kept || len(f.Used) != len(p.Sticks) || len(f.Missing) > 0 || len(f.Returned) > 0 {
