@@ -27,7 +27,7 @@ type Blade struct {
 
 // Blades gives the blade sets.
 func (b *Book) Blades(ctx context.Context) (all []Blade, err error) {
-	err = b.read(ctx, func(t *Tx) error {
+	err = b.read(ctx, func(t *transaction) error {
 		t.now = b.Now().UTC()
 		all, err = t.blades()
 		return err
@@ -35,7 +35,7 @@ func (b *Book) Blades(ctx context.Context) (all []Blade, err error) {
 	return all, err
 }
 
-func (t *Tx) blades() (all []Blade, err error) {
+func (t *transaction) blades() (all []Blade, err error) {
 	err = t.each(`SELECT name, b.state, came, least_nm, coalesce(remind_days, 0), coalesce(remind_chops, 0),
 			coalesce((SELECT s.height_nm FROM sharpening AS s WHERE s.blade = b.name ORDER BY s.id DESC LIMIT 1), b.height_nm),
 			(SELECT count(*) FROM sharpening AS s WHERE s.blade = b.name),
@@ -81,7 +81,7 @@ func (b Blade) due() (why []string) {
 
 // AddBlade puts a new blade set into the book, as a spare. One of that name that is there stays as it is.
 func (b *Book) AddBlade(ctx context.Context, blade Blade, by By) (fresh bool, err error) {
-	step, err := b.write(ctx, "new blades", by, func(t *Tx) error {
+	step, err := b.write(ctx, "new blades", by, func(t *transaction) error {
 		if found, err := t.one("SELECT id FROM blade WHERE name = ?", []any{clean(blade.Name)}, new(int64)); err != nil || found {
 			return err
 		}
@@ -94,7 +94,7 @@ func (b *Book) AddBlade(ctx context.Context, blade Blade, by By) (fresh bool, er
 
 // MountBlade says that a set is in the machine now, and the one before is not.
 func (b *Book) MountBlade(ctx context.Context, name string, by By) (fresh bool, err error) {
-	step, err := b.write(ctx, "mount blades", by, func(t *Tx) error {
+	step, err := b.write(ctx, "mount blades", by, func(t *transaction) error {
 		if state, err := t.bladeState(name); err != nil || state == "mounted" {
 			return err
 		}
@@ -109,7 +109,7 @@ func (b *Book) MountBlade(ctx context.Context, name string, by By) (fresh bool, 
 
 // RetireBlade says that a set is worn out.
 func (b *Book) RetireBlade(ctx context.Context, name string, by By) (fresh bool, err error) {
-	step, err := b.write(ctx, "retire blades", by, func(t *Tx) error {
+	step, err := b.write(ctx, "retire blades", by, func(t *transaction) error {
 		if state, err := t.bladeState(name); err != nil || state == "worn" {
 			return err
 		}
@@ -121,7 +121,7 @@ func (b *Book) RetireBlade(ctx context.Context, name string, by By) (fresh bool,
 
 // Remind sets after how many days and chops a set is to be sharpened; 0: no reminder.
 func (b *Book) Remind(ctx context.Context, name string, days, chops int, by By) (fresh bool, err error) {
-	step, err := b.write(ctx, "blade reminder", by, func(t *Tx) error {
+	step, err := b.write(ctx, "blade reminder", by, func(t *transaction) error {
 		if _, err := t.bladeState(name); err != nil {
 			return err
 		}
@@ -134,7 +134,7 @@ func (b *Book) Remind(ctx context.Context, name string, days, chops int, by By) 
 
 // Sharpen writes down that a set was sharpened today and how high it is now. The same once more on one day is no step.
 func (b *Book) Sharpen(ctx context.Context, name string, height model.Length, by By) (fresh bool, err error) {
-	step, err := b.write(ctx, "sharpen", by, func(t *Tx) error {
+	step, err := b.write(ctx, "sharpen", by, func(t *transaction) error {
 		if _, err := t.bladeState(name); err != nil {
 			return err
 		}
@@ -159,7 +159,7 @@ func (b *Book) Sharpen(ctx context.Context, name string, height model.Length, by
 }
 
 // bladeState gives the state of a set, and says where there is none of that name.
-func (t *Tx) bladeState(name string) (state string, err error) {
+func (t *transaction) bladeState(name string) (state string, err error) {
 	found, err := t.one("SELECT state FROM blade WHERE name = ?", []any{name}, &state)
 	if err == nil && !found {
 		err = usageError(t.book.path, fmt.Sprintf("there is no blade set %q in the book", name), `see "longpoint blades" for those there are`)

@@ -147,11 +147,11 @@ func connect(path string, a access) (*Book, error) {
 }
 
 // read runs a function on one unchanging view of the book.
-func (b *Book) read(ctx context.Context, f func(*Tx) error) error {
+func (b *Book) read(ctx context.Context, f func(*transaction) error) error {
 	tx, err := b.db.BeginTx(ctx, &sql.TxOptions{ReadOnly: true})
 	if err != nil {
 		return explain(b.path, err)
 	}
 	defer tx.Rollback()
-	return explain(b.path, f(&Tx{tx: tx, ctx: ctx, book: b}))
+	return explain(b.path, f(&transaction{tx: tx, ctx: ctx, book: b}))
 }

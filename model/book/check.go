@@ -22,7 +22,7 @@ const MaxFindings = 20
 // Check says what is wrong with the book: SQLite's own check of the file, references between tables, and the rules of the
 // shop. The error is that it could not be checked.
 func (b *Book) Check(ctx context.Context) (found []Finding, err error) {
-	err = b.read(ctx, func(t *Tx) error {
+	err = b.read(ctx, func(t *transaction) error {
 		found, err = t.check()
 		return err
 	})
@@ -30,7 +30,7 @@ func (b *Book) Check(ctx context.Context) (found []Finding, err error) {
 }
 
 // check looks at everything, within the transaction.
-func (t *Tx) check() ([]Finding, error) {
+func (t *transaction) check() ([]Finding, error) {
 	found, err := t.checkFile()
 	if err != nil || len(found) > 0 {
 		return found, err // on a damaged file the rules say nothing
@@ -52,7 +52,7 @@ func (t *Tx) check() ([]Finding, error) {
 }
 
 // checkFile runs SQLite's own check.
-func (t *Tx) checkFile() (found []Finding, err error) {
+func (t *transaction) checkFile() (found []Finding, err error) {
 	err = t.each(fmt.Sprintf("PRAGMA integrity_check(%d)", MaxFindings), nil, func(scan func(...any) error) error {
 		var text string
 		if err := scan(&text); err != nil {
@@ -67,7 +67,7 @@ func (t *Tx) checkFile() (found []Finding, err error) {
 }
 
 // checkReferences finds rows that refer to none.
-func (t *Tx) checkReferences() (found []Finding, err error) {
+func (t *transaction) checkReferences() (found []Finding, err error) {
 	err = t.each("SELECT \"table\", rowid, parent FROM pragma_foreign_key_check LIMIT ?", []any{MaxFindings}, func(scan func(...any) error) error {
 		var table, parent string
 		var row int64
@@ -145,7 +145,7 @@ var rules = []rule{
 }
 
 // broken finds where a rule does not hold.
-func (t *Tx) broken(r rule) (found []Finding, err error) {
+func (t *transaction) broken(r rule) (found []Finding, err error) {
 	err = t.each(r.query+fmt.Sprintf(" LIMIT %d", MaxFindings), nil, func(scan func(...any) error) error {
 		var where, what string
 		if err := scan(&where, &what); err != nil {
@@ -162,7 +162,7 @@ func (t *Tx) broken(r rule) (found []Finding, err error) {
 }
 
 // checkDocuments finds plans whose document is not what it was.
-func (t *Tx) checkDocuments() (found []Finding, err error) {
+func (t *transaction) checkDocuments() (found []Finding, err error) {
 	var ids []int64
 	if err := t.each("SELECT id FROM plan ORDER BY id", nil, func(scan func(...any) error) error {
 		var id int64
@@ -183,7 +183,7 @@ func (t *Tx) checkDocuments() (found []Finding, err error) {
 }
 
 // sound is an error where anything is wrong within the transaction.
-func (t *Tx) sound(do string) error {
+func (t *transaction) sound(do string) error {
 	found, err := t.check()
 	if err != nil {
 		return err

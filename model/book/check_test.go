@@ -13,7 +13,7 @@ var breaks = map[string]string{
 	"the length of a stick is that of its sides, what was kept and the waste": "UPDATE run_stick SET waste_nm = waste_nm + 1 WHERE id = 1",
 	"the money in a stick is that of its sides, what was kept and the waste":  "UPDATE cut SET cost_minor = cost_minor + 1 WHERE id = 3",
 	"what was kept of a stick is its offcut":                                  "UPDATE stick SET length_nm = length_nm - 1 WHERE parent IS NOT NULL",
-	"an offcut is one of a stick that was cut":                                "UPDATE stick SET parent = 'S1', origin = 'offcut' WHERE name = 'S2'",
+	"an offcut is one of a stick that was cut":                                "UPDATE stick SET parent = (SELECT name FROM stick WHERE state = 'rack' AND origin = 'found'), origin = 'offcut' WHERE id = (SELECT max(id) FROM stick WHERE state = 'rack')",
 	"what came off a stick was on it":                                         "UPDATE cut SET takes_nm = takes_nm * 9 WHERE id = 1",
 	"a stick is in one run at most": "DROP INDEX run_stick_once; INSERT INTO run_stick (run, number, stick, head_nm, state) " +
 		"SELECT 2, 77, stick, 0, 'cut' FROM run_stick WHERE run = 1 AND state = 'cut' LIMIT 1",

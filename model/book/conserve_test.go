@@ -192,7 +192,7 @@ func (g *game) find() bool {
 	s := model.Stick{ID: fmt.Sprintf("F%d", g.shop.foundNo), Profile: gameProfiles[g.r.IntN(2)], Length: g.length(400, 3000)}
 	cost := model.Money(g.r.IntN(3000))
 	g.say("find %s", s.ID)
-	_, err := g.b.write(g.t.Context(), "find", tester, func(t *Tx) error { return t.addStick(s, cost) })
+	_, err := g.b.write(g.t.Context(), "find", tester, func(t *transaction) error { return t.addStick(s, cost) })
 	g.ok(err)
 	g.shop.sticks[s.ID] = memStick{profile: s.Profile, length: s.Length, cost: cost, state: "rack", boughtOrHere: true}
 	return true
@@ -276,12 +276,17 @@ func (g *game) layOut(w *model.Workshop, name string, done []Side) (p plan.Profi
 					free = append(free, plan.Stick{ID: fmt.Sprintf("new %d", bought), From: plan.Bought, Supplier: "Invented Timber", Length: 3 * model.Metre})
 					at = len(free) - 1
 				}
+				s.Start = free[at].Length - left(free[at]) + gameLoss/2
 				free[at].Sides = append(free[at].Sides, s)
 			}
 		}
 	}
 	for _, s := range free {
 		if len(s.Sides) > 0 {
+			s.Left = plan.Left{Length: left(s), Becomes: plan.Waste}
+			if s.Left.Length >= gameKeep {
+				s.Left.Becomes = plan.Kept
+			}
 			p.Sticks = append(p.Sticks, s)
 		}
 	}

@@ -32,7 +32,7 @@ func (b *Book) ExportCSV(ctx context.Context, dir string) error {
 		if err := os.Mkdir(young, 0o755); err != nil {
 			return err
 		}
-		return b.read(ctx, func(t *Tx) error {
+		return b.read(ctx, func(t *transaction) error {
 			return t.exportAll(func(name string) (rowWriter, error) {
 				f, err := os.Create(filepath.Join(young, name+".csv"))
 				if err != nil {
@@ -50,7 +50,7 @@ func (b *Book) ExportXLSX(ctx context.Context, path string) error {
 		book := excelize.NewFile()
 		defer book.Close()
 		first := true
-		err := b.read(ctx, func(t *Tx) error {
+		err := b.read(ctx, func(t *transaction) error {
 			return t.exportAll(func(name string) (rowWriter, error) {
 				if first {
 					first = false
@@ -138,7 +138,7 @@ type rowWriter interface {
 }
 
 // exportAll writes every table, each to a writer of its own.
-func (t *Tx) exportAll(open func(name string) (rowWriter, error)) error {
+func (t *transaction) exportAll(open func(name string) (rowWriter, error)) error {
 	tables, err := tablesIn(t.ctx, t.tx)
 	if err != nil {
 		return err
@@ -168,7 +168,7 @@ func (t *Tx) exportAll(open func(name string) (rowWriter, error)) error {
 }
 
 // export writes one table, by id.
-func (t *Tx) export(table table, format format, w rowWriter) error {
+func (t *transaction) export(table table, format format, w rowWriter) error {
 	cells := make([]string, len(table.columns))
 	for i, c := range table.columns {
 		cells[i] = c.file()
@@ -196,7 +196,7 @@ func (t *Tx) export(table table, format format, w rowWriter) error {
 type format struct{ currency model.Currency }
 
 // format gives the book's format. Where it has no settings yet, money is in hundredths.
-func (t *Tx) format() (format, error) {
+func (t *transaction) format() (format, error) {
 	var code string
 	found, err := t.one("SELECT currency FROM workshop", nil, &code)
 	if err != nil || !found {

@@ -9,7 +9,7 @@ import (
 
 // Fill puts a workshop into a book that has no settings yet.
 func (b *Book) Fill(ctx context.Context, w *model.Workshop, by By) error {
-	_, err := b.write(ctx, "fill", by, func(t *Tx) error {
+	_, err := b.write(ctx, "fill", by, func(t *transaction) error {
 		if found, err := t.one("SELECT id FROM workshop", nil, new(int64)); err != nil {
 			return err
 		} else if found {
@@ -36,7 +36,7 @@ func (b *Book) Fill(ctx context.Context, w *model.Workshop, by By) error {
 	return err
 }
 
-func (t *Tx) fillSettings(w *model.Workshop) error {
+func (t *transaction) fillSettings(w *model.Workshop) error {
 	m, l := w.Machine, w.Machine.Limits
 	_, err := t.insert("workshop", "id", 1, "name", clean(w.Name), "unit", w.Unit.String(), "currency", w.Currency.Code,
 		"machine_name", clean(m.Name), "machine_type", m.Type.String(), "overrun_nm", m.Overrun, "kerf_nm", m.Kerf, "shave_nm", m.Shave,
@@ -52,7 +52,7 @@ func (t *Tx) fillSettings(w *model.Workshop) error {
 }
 
 // fillTables puts in profiles, suppliers and offers.
-func (t *Tx) fillTables(w *model.Workshop) error {
+func (t *transaction) fillTables(w *model.Workshop) error {
 	for _, p := range w.Profiles {
 		if _, err := t.insert("profile", "name", clean(p.Name), "title", clean(p.Title), "width_nm", p.Width, "rebate_nm", p.Rebate,
 			"finish", clean(p.Finish), "head_trim_nm", p.HeadTrim, "tail_trim_nm", p.TailTrim, "keep_nm", p.Keep,
@@ -77,7 +77,7 @@ func (t *Tx) fillTables(w *model.Workshop) error {
 }
 
 // addStick puts a stick that was found on the rack into the book; cost is the money that is in it.
-func (t *Tx) addStick(s model.Stick, cost model.Money) error {
+func (t *transaction) addStick(s model.Stick, cost model.Money) error {
 	_, err := t.insert("stick", "name", clean(s.ID), "profile", clean(s.Profile), "place", clean(s.Place), "lot", clean(s.Lot),
 		"length_nm", s.Length, "value_minor", orNull(s.Value.Amount, s.Value.Given), "cost_minor", cost, "offcut", s.Offcut,
 		"damage_nm", spansText(s.Damage))
@@ -85,7 +85,7 @@ func (t *Tx) addStick(s model.Stick, cost model.Money) error {
 }
 
 // addJob puts a job into the book.
-func (t *Tx) addJob(j model.Job) error {
+func (t *transaction) addJob(j model.Job) error {
 	if _, err := t.insert("job", "name", clean(j.ID), "customer", clean(j.Customer), "due", j.Due.String(), "note", clean(j.Note),
 		"match", string(j.Match)); err != nil {
 		return err
@@ -108,7 +108,7 @@ func (t *Tx) addJob(j model.Job) error {
 // TakeIn puts new jobs into the book and gives their names. A job that is there already just so is passed over, so that a
 // list can be taken in twice; one that is there and differs is an error, and then none is taken in.
 func (b *Book) TakeIn(ctx context.Context, jobs []model.Job, by By) (taken []string, err error) {
-	_, err = b.write(ctx, "take in", by, func(t *Tx) error {
+	_, err = b.write(ctx, "take in", by, func(t *transaction) error {
 		var differing model.Errors
 		for _, j := range jobs {
 			there, err := t.one("SELECT id FROM job WHERE name = ?", []any{clean(j.ID)}, new(int64))
@@ -141,7 +141,7 @@ func (b *Book) TakeIn(ctx context.Context, jobs []model.Job, by By) (taken []str
 }
 
 // sameJob says whether a job is in the book just so, whatever its state.
-func (t *Tx) sameJob(j model.Job) (bool, error) {
+func (t *transaction) sameJob(j model.Job) (bool, error) {
 	var n int
 	rings := 0
 	if err := t.row("SELECT count(*) FROM job WHERE name = ? AND customer = ? AND due = ? AND note = ? AND match = ?",

@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"longpoint/model"
+	"longpoint/model/plan"
 )
 
 // Finished says what finishing a run did.
@@ -31,7 +32,7 @@ type Offcut struct {
 // length as measured for a stick with a flaw. A run that is finished stays as it is, and fresh is false.
 func (b *Book) Finish(ctx context.Context, run int64, keep map[int]model.Length, by By) (f Finished, fresh bool, err error) {
 	f = Finished{[]Offcut{}, []string{}, []string{}, []string{}, []Side{}} // lists of nothing, not null, in JSON
-	step, err := b.write(ctx, "finish run", by, func(t *Tx) error {
+	step, err := b.write(ctx, "finish run", by, func(t *transaction) error {
 		r, err := t.run(run)
 		if err != nil || r.State != "open" {
 			return err
@@ -57,21 +58,70 @@ func (b *Book) Finish(ctx context.Context, run int64, keep map[int]model.Length,
 	return f, step != 0, err
 }
 
-// finishStick books one stick and gives the chops it took: one at the head and one behind each side.
-func (t *Tx) finishStick(r Run, s RunStick, keep map[int]model.Length, f *Finished) (chops int, err error) {
-	var sides int
-	var longPoints, takes, head, threshold model.Length
-	var cost, all model.Money
+// tally is what came off a stick, and what it was before.
+type tally struct {
+	sides             int
+	longPoints, takes model.Length
+	cost              model.Money // of the sides done
+	all               model.Money // of the stick
+	head              model.Length
+	keep              model.Length // from this length on an offcut is kept
+	profile, supplier string
+	lot               string
+	damage            []model.Span
+}
+
+// tally adds up what came off a stick.
+func (t *transaction) tally(run int64, s RunStick) (c tally, err error) {
 	if err := t.row(`SELECT count(*), coalesce(sum(iif(spoilt = 0, long_point_nm, 0)), 0), coalesce(sum(takes_nm), 0), coalesce(sum(cost_minor), 0)
-		FROM cut WHERE run = ? AND number = ?`, r.ID, s.Number).Scan(&sides, &longPoints, &takes, &cost); err != nil {
-		return 0, err
+		FROM cut WHERE run = ? AND number = ?`, run, s.Number).Scan(&c.sides, &c.longPoints, &c.takes, &c.cost); err != nil {
+		return c, err
 	}
-	if err := t.row(`SELECT r.head_nm, s.cost_minor, p.keep_nm FROM run_stick AS r JOIN stick AS s ON s.name = r.stick JOIN profile AS p ON p.name = s.profile
-		WHERE r.run = ? AND r.number = ?`, r.ID, s.Number).Scan(&head, &all, &threshold); err != nil {
+	var damage string
+	if err := t.row(`SELECT r.head_nm, s.cost_minor, p.keep_nm, s.profile, s.supplier, s.lot, s.damage_nm
+		FROM run_stick AS r JOIN stick AS s ON s.name = r.stick JOIN profile AS p ON p.name = s.profile
+		WHERE r.run = ? AND r.number = ?`, run, s.Number).Scan(&c.head, &c.all, &c.keep, &c.profile, &c.supplier, &c.lot, &damage); err != nil {
+		return c, err
+	}
+	c.damage, err = parseSpans(damage)
+	return c, err
+}
+
+// left gives what can be kept of a stick: as planned where every side came off it, with what the stick has more than was planned at
+// its tail; else its tail alone, with the damage in it. damaged tells which.
+func (c tally) left(s RunStick, planned plan.Stick) (pieces []plan.Left, damaged bool) {
+	if !slices.ContainsFunc(s.Sides, func(side RunSide) bool { return !isCut(side) }) {
+		tail := planned.Left
+		tail.Length += s.Length - planned.Length
+		return append(slices.Clone(planned.Between), tail), false
+	}
+	// Sides of a sound stick lie one behind the other, whichever of them were cut. Beside damage each has its own place.
+	from, end := s.Length, c.head
+	for i, side := range s.Sides {
+		p := planned.Sides[i]
+		slot := p.Start - (p.Takes-p.LongPoint)/2 // half of loss and shaves lies before the long point
+		from = min(from, slot)
+		if isCut(side) {
+			end = max(end, slot+p.Takes)
+		}
+	}
+	if len(c.damage) == 0 {
+		end = from + c.takes
+	}
+	return []plan.Left{{Length: max(s.Length-end, 0)}}, true
+}
+
+// isCut tells whether a side came off its stick in this run.
+func isCut(s RunSide) bool { return s.Became == Done || s.Became == Short || s.Became == Torn }
+
+// finishStick books one stick and gives the chops it took: one at the head and one behind each side.
+func (t *transaction) finishStick(r Run, s RunStick, keep map[int]model.Length, f *Finished) (chops int, err error) {
+	c, err := t.tally(r.ID, s)
+	if err != nil {
 		return 0, err
 	}
 	wish, wished := keep[s.Number]
-	if sides == 0 && s.Flaw == "" && !wished {
+	if c.sides == 0 && s.Flaw == "" && !wished {
 		if _, err := t.exec("UPDATE run_stick SET state = 'returned' WHERE run = ? AND number = ?", r.ID, s.Number); err != nil {
 			return 0, err
 		}
@@ -79,62 +129,61 @@ func (t *Tx) finishStick(r Run, s RunStick, keep map[int]model.Length, f *Finish
 		f.Returned = append(f.Returned, s.Stick)
 		return 0, err
 	}
-	left := max(s.Length-head-takes, 0)
-	kept := left
-	if s.Flaw != "" || kept < threshold {
-		kept = 0
+	pieces, damaged := c.left(s, r.planned[s.Number])
+	last := &pieces[len(pieces)-1]
+	if wished { // what the framer measured at the tail
+		last.Length = wish
 	}
-	if wished {
-		kept = wish
+	kept, waste := model.Length(0), c.all-c.cost
+	for i, p := range pieces {
+		isTail := i == len(pieces)-1
+		if p.Length < 0 || kept+p.Length > s.Length-c.takes || p.Length == s.Length {
+			return 0, usageError(t.book.path, fmt.Sprintf("%s cannot be left of stick %d (%s): it is %s long and its sides take %s", p.Length, s.Number, s.Stick, s.Length, c.takes),
+				"measure what is left again")
+		}
+		if p.Length == 0 || !(wished && isTail) && (s.Flaw != "" || c.keep == 0 || p.Length < c.keep) {
+			continue
+		}
+		var damage []model.Span
+		if damaged && isTail {
+			damage = tailSpans(c.damage, s.Length-p.Length)
+		}
+		cost := share(c.all, p.Length, s.Length)
+		kept, waste = kept+p.Length, waste-cost
+		if err := t.keepOffcut(s, c, p, cost, damage, f); err != nil {
+			return 0, err
+		}
 	}
-	if most := s.Length - takes; kept < 0 || kept > most || kept == s.Length {
-		return 0, usageError(t.book.path, fmt.Sprintf("%s cannot be left of stick %d (%s): it is %s long and its sides take %s", kept, s.Number, s.Stick, s.Length, takes),
-			"measure what is left again")
-	}
-	forKept := share(all, kept, s.Length)
 	if _, err := t.exec("UPDATE run_stick SET state = 'cut', kept_nm = ?, waste_nm = ?, waste_minor = ? WHERE run = ? AND number = ?",
-		kept, s.Length-longPoints-kept, all-cost-forKept, r.ID, s.Number); err != nil {
+		kept, s.Length-c.longPoints-kept, waste, r.ID, s.Number); err != nil {
 		return 0, err
 	}
 	if _, err := t.exec("UPDATE stick SET state = 'used' WHERE name = ?", s.Stick); err != nil {
 		return 0, err
 	}
 	f.Used = append(f.Used, s.Stick)
-	if kept > 0 {
-		if err := t.keepOffcut(r, s, kept, forKept, f); err != nil {
-			return 0, err
-		}
-	}
-	if sides == 0 {
+	if c.sides == 0 {
 		return 0, nil
 	}
-	return sides + 1, nil
+	return c.sides + 1, nil
 }
 
-// keepOffcut puts what is left of a stick, its tail, on the rack.
-func (t *Tx) keepOffcut(r Run, s RunStick, kept model.Length, cost model.Money, f *Finished) error {
-	name, err := t.offcutName(r.offcuts[s.Number])
+// keepOffcut puts a piece of a stick on the rack.
+func (t *transaction) keepOffcut(s RunStick, c tally, piece plan.Left, cost model.Money, damage []model.Span, f *Finished) error {
+	name, err := t.offcutName(piece.ID)
 	if err != nil {
 		return err
 	}
-	o := Offcut{Name: name, Of: s.Stick, Place: s.Place, Length: kept}
-	var profile, supplier, lot, damage string
-	if err := t.row("SELECT profile, supplier, lot, damage_nm FROM stick WHERE name = ?", s.Stick).Scan(&profile, &supplier, &lot, &damage); err != nil {
-		return err
-	}
-	spoilt, err := parseSpans(damage)
-	if err != nil {
-		return err
-	}
-	_, err = t.insert("stick", "name", o.Name, "profile", profile, "origin", "offcut", "parent", s.Stick, "supplier", supplier, "lot", lot,
-		"place", s.Place, "length_nm", kept, "cost_minor", cost, "offcut", 1, "damage_nm", spansText(tailSpans(spoilt, s.Length-kept)))
+	o := Offcut{Name: name, Of: s.Stick, Place: s.Place, Length: piece.Length}
+	_, err = t.insert("stick", "name", o.Name, "profile", c.profile, "origin", "offcut", "parent", s.Stick, "supplier", c.supplier, "lot", c.lot,
+		"place", s.Place, "length_nm", piece.Length, "cost_minor", cost, "offcut", 1, "damage_nm", spansText(damage))
 	f.Offcuts = append(f.Offcuts, o)
 	return err
 }
 
 // offcutName gives the name that the plan has for an offcut where nothing was ever called so, and else "offcut" and a number above
 // that of the last.
-func (t *Tx) offcutName(planned string) (name string, err error) {
+func (t *transaction) offcutName(planned string) (name string, err error) {
 	if planned != "" {
 		if taken, err := t.one("SELECT id FROM stick WHERE name = ?", []any{planned}, new(int64)); err != nil || !taken {
 			return planned, err
@@ -165,7 +214,7 @@ func tailSpans(all []model.Span, gone model.Length) (out []model.Span) {
 }
 
 // finishJobs makes the jobs of a run ready that all sides are cut of, and lists the sides of the run that are not.
-func (t *Tx) finishJobs(r Run, f *Finished) error {
+func (t *transaction) finishJobs(r Run, f *Finished) error {
 	var jobs []string
 	for _, s := range r.Sticks {
 		for _, side := range s.Sides {

@@ -65,7 +65,7 @@ func (b *Book) Import(ctx context.Context, path string, how Importing, by By) (r
 	}
 	defer src.close()
 	r.Lines = []ReportLine{}
-	_, err = b.write(ctx, "import", by, func(t *Tx) error {
+	_, err = b.write(ctx, "import", by, func(t *transaction) error {
 		im := &importer{t: t, src: src, how: how, report: &r, rows: map[string]map[int64]model.Place{}}
 		if err := im.run(); err != nil {
 			return err
@@ -86,7 +86,7 @@ func (b *Book) Import(ctx context.Context, path string, how Importing, by By) (r
 
 // importer is one import.
 type importer struct {
-	t       *Tx
+	t       *transaction
 	src     *source
 	how     Importing
 	report  *Report

@@ -152,7 +152,7 @@ func state(t *testing.T, b *Book) string {
 
 func stateOf(ctx context.Context, b *Book) (string, error) {
 	h := sha256.New()
-	err := b.read(ctx, func(tx *Tx) error {
+	err := b.read(ctx, func(tx *transaction) error {
 		tables, err := tablesIn(ctx, tx.tx)
 		if err != nil {
 			return err

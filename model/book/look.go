@@ -27,7 +27,7 @@ type RackStick struct {
 
 // Rack gives what is on the rack and in open runs, by profile and then longest first.
 func (b *Book) Rack(ctx context.Context) (all []RackStick, err error) {
-	err = b.read(ctx, func(t *Tx) error {
+	err = b.read(ctx, func(t *transaction) error {
 		return t.each(`SELECT s.name, s.profile, length_nm, place, lot, offcut, coalesce(parent, ''), supplier, cost_minor, state, damage_nm
 			FROM stick AS s JOIN profile AS p ON p.name = s.profile WHERE state IN ('rack', 'run') ORDER BY p.id, length_nm DESC, s.id`, nil, func(scan func(...any) error) error {
 			var s RackStick
@@ -45,7 +45,7 @@ func (b *Book) Rack(ctx context.Context) (all []RackStick, err error) {
 
 // Discard takes a stick off the rack for good: its money is waste.
 func (b *Book) Discard(ctx context.Context, name string, by By) (fresh bool, err error) {
-	step, err := b.write(ctx, "discard", by, func(t *Tx) error {
+	step, err := b.write(ctx, "discard", by, func(t *transaction) error {
 		var state string
 		found, err := t.one("SELECT state FROM stick WHERE name = ?", []any{name}, &state)
 		switch {
@@ -90,7 +90,7 @@ func (b *Book) Jobs(ctx context.Context, all bool) (jobs []JobState, err error) 
 	if all {
 		where = "TRUE"
 	}
-	err = b.read(ctx, func(t *Tx) error {
+	err = b.read(ctx, func(t *transaction) error {
 		return t.each(`SELECT j.name, customer, due, state, coalesce((SELECT `+countSides+` FROM frame AS f WHERE f.job = j.name), 0),
 				count(c.id) FILTER (WHERE c.spoilt = 0), count(c.id) FILTER (WHERE c.spoilt > 0), coalesce(sum(c.cost_minor), 0)
 			FROM job AS j LEFT JOIN cut AS c ON c.job = j.name WHERE `+where+` GROUP BY j.id ORDER BY due, j.id`, nil, func(scan func(...any) error) error {
@@ -106,7 +106,7 @@ func (b *Book) Jobs(ctx context.Context, all bool) (jobs []JobState, err error) 
 // take that back. Those that are in it already stay.
 func (b *Book) SetJobs(ctx context.Context, names []string, state string, by By) (changed []string, err error) {
 	from := map[string]string{JobCollected: JobReady, JobDropped: JobOpen, JobOpen: JobDropped}[state]
-	_, err = b.write(ctx, "jobs "+state, by, func(t *Tx) error {
+	_, err = b.write(ctx, "jobs "+state, by, func(t *transaction) error {
 		for _, name := range names {
 			var was string
 			found, err := t.one("SELECT state FROM job WHERE name = ?", []any{name}, &was)
@@ -135,7 +135,7 @@ func (b *Book) SetJobs(ctx context.Context, names []string, state string, by By)
 
 // Steps gives the last steps, the last first.
 func (b *Book) Steps(ctx context.Context, most int) (steps []Step, err error) {
-	err = b.read(ctx, func(t *Tx) error {
+	err = b.read(ctx, func(t *transaction) error {
 		return t.each(`SELECT id, at, who, kind, why, coalesce(undoes, 0), EXISTS (SELECT 1 FROM step WHERE undoes = s.id),
 				(SELECT count(*) FROM change WHERE step = s.id)
 			FROM step AS s ORDER BY id DESC LIMIT ?`, []any{most}, func(scan func(...any) error) error {
@@ -155,12 +155,12 @@ type Event struct {
 
 // StickLife gives what happened to a stick, from its coming to its end.
 func (b *Book) StickLife(ctx context.Context, name string) ([]Event, error) {
-	return b.life(ctx, "stick", name, func(t *Tx, was, is map[string]any) (string, error) { return t.stickEvent(was, is) })
+	return b.life(ctx, "stick", name, func(t *transaction, was, is map[string]any) (string, error) { return t.stickEvent(was, is) })
 }
 
 // JobLife gives what happened to a job.
 func (b *Book) JobLife(ctx context.Context, name string) (events []Event, err error) {
-	return b.life(ctx, "job", name, func(t *Tx, was, is map[string]any) (string, error) {
+	return b.life(ctx, "job", name, func(t *transaction, was, is map[string]any) (string, error) {
 		switch {
 		case is == nil:
 			return "taken out", nil
@@ -174,8 +174,8 @@ func (b *Book) JobLife(ctx context.Context, name string) (events []Event, err er
 }
 
 // life reads the steps that changed a row, each with what the row was before and after.
-func (b *Book) life(ctx context.Context, tab, name string, tell func(t *Tx, was, is map[string]any) (string, error)) (events []Event, err error) {
-	err = b.read(ctx, func(t *Tx) error {
+func (b *Book) life(ctx context.Context, tab, name string, tell func(t *transaction, was, is map[string]any) (string, error)) (events []Event, err error) {
+	err = b.read(ctx, func(t *transaction) error {
 		var row int64
 		if found, err := t.one("SELECT id FROM "+tab+" WHERE name = ?", []any{name}, &row); err != nil {
 			return err
@@ -200,7 +200,7 @@ func (b *Book) life(ctx context.Context, tab, name string, tell func(t *Tx, was,
 
 // images gives the steps that changed a row, and the row before the first of them, between them and after the last: nil where
 // there was none. A row whose number an undone one had before begins with itself.
-func (t *Tx) images(tab string, row int64) (steps []Step, images []map[string]any, err error) {
+func (t *transaction) images(tab string, row int64) (steps []Step, images []map[string]any, err error) {
 	err = t.each(`SELECT s.id, s.at, s.who, s.kind, s.why, coalesce(s.undoes, 0), c.before FROM change AS c JOIN step AS s ON s.id = c.step
 		WHERE c.tab = ? AND c.row = ? ORDER BY c.id`, []any{tab, row}, func(scan func(...any) error) error {
 		var s Step
@@ -271,7 +271,7 @@ func differing(was, is map[string]any) string {
 }
 
 // stickEvent says what happened to a stick.
-func (t *Tx) stickEvent(was, is map[string]any) (string, error) {
+func (t *transaction) stickEvent(was, is map[string]any) (string, error) {
 	switch {
 	case is == nil:
 		return "taken out of the book", nil
@@ -303,7 +303,7 @@ func (t *Tx) stickEvent(was, is map[string]any) (string, error) {
 }
 
 // whatWasCut says what came off a stick.
-func (t *Tx) whatWasCut(stick string) (string, error) {
+func (t *transaction) whatWasCut(stick string) (string, error) {
 	var run int64
 	var sides, spoilt int
 	var kept, waste model.Length

@@ -41,7 +41,7 @@ func (b *Book) KeepPlan(ctx context.Context, d *plan.Document, by By) (id int64,
 	}
 	digest := sha256.Sum256(text.Bytes())
 	sum := hex.EncodeToString(digest[:])
-	_, err = b.write(ctx, "plan", by, func(t *Tx) error {
+	_, err = b.write(ctx, "plan", by, func(t *transaction) error {
 		var last string
 		if _, err := t.one("SELECT id, digest FROM plan ORDER BY id DESC LIMIT 1", nil, &id, &last); err != nil || last == sum {
 			return err
@@ -57,7 +57,7 @@ func (b *Book) KeepPlan(ctx context.Context, d *plan.Document, by By) (id int64,
 }
 
 // keepParts stores a document, packed.
-func (t *Tx) keepParts(id int64, text []byte) error {
+func (t *transaction) keepParts(id int64, text []byte) error {
 	var packed bytes.Buffer
 	z, err := gzip.NewWriterLevel(&packed, gzip.BestCompression)
 	if err != nil {
@@ -78,7 +78,7 @@ func (t *Tx) keepParts(id int64, text []byte) error {
 }
 
 // document gives the text of a plan, whose digest is held against it.
-func (t *Tx) document(id int64) ([]byte, error) {
+func (t *transaction) document(id int64) ([]byte, error) {
 	var sum string
 	if found, err := t.one("SELECT digest FROM plan WHERE id = ?", []any{id}, &sum); err != nil {
 		return nil, err
@@ -110,7 +110,7 @@ func (t *Tx) document(id int64) ([]byte, error) {
 
 // Plan gives a plan of the book, the last for 0, with its number. The document is not to be changed.
 func (b *Book) Plan(ctx context.Context, id int64) (d *plan.Document, number int64, err error) {
-	err = b.read(ctx, func(t *Tx) error {
+	err = b.read(ctx, func(t *transaction) error {
 		d, number, err = t.plan(id)
 		return err
 	})
@@ -118,7 +118,7 @@ func (b *Book) Plan(ctx context.Context, id int64) (d *plan.Document, number int
 }
 
 // plan gives a plan, the last for 0.
-func (t *Tx) plan(id int64) (*plan.Document, int64, error) {
+func (t *transaction) plan(id int64) (*plan.Document, int64, error) {
 	if id == 0 {
 		if found, err := t.one("SELECT id FROM plan ORDER BY id DESC LIMIT 1", nil, &id); err != nil {
 			return nil, 0, err

@@ -38,7 +38,7 @@ const (
 // PlaceOrders writes down that the buy list of a plan (0: the last) has been ordered: one purchase a supplier. Where that has
 // been written down already, it gives what there is and does nothing.
 func (b *Book) PlaceOrders(ctx context.Context, planID int64, by By) (orders []Purchase, fresh bool, err error) {
-	step, err := b.write(ctx, "order", by, func(t *Tx) error {
+	step, err := b.write(ctx, "order", by, func(t *transaction) error {
 		d, id, err := t.plan(planID)
 		if err != nil {
 			return err
@@ -50,9 +50,11 @@ func (b *Book) PlaceOrders(ctx context.Context, planID int64, by By) (orders []P
 		for i, l := range d.Buy {
 			if i == 0 || l.Supplier != d.Buy[i-1].Supplier {
 				line = 0
-				delivery, err := t.deliveryCharge(l.Supplier)
-				if err != nil {
-					return err
+				delivery := model.Money(0)
+				for _, o := range d.Orders {
+					if o.Supplier == l.Supplier {
+						delivery = o.Delivery
+					}
 				}
 				if purchase, err = t.insert("purchase", "supplier", l.Supplier, "plan", id, "placed", t.today(), "delivery_minor", delivery); err != nil {
 					return err
@@ -70,16 +72,10 @@ func (b *Book) PlaceOrders(ctx context.Context, planID int64, by By) (orders []P
 	return orders, step != 0, err
 }
 
-// deliveryCharge is what a supplier charges an order.
-func (t *Tx) deliveryCharge(supplier string) (charge model.Money, err error) {
-	_, err = t.one("SELECT delivery_minor FROM supplier WHERE name = ?", []any{supplier}, &charge)
-	return charge, err
-}
-
 // CancelOrder writes down that nothing more of an order will come: it is cancelled, or has arrived where something of it has. An
 // order of which nothing is to come any more stays as it is, and fresh is false.
 func (b *Book) CancelOrder(ctx context.Context, purchase int64, by By) (fresh bool, err error) {
-	step, err := b.write(ctx, "cancel order", by, func(t *Tx) error {
+	step, err := b.write(ctx, "cancel order", by, func(t *transaction) error {
 		found, err := t.purchases("id = ?", purchase)
 		if err != nil {
 			return err
@@ -108,7 +104,7 @@ func noPurchase(path string, id int64) error {
 
 // Purchases gives the orders, or only those that have not arrived.
 func (b *Book) Purchases(ctx context.Context, onlyPlaced bool) (all []Purchase, err error) {
-	err = b.read(ctx, func(t *Tx) error {
+	err = b.read(ctx, func(t *transaction) error {
 		if onlyPlaced {
 			all, err = t.purchases("state = ?", Placed)
 		} else {
@@ -120,7 +116,7 @@ func (b *Book) Purchases(ctx context.Context, onlyPlaced bool) (all []Purchase, 
 }
 
 // purchases gives the orders that a condition takes, with their lines.
-func (t *Tx) purchases(where string, args ...any) (all []Purchase, err error) {
+func (t *transaction) purchases(where string, args ...any) (all []Purchase, err error) {
 	err = t.each("SELECT id, supplier, coalesce(plan, 0), placed, state FROM purchase WHERE "+where+" ORDER BY id", args, func(scan func(...any) error) error {
 		var p Purchase
 		defer func() { all = append(all, p) }()
@@ -165,7 +161,7 @@ type Receipt struct {
 // Receive puts what has arrived of an order on the rack and gives the names of the sticks: P3-1, P3-2, … of purchase 3. An order that has arrived already
 // is left alone, and then there are none.
 func (b *Book) Receive(ctx context.Context, purchase int64, r Receipt, by By) (names []string, err error) {
-	_, err = b.write(ctx, "receive", by, func(t *Tx) error {
+	_, err = b.write(ctx, "receive", by, func(t *transaction) error {
 		found, err := t.purchases("id = ?", purchase)
 		if err != nil {
 			return err
@@ -201,7 +197,7 @@ func rest(p Purchase) (arrivals []Arrival) {
 }
 
 // receive books what has arrived, and the order as arrived where nothing is to come any more.
-func (t *Tx) receive(p *Purchase, arrivals []Arrival, r Receipt) (names []string, err error) {
+func (t *transaction) receive(p *Purchase, arrivals []Arrival, r Receipt) (names []string, err error) {
 	var delivery int64
 	if len(arrivals) > 0 {
 		if delivery, err = t.insert("delivery", "purchase", p.ID, "arrived", t.today()); err != nil {

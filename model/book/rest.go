@@ -10,7 +10,7 @@ import (
 // are done of the others are listed, together with those that an open run is about to cut. A planner leaves these sides
 // out. Sticks that were used or are in a run are gone from the rack.
 func (b *Book) Rest(ctx context.Context) (w *model.Workshop, done []Side, err error) {
-	err = b.read(ctx, func(t *Tx) error {
+	err = b.read(ctx, func(t *transaction) error {
 		if w, err = t.workshop(); err != nil {
 			return err
 		}
@@ -46,7 +46,7 @@ func (b *Book) Rest(ctx context.Context) (w *model.Workshop, done []Side, err er
 }
 
 // doneSides gives the sides of open jobs that are done.
-func (t *Tx) doneSides(take func(Side)) error {
+func (t *transaction) doneSides(take func(Side)) error {
 	return t.each(`SELECT c.job, c.frame, c.copy, c.ring, c.letter FROM job AS j JOIN cut AS c ON c.job = j.name
 		WHERE j.state = 'open' AND c.spoilt = 0 ORDER BY c.id`, nil, func(scan func(...any) error) error {
 		var s Side
@@ -59,7 +59,7 @@ func (t *Tx) doneSides(take func(Side)) error {
 }
 
 // runningSides gives the sides that open runs are about to cut.
-func (t *Tx) runningSides(take func(Side)) error {
+func (t *transaction) runningSides(take func(Side)) error {
 	var open []int64
 	if err := t.each("SELECT id FROM run WHERE state = 'open' ORDER BY id", nil, func(scan func(...any) error) error {
 		var id int64

@@ -102,7 +102,7 @@ func TestRivals(t *testing.T) {
 // workAsWriter counts until the time is up: args are the book, its number, and the time.
 func workAsWriter() int {
 	return compete(func(ctx context.Context, b *Book) error {
-		_, err := b.write(ctx, "count", By{Who: os.Args[2]}, func(t *Tx) error {
+		_, err := b.write(ctx, "count", By{Who: os.Args[2]}, func(t *transaction) error {
 			var note string
 			if err := t.row("SELECT note FROM job WHERE name = '103'").Scan(&note); err != nil {
 				return err
@@ -156,7 +156,7 @@ func TestReaderDoesNotBlockWriter(t *testing.T) {
 	other, err := OpenToRead(t.Context(), b.path)
 	must(t, err)
 	defer other.Close()
-	must(t, other.read(t.Context(), func(tx *Tx) error {
+	must(t, other.read(t.Context(), func(tx *transaction) error {
 		count := func() (n int) {
 			must(t, tx.row("SELECT count(*) FROM stick WHERE state = 'rack'").Scan(&n))
 			return n
@@ -180,7 +180,7 @@ func TestBusy(t *testing.T) {
 	b := newShop(t)
 	ctx, stop := context.WithTimeout(t.Context(), 200*time.Millisecond)
 	defer stop()
-	_, err := b.write(t.Context(), "long", tester, func(tx *Tx) error {
+	_, err := b.write(t.Context(), "long", tester, func(tx *transaction) error {
 		other := openBook(t, b.path)
 		_, err := other.db.Exec("PRAGMA busy_timeout = 50")
 		must(t, err)

@@ -3,7 +3,6 @@ package book
 import (
 	"context"
 	"fmt"
-	"strconv"
 
 	"longpoint/model"
 	"longpoint/model/plan"
@@ -22,7 +21,7 @@ type Run struct {
 	Chops    int        `json:"chops"` // counted when the run is finished
 	Sticks   []RunStick `json:"sticks"`
 
-	offcuts map[int]string // what the plan calls the offcut of each stick, by number
+	planned map[int]plan.Stick // by number
 }
 
 // RunStick is a stick of a run. Its number is its place in the plan, from 1.
@@ -73,7 +72,7 @@ const (
 // one that has arrived of the plan's own order and is at least as long. Where the run is open already it gives that, and
 // fresh is false. Sides that are done already are left out.
 func (b *Book) StartRun(ctx context.Context, profile string, planID int64, by By) (r Run, fresh bool, err error) {
-	step, err := b.write(ctx, "start run", by, func(t *Tx) error {
+	step, err := b.write(ctx, "start run", by, func(t *transaction) error {
 		d, id, err := t.plan(planID)
 		if err != nil {
 			return err
@@ -103,7 +102,7 @@ func (b *Book) StartRun(ctx context.Context, profile string, planID int64, by By
 }
 
 // planned finds a profile in a plan, and says where it cannot be cut by it.
-func (t *Tx) planned(d *plan.Document, id int64, profile string) (plan.ProfilePlan, error) {
+func (t *transaction) planned(d *plan.Document, id int64, profile string) (plan.ProfilePlan, error) {
 	var before int64
 	if found, err := t.one("SELECT id FROM run WHERE profile = ? AND plan = ? LIMIT 1", []any{profile, id}, &before); err != nil {
 		return plan.ProfilePlan{}, err
@@ -119,7 +118,7 @@ func (t *Tx) planned(d *plan.Document, id int64, profile string) (plan.ProfilePl
 }
 
 // startRun writes the run and its sticks.
-func (t *Tx) startRun(p plan.ProfilePlan, planID int64) (run int64, err error) {
+func (t *transaction) startRun(p plan.ProfilePlan, planID int64) (run int64, err error) {
 	run, err = t.insert("run", "plan", planID, "profile", p.Name, "started", t.today(), "state", "open", "strokes", max(p.Bites.Strokes, 1))
 	if err != nil {
 		return 0, err
@@ -165,14 +164,14 @@ func (t *Tx) startRun(p plan.ProfilePlan, planID int64) (run int64, err error) {
 func sideOf(s plan.Side) Side { return Side{s.Job, s.Frame, s.Copy, s.Ring, s.Letter} }
 
 // doneIn is the run in which a side was cut; 0: it was not.
-func (t *Tx) doneIn(s Side) (run int64, err error) {
+func (t *transaction) doneIn(s Side) (run int64, err error) {
 	_, err = t.one("SELECT run FROM cut WHERE job = ? AND frame = ? AND copy = ? AND ring = ? AND letter = ? AND spoilt = 0",
 		[]any{s.Job, s.Frame, s.Copy, s.Ring, s.Letter}, &run)
 	return run, err
 }
 
 // stickFor finds the stick on the rack that a plan means. The error is a *model.Error where there is none.
-func (t *Tx) stickFor(profile string, planID int64, s plan.Stick) (name string, err error) {
+func (t *transaction) stickFor(profile string, planID int64, s plan.Stick) (name string, err error) {
 	const again = "receive what has arrived, or plan again with the rack as it is"
 	if s.From == plan.Bought {
 		found, err := t.one(`SELECT s.name FROM stick AS s JOIN delivery AS d ON d.id = s.delivery JOIN purchase AS p ON p.id = d.purchase
@@ -199,7 +198,7 @@ func (t *Tx) stickFor(profile string, planID int64, s plan.Stick) (name string, 
 
 // Run gives a run as it stands.
 func (b *Book) Run(ctx context.Context, id int64) (r Run, err error) {
-	err = b.read(ctx, func(t *Tx) error {
+	err = b.read(ctx, func(t *transaction) error {
 		r, err = t.run(id)
 		return err
 	})
@@ -208,7 +207,7 @@ func (b *Book) Run(ctx context.Context, id int64) (r Run, err error) {
 
 // OpenRuns gives the runs that are not finished, without their sticks.
 func (b *Book) OpenRuns(ctx context.Context) (open []Run, err error) {
-	err = b.read(ctx, func(t *Tx) error {
+	err = b.read(ctx, func(t *transaction) error {
 		return t.each("SELECT id, plan, profile, started, state FROM run WHERE state = 'open' ORDER BY id", nil, func(scan func(...any) error) error {
 			var r Run
 			defer func() { open = append(open, r) }()
@@ -219,7 +218,7 @@ func (b *Book) OpenRuns(ctx context.Context) (open []Run, err error) {
 }
 
 // run reads a run, and its sides from its plan.
-func (t *Tx) run(id int64) (r Run, err error) {
+func (t *transaction) run(id int64) (r Run, err error) {
 	found, err := t.one("SELECT id, plan, profile, started, finished, state, coalesce(blade, ''), strokes, chops FROM run WHERE id = ?", []any{id},
 		&r.ID, &r.Plan, &r.Profile, &r.Started, &r.Finished, &r.State, &r.Blade, &r.Strokes, &r.Chops)
 	if err != nil {
@@ -232,13 +231,11 @@ func (t *Tx) run(id int64) (r Run, err error) {
 	if err != nil {
 		return r, err
 	}
-	planned := map[int]plan.Stick{}
-	r.offcuts = map[int]string{}
+	r.planned = map[int]plan.Stick{}
 	for _, p := range d.Profiles {
 		if p.Name == r.Profile {
 			for i, s := range p.Sticks {
-				planned[i+1] = s
-				r.offcuts[i+1] = s.Left.ID
+				r.planned[i+1] = s
 			}
 		}
 	}
@@ -248,7 +245,7 @@ func (t *Tx) run(id int64) (r Run, err error) {
 		if err := scan(&s.Number, &s.Stick, &s.Place, &s.Length, &s.Flaw, &s.State, &s.Kept, &s.Waste); err != nil {
 			return err
 		}
-		for i, side := range planned[s.Number].Sides {
+		for i, side := range r.planned[s.Number].Sides {
 			s.Sides = append(s.Sides, RunSide{i + 1, sideOf(side), side.LongPoint, ToCut})
 		}
 		r.Sticks = append(r.Sticks, s)
@@ -261,7 +258,7 @@ func (t *Tx) run(id int64) (r Run, err error) {
 }
 
 // fillBecame says of each side of a run what became of it.
-func (t *Tx) fillBecame(r *Run) error {
+func (t *transaction) fillBecame(r *Run) error {
 	here := map[[2]int]string{}
 	if err := t.each("SELECT number, place, became FROM cut WHERE run = ?", []any{r.ID}, func(scan func(...any) error) error {
 		var at [2]int
@@ -291,7 +288,7 @@ func (t *Tx) fillBecame(r *Run) error {
 // Cut writes down what became of sides of a stick in an open run: Done, Short or Torn. No places are all that are still to
 // cut. What is written down already just so stays; a side that was done can still turn out short or torn.
 func (b *Book) Cut(ctx context.Context, run int64, stick int, places []int, became string, by By) (r Run, fresh bool, err error) {
-	step, err := b.write(ctx, "cut", by, func(t *Tx) error {
+	step, err := b.write(ctx, "cut", by, func(t *transaction) error {
 		d, s, err := t.openStick(run, stick)
 		if err != nil {
 			return err
@@ -318,7 +315,7 @@ func (b *Book) Cut(ctx context.Context, run int64, stick int, places []int, beca
 }
 
 // openStick gives a stick of an open run, as planned and as it stands.
-func (t *Tx) openStick(run int64, number int) (planned plan.Stick, s RunStick, err error) {
+func (t *transaction) openStick(run int64, number int) (planned plan.Stick, s RunStick, err error) {
 	r, err := t.run(run)
 	if err != nil {
 		return planned, s, err
@@ -344,7 +341,7 @@ func (t *Tx) openStick(run int64, number int) (planned plan.Stick, s RunStick, e
 }
 
 // cut writes down one side.
-func (t *Tx) cut(run int64, s RunStick, side RunSide, planned plan.Side, became string) error {
+func (t *transaction) cut(run int64, s RunStick, side RunSide, planned plan.Side, became string) error {
 	refuse := func(what, do string) error {
 		return usageError(t.book.path, fmt.Sprintf("run %d, stick %d, side %d (%s) %s", run, s.Number, side.Place, side.Side, what), do)
 	}
@@ -382,7 +379,7 @@ func (t *Tx) cut(run int64, s RunStick, side RunSide, planned plan.Side, became 
 // Flaw writes down that a stick of an open run is no good from where it is cut to on. Its sides that are still to cut stay so
 // for the next plan; what is left of it is waste unless Finish is told otherwise.
 func (b *Book) Flaw(ctx context.Context, run int64, stick int, what string, by By) (fresh bool, err error) {
-	step, err := b.write(ctx, "flaw", by, func(t *Tx) error {
+	step, err := b.write(ctx, "flaw", by, func(t *transaction) error {
 		_, s, err := t.openStick(run, stick)
 		if err != nil || s.Flaw != "" {
 			return err
@@ -394,13 +391,4 @@ func (b *Book) Flaw(ctx context.Context, run int64, stick int, what string, by B
 		return err
 	})
 	return step != 0, err
-}
-
-// ParseStickNumber reads the number of a stick in a run.
-func ParseStickNumber(text string) (int, error) {
-	n, err := strconv.Atoi(text)
-	if err != nil || n < 1 {
-		return 0, usageError("", fmt.Sprintf("%q is not the number of a stick in a run", text), "give a whole number such as 2")
-	}
-	return n, nil
 }

@@ -2,6 +2,7 @@ package book
 
 import (
 	"fmt"
+	"slices"
 	"sync"
 	"testing"
 
@@ -14,10 +15,13 @@ func byHand(t *testing.T, b *Book, letters ...string) (id int64) {
 	t.Helper()
 	p := plan.ProfilePlan{Name: "oak-40", HeadTrim: 40 * model.Millimetre, Bites: plan.Bites{Strokes: 4},
 		Sticks: []plan.Stick{{ID: "S1", From: plan.FromRack, Length: 2290 * model.Millimetre}}}
+	at := p.HeadTrim
 	for _, l := range letters {
 		p.Sticks[0].Sides = append(p.Sticks[0].Sides, plan.Side{Job: "101", Frame: "print", Copy: 1, Ring: 1, Letter: l,
-			LongPoint: 400 * model.Millimetre, Takes: 405 * model.Millimetre})
+			LongPoint: 400 * model.Millimetre, Start: at + 2_500_000, Takes: 405 * model.Millimetre})
+		at += 405 * model.Millimetre
 	}
+	p.Sticks[0].Left = plan.Left{Length: p.Sticks[0].Length - at, Becomes: plan.Kept, ID: "offcut 1"}
 	id, err := b.KeepPlan(t.Context(), &plan.Document{Format: plan.Format, Profiles: []plan.ProfilePlan{p}}, tester)
 	must(t, err)
 	return id
@@ -29,7 +33,7 @@ func byHand(t *testing.T, b *Book, letters ...string) (id int64) {
 func TestOneStickByHand(t *testing.T) {
 	b := newShop(t)
 	ctx := t.Context()
-	_, err := b.write(ctx, "look", tester, func(t *Tx) error {
+	_, err := b.write(ctx, "look", tester, func(t *transaction) error {
 		_, err := t.exec("UPDATE stick SET damage_nm = '2200000000-2210000000', cost_minor = 796 WHERE name = 'S1'")
 		return err
 	})
@@ -38,9 +42,9 @@ func TestOneStickByHand(t *testing.T) {
 	must(t, err)
 	_, err = b.MountBlade(ctx, "set A", tester)
 	must(t, err)
-	r, _, err := b.StartRun(ctx, "oak-40", byHand(t, b, "A", "B"), tester)
+	r, _, err := b.StartRun(ctx, "oak-40", byHand(t, b, "A", "B", "C"), tester)
 	must(t, err)
-	_, _, err = b.Cut(ctx, r.ID, 1, nil, Done, tester)
+	_, _, err = b.Cut(ctx, r.ID, 1, []int{1, 2}, Done, tester) // and not the third
 	must(t, err)
 	f, _, err := b.Finish(ctx, r.ID, nil, tester)
 	must(t, err)
@@ -83,7 +87,7 @@ func TestSideOfAnotherRun(t *testing.T) {
 	must(t, err)
 	_, _, err = b.Finish(ctx, r.ID, nil, tester)
 	must(t, err)
-	_, err = b.write(ctx, "find", tester, func(tx *Tx) error { // another S1
+	_, err = b.write(ctx, "find", tester, func(tx *transaction) error { // another S1
 		if _, err := tx.exec("UPDATE stick SET name = 'old S1' WHERE name = 'S1'"); err != nil {
 			return err
 		}
@@ -132,4 +136,57 @@ func TestEveryConnection(t *testing.T) {
 		})
 	}
 	all.Wait()
+}
+
+// TestDamagedStick cuts on both sides of a damaged part. When all is cut as planned, what the plan keeps before the damage goes on the
+// rack as well; when something is not, only the tail does, with the damage that is in it.
+func TestDamagedStick(t *testing.T) {
+	mm := func(n int) model.Length { return model.Length(n) * model.Millimetre }
+	for _, c := range []struct {
+		name   string
+		places []int
+		want   []model.Length
+		damage []model.Span
+	}{
+		{"all as planned", []int{1, 2}, []model.Length{mm(555), mm(875)}, nil},
+		{"only before the damage", []int{1}, []model.Length{mm(1845)}, []model.Span{{From: mm(555), To: mm(565)}}},
+		{"only behind the damage", []int{2}, []model.Length{mm(875)}, nil},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			b := newShop(t)
+			_, err := b.write(t.Context(), "look", tester, func(t *transaction) error {
+				_, err := t.exec("UPDATE stick SET damage_nm = '1000000000-1010000000' WHERE name = 'S1'")
+				return err
+			})
+			must(t, err)
+			side := func(letter string, at model.Length) plan.Side {
+				return plan.Side{Job: "101", Frame: "print", Copy: 1, Ring: 1, Letter: letter, LongPoint: mm(400), Start: at + 2_500_000, Takes: mm(405)}
+			}
+			id, err := b.KeepPlan(t.Context(), &plan.Document{Format: plan.Format, Profiles: []plan.ProfilePlan{{Name: "oak-40", HeadTrim: mm(40),
+				Sticks: []plan.Stick{{ID: "S1", From: plan.FromRack, Length: mm(2290), Sides: []plan.Side{side("A", mm(40)), side("B", mm(1010))},
+					Between: []plan.Left{{Length: mm(555), Becomes: plan.Kept, ID: "offcut 1"}}, Left: plan.Left{Length: mm(875), Becomes: plan.Kept, ID: "offcut 2"}}}}}}, tester)
+			must(t, err)
+			r, _, err := b.StartRun(t.Context(), "oak-40", id, tester)
+			must(t, err)
+			_, _, err = b.Cut(t.Context(), r.ID, 1, c.places, Done, tester)
+			must(t, err)
+			f, _, err := b.Finish(t.Context(), r.ID, nil, tester)
+			must(t, err)
+			var got []model.Length
+			for _, o := range f.Offcuts {
+				got = append(got, o.Length)
+			}
+			if !slices.Equal(got, c.want) {
+				t.Errorf("offcuts of %v, want %v", got, c.want)
+			}
+			rack, err := b.Rack(t.Context())
+			must(t, err)
+			for _, s := range rack {
+				if s.Of == "S1" && len(c.damage) > 0 && !slices.Equal(s.Damage, c.damage) || s.Of == "S1" && len(c.damage) == 0 && len(s.Damage) > 0 {
+					t.Errorf("%+v, want damage %v", s, c.damage)
+				}
+			}
+			sound(t, b)
+		})
+	}
 }

@@ -15,8 +15,8 @@ type By struct {
 	Why string
 }
 
-// Tx is a transaction on the book.
-type Tx struct {
+// transaction is a view of the book, and in a step what changes it.
+type transaction struct {
 	tx   *sql.Tx
 	ctx  context.Context
 	book *Book
@@ -30,13 +30,13 @@ type Tx struct {
 var errDry = errors.New("only tried")
 
 // write makes one step of what a function does, or nothing at all. The step's number is 0 where it changed nothing.
-func (b *Book) write(ctx context.Context, kind string, by By, f func(*Tx) error) (step int64, err error) {
+func (b *Book) write(ctx context.Context, kind string, by By, f func(*transaction) error) (step int64, err error) {
 	tx, err := b.db.BeginTx(ctx, nil)
 	if err != nil {
 		return 0, explain(b.path, err)
 	}
 	defer tx.Rollback()
-	t := &Tx{tx: tx, ctx: ctx, book: b, now: b.Now().UTC().Truncate(time.Second)}
+	t := &transaction{tx: tx, ctx: ctx, book: b, now: b.Now().UTC().Truncate(time.Second)}
 	if err := t.begin(kind, by); err != nil {
 		return 0, explain(b.path, err)
 	}
@@ -54,7 +54,7 @@ func (b *Book) write(ctx context.Context, kind string, by By, f func(*Tx) error)
 }
 
 // begin opens the step that the triggers write for.
-func (t *Tx) begin(kind string, by By) error {
+func (t *transaction) begin(kind string, by By) error {
 	done, err := t.exec("INSERT INTO step (at, who, kind, why) VALUES (?, ?, ?, ?)",
 		t.now.Format(time.RFC3339), clean(by.Who), kind, clean(by.Why))
 	if err != nil {
@@ -68,7 +68,7 @@ func (t *Tx) begin(kind string, by By) error {
 }
 
 // end closes the step and tells whether it changed anything.
-func (t *Tx) end() (changed bool, err error) {
+func (t *transaction) end() (changed bool, err error) {
 	if t.restored {
 		return true, nil
 	}
@@ -79,16 +79,16 @@ func (t *Tx) end() (changed bool, err error) {
 	return changed, err
 }
 
-func (t *Tx) exec(query string, args ...any) (sql.Result, error) {
+func (t *transaction) exec(query string, args ...any) (sql.Result, error) {
 	return t.tx.ExecContext(t.ctx, query, args...)
 }
 
-func (t *Tx) row(query string, args ...any) *sql.Row {
+func (t *transaction) row(query string, args ...any) *sql.Row {
 	return t.tx.QueryRowContext(t.ctx, query, args...)
 }
 
 // each runs a function on every row of a query; scan reads the row.
-func (t *Tx) each(query string, args []any, f func(scan func(...any) error) error) error {
+func (t *transaction) each(query string, args []any, f func(scan func(...any) error) error) error {
 	rows, err := t.tx.QueryContext(t.ctx, query, args...)
 	if err != nil {
 		return err
@@ -103,7 +103,7 @@ func (t *Tx) each(query string, args []any, f func(scan func(...any) error) erro
 }
 
 // one reads one row into values and tells whether there is one.
-func (t *Tx) one(query string, args []any, values ...any) (found bool, err error) {
+func (t *transaction) one(query string, args []any, values ...any) (found bool, err error) {
 	err = t.row(query, args...).Scan(values...)
 	if errors.Is(err, sql.ErrNoRows) {
 		return false, nil
@@ -112,7 +112,7 @@ func (t *Tx) one(query string, args []any, values ...any) (found bool, err error
 }
 
 // insert writes a row from pairs of column and value, and gives its id.
-func (t *Tx) insert(table string, pairs ...any) (id int64, err error) {
+func (t *transaction) insert(table string, pairs ...any) (id int64, err error) {
 	var names []string
 	var values []any
 	for i := 0; i < len(pairs); i += 2 {
@@ -128,7 +128,7 @@ func (t *Tx) insert(table string, pairs ...any) (id int64, err error) {
 }
 
 // today is the day of the step.
-func (t *Tx) today() string { return t.now.Format(time.DateOnly) }
+func (t *transaction) today() string { return t.now.Format(time.DateOnly) }
 
 // clean makes a text one that every file format keeps: line ends are "\n", other control characters go.
 func clean(text string) string {

@@ -26,7 +26,7 @@ const undoKind = "undo"
 // cannot be taken back. expect is the step that is meant, 0 for whichever is last: it is an error where that is another,
 // and nothing is done (undone is 0) where it has been taken back already.
 func (b *Book) Undo(ctx context.Context, expect int64, by By) (undone Step, err error) {
-	_, err = b.write(ctx, undoKind, by, func(t *Tx) error {
+	_, err = b.write(ctx, undoKind, by, func(t *transaction) error {
 		last, found, err := t.lastStanding()
 		if err != nil {
 			return err
@@ -44,7 +44,7 @@ func (b *Book) Undo(ctx context.Context, expect int64, by By) (undone Step, err 
 }
 
 // lastStanding gives the last step that is neither an undo nor undone.
-func (t *Tx) lastStanding() (s Step, found bool, err error) {
+func (t *transaction) lastStanding() (s Step, found bool, err error) {
 	found, err = t.one(`SELECT id, at, who, kind, why FROM step AS s
 		WHERE undoes IS NULL AND id < ? AND NOT EXISTS (SELECT 1 FROM step WHERE undoes = s.id) ORDER BY id DESC LIMIT 1`,
 		[]any{t.step}, &s.ID, &s.At, &s.Who, &s.Kind, &s.Why)
@@ -52,7 +52,7 @@ func (t *Tx) lastStanding() (s Step, found bool, err error) {
 }
 
 // notLast says why a step is not the last; nothing where it has been taken back already.
-func (t *Tx) notLast(expect int64, last Step, found bool) error {
+func (t *transaction) notLast(expect int64, last Step, found bool) error {
 	var there, undone bool
 	if err := t.row("SELECT EXISTS (SELECT 1 FROM step WHERE id = ?1 AND id < ?2), EXISTS (SELECT 1 FROM step WHERE undoes = ?1)",
 		expect, t.step).Scan(&there, &undone); err != nil {
@@ -69,7 +69,7 @@ func (t *Tx) notLast(expect int64, last Step, found bool) error {
 }
 
 // undo puts back every row that a step changed, the last first.
-func (t *Tx) undo(step int64) error {
+func (t *transaction) undo(step int64) error {
 	if _, err := t.exec("PRAGMA defer_foreign_keys = ON"); err != nil {
 		return err
 	}

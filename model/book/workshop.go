@@ -13,7 +13,7 @@ import (
 // the open jobs, in the order in which they came. A place in it names the book's table, and the row's id as the line. It
 // is an error of kind BadInput where the book has no settings yet.
 func (b *Book) Workshop(ctx context.Context) (w *model.Workshop, err error) {
-	err = b.read(ctx, func(t *Tx) error {
+	err = b.read(ctx, func(t *transaction) error {
 		w, err = t.workshop()
 		return err
 	})
@@ -21,7 +21,7 @@ func (b *Book) Workshop(ctx context.Context) (w *model.Workshop, err error) {
 }
 
 // workshop reads the shop as it stands.
-func (t *Tx) workshop() (*model.Workshop, error) {
+func (t *transaction) workshop() (*model.Workshop, error) {
 	w := &model.Workshop{}
 	for _, read := range []func(*model.Workshop) error{t.readSettings, t.readProfiles, t.readSuppliers, t.readOffers, t.readRack, t.readJobs} {
 		if err := read(w); err != nil {
@@ -32,11 +32,11 @@ func (t *Tx) workshop() (*model.Workshop, error) {
 }
 
 // where is the place of a row.
-func (t *Tx) where(table string, id int64) model.Place {
+func (t *transaction) where(table string, id int64) model.Place {
 	return model.Place{File: t.book.path + ", table " + table, Line: int(id)}
 }
 
-func (t *Tx) readSettings(w *model.Workshop) error {
+func (t *transaction) readSettings(w *model.Workshop) error {
 	var unit, currency, machine string
 	var greatest, longest, shortest, gap optionalInt
 	var least, most optionalInt
@@ -72,7 +72,7 @@ func (t *Tx) readSettings(w *model.Workshop) error {
 	return nil
 }
 
-func (t *Tx) readProfiles(w *model.Workshop) error {
+func (t *transaction) readProfiles(w *model.Workshop) error {
 	return t.each(`SELECT id, name, title, width_nm, rebate_nm, finish, head_trim_nm, tail_trim_nm, keep_nm, metre_minor, offcut_share_pct,
 		match, repeat_nm, set_up FROM profile ORDER BY id`, nil, func(scan func(...any) error) error {
 		var p model.Profile
@@ -90,7 +90,7 @@ func (t *Tx) readProfiles(w *model.Workshop) error {
 	})
 }
 
-func (t *Tx) readSuppliers(w *model.Workshop) error {
+func (t *transaction) readSuppliers(w *model.Workshop) error {
 	return t.each("SELECT id, name, least_minor, least_sticks, delivery_minor FROM supplier ORDER BY id", nil, func(scan func(...any) error) error {
 		var s model.Supplier
 		var id int64
@@ -104,7 +104,7 @@ func (t *Tx) readSuppliers(w *model.Workshop) error {
 	})
 }
 
-func (t *Tx) readOffers(w *model.Workshop) error {
+func (t *transaction) readOffers(w *model.Workshop) error {
 	return t.each("SELECT id, supplier, profile, length_nm, longest_nm, bundle, from_number, price_minor, until FROM offer ORDER BY id", nil, func(scan func(...any) error) error {
 		var o model.Offer
 		var id int64
@@ -120,7 +120,7 @@ func (t *Tx) readOffers(w *model.Workshop) error {
 	})
 }
 
-func (t *Tx) readRack(w *model.Workshop) error {
+func (t *transaction) readRack(w *model.Workshop) error {
 	return t.each("SELECT id, name, profile, length_nm, place, value_minor, offcut, lot, damage_nm FROM stick WHERE state = 'rack' ORDER BY id", nil, func(scan func(...any) error) error {
 		var s model.Stick
 		var id int64
@@ -137,7 +137,7 @@ func (t *Tx) readRack(w *model.Workshop) error {
 	})
 }
 
-func (t *Tx) readJobs(w *model.Workshop) error {
+func (t *transaction) readJobs(w *model.Workshop) error {
 	return t.each(`SELECT job.id, job.name, customer, due, note, match, frame.id, frame.name, quantity,
 			ring.id, ring.number, profile, allowance_nm, sides, given_by, width_nm, height_nm, across
 		FROM job JOIN frame ON frame.job = job.name JOIN ring ON ring.job = frame.job AND ring.frame = frame.name

@@ -258,8 +258,9 @@ func (y *years) document(jobs []model.Job) *plan.Document {
 						stick, left = &pp.Sticks[len(pp.Sticks)-1], 3*model.Metre-pp.HeadTrim
 					}
 					stick.Sides = append(stick.Sides, plan.Side{Job: j.ID, Frame: f.ID, Copy: 1, Ring: 1, Letter: letter, Of: 4, Angle: 45 * model.Degree,
-						LongPoint: long, Measure: long, Start: 3*model.Metre - left, Takes: takes})
+						LongPoint: long, Measure: long, Start: 3*model.Metre - left + 5*model.Millimetre/2, Takes: takes})
 					left -= takes
+					stick.Left = plan.Left{Length: left}
 				}
 			}
 		}
@@ -291,7 +292,7 @@ func (y *years) run(t testing.TB, p plan.ProfilePlan, id int64) error {
 	if err != nil {
 		return err
 	}
-	if _, err := y.b.write(t.Context(), "cut", tester, func(tx *Tx) error {
+	if _, err := y.b.write(t.Context(), "cut", tester, func(tx *transaction) error {
 		for _, s := range r.Sticks {
 			for _, side := range s.Sides {
 				if err := tx.cut(r.ID, s, side, p.Sticks[s.Number-1].Sides[side.Place-1], Done); err != nil {

@@ -58,7 +58,7 @@ func (b *Book) Yields(ctx context.Context, by YieldBy) (all []Yield, err error) 
 			sum((SELECT count(*) FROM cut AS c WHERE c.run = r.run AND c.number = r.number AND spoilt > 0)), sum(r.waste_minor)
 		FROM run_stick AS r JOIN run AS u ON u.id = r.run JOIN stick AS s ON s.name = r.stick WHERE r.state = 'cut' GROUP BY 1
 		UNION ALL SELECT ` + discarded + `, count(*), sum(length_nm), 0, sum(length_nm), 0, sum(cost_minor) FROM stick AS s WHERE state = 'discarded' GROUP BY 1`
-	err = b.read(ctx, func(t *Tx) error {
+	err = b.read(ctx, func(t *transaction) error {
 		return t.each(query, nil, func(scan func(...any) error) error {
 			var y Yield
 			if err := scan(&y.Of, &y.Sticks, &y.UsedUp, &y.LongPoints, &y.Waste, &y.Spoilt, &y.WasteCost); err != nil {
