@@ -27,7 +27,7 @@ INSTANCES ?=
 .NOTPARALLEL:
 
 # The packages in which things run side by side: the rest has nothing for the race detector to find.
-CONCURRENT := ./model/plan ./solver/glpk ./solver ./cmd/longpoint
+CONCURRENT := ./model/book ./model/plan ./solver/glpk ./solver ./cmd/longpoint
 
 ##@ For everybody
 

@@ -45,6 +45,9 @@ func TestKills(t *testing.T) {
 	must(t, y.Fill(t.Context(), smallShop(), tester))
 	must(t, y.db.Close())
 	outcomes := map[string]int{}
+	if testing.Short() {
+		*kills = 8
+	}
 	for n := range *kills {
 		switch {
 		case n%8 == 6:
