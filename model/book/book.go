@@ -65,13 +65,32 @@ func Create(ctx context.Context, path string, fill func(*Book) error) (err error
 			return err
 		}
 	}
-	if err := b.db.Close(); err != nil { // the last connection takes the log into the file
+	if err := b.settle(ctx); err != nil {
+		return explain(path, err)
+	}
+	if err := b.db.Close(); err != nil {
+		return explain(path, err)
+	}
+	if err := syncFile(young); err != nil {
 		return explain(path, err)
 	}
 	if err := os.Link(young, path); err != nil { // unlike a rename, never takes the place of another file
 		return explain(path, err)
 	}
 	return explain(path, syncFolder(filepath.Dir(path)))
+}
+
+// settle takes the log into the file, so that the file is the whole book. Closing would do so too, but would not say where it
+// could not, such as on a disk that is full.
+func (b *Book) settle(ctx context.Context) error {
+	var busy, pages, taken int
+	if err := b.db.QueryRowContext(ctx, "PRAGMA wal_checkpoint(TRUNCATE)").Scan(&busy, &pages, &taken); err != nil {
+		return err
+	}
+	if busy != 0 || pages != taken {
+		return fmt.Errorf("the log was not taken into the file: busy %d, %d pages of %d", busy, taken, pages)
+	}
+	return nil
 }
 
 // syncFolder makes sure that a name is on the disk.

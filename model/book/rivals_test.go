@@ -2,6 +2,7 @@ package book
 
 import (
 	"context"
+	"database/sql"
 	"errors"
 	"flag"
 	"fmt"
@@ -317,4 +318,84 @@ func workCramped() int {
 		}
 	}
 	return 0
+}
+
+func init() { workers["tight"] = workTight }
+
+// TestCreateInLittleRoom makes new books with more and more room: each is there whole and sound, or not at all. A book once came out
+// without what was still in its log.
+func TestCreateInLittleRoom(t *testing.T) {
+	dir := t.TempDir()
+	c, out := again(t, "tight", dir)
+	text, err := io.ReadAll(out)
+	must(t, err)
+	must(t, c.Wait())
+	if strings.Contains(string(text), "failed") {
+		t.Fatalf("%s", text)
+	}
+	made, refused := strings.Count(string(text), "made"), strings.Count(string(text), "refused")
+	if made == 0 || refused == 0 {
+		t.Errorf("%d made, %d refused: there was too little room, or too much", made, refused)
+	}
+	books, err := filepath.Glob(filepath.Join(dir, "*.book"))
+	must(t, err)
+	if len(books) != made {
+		t.Errorf("%d were made and %d are there", made, len(books))
+	}
+	for _, path := range books {
+		b := openBook(t, path)
+		sound(t, b)
+		w, err := b.Workshop(t.Context())
+		must(t, err)
+		if len(w.Jobs) != 3 {
+			t.Errorf("%s has %d jobs", path, len(w.Jobs))
+		}
+	}
+}
+
+// workTight makes books in a folder while the system lets it write files of so many bytes only.
+func workTight() int {
+	signal.Ignore(syscall.SIGXFSZ)
+	var limit syscall.Rlimit
+	if err := syscall.Getrlimit(syscall.RLIMIT_FSIZE, &limit); err != nil {
+		return complain(err)
+	}
+	const most, step = 800 << 10, 25 << 10
+	for room := uint64(step); room <= most; room += step {
+		if err := syscall.Setrlimit(syscall.RLIMIT_FSIZE, &syscall.Rlimit{Cur: room, Max: limit.Max}); err != nil {
+			return complain(err)
+		}
+		path := filepath.Join(os.Args[1], fmt.Sprintf("room-%d.book", room))
+		err := Create(context.Background(), path, func(b *Book) error { return b.Fill(context.Background(), smallShop(), tester) })
+		switch {
+		case err == nil:
+			fmt.Println("made")
+		case refused(err):
+			fmt.Println("refused")
+		default:
+			return complain(err)
+		}
+	}
+	return 0
+}
+
+// TestCreateWithoutItsLog keeps the log from being taken into a new book's file: then there is no new book.
+func TestCreateWithoutItsLog(t *testing.T) {
+	path := filepath.Join(t.TempDir(), "shop.book")
+	err := Create(t.Context(), path, func(b *Book) error {
+		must(t, b.Fill(t.Context(), smallShop(), tester))
+		held, err := b.db.BeginTx(t.Context(), &sql.TxOptions{ReadOnly: true}) // ends with the test
+		must(t, err)
+		must(t, held.QueryRow("SELECT id FROM step").Scan(new(int64)))
+		_, err = b.db.Exec("PRAGMA busy_timeout = 50") // of the other connection
+		must(t, err)
+		_, err = b.Discard(t.Context(), "S1", tester)
+		return err
+	})
+	if err == nil {
+		t.Error("the book was made without what was in its log")
+	}
+	if _, err := os.Stat(path); err == nil {
+		t.Error("there is a book")
+	}
 }
