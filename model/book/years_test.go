@@ -2,6 +2,7 @@ package book
 
 import (
 	"encoding/json"
+	"flag"
 	"fmt"
 	"math/rand/v2"
 	"os"
@@ -24,6 +25,8 @@ const (
 	slowdown     = 1.5         // how much longer planning a week may take than in a fresh book
 )
 
+var yearsDone = flag.Int("years", 10, "how many years BenchmarkTenYears fills a book with")
+
 // TestYears fills a book with some weeks, demands that it is sound, and that its growth a week would keep ten years under the limit.
 func TestYears(t *testing.T) {
 	const weeks = 3
@@ -44,7 +47,7 @@ func TestYears(t *testing.T) {
 // BenchmarkTenYears measures a book after ten years beside a fresh one with the same open week: its size, how long it takes to open,
 // and how long to open, plan and keep the plan.
 func BenchmarkTenYears(bench *testing.B) {
-	const weeks = 10 * yearWeeks
+	weeks := *yearsDone * yearWeeks
 	dir := bench.TempDir()
 	began := time.Now()
 	path := filepath.Join(dir, "years.book")
