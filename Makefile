@@ -27,7 +27,10 @@ INSTANCES ?=
 .NOTPARALLEL:
 
 # The packages in which things run side by side: the rest has nothing for the race detector to find.
-CONCURRENT := ./model/book ./model/plan ./solver/glpk ./solver ./cmd/longpoint
+CONCURRENT := ./model/plan ./solver/glpk ./solver ./cmd/longpoint
+
+# The tests of the book in which things run side by side in one process; under the race detector SQLite in Go is too slow for the rest.
+BOOKSIDES := EveryConnection|MigratingTogether|ReaderDoesNotBlock|Busy
 
 ##@ For everybody
 
@@ -81,6 +84,7 @@ check: deps ## gofmt, go vet, staticcheck
 race: deps ## the tests under the race detector, where things run side by side
 	go test -race -short $(CONCURRENT)
 	go test -race -run LabelsInOrder ./cmd/longpoint/sheet
+	go test -race -short ./model/book -run '$(BOOKSIDES)'
 
 .PHONY: fuzz
 fuzz: deps ## each fuzz target for a few seconds (FUZZTIME=5s)

@@ -179,14 +179,12 @@ func TestReaderDoesNotBlockWriter(t *testing.T) {
 // TestBusy makes sure that a writer that waits in vain says so, and that nothing of its step is there.
 func TestBusy(t *testing.T) {
 	b := newShop(t)
-	ctx, stop := context.WithTimeout(t.Context(), 200*time.Millisecond)
-	defer stop()
 	_, err := b.write(t.Context(), "long", tester, func(tx *transaction) error {
 		other := openBook(t, b.path)
 		_, err := other.db.Exec("PRAGMA busy_timeout = 50")
 		must(t, err)
 		other.db.SetMaxOpenConns(1)
-		_, err = other.Discard(ctx, "S1", tester)
+		_, err = other.Discard(t.Context(), "S1", tester)
 		wantError(t, err, model.BadInput, "busy")
 		return nil
 	})
