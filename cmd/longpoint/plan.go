@@ -8,6 +8,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"longpoint/model"
+	"longpoint/model/book"
 	"longpoint/model/plan"
 )
 
@@ -56,6 +57,9 @@ DIR may be a book, which then keeps the plan.`,
 				}
 			}
 			if mishap.given() {
+				if book.IsBook(args[0]) {
+					return usage("a book knows by itself what became of its sticks and sides", "write it down with \"longpoint cut\", and plan without --last and --after")
+				}
 				return p.remake(cmd.Context(), &how, mishap, args[0], out, summary, jsonOut)
 			}
 			document, err := how.make(cmd.Context(), p, args[0])

@@ -21,15 +21,8 @@ func (p *program) workshop(ctx context.Context, path string) (w *model.Workshop,
 		return folder.Read(path)
 	}
 	err = reading(ctx, path, func(b *book.Book) error {
-		var done []book.Side
-		if w, done, err = b.Rest(ctx); err != nil {
-			return err
-		}
-		if len(done) > 0 {
-			p.warn("%s cut already, or about to be in an open run, though not all of the frame: the plan has the whole frame again; "+
-				"a run leaves out what is done", count(len(done), "side is", "sides are"))
-		}
-		return nil
+		w, _, err = b.Rest(ctx)
+		return err
 	})
 	return w, err
 }

@@ -39,7 +39,12 @@ func (t *transaction) check() ([]Finding, error) {
 	if err != nil {
 		return nil, err
 	}
-	found = append(found, references...)
+	shop, err := t.checkShop()
+	return append(append(found, references...), shop...), err
+}
+
+// checkShop holds the book against the rules of the shop.
+func (t *transaction) checkShop() (found []Finding, err error) {
 	for _, r := range rules {
 		broken, err := t.broken(r)
 		if err != nil {
@@ -182,9 +187,9 @@ func (t *transaction) checkDocuments() (found []Finding, err error) {
 	return found, t.ctx.Err()
 }
 
-// sound is an error where anything is wrong within the transaction.
+// sound is an error where a rule of the shop is broken within the transaction.
 func (t *transaction) sound(do string) error {
-	found, err := t.check()
+	found, err := t.checkShop()
 	if err != nil {
 		return err
 	}

@@ -7,8 +7,8 @@ import (
 )
 
 // Rest gives the shop as it stands with what is left to cut: the frames that are wholly cut are left out, and the sides that
-// are done of the others are listed, together with those that an open run is about to cut. A planner leaves these sides
-// out. Sticks that were used or are in a run are gone from the rack.
+// are done of the others are marked (model.JobFrame.Cut) and listed, together with those that an open run is about to cut.
+// Sticks that were used or are in a run are gone from the rack.
 func (b *Book) Rest(ctx context.Context) (w *model.Workshop, done []Side, err error) {
 	err = b.read(ctx, func(t *transaction) error {
 		if w, err = t.workshop(); err != nil {
@@ -40,9 +40,25 @@ func (b *Book) Rest(ctx context.Context) (w *model.Workshop, done []Side, err er
 			}
 		}
 		done = rest
+		mark(w.Jobs, done)
 		return nil
 	})
 	return w, done, err
+}
+
+// mark says of each frame which of its sides are cut.
+func mark(jobs []model.Job, done []Side) {
+	cut := map[[2]string][]model.CutSide{}
+	for _, s := range done {
+		at := [2]string{s.Job, s.Frame}
+		cut[at] = append(cut[at], model.CutSide{Copy: s.Copy, Ring: s.Ring, Letter: s.Letter})
+	}
+	for j := range jobs {
+		for f := range jobs[j].Frames {
+			frame := &jobs[j].Frames[f]
+			frame.Cut = cut[[2]string{jobs[j].ID, frame.ID}]
+		}
+	}
 }
 
 // doneSides gives the sides of open jobs that are done.

@@ -179,8 +179,12 @@ func TestMishaps(t *testing.T) {
 	if text := life[len(life)-1].What; !strings.Contains(text, "0 sides done, 0 spoilt, 350 mm kept") {
 		t.Errorf("its life ends with %q", text)
 	}
-	// The rest by a new plan: the sides that are done are left out of the run.
+	// The rest by a new plan, which has only what is not done.
 	d = planOf(t, b)
+	const all = 26 // sides in the shop's jobs
+	if sides := d.Total.Figures.Sides; sides != all-len(done) {
+		t.Errorf("%d sides are planned again, of %d with %d done", sides, all, len(done))
+	}
 	again, err := b.KeepPlan(ctx, d, tester)
 	must(t, err)
 	orders, _, err = b.PlaceOrders(ctx, again, tester)
