@@ -190,3 +190,61 @@ func TestDamagedStick(t *testing.T) {
 		})
 	}
 }
+
+// TestLongerThanOrdered cuts a stick that came 10 mm longer than ordered: the offcut is that much longer than planned.
+func TestLongerThanOrdered(t *testing.T) {
+	b := newShop(t)
+	mm := func(n int) model.Length { return model.Length(n) * model.Millimetre }
+	id, err := b.KeepPlan(t.Context(), &plan.Document{Format: plan.Format,
+		Buy: []plan.Purchase{{Supplier: "Invented Timber", Profile: "oak-40", Length: mm(3000), Count: 1, Price: 2100, Cost: 2100}},
+		Profiles: []plan.ProfilePlan{{Name: "oak-40", HeadTrim: mm(40), Sticks: []plan.Stick{{ID: "new 1", From: plan.Bought, Supplier: "Invented Timber",
+			Length: mm(3000), Sides: []plan.Side{{Job: "101", Frame: "print", Copy: 1, Ring: 1, Letter: "A", LongPoint: mm(400), Start: 42_500_000, Takes: mm(405)}},
+			Left: plan.Left{Length: mm(2555), Becomes: plan.Kept, ID: "offcut 1"}}}}}}, tester)
+	must(t, err)
+	_, _, err = b.PlaceOrders(t.Context(), id, tester)
+	must(t, err)
+	_, err = b.Receive(t.Context(), 1, Receipt{Arrivals: []Arrival{{Line: 1, Sticks: 1, Length: mm(3010)}}}, tester)
+	must(t, err)
+	r, _, err := b.StartRun(t.Context(), "oak-40", id, tester)
+	must(t, err)
+	_, _, err = b.Cut(t.Context(), r.ID, 1, nil, Done, tester)
+	must(t, err)
+	f, _, err := b.Finish(t.Context(), r.ID, nil, tester)
+	must(t, err)
+	if len(f.Offcuts) != 1 || f.Offcuts[0].Length != mm(2565) {
+		t.Errorf("%+v, want an offcut of 2565 mm", f.Offcuts)
+	}
+	sound(t, b)
+}
+
+// TestRestOfAnOpenRun leaves what an open run is about to cut out of the next plan, but not what a flaw has put off.
+func TestRestOfAnOpenRun(t *testing.T) {
+	b := newShop(t)
+	count := func() int {
+		t.Helper()
+		w, done, err := b.Rest(t.Context())
+		must(t, err)
+		marked := 0
+		for _, j := range w.Jobs {
+			for _, f := range j.Frames {
+				marked += len(f.Cut)
+			}
+		}
+		if marked != len(done) {
+			t.Errorf("%d sides are marked and %d listed", marked, len(done))
+		}
+		return marked
+	}
+	r, _, err := b.StartRun(t.Context(), "oak-40", byHand(t, b, "A", "B"), tester)
+	must(t, err)
+	if n := count(); n != 2 {
+		t.Errorf("%d sides are left out, want the 2 of the run", n)
+	}
+	_, _, err = b.Cut(t.Context(), r.ID, 1, []int{1}, Done, tester)
+	must(t, err)
+	_, err = b.Flaw(t.Context(), r.ID, 1, "knot", tester)
+	must(t, err)
+	if n := count(); n != 1 {
+		t.Errorf("%d sides are left out, want the 1 that is done", n)
+	}
+}
