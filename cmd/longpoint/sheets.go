@@ -16,7 +16,6 @@ import (
 
 	"longpoint/cmd/longpoint/sheet"
 	"longpoint/model"
-	"longpoint/model/folder"
 	"longpoint/model/plan"
 )
 
@@ -251,7 +250,7 @@ func (p *program) oneStream(f *sheetsFlags) error {
 
 // sheetSource makes or reads the plan, with its workshop.
 func (p *program) sheetSource(ctx context.Context, f *sheetsFlags, s sheetSettings, dir string) (*sheet.Source, error) {
-	workshop, err := folder.Read(dir)
+	workshop, err := p.workshop(ctx, dir)
 	if err != nil {
 		return nil, err
 	}
