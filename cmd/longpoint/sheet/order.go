@@ -39,17 +39,18 @@ func orderOf(pp plan.ProfilePlan) order {
 	o := order{name: "stick by stick", stops: 1}
 	set := model.Length(0)
 	for i, s := range pp.Sticks {
-		left := s.Length - pp.HeadTrim
 		for j, side := range s.Sides {
-			left -= side.Takes
-			if len(s.Damage) > 0 { // what is damaged is given up on the way
-				left = s.Length - side.Start - side.LongPoint - (side.Takes-side.LongPoint)/2
-			}
-			o.cuts = append(o.cuts, cut{stick: i, side: j, stop: 1, placed: side.LongPoint != set, left: left})
+			o.cuts = append(o.cuts, cut{stick: i, side: j, stop: 1, placed: side.LongPoint != set, left: s.Length - endOf(side)})
 			set = side.LongPoint
 		}
 	}
 	return o
+}
+
+// endOf gives where a side's share of its stick ends, from the stick's head. The long point lies in the middle of the share,
+// and what halving leaves of an odd number comes after it.
+func endOf(side plan.Side) model.Length {
+	return side.Start - (side.Takes-side.LongPoint)/2 + side.Takes
 }
 
 // numbers gives each side's place in the order, from 1, by stick and side.

@@ -95,13 +95,11 @@ func cutLines(pp plan.ProfilePlan, unit model.Unit, several map[string]bool) (wa
 	no := 0
 	last := model.Length(-1)
 	for i, s := range pp.Sticks {
-		left := s.Length - pp.HeadTrim
+		var left model.Length
 		for _, side := range s.Sides {
 			no++
-			left -= side.Takes
-			if len(s.Damage) > 0 {
-				left = s.Length - (side.Start + side.LongPoint + (side.Takes-side.LongPoint)/2)
-			}
+			around := side.Takes - side.LongPoint // half of it before the long point, the rest after it
+			left = s.Length - (side.Start + side.LongPoint + around - around/2)
 			stop := "1"
 			if side.LongPoint != last {
 				stop = "set 1"
@@ -143,28 +141,35 @@ var cutLine = regexp.MustCompile(`^\d+ \d+ (set )?\d+ .* \+ 2 × `)
 // TestCutSheetSaysThePlan reads the cut sheets back from their PDF files, on both papers, and demands every cut of the plan
 // document, with every number, in order, and no other.
 func TestCutSheetSaysThePlan(t *testing.T) {
-	p := demoPlan(t)
-	for _, paper := range []Paper{A4, Letter} {
-		s := sourceOf(t, p, paper)
-		for i, pp := range p.Document.Profiles {
-			want := cutLines(pp, p.Workshop.Unit, severalOf(p.Workshop))
-			var got []string
-			for _, line := range lines(t, printed(t, s.Cuts(i))) {
-				if cutLine.MatchString(line) {
-					got = append(got, line)
-				}
+	for _, p := range bothDemos(t) {
+		for _, paper := range []Paper{A4, Letter} {
+			cutSheetsSay(t, p, paper)
+		}
+	}
+}
+
+// cutSheetsSay demands of all cut sheets of a plan that they say it.
+func cutSheetsSay(t *testing.T, p planned, paper Paper) {
+	t.Helper()
+	s := sourceOf(t, p, paper)
+	for i, pp := range p.Document.Profiles {
+		want := cutLines(pp, p.Workshop.Unit, severalOf(p.Workshop))
+		var got []string
+		for _, line := range lines(t, printed(t, s.Cuts(i))) {
+			if cutLine.MatchString(line) {
+				got = append(got, line)
 			}
-			for n := range max(len(got), len(want)) {
-				g, w := "nothing", "nothing"
-				if n < len(got) {
-					g = got[n]
-				}
-				if n < len(want) {
-					w = want[n]
-				}
-				if g != w {
-					t.Fatalf("%s, %s: line %d says\n%s\nand the plan\n%s", paper.Name, pp.Name, n+1, g, w)
-				}
+		}
+		for n := range max(len(got), len(want)) {
+			g, w := "nothing", "nothing"
+			if n < len(got) {
+				g = got[n]
+			}
+			if n < len(want) {
+				w = want[n]
+			}
+			if g != w {
+				t.Fatalf("%s, %s, %s: line %d says\n%s\nand the plan\n%s", p.Workshop.Name, paper.Name, pp.Name, n+1, g, w)
 			}
 		}
 	}

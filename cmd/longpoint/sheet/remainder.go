@@ -1,6 +1,8 @@
 package sheet
 
 import (
+	"slices"
+
 	"longpoint/model"
 	"longpoint/model/plan"
 )
@@ -17,17 +19,42 @@ func (r remainder) start() model.Length { return r.end - r.Length }
 
 // remaindersOf gives what is left of a stick's sound parts, from the head on. Only the last one can have the stick's tail.
 func remaindersOf(pp plan.ProfilePlan, s plan.Stick) (out []remainder) {
-	parts := model.Stick{Length: s.Length, Damage: spansOf(s)}.Sound(pp.HeadTrim, pp.TailTrim)
-	for n, left := range s.Between {
+	lefts := append(slices.Clone(s.Between), s.Left)
+	parts := longestOf(model.Stick{Length: s.Length, Damage: spansOf(s)}.Sound(pp.HeadTrim, pp.TailTrim), len(lefts))
+	for n, left := range lefts {
+		part := model.Span{To: s.Length - pp.TailTrim}
 		if n < len(parts) {
-			out = append(out, remainder{Left: left, end: parts[n].To})
+			part = parts[n]
+		}
+		end := soundTo(s, part.To)
+		out = append(out, remainder{Left: left, end: end, tail: min(end-part.To, left.Length)})
+	}
+	return out
+}
+
+// longestOf gives the n longest parts, in their order. Of a pattern each part gives up a repeat, and the plan has nothing to say
+// of those that are no longer than that.
+func longestOf(parts []model.Span, n int) []model.Span {
+	if len(parts) <= n {
+		return parts
+	}
+	lengths := make([]model.Length, len(parts))
+	for i, p := range parts {
+		lengths[i] = p.Length()
+	}
+	slices.Sort(lengths)
+	least := lengths[len(parts)-n]
+	return slices.DeleteFunc(slices.Clone(parts), func(p model.Span) bool { return p.Length() < least })
+}
+
+// soundTo gives how far a stick is sound behind a place: to the next damage or to its end.
+func soundTo(s plan.Stick, place model.Length) model.Length {
+	for _, d := range s.Damage {
+		if d.From >= place {
+			return d.From
 		}
 	}
-	last := remainder{s.Left, s.Length, min(pp.TailTrim, s.Left.Length)}
-	if n := len(parts); n > 0 && parts[n-1].To < s.Length-pp.TailTrim { // the tail is damaged
-		last.end, last.tail = parts[n-1].To, 0
-	}
-	return append(out, last)
+	return s.Length
 }
 
 // spansOf gives what is damaged of a stick, from the head on.
