@@ -17,6 +17,10 @@ func (s *Source) Cuts(profile int) Piece {
 	if mine, ok := s.Workshop.ProfileByName(pp.Name); ok && mine.SetUp != "" {
 		p.add(Paragraph{Text: "Set up: " + mine.SetUp, Strong: true})
 	}
+	if names := s.begun(pp); len(names) > 0 {
+		p.add(Paragraph{Strong: true, Text: "Begun already: " + joinAnd(names) + ". What is given up at the head is off already and must not come off again; the length " +
+			"and the places that are said here count it in."})
+	}
 	p.add(Paragraph{Text: Caution, Strong: true})
 	if len(pp.Warnings) > 0 {
 		p.add(Heading{"Mind"})
@@ -41,6 +45,18 @@ func (s *Source) Cuts(profile int) Piece {
 		p.add(Paragraph{Text: "Nothing: the rack has it all."})
 	}
 	return p
+}
+
+// begun gives the sticks of a profile whose heads are trimmed already, as they are after a part of a plan is cut.
+func (s *Source) begun(pp plan.ProfilePlan) (names []string) {
+	for i, stick := range pp.Sticks {
+		for _, r := range s.Workshop.Rack {
+			if stick.From == plan.FromRack && r.ID == stick.ID && r.Begun > 0 {
+				names = append(names, fmt.Sprintf("stick %d, %s, which measures %s", i+1, stick.ID, (stick.Length-r.Begun).Near(s.unit)))
+			}
+		}
+	}
+	return names
 }
 
 func (p *Piece) add(b Block) { p.Blocks = append(p.Blocks, b) }
