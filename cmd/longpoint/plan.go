@@ -15,10 +15,10 @@ import (
 // plan is "longpoint plan": the cutting plan of a workshop.
 func (p *program) plan() *cobra.Command {
 	var (
-		how              planning
-		mishap           mishaps
-		out              string
-		summary, jsonOut bool
+		how                    planning
+		mishap                 mishaps
+		out, order             string
+		summary, jsonOut, cuts bool
 	)
 	cmd := &cobra.Command{
 		Use:   "plan DIR",
@@ -27,9 +27,15 @@ func (p *program) plan() *cobra.Command {
 plus the value of the rack's sticks that are used.
 
 The answer has a summary, a comparison with first-fit by longest side, the buy
-list, what each job's moulding costs, and then for every profile the sticks in
-cutting order with the sides that come off them. Each stick is drawn long point
-up: # is trimmed off the head, dots are left over.
+list, what each job's moulding costs, how often a stop has to be placed, and
+then for every profile the sticks in cutting order with the sides that come off
+them. Each stick is drawn long point up: # is trimmed off the head, dots are
+left over.
+
+The order of cuts, --order, is either
+  sticks     one stick after another, the stops placed as seldom as can be
+  stops      each length set once, sticks picked up again as seldom as is found
+Equal sides of a frame are cut from one setting in both, so that they are equal.
 
 How sure a plan is, its grade:
   proven     no plan is cheaper; an independent checker has accepted the proof
@@ -56,24 +62,28 @@ DIR may be a book, which then keeps the plan.`,
 					return err
 				}
 			}
+			if err := how.setOrder(order); err != nil {
+				return err
+			}
+			show := pageParts{summary: summary, json: jsonOut, cuts: cuts}
 			if mishap.given() {
 				if book.IsBook(args[0]) {
 					return usage("a book knows by itself what became of its sticks and sides", "write it down with \"longpoint cut\", and plan without --last and --after")
 				}
-				return p.remake(cmd.Context(), &how, mishap, args[0], out, summary, jsonOut)
+				return p.remake(cmd.Context(), &how, mishap, args[0], out, show)
 			}
-			document, err := how.make(cmd.Context(), p, args[0])
+			document, workshop, _, err := how.makeFrom(cmd.Context(), p, args[0])
 			if err != nil {
 				return err
 			}
 			kept, failed := p.keepPlan(cmd.Context(), args[0], document)
 			if failed != nil { // the search may have taken its time, and is not to be lost
-				if err := p.showPlan(document, "", summary, jsonOut); err != nil {
+				if err := p.showPlan(document, workshop, "", show); err != nil {
 					return err
 				}
 				return failed
 			}
-			if err := p.showPlan(document, out, summary, jsonOut); err != nil || jsonOut {
+			if err := p.showPlan(document, workshop, out, show); err != nil || jsonOut {
 				return err
 			}
 			return p.show(kept)
@@ -81,31 +91,41 @@ DIR may be a book, which then keeps the plan.`,
 	}
 	how.addFlags(cmd)
 	mishap.addFlags(cmd)
+	cmd.Flags().StringVar(&order, "order", "sticks", "of the cuts: sticks one after another, or \"stops\" set once each, as a `word`")
+	cmd.Flags().BoolVar(&cuts, "cuts", false, "also every profile's run, cut by cut")
 	cmd.Flags().StringVar(&out, "out", "", "also write the plan as JSON to this `file`, for \"longpoint check\"")
 	cmd.Flags().BoolVar(&summary, "summary", false, "only the tables, not the sticks one by one")
 	cmd.Flags().BoolVar(&jsonOut, "json", false, "the plan as JSON, lengths in nanometres")
 	return cmd
 }
 
+// pageParts says what of a plan is shown.
+type pageParts struct {
+	summary bool // only the tables
+	json    bool // the document instead
+	cuts    bool // also the runs cut by cut
+}
+
 // showPlan prints a plan and writes it to a file where one is named: both, or as far as can be neither.
-func (p *program) showPlan(d *plan.Document, out string, summary, jsonOut bool) error {
+func (p *program) showPlan(d *plan.Document, workshop *model.Workshop, out string, show pageParts) error {
 	var data strings.Builder
 	if err := d.Encode(&data); err != nil {
 		return err
 	}
-	page, err := newPlanPage(d)
+	page, err := newPlanPage(d, workshop)
 	if err != nil {
 		return err
 	}
 	text := data.String()
 	switch {
-	case jsonOut:
-	case summary:
+	case show.json:
+	case show.summary:
 		text = page.summary() + page.minds()
 	default:
+		page.cuts = show.cuts
 		text = page.whole()
 	}
-	return p.deliver(d, text, data.String(), out, jsonOut)
+	return p.deliver(d, text, data.String(), out, show.json)
 }
 
 // deliver shows text and writes the plan's own JSON to a file where one is named.
@@ -147,16 +167,20 @@ type planPage struct {
 	unit     model.Unit
 	currency model.Currency
 	copies   map[[2]string]bool // by job and frame: there are several alike
+	others   []plan.Run         // by profile: the order that its run is not in
+	cuts     bool               // show the runs cut by cut
 }
 
 // newPlanPage makes a page of a document. The error is a unit that the document should not have.
-func newPlanPage(d *plan.Document) (*planPage, error) {
+func newPlanPage(d *plan.Document, workshop *model.Workshop) (*planPage, error) {
 	unit, err := unitOf(d)
 	if err != nil {
 		return nil, err
 	}
 	g := &planPage{d: d, unit: unit, currency: currencyOf(d), copies: map[[2]string]bool{}}
-	for _, pp := range d.Profiles {
+	for i := range d.Profiles {
+		pp := &d.Profiles[i]
+		g.others = append(g.others, plan.OtherOrder(workshop, pp))
 		for _, stick := range pp.Sticks {
 			for _, side := range stick.Sides {
 				if side.Copy > 1 {
@@ -202,6 +226,7 @@ func (g *planPage) summary() string {
 		"Against first-fit by longest side with the same sticks\n"+g.comparison().String()+g.saving(),
 		"To buy\n"+buyTable(g.d, g.unit, g.currency),
 		"What each job's moulding costs\n"+g.jobs().String(),
+		"Placing the stops\n"+g.settings().String()+g.aboutSettings(),
 		paragraph(caution, ""))
 	return strings.Join(parts, "\n")
 }
@@ -321,12 +346,19 @@ func (g *planPage) profile(pp plan.ProfilePlan) string {
 	title = strings.TrimSuffix(paragraph(plain(title), ""), "\n")
 	b.WriteString(title + "\n" + strings.Repeat("═", widest(title)) + "\n")
 	b.WriteString(paragraph(g.setting(pp), ""))
+	if pp.SetUp != "" {
+		b.WriteString(paragraph("Setting up: "+plain(pp.SetUp), "  "))
+	}
 	b.WriteString(paragraph(g.figures(pp), ""))
 	b.WriteString(paragraph(g.firstFit(pp), ""))
+	b.WriteString(paragraph(runLine(pp.Run), ""))
 	b.WriteString(minds(pp))
 	draw := newDrawing(pp.Sticks, g.unit, pageWidth-rulerRoom)
 	for i, s := range pp.Sticks {
 		b.WriteString("\n" + g.stick(s, i+1, len(pp.Sticks), draw))
+	}
+	if g.cuts {
+		b.WriteString("\n" + g.run(pp))
 	}
 	return b.String()
 }

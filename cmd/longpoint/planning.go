@@ -18,6 +18,7 @@ type planning struct {
 	on        string
 	profiles  []string
 	timeLimit time.Duration
+	order     string // of the cuts; empty: the plan's own default
 }
 
 // addFlags gives a command the flags of planning.
@@ -29,6 +30,19 @@ func (o *planning) addFlags(cmd *cobra.Command) {
 	flags.StringArrayVar(&o.profiles, "profile", nil, "only this profile, by `name`; may be repeated")
 	flags.DurationVar(&o.timeLimit, "time-limit", plan.DefaultTimeLimit,
 		"longest search for each profile, as a `time` such as 10s or 2m")
+}
+
+// setOrder takes the order of cuts as it is typed.
+func (o *planning) setOrder(word string) error {
+	switch word {
+	case "sticks":
+		o.order = plan.StickByStick
+	case "stops":
+		o.order = plan.StopByStop
+	default:
+		return usage(fmt.Sprintf("--order: there is no order %q", word), "write sticks or stops")
+	}
+	return nil
 }
 
 // make reads the workshop and plans it. It shows progress while that lasts, and says afterwards which profiles were
@@ -60,6 +74,7 @@ func (o *planning) options() (plan.Options, error) {
 	options := plan.Options{
 		Profiles:  o.profiles,
 		TimeLimit: o.timeLimit,
+		Order:     o.order,
 		Verify:    verify,
 		Memory:    plan.NewMemory(),
 		MadeWith:  "longpoint " + release,

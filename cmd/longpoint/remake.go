@@ -85,7 +85,7 @@ func atPlan(name string, err error) error {
 }
 
 // remake is "longpoint plan --after": the plan of what is left.
-func (p *program) remake(ctx context.Context, how *planning, m mishaps, dir, out string, summary, jsonOut bool) error {
+func (p *program) remake(ctx context.Context, how *planning, m mishaps, dir, out string, parts pageParts) error {
 	if err := m.paired(); err != nil {
 		return err
 	}
@@ -112,31 +112,32 @@ func (p *program) remake(ctx context.Context, how *planning, m mishaps, dir, out
 		return atPlan(m.last[now], err)
 	}
 	p.warnOpen(r.Plan)
-	return p.showRemade(r, out, summary, jsonOut)
+	return p.showRemade(r, w, out, parts)
 }
 
 // showRemade prints the plan of what is left, and before it how much is different.
-func (p *program) showRemade(r *plan.Remade, out string, summary, jsonOut bool) error {
+func (p *program) showRemade(r *plan.Remade, w *model.Workshop, out string, parts pageParts) error {
 	var data strings.Builder
 	if err := r.Plan.Encode(&data); err != nil {
 		return err
 	}
-	page, err := newPlanPage(r.Plan)
+	page, err := newPlanPage(r.Plan, w)
 	if err != nil {
 		return err
 	}
 	text := changesText(r) + "\n"
 	switch {
-	case jsonOut:
+	case parts.json:
 		if text, err = asJSON(remadeAnswer{Format: "longpoint-after/1", Changes: r.Changes, Anew: append([]string{}, r.Anew...), Minds: append([]string{}, r.Minds...), Plan: r.Plan}); err != nil {
 			return err
 		}
-	case summary:
+	case parts.summary:
 		text += page.summary() + page.minds()
 	default:
+		page.cuts = parts.cuts
 		text += page.whole()
 	}
-	return p.deliver(r.Plan, text, data.String(), out, jsonOut)
+	return p.deliver(r.Plan, text, data.String(), out, parts.json)
 }
 
 // changesText says how much of what was marked out is different, and what to see to.

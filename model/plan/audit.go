@@ -172,6 +172,9 @@ func (a *audit) profile(i int) {
 	if p.HeadTrim != want.head || p.TailTrim != want.tail {
 		a.report("trim", where, "head and tail trim are %s and %s instead of %s and %s", a.in(p.HeadTrim), a.in(p.TailTrim), a.in(want.head), a.in(want.tail))
 	}
+	if p.SetUp != want.profile.SetUp {
+		a.report("profile", where, "the note for setting up is %q, and in the workshop it is %q", p.SetUp, want.profile.SetUp)
+	}
 	bites := a.w.Machine.Bites(want.profile)
 	if p.Bites.Finishing != bites.Finishing {
 		a.report("bites", where, "whether the last bite is the finishing bite is %t instead of %t", p.Bites.Finishing, bites.Finishing)
@@ -183,6 +186,7 @@ func (a *audit) profile(i int) {
 		a.report("warnings", where, "the warnings are %q instead of %q", p.Warnings, want.warnings)
 	}
 	a.sticks(p, want)
+	a.run(p, want)
 	a.figures(p, want)
 	a.jobShares(p, want)
 	a.firstFit(p)

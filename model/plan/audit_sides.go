@@ -241,13 +241,8 @@ func (a *audit) sides(s *Stick, stick int, parts []part, want *derived, where st
 	if len(s.Sides) == 0 {
 		a.report("stick", where, "nothing is cut from it")
 	}
-	if len(parts) == 0 {
-		a.report("stick", where, "no part of it can be used")
-		return
-	}
 	now := 0
-	matched := slices.ContainsFunc(want.rings, func(r *wantedRing) bool { return r.match == model.MatchStick || r.match == model.MatchPair })
-	for i, got := range s.Sides {
+	for _, got := range s.Sides {
 		key := sideKey{got.Job, got.Frame, got.Copy, got.Ring, got.Letter}
 		at := fmt.Sprintf("%s, %s", where, key)
 		w := a.wanted[key]
@@ -280,9 +275,6 @@ func (a *audit) sides(s *Stick, stick int, parts []part, want *derived, where st
 		} else if got.Start > due {
 			a.report("position", at, "it starts at %s, %s later than it should", a.in(got.Start), a.in(got.Start-due))
 		}
-		if p.sides > 0 && !matched && got.LongPoint > s.Sides[i-1].LongPoint && got.Takes > s.Sides[i-1].Takes {
-			a.report("order", at, "it is longer than the side before it")
-		}
 		w.at = cutAt{stick: stick, part: now, place: p.sides, lot: lotOf(s)}
 		p.takes += w.takes
 		p.sides++
@@ -312,16 +304,21 @@ func lotOf(s *Stick) string {
 
 // matching audits that the sides of each frame lie as its rule wants it.
 func (a *audit) matching(want *derived) {
-	together := func(r *wantedRing, sides []*wantedSide, what string) {
-		places := make([]int, len(sides))
-		for n, w := range sides {
+	onOnePart := func(r *wantedRing, sides []*wantedSide, what string) bool {
+		for _, w := range sides {
 			if !w.cut {
-				return // reported elsewhere
+				return false // reported elsewhere
 			}
 			if w.at.stick != sides[0].at.stick || w.at.part != sides[0].at.part {
 				a.report("matching", "profile "+want.profile.Name+", "+r.key.frameText(), "%s are not on one stick", what)
-				return
+				return false
 			}
+		}
+		return true
+	}
+	together := func(r *wantedRing, sides []*wantedSide, what string) {
+		places := make([]int, len(sides))
+		for n, w := range sides {
 			places[n] = w.at.place
 		}
 		slices.Sort(places)
@@ -332,12 +329,25 @@ func (a *audit) matching(want *derived) {
 	for _, r := range want.rings {
 		switch r.match {
 		case model.MatchStick:
-			together(r, r.sides, "its sides")
+			if onOnePart(r, r.sides, "its sides") {
+				together(r, r.sides, "its sides")
+			}
 		case model.MatchPair:
 			for _, pair := range r.units() {
-				if len(pair) == 2 {
-					together(r, pair, fmt.Sprintf("its sides %s and %s", pair[0].side.Letter, pair[1].side.Letter))
+				if len(pair) != 2 {
+					continue
 				}
+				what := fmt.Sprintf("its sides %s and %s", pair[0].side.Letter, pair[1].side.Letter)
+				if !onOnePart(r, pair, what) {
+					continue
+				}
+				if !a.standTogether(r) { // its pairs on one part lie together in any order
+					first := pair[0].at
+					pair = slices.DeleteFunc(slices.Clone(r.sides), func(w *wantedSide) bool {
+						return !w.cut || w.at.stick != first.stick || w.at.part != first.part
+					})
+				}
+				together(r, pair, what)
 			}
 		case model.MatchLot:
 			for _, w := range r.sides {

@@ -62,7 +62,9 @@ type ProfilePlan struct {
 	HeadTrim model.Length    `json:"head_trim_nm"` // given up at the head of every stick of this plan
 	TailTrim model.Length    `json:"tail_trim_nm"`
 	Bites    Bites           `json:"bites"`
-	Sticks   []Stick         `json:"sticks"` // in cutting order
+	SetUp    string          `json:"set_up,omitempty"` // what the framer notes once for every run of the profile
+	Sticks   []Stick         `json:"sticks"`           // in the order in which they are first taken
+	Run      Run             `json:"run"`
 	Figures  Figures         `json:"figures"`
 	Together int             `json:"together,omitempty"` // counted from 1, which of Document.Together it belongs to; 0: none
 	Bound    model.Money     `json:"bound"`              // no plan costs less: what the certificate in Cuts proves
@@ -124,7 +126,7 @@ type Stick struct {
 	Longest  model.Length `json:"longest_nm,omitempty"` // of random lengths: Length is the shortest it may be
 	Damage   []Span       `json:"damage,omitempty"`
 	Cost     model.Money  `json:"cost"`              // its price (of a bundle its share, rounded down), or its value on the rack
-	Sides    []Side       `json:"sides"`             // in order from the head
+	Sides    []Side       `json:"sides"`             // in order from the head, which is the order in which those of a sound part are cut
 	Between  []Left       `json:"between,omitempty"` // what is left of its sound parts before the last one, from the head on
 	Left     Left         `json:"left"`
 }

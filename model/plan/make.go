@@ -190,7 +190,7 @@ func (b *batch) plan(ctx context.Context, o Options, report func(Progress)) ([]p
 		if err != nil {
 			return nil, nil, err
 		}
-		outcomes, err := b.outcomes(f.courses, f.hand, f.proof, f.cost)
+		outcomes, err := b.outcomes(f.courses, f.hand, f.proof, f.cost, o.Order)
 		if err != nil {
 			return nil, nil, err
 		}
@@ -223,7 +223,7 @@ func (b *batch) plan(ctx context.Context, o Options, report func(Progress)) ([]p
 		}
 	}
 	p := b.togetherProof(best.cost, bound, open, o)
-	outcomes, err := best.batch.outcomes(best.courses, hand, p, best.cost)
+	outcomes, err := best.batch.outcomes(best.courses, hand, p, best.cost, o.Order)
 	if err != nil {
 		return nil, nil, err
 	}
@@ -259,9 +259,12 @@ func (b *batch) togetherProof(cost, bound model.Money, open string, o Options) p
 	return p
 }
 
-// outcomes describes the plans of courses, whose cost it works out once more.
-func (b *batch) outcomes(all []course, hand handmade, p proof, cost model.Money) ([]profileOutcome, error) {
+// outcomes describes the plans of courses, whose cost it works out once more, with their cuts in order.
+func (b *batch) outcomes(all []course, hand handmade, p proof, cost model.Money, how string) ([]profileOutcome, error) {
 	out := b.describe(all, hand)
+	for n, t := range b.tasks {
+		t.putInOrder(&out[n].plan, how)
+	}
 	var sum model.Money
 	for n := range out {
 		one := &out[n].plan
@@ -445,7 +448,7 @@ func (b *batch) describe(all []course, hand handmade) []profileOutcome {
 	deliveries := b.deliveries(all)
 	out := make([]profileOutcome, len(b.tasks))
 	for n, t := range b.tasks {
-		p := ProfilePlan{Name: t.profile.Name, Title: t.profile.Title, Width: t.profile.Width,
+		p := ProfilePlan{Name: t.profile.Name, Title: t.profile.Title, Width: t.profile.Width, SetUp: t.profile.SetUp,
 			HeadTrim: t.head, TailTrim: t.tail, Bites: t.bites(), Sticks: t.sticks(all[n]),
 			Figures: t.figures(all[n], deliveries[n]), Warnings: append([]string{}, t.warnings...),
 			FirstFit: Comparison{Complete: hand.leftOver[n] == 0 && !hand.short[n], LeftOver: hand.leftOver[n], Figures: hand.figures[n]}}

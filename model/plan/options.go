@@ -18,6 +18,7 @@ type Options struct {
 	On        model.Date    // the day of ordering: what was on offer before it only is left out; the zero Date: nothing is
 	Profiles  []string      // plan only these profiles; empty: all
 	TimeLimit time.Duration // of the search for each profile; 0: DefaultTimeLimit
+	Order     string        // of the cuts: StickByStick or StopByStop; empty: StickByStick
 	Workers   int           // profiles searched at the same time; 0: one for each processor
 	Verify    Verifier      // nil: no plan is graded better than Open
 	Progress  func(Progress)
@@ -52,6 +53,9 @@ type Progress struct {
 func (o Options) withDefaults() Options {
 	if o.TimeLimit <= 0 {
 		o.TimeLimit = DefaultTimeLimit
+	}
+	if o.Order == "" {
+		o.Order = StickByStick
 	}
 	if o.Workers <= 0 {
 		o.Workers = runtime.NumCPU()

@@ -16,6 +16,7 @@ type candidate struct {
 	parent   int32
 	move     move
 	estimate cost
+	untidy   int32
 }
 
 // beam looks for a good way: of the states with the same number of pieces cut it goes on with the most promising. nil
@@ -32,7 +33,7 @@ func (t *table) beam(m mode) *found {
 			s := nodes[at].s
 			for _, mv := range t.moves(m, s) {
 				n := done + t.cuts(mv)
-				level[n] = append(level[n], candidate{at, mv, t.estimate(m, s, mv)})
+				level[n] = append(level[n], candidate{at, mv, t.estimate(m, s, mv), s.untidy + t.departs(s, mv)})
 			}
 		}
 		for done++; done <= t.pieces && len(level[done]) == 0; done++ {
@@ -98,7 +99,9 @@ func (t *table) estimate(m mode, s *state, mv move) cost {
 
 // survivors makes the most promising moves, each state once, and gives the nodes of the width best.
 func (t *table) survivors(m mode, all []candidate, width int, nodes *[]node) []int32 {
-	slices.SortStableFunc(all, func(a, b candidate) int { return cmp.Compare(a.estimate, b.estimate) })
+	slices.SortStableFunc(all, func(a, b candidate) int {
+		return cmp.Or(cmp.Compare(a.estimate, b.estimate), cmp.Compare(a.untidy, b.untidy))
+	})
 	type ranked struct {
 		node     node
 		estimate cost
@@ -112,13 +115,13 @@ func (t *table) survivors(m mode, all []candidate, width int, nodes *[]node) []i
 			break
 		}
 		s := t.apply((*nodes)[c.parent].s, c.move)
-		if key := string(t.key(s)); !seen[key] {
+		if key := string(t.appendKey(nil, s)); !seen[key] {
 			seen[key] = true
-			made = append(made, ranked{node{s, c.parent, c.move}, m.cost(s.settings, s.pickUps) + t.ahead(m, s), t.open(m, s)})
+			made = append(made, ranked{node{s: s, parent: c.parent, move: c.move}, m.cost(s.settings, s.pickUps) + t.ahead(m, s), t.open(m, s)})
 		}
 	}
 	slices.SortStableFunc(made, func(a, b ranked) int {
-		return cmp.Or(cmp.Compare(a.estimate, b.estimate), cmp.Compare(a.open, b.open))
+		return cmp.Or(cmp.Compare(a.estimate, b.estimate), cmp.Compare(a.open, b.open), cmp.Compare(a.node.s.untidy, b.node.s.untidy))
 	})
 	var alive []int32
 	for _, r := range made[:min(width, len(made))] {

@@ -1,5 +1,7 @@
 package order
 
+import "slices"
+
 // ahead is a cost that every way from a state to the end has still to pay. It never falls by more than a move costs.
 func (t *table) ahead(m mode, s *state) cost {
 	settings := s.waiting
@@ -14,13 +16,10 @@ func (t *table) ahead(m mode, s *state) cost {
 func (t *table) stickByStick(s *state) int32 {
 	var settings int32
 	stands := func(l int32) bool { return s.at(int(l)) >= 0 }
-	inHand := map[int32]bool{}
-	if s.hand != 0 {
-		for _, l := range t.rems[s.hand].lengths {
-			inHand[l] = true
-			if !stands(l) {
-				settings++
-			}
+	inHand := t.rems[s.hand].lengths
+	for _, l := range inHand {
+		if !stands(l) {
+			settings++
 		}
 	}
 	for ty, id := range t.types {
@@ -28,18 +27,18 @@ func (t *table) stickByStick(s *state) int32 {
 		if count == 0 {
 			continue
 		}
-		shared := func(l int32) bool { return *t.holders(s, l) > 1 || inHand[l] || stands(l) }
+		shared := func(l int32) bool { return *t.holders(s, l) > 1 || slices.Contains(inHand, l) || stands(l) }
 		lengths := t.rems[id].lengths
 		settings += count * int32(len(lengths)-t.standTogether(lengths, shared))
 	}
 	return settings
 }
 
-// standTogether is how many of the lengths for which may holds can have a stop at the same time.
+// standTogether is how many of the lengths for which may holds can have a stop at the same time. They come by place.
 func (t *table) standTogether(lengths []int32, may func(int32) bool) int {
 	n := 0
 	last := int32(none)
-	for _, l := range t.byPlace(lengths) {
+	for _, l := range lengths {
 		if may(l) && (last == none || !t.near(int(last), int(l))) && n < t.p.Stops {
 			n++
 			last = l

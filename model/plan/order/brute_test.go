@@ -13,11 +13,12 @@ type brute struct {
 	onePlace  bool // a length is set once
 	picksRank bool // pick-ups count before settings
 	known     map[string][2]int
+	whole     [][]int // as left, at the start
 }
 
 // bruteState is one moment. Everything in it is small and copied.
 type bruteState struct {
-	left    [][]int // by stick and class, one segment a stick
+	left    [][]int // by stick, segment and class
 	taken   []bool
 	hand    int
 	stops   []int     // length of each stop, or none
@@ -32,16 +33,18 @@ type group struct{ left, by int }
 var impossible = [2]int{1 << 20, 1 << 20}
 
 func (b *brute) best() (settings, pickUps int, ok bool) {
+	b.whole = nil
 	s := bruteState{hand: none, taken: make([]bool, len(b.p.Sticks)), wasSet: make([]bool, len(b.p.Lengths)),
 		current: make([]int, len(b.p.Lengths))}
 	for _, stick := range b.p.Sticks {
-		left := make([]int, len(b.p.Classes))
-		for _, seg := range stick {
+		left := make([]int, len(stick)*len(b.p.Classes))
+		for g, seg := range stick {
 			for _, lot := range seg {
-				left[lot.Class] += lot.Count
+				left[g*len(b.p.Classes)+lot.Class] += lot.Count
 			}
 		}
 		s.left = append(s.left, left)
+		b.whole = append(b.whole, left)
 	}
 	for range b.p.Stops {
 		s.stops = append(s.stops, none)
@@ -73,11 +76,15 @@ func (b *brute) from(s bruteState) [2]int {
 	best := impossible
 	over := true
 	for i := range s.left {
-		for c, n := range s.left[i] {
+		for at, n := range s.left[i] {
 			if n == 0 {
 				continue
 			}
 			over = false
+			c := at % len(b.p.Classes)
+			if b.otherBegun(s, i, at/len(b.p.Classes)) {
+				continue
+			}
 			if b.keepStick && s.hand != none && i != s.hand && sum(s.left[s.hand]) > 0 {
 				continue
 			}
@@ -87,7 +94,7 @@ func (b *brute) from(s bruteState) [2]int {
 			}
 			l := b.p.Classes[c].Length
 			if slices.Contains(s.stops, l) {
-				best = better(best, b.cut(s, i, c, l), [2]int{0, pick}, b.picksRank)
+				best = better(best, b.cut(s, i, at, l), [2]int{0, pick}, b.picksRank)
 				continue
 			}
 			if b.onePlace && s.wasSet[l] {
@@ -95,7 +102,7 @@ func (b *brute) from(s bruteState) [2]int {
 			}
 			for stop := range s.stops {
 				if n, ok := b.place(s, stop, l); ok {
-					best = better(best, b.cut(n, i, c, l), [2]int{1, pick}, b.picksRank)
+					best = better(best, b.cut(n, i, at, l), [2]int{1, pick}, b.picksRank)
 				}
 			}
 		}
@@ -180,9 +187,22 @@ func (b *brute) place(s bruteState, stop, l int) (bruteState, bool) {
 	return n, true
 }
 
-// cut takes one piece of a class from a stick, of whichever group is best.
-func (b *brute) cut(s bruteState, stick, class, l int) [2]int {
+// otherBegun says whether another segment of the stick is begun and not finished.
+func (b *brute) otherBegun(s bruteState, stick, segment int) bool {
+	n := len(b.p.Classes)
+	for g := range b.p.Sticks[stick] {
+		left, whole := sum(s.left[stick][g*n:(g+1)*n]), sum(b.whole[stick][g*n:(g+1)*n])
+		if g != segment && left > 0 && left < whole {
+			return true
+		}
+	}
+	return false
+}
+
+// cut takes one piece from a stick, of whichever group is best.
+func (b *brute) cut(s bruteState, stick, at, l int) [2]int {
 	best := impossible
+	class := at % len(b.p.Classes)
 	var tried []group
 	for g, have := range s.groups[class] {
 		if have.left == 0 || have.by > 0 && have.by != s.current[l] || slices.Contains(tried, have) {
@@ -195,7 +215,7 @@ func (b *brute) cut(s bruteState, stick, class, l int) [2]int {
 		n.taken[stick] = true
 		n.left = slices.Clone(s.left)
 		n.left[stick] = slices.Clone(s.left[stick])
-		n.left[stick][class]--
+		n.left[stick][at]--
 		n.groups = slices.Clone(s.groups)
 		n.groups[class] = slices.Clone(s.groups[class])
 		n.groups[class][g] = group{have.left - 1, s.current[l]}
@@ -214,10 +234,13 @@ func sum(list []int) int {
 
 // randomProblem draws a run of at most so many sticks and pieces, of which the groups are mostly pairs.
 func randomProblem(r *rand.Rand, sticks, pieces int) Problem {
-	p := Problem{Stops: []int{1, 1, 2, 3}[r.IntN(4)], Gap: []int64{0, 0, 15, 25}[r.IntN(4)]}
+	p := Problem{Stops: []int{1, 1, 1, 2, 2, 3}[r.IntN(6)], Gap: []int64{0, 0, 15, 25}[r.IntN(4)]}
 	lengths := 1 + r.IntN(4)
 	for l := range lengths {
 		p.Lengths = append(p.Lengths, int64(100+10*l))
+		if l > 0 && r.IntN(6) == 0 {
+			p.Lengths[l] = p.Lengths[l-1]
+		}
 	}
 	var all []int
 	classes := lengths + r.IntN(2)
@@ -238,12 +261,12 @@ func randomProblem(r *rand.Rand, sticks, pieces int) Problem {
 	r.Shuffle(len(all), func(a, b int) { all[a], all[b] = all[b], all[a] })
 	p.Sticks = make([]Stick, min(2+r.IntN(4), sticks))
 	for i := range p.Sticks {
-		p.Sticks[i] = Stick{nil}
+		p.Sticks[i] = make(Stick, 1+r.IntN(6)/5)
 	}
 	for _, c := range all {
 		i := r.IntN(len(p.Sticks))
-		p.Sticks[i][0] = append(p.Sticks[i][0], Lot{c, 1})
+		g := r.IntN(len(p.Sticks[i]))
+		p.Sticks[i][g] = append(p.Sticks[i][g], Lot{c, 1})
 	}
-	p.Sticks = slices.DeleteFunc(p.Sticks, func(s Stick) bool { return len(s[0]) == 0 })
 	return p
 }

@@ -31,7 +31,7 @@ func (t *table) moves(m mode, s *state) []move {
 // where the stick must be finished next anyway and the stop may go afterwards. To cut those pieces from a later setting
 // would change no group and save nothing.
 func (t *table) forced(m mode, s *state) (move, bool) {
-	if m == aside || t.many {
+	if m == aside || m == seldom || t.many {
 		return move{}, false
 	}
 	r := t.rems[s.hand]

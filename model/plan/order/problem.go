@@ -7,6 +7,7 @@ type Problem struct {
 	Lengths []int64 // where a stop stands for each length; two may be equal
 	Classes []Class
 	Sticks  []Stick
+	Firm    bool // segments are never given up; see inTurn for what they must be then
 }
 
 // Class is pieces of one length that may stand in for one another. Groups are how many of them belong together in each
@@ -17,7 +18,7 @@ type Class struct {
 }
 
 // Stick is the segments of a stick, in any order. A segment that is begun is finished before another one of the same stick
-// is begun, but for sticks whose segments would make some group impossible: those are taken as one segment.
+// is begun, but for problems that are not firm and where no such order is found: their sticks are taken as one segment each.
 type Stick []Segment
 
 // Segment is pieces that lie next to each other, in any order.
@@ -52,8 +53,14 @@ type Cut struct {
 // ByStick gives an order that finishes each stick before the next, as far as the groups allow that.
 func ByStick(p Problem) Plan { return solve(p, finish, aside) }
 
-// ByStop gives an order that sets each length once.
-func ByStop(p Problem) Plan { return solve(p, once) }
+// ByStop gives an order that sets each length once. Where firm segments forbid that, as far as is found, lengths are set
+// as seldom as is found.
+func ByStop(p Problem) Plan {
+	if p.Firm {
+		return solve(p, once, seldom)
+	}
+	return solve(p, once)
+}
 
 // solve tries the modes in turn, with the segments and then without them. Without segments the last mode always has an
 // order: where a group is open, a piece of it is left on some stick, and its stop stands.
@@ -63,10 +70,39 @@ func solve(p Problem, modes ...mode) Plan {
 			return plan
 		}
 	}
-	if p = merged(p); p.Sticks == nil {
+	if p.Firm {
+		plan, ok := inTurn(p)
+		if !ok {
+			panic("order: firm segments that cannot be cut in turn")
+		}
+		return plan
+	}
+	whole := merged(p)
+	if whole.Sticks == nil {
 		panic("order: a run whose groups do not add up to its pieces")
 	}
-	return solve(p, modes[len(modes)-1])
+	plan := solve(whole, modes[len(modes)-1])
+	plan.inSegments(p)
+	return plan
+}
+
+// inSegments says from which segment each piece comes, after the segments were given up: from the first that has one left.
+func (plan *Plan) inSegments(p Problem) {
+	left := map[[3]int]int{} // by stick, segment and class
+	for i, s := range p.Sticks {
+		for n, seg := range s {
+			for _, lot := range seg {
+				left[[3]int{i, n, lot.Class}] += lot.Count
+			}
+		}
+	}
+	for i := range plan.Cuts {
+		c := &plan.Cuts[i]
+		for left[[3]int{c.Stick, c.Segment, c.Class}] == 0 {
+			c.Segment++
+		}
+		left[[3]int{c.Stick, c.Segment, c.Class}]--
+	}
 }
 
 // merged gives the problem with one segment a stick. Its sticks are nil where that is so already.

@@ -2,14 +2,19 @@ package order
 
 import "container/heap"
 
-// exactStates is how many states the exact search takes at most: some tens of milliseconds.
-const exactStates = 20_000
+// exactWork is how many states the exact search makes at most where each stick is finished before the next, and
+// exactAside where there are more ways to go on: some tens of milliseconds.
+const (
+	exactWork  = 20_000
+	exactAside = 6_000
+)
 
 // node is a state and how it was reached.
 type node struct {
 	s      *state // nil once it is not needed any more
 	parent int32  // none: the start
 	move   move
+	stale  bool // a cheaper way to the same state was found
 }
 
 // found is a way to the end.
@@ -21,37 +26,42 @@ type found struct {
 
 // exact looks for the best way that costs less than limit. bound is what every way costs at least; it is limit or more where
 // there is nothing better, and ended says that the search came to its end.
-func (t *table) exact(m mode, limit cost, states int) (best *found, bound cost, ended bool) {
+func (t *table) exact(m mode, limit cost, work int) (best *found, bound cost, ended bool) {
 	first := t.start()
 	nodes := []node{{s: first, parent: none}}
-	reached := map[string]cost{string(t.key(first)): 0}
+	reached := map[string]int32{string(t.appendKey(nil, first)): 0} // the node of the cheapest way to each state
+	made := 0
+	var buffer []byte
 	open := &frontier{{estimate: t.ahead(m, first)}}
 	for open.Len() > 0 {
 		e := heap.Pop(open).(entry)
 		s := nodes[e.node].s
-		cost := m.cost(s.settings, s.pickUps)
-		if cost > reached[string(t.key(s))] {
+		if nodes[e.node].stale {
 			continue
 		}
 		if int(s.done) == t.pieces {
 			return way(nodes, e.node), e.estimate, true
 		}
-		if len(nodes) > states {
+		if made > work {
 			return nil, e.estimate, false
 		}
 		for _, mv := range t.moves(m, s) {
+			made++
 			n := t.apply(s, mv)
 			c := m.cost(n.settings, n.pickUps)
 			estimate := c + t.ahead(m, n)
 			if estimate >= limit {
 				continue
 			}
-			key := string(t.key(n))
-			if before, ok := reached[key]; ok && before <= c {
-				continue
+			buffer = t.appendKey(buffer[:0], n)
+			if before, ok := reached[string(buffer)]; ok {
+				if old := nodes[before].s; m.cost(old.settings, old.pickUps) <= c {
+					continue
+				}
+				nodes[before].stale = true
 			}
-			reached[key] = c
-			nodes = append(nodes, node{n, e.node, mv})
+			reached[string(buffer)] = int32(len(nodes))
+			nodes = append(nodes, node{s: n, parent: e.node, move: mv})
 			heap.Push(open, entry{estimate, n.done, int32(len(nodes) - 1)})
 		}
 	}

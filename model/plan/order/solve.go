@@ -1,19 +1,5 @@
 package order
 
-import (
-	"cmp"
-	"slices"
-)
-
-// byPlace gives lengths by where a stop stands for them.
-func (t *table) byPlace(lengths []int32) []int32 {
-	out := slices.Clone(lengths)
-	slices.SortFunc(out, func(a, b int32) int {
-		return cmp.Or(cmp.Compare(t.p.Lengths[a], t.p.Lengths[b]), cmp.Compare(a, b))
-	})
-	return out
-}
-
 // solve gives the best order of a mode that is found. Not ok: there is none.
 func (t *table) solve(m mode) (plan Plan, ok bool) {
 	if t.pieces == 0 {
@@ -24,7 +10,11 @@ func (t *table) solve(m mode) (plan Plan, ok bool) {
 	if best != nil {
 		limit = m.cost(best.settings, best.pickUps)
 	}
-	better, bound, ended := t.exact(m, limit, exactStates)
+	work := exactWork
+	if m != finish {
+		work = exactAside
+	}
+	better, bound, ended := t.exact(m, limit, work)
 	if better != nil {
 		best = better
 	}
@@ -40,14 +30,21 @@ func (t *table) solve(m mode) (plan Plan, ok bool) {
 
 // least is how many settings every order of a mode takes, with no more pick-ups than the plan has.
 func (t *table) least(m mode, plan Plan, bound cost) int {
-	switch first := t.start(); {
+	first := t.start()
+	switch {
 	case plan.Proven || m == once:
 		return plan.Settings
-	case m == finish && t.complete:
+	case m == seldom && !t.complete:
+		return int(first.waiting)
+	case (m == finish || m == seldom) && t.complete:
 		return min(int(bound/weight), plan.Settings)
 	case m == finish:
-		return int(t.ahead(m, first) / weight)
-	default:
-		return int(first.waiting)
+		return int(max(first.waiting, t.stickByStick(first)))
 	}
+	// Each taking of a stick, the first and any other, finds at most as many lengths set as there are stops.
+	least := max(int(first.waiting), int(t.stickByStick(first))-t.p.Stops*plan.PickUps)
+	if t.complete && int(bound/weight) == plan.PickUps {
+		least = max(least, int(bound%weight))
+	}
+	return least
 }

@@ -12,6 +12,7 @@ const (
 	finish mode = iota // each stick is finished before the next; least settings
 	aside              // a stick may be laid aside; fewest pick-ups, then least settings
 	once               // a stop leaves a length only when it is all cut; least settings, then fewest pick-ups
+	seldom             // the same, but lengths may be set again
 )
 
 // cost is what counts first times weight, plus what counts next.
@@ -37,6 +38,7 @@ type state struct {
 	pickUps  int32
 	done     int32 // pieces cut
 	waiting  int32 // lengths that are still to be cut and stand on no stop
+	untidy   int32 // how far it has departed from the order in which sticks and lots are given, to choose among equals
 }
 
 // standing is a stop that stands at a length of which there is more to cut.
@@ -110,12 +112,10 @@ func (s *state) at(length int) int {
 	return slices.IndexFunc(s.set, func(st standing) bool { return int(st.length) == length })
 }
 
-// key is equal for states from which the same can follow.
-func (t *table) key(s *state) []byte {
-	n := len(t.types) + 4*len(s.asides) + 4
-	key := make([]byte, 0, 4*n+16*len(s.set)+4*t.flat)
-	for ty := range t.types {
-		key = appendNumber(key, s.flat[ty])
+// appendKey appends what is equal for states from which the same can follow, and only for them.
+func (t *table) appendKey(key []byte, s *state) []byte {
+	for _, n := range s.flat[:len(t.types)] {
+		key = appendNumber(key, n)
 	}
 	key = appendNumber(key, s.hand)
 	key = appendNumber(key, int32(len(s.asides)))
@@ -159,7 +159,7 @@ func (t *table) mayLeave(m mode, s *state, st standing) bool {
 // apply gives the state after a move.
 func (t *table) apply(s *state, mv move) *state {
 	n := &state{flat: slices.Clone(s.flat), asides: s.asides, settings: s.settings, pickUps: s.pickUps,
-		done: s.done, waiting: s.waiting}
+		done: s.done, waiting: s.waiting, untidy: s.untidy + t.departs(s, mv)}
 	if mv.from != inHand && s.hand != 0 {
 		n.asides = inserted(n.asides, s.hand)
 	}
@@ -182,6 +182,23 @@ func (t *table) apply(s *state, mv move) *state {
 	}
 	t.cutPieces(n, op, mv.take)
 	n.hand = t.cut(mv.rem, int(mv.option), mv.take)
+	return n
+}
+
+// departs counts the fresh sticks, and the lots of the segment, that are given before what a move cuts and are passed over.
+func (t *table) departs(s *state, mv move) int32 {
+	var n int32
+	if mv.from == fresh {
+		for _, count := range s.flat[:mv.ty] {
+			n += count
+		}
+	}
+	r := t.rems[mv.rem]
+	for _, op := range r.options[:mv.option] {
+		if op.whole == r.options[mv.option].whole {
+			n++
+		}
+	}
 	return n
 }
 

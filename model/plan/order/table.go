@@ -33,7 +33,7 @@ type remainder struct {
 	begun   Segment // what is left of the segment that is begun; nil: none
 	whole   []int32 // segments not begun, by number, rising
 	options []option
-	lengths []int32 // that occur, rising
+	lengths []int32 // that occur, by where a stop stands for them
 }
 
 // option is all the pieces of one length in a segment that may be cut next.
@@ -155,7 +155,9 @@ func (t *table) remainder(begun Segment, whole []int32) int32 {
 			r.lengths = append(r.lengths, int32(t.p.Classes[lot.Class].Length))
 		}
 	}
-	slices.Sort(r.lengths)
+	slices.SortFunc(r.lengths, func(a, b int32) int {
+		return cmp.Or(cmp.Compare(t.p.Lengths[a], t.p.Lengths[b]), cmp.Compare(a, b))
+	})
 	r.lengths = slices.Compact(r.lengths)
 	id := int32(len(t.rems))
 	t.rems = append(t.rems, r)

@@ -1,0 +1,195 @@
+package plan_test
+
+import (
+	"testing"
+
+	"pgregory.net/rapid"
+
+	"longpoint/model"
+	"longpoint/model/plan"
+)
+
+// standing says from which setting each side of a run is cut, by stick and side, and how often a stop is placed and a
+// stick is picked up again. It fails the test where a stop does not stand at a side's length or stands too near another.
+func standing(t interface{ Errorf(string, ...any) }, p *plan.ProfilePlan, gap model.Length) (from map[[2]int]int, settings, pickUps int) {
+	type stop struct {
+		at      model.Length
+		setting int
+	}
+	stops := map[int]stop{}
+	from = map[[2]int]int{}
+	taken := map[int]bool{}
+	hand := -1
+	for n, c := range p.Run.Cuts {
+		side := p.Sticks[c.Stick].Sides[c.Side]
+		if c.Stick != hand && taken[c.Stick] {
+			pickUps++
+		}
+		taken[c.Stick], hand = true, c.Stick
+		if c.Placed {
+			settings++
+			for i, s := range stops {
+				if d := s.at - side.LongPoint; d == 0 || d > -gap && d < gap {
+					delete(stops, i)
+				}
+			}
+			stops[c.Stop] = stop{side.LongPoint, settings}
+		}
+		if s, ok := stops[c.Stop]; !ok || s.at != side.LongPoint || c.Stop > p.Run.Stops {
+			t.Errorf("%s, cut %d: stop %d does not stand at %s", p.Name, n, c.Stop, side.LongPoint)
+		}
+		from[[2]int{c.Stick, c.Side}] = stops[c.Stop].setting
+	}
+	return from, settings, pickUps
+}
+
+// splitPairs counts the sides that are cut from another setting than an equal side of their frame.
+func splitPairs(p *plan.ProfilePlan, from map[[2]int]int) int {
+	type equal struct {
+		job, frame string
+		copy, ring int
+		longPoint  model.Length
+	}
+	first := map[equal]int{}
+	split := 0
+	for i, s := range p.Sticks {
+		for k, side := range s.Sides {
+			e := equal{side.Job, side.Frame, side.Copy, side.Ring, side.LongPoint}
+			setting := from[[2]int{i, k}]
+			if before, ok := first[e]; ok && before != setting {
+				split++
+			}
+			first[e] = setting
+		}
+	}
+	return split
+}
+
+// holdRun checks everything that must hold of a run.
+func holdRun(t interface{ Errorf(string, ...any) }, w *model.Workshop, p *plan.ProfilePlan) {
+	from, settings, pickUps := standing(t, p, w.Machine.Limits.StopGap.Length)
+	if len(from) != p.Figures.Sides || len(p.Run.Cuts) != p.Figures.Sides {
+		t.Errorf("%s: %d cuts of %d sides", p.Name, len(p.Run.Cuts), p.Figures.Sides)
+	}
+	if n := splitPairs(p, from); n > 0 {
+		t.Errorf("%s, %s: %d sides are split from their equals", p.Name, p.Run.Order, n)
+	}
+	if settings != p.Run.Settings || pickUps != p.Run.PickUps || p.Run.Least > settings {
+		t.Errorf("%s: %d settings, %d pick-ups, counted %d and %d; at least %d", p.Name, p.Run.Settings, p.Run.PickUps, settings, pickUps, p.Run.Least)
+	}
+}
+
+// TestDemoRuns orders the demo's cuts for one to three stops: no pair is split, and fewer settings are needed than first
+// come, in all and for every profile.
+func TestDemoRuns(t *testing.T) {
+	w := readDemo(t)
+	for _, stops := range []int{1, 2, 3} {
+		w.Machine.Limits.Stops = stops
+		var settings [2]int
+		firstCome := 0
+		for i, how := range []string{plan.StickByStick, plan.StopByStop} {
+			d := mustMake(t, w, plan.Options{Order: how})
+			for _, f := range mustAudit(t, w, d) {
+				t.Errorf("audit: %s", f)
+			}
+			firstCome = 0
+			for n := range d.Profiles {
+				p := &d.Profiles[n]
+				holdRun(t, w, p)
+				if p.Run.Order != how || p.Run.Stops != stops {
+					t.Errorf("%s: %s with %d stops", p.Name, p.Run.Order, p.Run.Stops)
+				}
+				if p.Run.Settings > p.Run.FirstCome {
+					t.Errorf("%s, %s: %d settings and %d first come", p.Name, how, p.Run.Settings, p.Run.FirstCome)
+				}
+				other := plan.OtherOrder(w, p)
+				if other.Order == how || other.FirstCome != p.Run.FirstCome {
+					t.Errorf("%s: the other order is %+v", p.Name, other)
+				}
+				settings[i] += p.Run.Settings
+				firstCome += p.Run.FirstCome
+			}
+		}
+		if settings[1] > settings[0] || settings[0] >= firstCome {
+			t.Errorf("%d stops: %d settings stick by stick, %d stop by stop, %d first come", stops, settings[0], settings[1], firstCome)
+		}
+		t.Logf("%d stops: %d settings stick by stick, %d stop by stop, %d first come", stops, settings[0], settings[1], firstCome)
+	}
+}
+
+// TestOtherOrder makes the plan in both orders and finds the figures of each from the other's document.
+func TestOtherOrder(t *testing.T) {
+	w := readDemo(t)
+	sticks := mustMake(t, w, plan.Options{Order: plan.StickByStick})
+	stops := mustMake(t, w, plan.Options{Order: plan.StopByStop})
+	same := func(a, b plan.Run) bool {
+		return a.Order == b.Order && a.Settings == b.Settings && a.Least == b.Least && a.PickUps == b.PickUps && a.FirstCome == b.FirstCome
+	}
+	for i := range sticks.Profiles {
+		a, b := &sticks.Profiles[i], &stops.Profiles[i]
+		if other := plan.OtherOrder(w, a); !same(other, b.Run) {
+			t.Errorf("%s: stop by stop is %+v from one document and %+v in the other", a.Name, other, b.Run)
+		}
+		if other := plan.OtherOrder(w, b); !same(other, a.Run) {
+			t.Errorf("%s: stick by stick is %+v from one document and %+v in the other", a.Name, other, a.Run)
+		}
+	}
+}
+
+// TestRunByHand orders the cuts of the tiny workshop: see TestTinyByHand for its plan, 4 × 430 and 3 × 330 from one stick and
+// 330 from another. With one stop each length is set once: 430 first, then 330, which stands until the second stick.
+func TestRunByHand(t *testing.T) {
+	p := mustMake(t, tiny(), plan.Options{}).Profiles[0]
+	if p.Run.Settings != 2 || p.Run.Least != 2 || p.Run.FirstCome != 2 || p.Run.PickUps != 0 || p.Run.Stops != 1 {
+		t.Errorf("%+v", p.Run)
+	}
+	for n, want := range []plan.Cut{
+		{Stick: 0, Side: 0, Stop: 1, Placed: true, Left: (3000 - 20 - 436) * mm},
+		{Stick: 0, Side: 1, Stop: 1, Left: (3000 - 20 - 2*436) * mm},
+		{Stick: 0, Side: 2, Stop: 1, Left: (3000 - 20 - 3*436) * mm},
+		{Stick: 0, Side: 3, Stop: 1, Left: (3000 - 20 - 4*436) * mm},
+		{Stick: 0, Side: 4, Stop: 1, Placed: true, Left: (3000 - 20 - 4*436 - 336) * mm},
+		{Stick: 0, Side: 5, Stop: 1, Left: (3000 - 20 - 4*436 - 2*336) * mm},
+		{Stick: 0, Side: 6, Stop: 1, Left: 228 * mm},
+		{Stick: 1, Side: 0, Stop: 1, Left: 44 * mm},
+	} {
+		if p.Run.Cuts[n] != want {
+			t.Errorf("cut %d: %+v, not %+v", n+1, p.Run.Cuts[n], want)
+		}
+	}
+}
+
+// TestSetUpNote carries the note that the framer made for a profile into the document.
+func TestSetUpNote(t *testing.T) {
+	w := tiny()
+	w.Profiles[0].SetUp = "rest at 3, block at 40 mm"
+	d := mustMake(t, w, plan.Options{})
+	if d.Profiles[0].SetUp != w.Profiles[0].SetUp || len(mustAudit(t, w, d)) > 0 {
+		t.Errorf("the note is %q, findings %v", d.Profiles[0].SetUp, mustAudit(t, w, d))
+	}
+	w.Profiles[0].SetUp = ""
+	if f := mustAudit(t, w, d); len(f) != 1 || f[0].Code != "profile" {
+		t.Errorf("a note that is not the workshop's: %v", f)
+	}
+}
+
+// TestRandomRuns orders the cuts of random workshops, with up to three stops and a gap: no pair is ever split.
+func TestRandomRuns(t *testing.T) {
+	for range 3 { // a hundred each
+		rapid.Check(t, randomRun)
+	}
+}
+
+func randomRun(t *rapid.T) {
+	w := randomWorkshop(t)
+	w.Machine.Limits.Stops = rapid.IntRange(0, 3).Draw(t, "stops")
+	w.Machine.Limits.StopGap = model.OptionalLength{Length: model.Length(rapid.IntRange(0, 120).Draw(t, "gap")) * mm, Given: true}
+	how := rapid.SampledFrom([]string{plan.StickByStick, plan.StopByStop}).Draw(t, "order")
+	d, err := plan.Make(t.Context(), w, plan.Options{Order: how})
+	if err != nil {
+		return // TestRandomWorkshops looks at the errors
+	}
+	for i := range d.Profiles {
+		holdRun(t, w, &d.Profiles[i])
+	}
+}
