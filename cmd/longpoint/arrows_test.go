@@ -27,7 +27,8 @@ var rooms = []room{
 	{path: "solver/check"},
 	{path: "solver", may: []string{"solver/glpk"}},
 	{path: "model"},
-	{path: "model/plan", may: []string{"model", "solver"}},
+	{path: "model/plan/order"},
+	{path: "model/plan", may: []string{"model", "model/plan/order", "solver"}},
 	{path: "model", deep: true, may: []string{"model", "model/plan"}}, // the stores
 	{path: "cmd/longpoint", deep: true, may: []string{"cmd/longpoint/...", "model", "model/...", "solver", "solver/..."}},
 	{path: "bench", deep: true, may: []string{"bench/...", "solver", "solver/check", "model/plan"}},

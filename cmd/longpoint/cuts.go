@@ -33,22 +33,25 @@ func (g *planPage) settings() *table {
 // aboutSettings says what the table of settings means.
 func (g *planPage) aboutSettings() string {
 	run := g.d.Profiles[0].Run
-	return paragraph(fmt.Sprintf("How often one of the machine's %s is placed at a length: stick by stick, and at least how often; stop by stop, "+
-		"each length set once; and first come, the longest sides first, stick after stick. Again is how often a stick is taken in hand again. "+
-		"Equal sides of a frame are cut from one setting, but not so first come. This plan goes %s.",
-		count(run.Stops, "stop", "stops"), run.Order), "")
+	stop := "its one stop"
+	if run.Stops > 1 {
+		stop = fmt.Sprintf("one of its %d stops", run.Stops)
+	}
+	return paragraph("How often the machine has "+stop+" placed at a length: stick by stick, and at least how often; stop by stop, each "+
+		"length set once; and first come, the longest sides first, stick after stick. Again: how often a stick is taken in hand again. "+
+		"Equal sides of a frame are cut from one setting, which first come does not mind. This plan goes "+run.Order+".", "")
 }
 
 // runLine says in what order a profile is cut.
 func runLine(r plan.Run) string {
-	text := fmt.Sprintf("To be cut %s: %s of %s", r.Order, count(r.Settings, "setting", "settings"), count(r.Stops, "stop", "stops"))
+	text := fmt.Sprintf("Cut %s: %s of %s", r.Order, count(r.Settings, "setting", "settings"), count(r.Stops, "stop", "stops"))
 	if r.Least < r.Settings {
 		text += fmt.Sprintf(", at least %d", r.Least)
 	}
 	if r.PickUps > 0 {
 		text += fmt.Sprintf("; a stick is taken in hand again %s", times(r.PickUps))
 	}
-	return text + fmt.Sprintf("; first come it would be %d.", r.FirstCome)
+	return text + fmt.Sprintf("; first come %d.", r.FirstCome)
 }
 
 // times gives "once", "twice" or "3 times".
