@@ -7,7 +7,7 @@ import (
 )
 
 // fewerWork bounds the steps of FewerPatterns: some tenths of a second.
-const fewerWork = 20_000_000
+const fewerWork = 10_000_000
 
 // mostCombined is how many patterns are looked at together: six take the well-known example of TestFewerPaperRolls to its
 // least, four do not.

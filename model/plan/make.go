@@ -153,8 +153,8 @@ type found struct {
 	proof   proof
 }
 
-// solve searches the batch's problem.
-func (b *batch) solve(ctx context.Context, o Options, report func(Progress)) (found, error) {
+// solve searches the batch's problem. With ease it makes the plan simpler to cut where it can.
+func (b *batch) solve(ctx context.Context, o Options, report func(Progress), ease bool) (found, error) {
 	if err := b.problem.Validate(); err != nil {
 		return found{}, &model.Error{Kind: model.BadInput, What: b.name() + " is too large to plan", Err: err,
 			Do: "look for a length or a price with too many digits"}
@@ -173,6 +173,10 @@ func (b *batch) solve(ctx context.Context, o Options, report func(Progress)) (fo
 	if f.courses, err = b.settle(&result, f.hand); err != nil {
 		return found{}, err
 	}
+	if ease {
+		b.ease(ctx, f.courses)
+		result.Patterns, _ = b.solution(f.courses)
+	}
 	f.cost = model.Money(result.Cost)
 	cuts, err := solver.Document(b.problem, result)
 	if err != nil {
@@ -186,7 +190,7 @@ func (b *batch) solve(ctx context.Context, o Options, report func(Progress)) (fo
 // has alone for every set of suppliers; where these do not settle it, all are searched as one problem.
 func (b *batch) plan(ctx context.Context, o Options, report func(Progress)) ([]profileOutcome, *Together, error) {
 	if len(b.tasks) == 1 {
-		f, err := b.solve(ctx, o, report)
+		f, err := b.solve(ctx, o, report, true)
 		if err != nil {
 			return nil, nil, err
 		}
@@ -210,7 +214,7 @@ func (b *batch) plan(ctx context.Context, o Options, report func(Progress)) ([]p
 	hand := b.firstFit()
 	together := &Together{Cases: cases, Suppliers: []string{}}
 	if best == nil || best.cost > bound {
-		f, err := b.solve(ctx, o, report)
+		f, err := b.solve(ctx, o, report, true)
 		if err != nil && best == nil {
 			return nil, nil, err
 		}
@@ -222,6 +226,7 @@ func (b *batch) plan(ctx context.Context, o Options, report func(Progress)) ([]p
 			bound = max(bound, f.proof.bound)
 		}
 	}
+	best.batch.ease(ctx, best.courses)
 	p := b.togetherProof(best.cost, bound, open, o)
 	outcomes, err := best.batch.outcomes(best.courses, hand, p, best.cost, o.Order)
 	if err != nil {

@@ -282,7 +282,7 @@ func (v *variant) solve(ctx context.Context, t *task, o Options, price model.Mon
 		}
 		v.batch, v.standIn = &batch{w: t.w, tasks: []*task{one}}, in
 		v.batch.fill()
-		found, err := v.batch.solve(ctx, o, report)
+		found, err := v.batch.solve(ctx, o, report, false)
 		var known *model.Error
 		switch {
 		case err == nil:

@@ -6,7 +6,7 @@ import (
 )
 
 // beamWork bounds the states a beam search looks at: its beam is the narrower the more pieces there are.
-const beamWork = 3000
+const beamWork = 2000
 
 // widest is the widest beam.
 const widest = 40
@@ -25,14 +25,20 @@ func (t *table) beam(m mode) *found {
 	width := min(max(beamWork/max(t.pieces, 1), 1), widest)
 	nodes := []node{{s: t.start(), parent: none}}
 	level := make([][]candidate, t.pieces+1)
+	var spare [][]candidate // levels that are done, to be filled again
+	var moves []move
 	alive := []int32{0}
 	longest := t.mostEqual()
 	kept := 0 // the first node whose state may still be needed
 	for done := 0; ; {
 		for _, at := range alive {
 			s := nodes[at].s
-			for _, mv := range t.moves(m, s) {
+			moves = t.moves(m, s, moves[:0])
+			for _, mv := range moves {
 				n := done + t.cuts(mv)
+				if last := len(spare) - 1; level[n] == nil && last >= 0 {
+					level[n], spare = spare[last][:0], spare[:last]
+				}
 				level[n] = append(level[n], candidate{at, mv, t.estimate(m, s, mv), s.untidy + t.departs(s, mv)})
 			}
 		}
@@ -45,6 +51,7 @@ func (t *table) beam(m mode) *found {
 		for ; int(nodes[kept].s.done)+longest < done; kept++ {
 			nodes[kept].s = nil
 		}
+		spare = append(spare, level[done])
 		level[done] = nil
 		if done == t.pieces {
 			return way(nodes, alive[0])
@@ -99,8 +106,13 @@ func (t *table) estimate(m mode, s *state, mv move) cost {
 
 // survivors makes the most promising moves, each state once, and gives the nodes of the width best.
 func (t *table) survivors(m mode, all []candidate, width int, nodes *[]node) []int32 {
-	slices.SortStableFunc(all, func(a, b candidate) int {
-		return cmp.Or(cmp.Compare(a.estimate, b.estimate), cmp.Compare(a.untidy, b.untidy))
+	byPromise := make([]int32, len(all))
+	for i := range byPromise {
+		byPromise[i] = int32(i)
+	}
+	slices.SortFunc(byPromise, func(x, y int32) int {
+		a, b := &all[x], &all[y]
+		return cmp.Or(cmp.Compare(a.estimate, b.estimate), cmp.Compare(a.untidy, b.untidy), cmp.Compare(x, y))
 	})
 	type ranked struct {
 		node     node
@@ -110,7 +122,8 @@ func (t *table) survivors(m mode, all []candidate, width int, nodes *[]node) []i
 	var made []ranked
 	seen := map[string]bool{}
 	const second = 3 // so many times the width are looked at closely
-	for _, c := range all {
+	for _, n := range byPromise {
+		c := all[n]
 		if len(made) >= second*width {
 			break
 		}

@@ -2,12 +2,11 @@ package order
 
 import "slices"
 
-// moves lists what can be done next. What is left out is never better than something listed.
-func (t *table) moves(m mode, s *state) []move {
-	var list []move
+// moves adds to a list what can be done next. What is left out is never better than something listed.
+func (t *table) moves(m mode, s *state, list []move) []move {
 	if s.hand != 0 {
 		if mv, ok := t.forced(m, s); ok {
-			return []move{mv}
+			return append(list, mv)
 		}
 		list = t.movesFrom(m, s, source{from: inHand, rem: s.hand}, list)
 		if m == finish {

@@ -2,11 +2,12 @@ package order
 
 import "container/heap"
 
-// exactWork is how many states the exact search makes at most where each stick is finished before the next, and
-// exactAside where there are more ways to go on: some tens of milliseconds.
+// exactWork is how many states the exact search makes at most where each of a few sticks is finished before the next, and
+// exactAside where there are more sticks or more ways to go on, and it seldom gets to its end: some tens of milliseconds.
 const (
 	exactWork  = 20_000
-	exactAside = 6_000
+	exactAside = 5_000
+	fewSticks  = 12
 )
 
 // node is a state and how it was reached.
@@ -32,6 +33,7 @@ func (t *table) exact(m mode, limit cost, work int) (best *found, bound cost, en
 	reached := map[string]int32{string(t.appendKey(nil, first)): 0} // the node of the cheapest way to each state
 	made := 0
 	var buffer []byte
+	var moves []move
 	open := &frontier{{estimate: t.ahead(m, first)}}
 	for open.Len() > 0 {
 		e := heap.Pop(open).(entry)
@@ -45,7 +47,8 @@ func (t *table) exact(m mode, limit cost, work int) (best *found, bound cost, en
 		if made > work {
 			return nil, e.estimate, false
 		}
-		for _, mv := range t.moves(m, s) {
+		moves = t.moves(m, s, moves[:0])
+		for _, mv := range moves {
 			made++
 			n := t.apply(s, mv)
 			c := m.cost(n.settings, n.pickUps)

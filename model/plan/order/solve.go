@@ -11,7 +11,7 @@ func (t *table) solve(m mode) (plan Plan, ok bool) {
 		limit = m.cost(best.settings, best.pickUps)
 	}
 	work := exactWork
-	if m != finish {
+	if m != finish || len(t.p.Sticks) > fewSticks {
 		work = exactAside
 	}
 	better, bound, ended := t.exact(m, limit, work)
