@@ -55,9 +55,10 @@
 //
 // # Order and choice
 //
-// Any of the sides of an item may take any of its places. They are dealt out to the sticks in cutting order (layouts):
-// first sides of a frame that is on the stick already, then in the order of the jobs' days. The order of everything
-// follows from the workshop and the solver's patterns alone, never from which search ended first.
+// Any of the sides of an item may take any of its places. They are dealt out to the sticks: first sides of a frame that is
+// on the stick already, then in the order of the jobs' days. Then the sticks, and the sides on each, are put in the order in
+// which they are best cut (Run, package order), and equal sides of a frame go to pieces that are cut from one setting. The
+// order of everything follows from the workshop and the solver's patterns alone, never from which search ended first.
 //
 // # What is known of a plan
 //
@@ -66,5 +67,6 @@
 // fault of ours. A plan is never dearer than first-fit's (firstfit.go): where a search was stopped with less, first-fit's
 // is the plan.
 //
-// Among plans of one cost it looks for few sticks (fewer.go) and then for a long offcut (longest.go), without a proof.
+// Among plans of one cost it looks for few sticks (fewer.go) and then for a long offcut (longest.go), without a proof. Units
+// are then exchanged between the sticks where that makes them simpler to cut (exchange.go).
 package plan
