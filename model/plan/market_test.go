@@ -114,10 +114,6 @@ var marketSpoils = []struct {
 		}
 		a.Job, b.Job, a.Frame, b.Frame, a.Letter, b.Letter = b.Job, a.Job, b.Frame, a.Frame, b.Letter, a.Letter
 	}, "matching", "not of one lot"},
-	{"a pair parted", func(d *plan.Document) {
-		s := d.Profiles[2].Sticks[0].Sides // long, short, long, short of pairs A B and C D
-		s[0].Letter, s[2].Letter = s[2].Letter, s[0].Letter
-	}, "matching", "do not lie next to each other"},
 	{"bound too good together", func(d *plan.Document) { d.Together[0].Bound++ }, "bound", "more than the cost"},
 	{"a case too good", func(d *plan.Document) { d.Together[0].Cases[0].Bound += 100 }, "bound", "better than what the certificate proves"},
 	{"the cases forgotten", func(d *plan.Document) { d.Together[0].Cases = d.Together[0].Cases[:0] }, "bound", "better than what the certificate proves"},
@@ -190,5 +186,33 @@ func TestSpoiledMarket(t *testing.T) {
 			}
 			t.Errorf("no finding %s with %q, only %v", tt.code, tt.what, findings)
 		})
+	}
+}
+
+// TestSpoiledPair parts the pairs of a frame on one stick. With two stops it is cut long, short, long, short or the like; with one,
+// its equal sides come one after the other, and it is only together that they must lie.
+func TestSpoiledPair(t *testing.T) {
+	w := market()
+	w.Machine.Limits.Stops = 2
+	good := mustMake(t, w, plan.Options{On: dayOf("2027-01-05")})
+	if findings := mustAudit(t, w, good); len(findings) > 0 {
+		t.Fatalf("the document is not good to begin with: %v", findings)
+	}
+	holdRun(t, w, &good.Profiles[2])
+	bad := copyOf(t, good)
+	s := bad.Profiles[2].Sticks[0].Sides // of pairs A B and C D
+	other := slices.IndexFunc(s, func(one plan.Side) bool { return s[0].Letter != one.Letter && s[0].LongPoint == one.LongPoint })
+	s[0].Letter, s[other].Letter = s[other].Letter, s[0].Letter
+	wantFinding(t, w, bad, "matching", "do not lie next to each other")
+
+	w.Machine.Limits.Stops = 1
+	together := mustMake(t, w, plan.Options{On: dayOf("2027-01-05")})
+	if findings := mustAudit(t, w, together); len(findings) > 0 {
+		t.Fatalf("with one stop: %v", findings)
+	}
+	p := &together.Profiles[2]
+	holdRun(t, w, p)
+	if s := p.Sticks[0].Sides; len(p.Sticks) != 1 || s[0].LongPoint != s[1].LongPoint || s[2].LongPoint != s[3].LongPoint || p.Run.Settings != 2 {
+		t.Errorf("with one stop: %d settings, sides %+v", p.Run.Settings, s)
 	}
 }
