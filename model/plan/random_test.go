@@ -124,15 +124,19 @@ func randomFrame(t *rapid.T, w *model.Workshop, id string, length func(string, i
 	return frame(id, rapid.IntRange(1, 3).Draw(t, "quantity"), rings...)
 }
 
-// TestRandomBuying does the same with all that suppliers, the rack and matching can ask for.
+// TestRandomBuying does the same with all that suppliers, the rack and matching can ask for, cut in either order with up to three
+// stops: no pair is split.
 func TestRandomBuying(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		w := randomWorkshop(t)
 		complicate(t, w)
+		w.Machine.Limits.Stops = rapid.IntRange(0, 3).Draw(t, "stops")
+		w.Machine.Limits.StopGap = model.OptionalLength{Length: model.Length(rapid.IntRange(0, 120).Draw(t, "gap")) * mm, Given: true}
 		if err := w.Check(); err != nil {
 			t.Skip(err)
 		}
-		o := plan.Options{Verify: checker, TimeLimit: 50 * time.Millisecond, On: dayOf("2027-01-02")}
+		o := plan.Options{Verify: checker, TimeLimit: 50 * time.Millisecond, On: dayOf("2027-01-02"),
+			Order: rapid.SampledFrom([]string{plan.StickByStick, plan.StopByStop}).Draw(t, "order")}
 		d, err := plan.Make(t.Context(), w, o)
 		if err != nil {
 			var errs model.Errors
@@ -152,6 +156,9 @@ func TestRandomBuying(t *testing.T) {
 		}
 		for _, f := range findings {
 			t.Errorf("%s %s", f.Code, f)
+		}
+		for n := range d.Profiles {
+			holdRun(t, w, &d.Profiles[n])
 		}
 	})
 }
