@@ -45,14 +45,8 @@ func (o *planning) setOrder(word string) error {
 	return nil
 }
 
-// make reads the workshop and plans it. It shows progress while that lasts, and says afterwards which profiles were
-// left open.
-func (o *planning) make(ctx context.Context, p *program, dir string) (*plan.Document, error) {
-	document, _, _, err := o.makeFrom(ctx, p, dir)
-	return document, err
-}
-
-// makeFrom does what make does, and gives the workshop and the options that the plan was made from too.
+// makeFrom reads the workshop and plans it, and gives the workshop and the options that the plan was made from too. It shows
+// progress while that lasts, and says afterwards which profiles were left open.
 func (o *planning) makeFrom(ctx context.Context, p *program, dir string) (*plan.Document, *model.Workshop, plan.Options, error) {
 	workshop, options, err := o.read(ctx, p, dir)
 	if err != nil {
