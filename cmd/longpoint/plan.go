@@ -70,6 +70,9 @@ DIR may be a book, which then keeps the plan.`,
 				if book.IsBook(args[0]) {
 					return usage("a book knows by itself what became of its sticks and sides", "write it down with \"longpoint cut\", and plan without --last and --after")
 				}
+				if cmd.Flags().Changed("order") {
+					return usage("--order is that of the plan that is partly cut", "leave it out, or plan without --after")
+				}
 				return p.remake(cmd.Context(), &how, mishap, args[0], out, show)
 			}
 			document, workshop, _, err := how.makeFrom(cmd.Context(), p, args[0])

@@ -179,9 +179,12 @@ func sameTrims(w *model.Workshop, d *Document) error {
 	return nil
 }
 
-// optionsOf gives the options that say which jobs and profiles a plan is for.
+// optionsOf gives the options that say which jobs and profiles a plan is for, and the order of its cuts.
 func optionsOf(d *Document) (o Options, err error) {
 	o.Profiles = d.Only
+	if len(d.Profiles) > 0 {
+		o.Order = d.Profiles[0].Run.Order // of all
+	}
 	if d.Until != "" {
 		if o.Until, err = model.ParseDate(d.Until); err != nil {
 			return o, foreign("the day up to which jobs are planned is no date: %q", d.Until)

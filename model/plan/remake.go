@@ -34,7 +34,7 @@ type Changes struct {
 // are, but other sticks might be more. Profiles that are planned together, and those with frames that must be matched, are
 // planned as if nothing were marked out (Remade.Anew).
 //
-// Options.Until and Options.Profiles are the plan's own. Errors are those of After and of Make.
+// Options.Until, Options.Profiles and Options.Order are the plan's own. Errors are those of After and of Make.
 func Remake(ctx context.Context, w *model.Workshop, d *Document, events []Event, o Options) (*Remade, error) {
 	a, err := midway(w, d, events)
 	if err != nil {
@@ -44,7 +44,7 @@ func Remake(ctx context.Context, w *model.Workshop, d *Document, events []Event,
 	if err != nil {
 		return nil, err
 	}
-	o.Until, o.Profiles = of.Until, of.Profiles
+	o.Until, o.Profiles, o.Order = of.Until, of.Profiles, of.Order
 	fresh, err := Make(ctx, a.now, o)
 	if err != nil {
 		return nil, err
@@ -205,7 +205,8 @@ func (a *middle) onRack(id string) model.Stick {
 }
 
 // merge makes one plan of the sticks that are kept and the plan of the rest. The certificate is that of the plan made from
-// nothing, whose bound the cost still meets; the verifier looks at it again. What it does not accept is not taken.
+// nothing, whose bound the cost still meets; the verifier looks at it again. What it does not accept is not taken. Where
+// no run can be had with the kept sticks as they are marked out, their sides lie in another order.
 func (k *keeper) merge(ctx context.Context, one *profileOutcome) error {
 	p, q := &one.plan, one.plan
 	q.Sticks = nil
@@ -216,13 +217,8 @@ func (k *keeper) merge(ctx context.Context, one *profileOutcome) error {
 	for _, rest := range k.rest.Profiles {
 		q.Sticks = append(q.Sticks, rest.Sticks...)
 	}
-	slices.SortStableFunc(q.Sticks, func(a, b Stick) int { return -slices.CompareFunc(a.Sides, b.Sides, compareSides) })
-	bought := 0
-	for n := range q.Sticks {
-		if q.Sticks[n].From == Bought {
-			bought++
-			q.Sticks[n].ID = fmt.Sprintf("new %d", bought)
-		}
+	if !k.keepRun(&q) {
+		k.t.putInOrder(&q, k.o.Order)
 	}
 	c, ok := k.course(q.Sticks)
 	if !ok {
@@ -250,11 +246,6 @@ func (k *keeper) merge(ctx context.Context, one *profileOutcome) error {
 	}
 	*one = profileOutcome{plan: q, lines: k.t.purchases(c)}
 	return nil
-}
-
-// compareSides orders sides by what they take, then by long point.
-func compareSides(a, b Side) int {
-	return int(min(max(a.Takes-b.Takes, -1), 1))*2 + int(min(max(a.LongPoint-b.LongPoint, -1), 1))
 }
 
 // stick is a kept stick as the new plan has it: the sides that are left, nearer the head by what is cut. False: they do not go

@@ -3,6 +3,7 @@ package plan_test
 import (
 	"fmt"
 	"math/rand/v2"
+	"reflect"
 	"slices"
 	"testing"
 
@@ -40,12 +41,23 @@ func until(d *plan.Document) model.Date {
 }
 
 // TestRemakeNothing: where nothing has happened nothing changes, for a plan that was cheapest is so still when its new sticks
-// are bought.
+// are bought. The runs are the old ones.
 func TestRemakeNothing(t *testing.T) {
-	for name, w := range map[string]*model.Workshop{"fair": fair(), "demo": demoWorkshop(t)} {
-		t.Run(name, func(t *testing.T) {
-			d := mustMake(t, w, plan.Options{})
+	rows := []struct {
+		name  string
+		w     *model.Workshop
+		order string
+	}{{"fair", fair(), plan.StickByStick}, {"fair, by stops", fair(), plan.StopByStop}, {"demo", demoWorkshop(t), plan.StickByStick}}
+	for _, row := range rows {
+		t.Run(row.name, func(t *testing.T) {
+			w := row.w
+			d := mustMake(t, w, plan.Options{Order: row.order})
 			r := mustRemake(t, w, d, nil)
+			for n, p := range d.Profiles {
+				if now := r.Plan.Profiles[n].Run; !reflect.DeepEqual(now, p.Run) {
+					t.Errorf("%s: the run was\n%+v\nand is\n%+v", p.Name, p.Run, now)
+				}
+			}
 			if c := r.Changes; c.Kept != d.Total.Figures.Sticks() || c.Changed != 0 || c.Moved != 0 || c.Done != 0 || c.Again != 0 {
 				t.Errorf("of %d sticks: %+v", d.Total.Figures.Sticks(), c)
 			}
@@ -118,9 +130,66 @@ func TestRemakeTorn(t *testing.T) {
 		events := []plan.Event{{Profile: p.Name, Stick: p.Sticks[0].ID, Side: 1, Became: plan.Torn}}
 		r := mustRemake(t, w, d, events)
 		holdKept(t, w, d, r, events)
-		if c := r.Changes; c.Again != 1 || c.Kept+c.Changed < d.Total.Figures.Sticks()-1 || c.Kept < d.Total.Figures.Sticks()-len(p.Sticks) {
+		if c := r.Changes; c.Again != 1 || c.Kept+c.Changed < d.Total.Figures.Sticks()-1 || c.Changed > 3 {
 			t.Errorf("%s: %+v", p.Name, c)
 		}
+	}
+}
+
+// TestRemakeRun: one side after another is torn, in each order of cuts. The sides that are equal to it lie on sticks that stay
+// as they are marked out, and it must be cut from their setting.
+func TestRemakeRun(t *testing.T) {
+	w := fair()
+	for _, how := range []string{plan.StickByStick, plan.StopByStop} {
+		d := mustMake(t, w, plan.Options{Order: how})
+		split := 0
+		for _, p := range d.Profiles {
+			for _, s := range p.Sticks {
+				events := []plan.Event{{Profile: p.Name, Stick: s.ID, Side: 1, Became: plan.Torn}}
+				r := mustRemake(t, w, d, events)
+				holdKept(t, w, d, r, events)
+				if r.Changes.Changed > 3 {
+					t.Errorf("%s, stick %s: %+v", p.Name, s.ID, r.Changes)
+				}
+				for n := range r.Plan.Profiles {
+					now := &r.Plan.Profiles[n]
+					holdRun(t, r.Workshop, now)
+					if now.Run.Order != how {
+						t.Errorf("the order was %s and is %s", how, now.Run.Order)
+					}
+				}
+				split++
+			}
+		}
+		if split < 5 {
+			t.Errorf("%s: %d sticks: that tests nothing", how, split)
+		}
+	}
+}
+
+// TestRemakeStrangeRun: of a plan whose run does not hold the sides are put in order anew.
+func TestRemakeStrangeRun(t *testing.T) {
+	w := fair()
+	for name, spoil := range map[string]func(r *plan.Run){
+		"no cuts":           func(r *plan.Run) { r.Cuts = nil },
+		"no such stick":     func(r *plan.Run) { r.Cuts[0].Stick = 99 },
+		"no such side":      func(r *plan.Run) { r.Cuts[0].Side = 99 },
+		"no such stop":      func(r *plan.Run) { r.Cuts[0].Stop = 3 },
+		"a side twice":      func(r *plan.Run) { r.Cuts = append(r.Cuts, r.Cuts[0]) },
+		"not from the head": func(r *plan.Run) { slices.Reverse(r.Cuts) },
+		"one stop only": func(r *plan.Run) {
+			for n := range r.Cuts {
+				r.Cuts[n].Stop = 1
+			}
+		},
+	} {
+		t.Run(name, func(t *testing.T) {
+			d := mustMake(t, w, plan.Options{})
+			for n := range d.Profiles {
+				spoil(&d.Profiles[n].Run)
+			}
+			mustRemake(t, w, d, nil)
+		})
 	}
 }
 

@@ -66,11 +66,16 @@ func (t *task) putInOrder(p *ProfilePlan, how string) {
 	}
 	lead := func(s Side) model.Length { return t.side(index[s.sideRing()][s.Letter], 0).Start }
 	p.Sticks, p.Run = q.layOut(run, how, p.Sticks, lead)
+	nameBought(p.Sticks)
+}
+
+// nameBought numbers the sticks that are bought, as they come.
+func nameBought(sticks []Stick) {
 	bought := 0
-	for i := range p.Sticks {
-		if p.Sticks[i].From == Bought {
+	for i := range sticks {
+		if sticks[i].From == Bought {
 			bought++
-			p.Sticks[i].ID = fmt.Sprintf("new %d", bought)
+			sticks[i].ID = fmt.Sprintf("new %d", bought)
 		}
 	}
 }
@@ -361,6 +366,11 @@ func (q *queue) figures(run order.Plan, how string) Run {
 // layOut gives the plan's sticks in the run's order, with the sides from the head of each part on as they are cut, and
 // describes the run. lead is how far before its long point a side's share of the stick begins.
 func (q *queue) layOut(run order.Plan, how string, from []Stick, lead func(Side) model.Length) ([]Stick, Run) {
+	return q.lay(run, q.newDeal(run).next, how, from, lead)
+}
+
+// lay is layOut with the sides that next gives, which is asked for those of the run's cuts in turn.
+func (q *queue) lay(run order.Plan, next func(order.Cut) Side, how string, from []Stick, lead func(Side) model.Length) ([]Stick, Run) {
 	r := q.figures(run, how)
 	r.Cuts = make([]Cut, 0, len(run.Cuts))
 	place := q.places(run)
@@ -383,9 +393,8 @@ func (q *queue) layOut(run order.Plan, how string, from []Stick, lead func(Side)
 		before[n] = count[p.stick]
 		count[p.stick] += len(p.sides())
 	}
-	deal := q.newDeal(run)
 	for _, c := range run.Cuts {
-		s := deal.next(c)
+		s := next(c)
 		s.Start = at[c.Stick] + lead(s)
 		at[c.Stick] += s.Takes
 		r.Cuts = append(r.Cuts, Cut{Stick: place[q.parts[c.Stick].stick], Side: before[c.Stick] + len(cut[c.Stick]),
