@@ -142,7 +142,7 @@ func TestRemakeRun(t *testing.T) {
 	w := fair()
 	for _, how := range []string{plan.StickByStick, plan.StopByStop} {
 		d := mustMake(t, w, plan.Options{Order: how})
-		split := 0
+		torn := 0
 		for _, p := range d.Profiles {
 			for _, s := range p.Sticks {
 				events := []plan.Event{{Profile: p.Name, Stick: s.ID, Side: 1, Became: plan.Torn}}
@@ -158,12 +158,23 @@ func TestRemakeRun(t *testing.T) {
 						t.Errorf("the order was %s and is %s", how, now.Run.Order)
 					}
 				}
-				split++
+				torn++
 			}
 		}
-		if split < 5 {
-			t.Errorf("%s: %d sticks: that tests nothing", how, split)
+		if torn < 5 {
+			t.Errorf("%s: %d sticks: that tests nothing", how, torn)
 		}
+	}
+}
+
+// TestRemakeOtherGap: the stops may not stand as near to each other any more as the run has them.
+func TestRemakeOtherGap(t *testing.T) {
+	w := fair()
+	d := mustMake(t, w, plan.Options{})
+	w.Machine.Limits.StopGap.Length = 300 * mm
+	r := mustRemake(t, w, d, nil)
+	for n := range r.Plan.Profiles {
+		holdRun(t, w, &r.Plan.Profiles[n])
 	}
 }
 
@@ -176,6 +187,7 @@ func TestRemakeStrangeRun(t *testing.T) {
 		"no such side":      func(r *plan.Run) { r.Cuts[0].Side = 99 },
 		"no such stop":      func(r *plan.Run) { r.Cuts[0].Stop = 3 },
 		"a side twice":      func(r *plan.Run) { r.Cuts = append(r.Cuts, r.Cuts[0]) },
+		"one for another":   func(r *plan.Run) { r.Cuts[len(r.Cuts)-1] = r.Cuts[0] },
 		"not from the head": func(r *plan.Run) { slices.Reverse(r.Cuts) },
 		"one stop only": func(r *plan.Run) {
 			for n := range r.Cuts {
