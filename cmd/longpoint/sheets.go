@@ -259,7 +259,7 @@ func (p *program) sheetSource(ctx context.Context, f *sheetsFlags, s sheetSettin
 	}
 	var document *plan.Document
 	if f.plan == "" {
-		document, err = f.how.make(ctx, p, dir)
+		document, _, _, err = f.how.makeFrom(ctx, p, dir)
 	} else {
 		document, err = p.checkedPlan(ctx, workshop, f.plan)
 	}

@@ -34,8 +34,20 @@ func (o order) settings() int {
 	return n
 }
 
-// orderOf gives the order of a profile's cuts: the sticks as they stand, each side from the head on, with one stop.
+// orderOf gives the order of a profile's cuts: the plan's own or, where it has none, the sticks as they stand.
 func orderOf(pp plan.ProfilePlan) order {
+	if len(pp.Run.Cuts) == 0 {
+		return asTheyStand(pp)
+	}
+	o := order{name: pp.Run.Order, stops: pp.Run.Stops}
+	for _, c := range pp.Run.Cuts {
+		o.cuts = append(o.cuts, cut{stick: c.Stick, side: c.Side, stop: c.Stop, placed: c.Placed, left: c.Left})
+	}
+	return o
+}
+
+// asTheyStand takes stick after stick, and each one's sides from the head on, with one stop.
+func asTheyStand(pp plan.ProfilePlan) order {
 	o := order{name: "stick by stick", stops: 1}
 	set := model.Length(0)
 	for i, s := range pp.Sticks {

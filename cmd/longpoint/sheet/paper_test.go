@@ -89,36 +89,42 @@ func lines(t *testing.T, name string) (out []string) {
 // cutLines gives the lines that a cut sheet must have, from the plan document alone: number, stick, stop, long point,
 // measure + 2 × set, bites, letter, job, frame, what is left.
 func cutLines(pp plan.ProfilePlan, unit model.Unit, several map[string]bool) (want []string) {
+	if len(pp.Run.Cuts) == 0 {
+		last := model.Length(-1)
+		for i, s := range pp.Sticks { // as the sticks stand, with one stop
+			left := s.Length - pp.HeadTrim
+			for j, side := range s.Sides {
+				left -= side.Takes
+				if len(s.Damage) > 0 {
+					left = s.Length - (side.Start + side.LongPoint + (side.Takes-side.LongPoint)/2)
+				}
+				pp.Run.Cuts = append(pp.Run.Cuts, plan.Cut{Stick: i, Side: j, Stop: 1, Placed: side.LongPoint != last, Left: left})
+				last = side.LongPoint
+			}
+			if left != s.Left.Length && len(s.Damage) == 0 {
+				want = append(want, fmt.Sprintf("the plan's own figure of what is left of %s is %s, not %s", s.ID, s.Left.Length, left))
+			}
+		}
+	}
 	show := func(l model.Length) string {
 		return strings.TrimSuffix(strings.TrimSuffix(l.Near(unit), `"`), " "+unit.String())
 	}
-	no := 0
-	last := model.Length(-1)
-	for i, s := range pp.Sticks {
-		var left model.Length
-		for _, side := range s.Sides {
-			no++
-			around := side.Takes - side.LongPoint // half of it before the long point, the rest after it
-			left = s.Length - (side.Start + side.LongPoint + around - around/2)
-			stop := "1"
-			if side.LongPoint != last {
-				stop = "set 1"
-			}
-			last = side.LongPoint
-			frame := side.Frame
-			if several[side.Job+"/"+side.Frame] {
-				frame += fmt.Sprintf(" no %d", side.Copy)
-			}
-			if side.Ring > 1 {
-				frame += fmt.Sprintf(", ring %d", side.Ring)
-			}
-			set := side.Set.Rounded(unit)
-			want = append(want, fmt.Sprintf("%d %d %s %s %s + 2 × %s %d %s %s %s %s", no, i+1, stop, show(side.LongPoint), show(side.LongPoint.Rounded(unit)-2*set), show(set),
-				len(pp.Bites.Advances), side.Letter, side.Job, frame, show(left)))
+	for n, c := range pp.Run.Cuts {
+		side := pp.Sticks[c.Stick].Sides[c.Side]
+		stop := fmt.Sprint(c.Stop)
+		if c.Placed {
+			stop = "set " + stop
 		}
-		if left != s.Left.Length && len(s.Damage) == 0 {
-			want = append(want, fmt.Sprintf("the plan's own figure of what is left of %s is %s, not %s", s.ID, s.Left.Length, left))
+		frame := side.Frame
+		if several[side.Job+"/"+side.Frame] {
+			frame += fmt.Sprintf(" no %d", side.Copy)
 		}
+		if side.Ring > 1 {
+			frame += fmt.Sprintf(", ring %d", side.Ring)
+		}
+		set := side.Set.Rounded(unit)
+		want = append(want, fmt.Sprintf("%d %d %s %s %s + 2 × %s %d %s %s %s %s", n+1, c.Stick+1, stop, show(side.LongPoint), show(side.LongPoint.Rounded(unit)-2*set), show(set),
+			len(pp.Bites.Advances), side.Letter, side.Job, frame, show(c.Left)))
 	}
 	return want
 }
