@@ -60,6 +60,9 @@ func (o *planning) makeFrom(ctx context.Context, p *program, dir string) (*plan.
 		return nil, nil, options, err
 	}
 	p.warnOpen(document)
+	for _, mind := range plan.Minds(workshop, document.Profiles) {
+		p.warn("%s", mind)
+	}
 	return document, workshop, options, nil
 }
 

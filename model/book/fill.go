@@ -7,8 +7,12 @@ import (
 	"longpoint/model"
 )
 
-// Fill puts a workshop into a book that has no settings yet.
+// Fill puts a workshop into a book that has no settings yet. A workshop in the middle of being cut (a stick that is begun, sides
+// that are cut) is an error of kind BadInput: a book keeps those as the runs they came from, and there were none.
 func (b *Book) Fill(ctx context.Context, w *model.Workshop, by By) error {
+	if err := inTheMiddle(w); err != nil {
+		return err
+	}
 	_, err := b.write(ctx, "fill", by, func(t *transaction) error {
 		if found, err := t.one("SELECT id FROM workshop", nil, new(int64)); err != nil {
 			return err
@@ -34,6 +38,30 @@ func (b *Book) Fill(ctx context.Context, w *model.Workshop, by By) error {
 		return nil
 	})
 	return err
+}
+
+// inTheMiddle refuses what would be lost without a word: a stick that is begun, sides that are cut.
+func inTheMiddle(w *model.Workshop) error {
+	var found model.Errors
+	const do = "finish what is begun first, and fill the book with what is left"
+	for _, s := range w.Rack {
+		if s.Begun != 0 {
+			found = append(found, &model.Error{Kind: model.BadInput, Where: s.Where, What: fmt.Sprintf("stick %s is begun", s.ID), Do: do})
+		}
+	}
+	return append(found, partlyCut(w.Jobs, do)...).AsError()
+}
+
+// partlyCut gives an error for each frame that has sides cut.
+func partlyCut(jobs []model.Job, do string) (found model.Errors) {
+	for _, j := range jobs {
+		for _, f := range j.Frames {
+			if len(f.Cut) > 0 {
+				found = append(found, &model.Error{Kind: model.BadInput, Where: f.Where, What: fmt.Sprintf("job %s, frame %s is partly cut", j.ID, f.ID), Do: do})
+			}
+		}
+	}
+	return found
 }
 
 func (t *transaction) fillSettings(w *model.Workshop) error {
@@ -106,8 +134,12 @@ func (t *transaction) addJob(j model.Job) error {
 }
 
 // TakeIn puts new jobs into the book and gives their names. A job that is there already just so is passed over, so that a
-// list can be taken in twice; one that is there and differs is an error, and then none is taken in.
+// list can be taken in twice; one that is there and differs is an error, and so is one of which sides are cut, and then none is
+// taken in.
 func (b *Book) TakeIn(ctx context.Context, jobs []model.Job, by By) (taken []string, err error) {
+	if err := partlyCut(jobs, "take it in as it was ordered, and write down what is cut in a run").AsError(); err != nil {
+		return nil, err
+	}
 	_, err = b.write(ctx, "take in", by, func(t *transaction) error {
 		var differing model.Errors
 		for _, j := range jobs {

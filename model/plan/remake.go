@@ -83,7 +83,7 @@ func Remake(ctx context.Context, w *model.Workshop, d *Document, events []Event,
 	}
 	next.Buy = buyList(a.now, outcomes)
 	next.Orders, next.Jobs, next.Total = orders(a.now, next.Buy), jobCosts(a.now, next.Profiles), total(next.Profiles, next.Together)
-	return &Remade{Workshop: a.now, Plan: &next, Changes: r.changes(next.Profiles), Anew: inTableOrder(w, anew), Minds: r.minds(next.Profiles)}, nil
+	return &Remade{Workshop: a.now, Plan: &next, Changes: r.changes(next.Profiles), Anew: inTableOrder(w, anew), Minds: Minds(a.now, next.Profiles)}, nil
 }
 
 // holdable says whether sticks can be held to what is marked out: the profile stands alone, and each side may come off any stick.
@@ -465,15 +465,15 @@ func (r *remaking) changes(plans []ProfilePlan) (c Changes) {
 	return c
 }
 
-// minds names the rings that are to be matched by lot or stick and of which a part is cut and good already: what the new plan
-// cuts for them matches among itself, but the problem does not know what is cut.
-func (r *remaking) minds(plans []ProfilePlan) []string {
+// Minds names the frames that are to be matched and of which a part is cut and good already (model.JobFrame.Cut): what a plan of
+// the workshop cuts for them matches among itself, but the problem does not know what is cut.
+func Minds(w *model.Workshop, plans []ProfilePlan) []string {
 	type ring struct {
 		job, frame string
 		copy, ring int
 	}
 	done := map[ring]bool{}
-	for _, j := range r.now.Jobs {
+	for _, j := range w.Jobs {
 		for _, f := range j.Frames {
 			for _, c := range f.Cut {
 				done[ring{j.ID, f.ID, c.Copy, c.Ring}] = true
@@ -482,12 +482,12 @@ func (r *remaking) minds(plans []ProfilePlan) []string {
 	}
 	var minds []string
 	for _, p := range plans {
-		profile, _ := r.w.ProfileByName(p.Name)
+		profile, _ := w.ProfileByName(p.Name)
 		for _, s := range p.Sticks {
 			for _, side := range s.Sides {
 				at := ring{side.Job, side.Frame, side.Copy, side.Ring}
-				n := slices.IndexFunc(r.now.Jobs, func(j model.Job) bool { return j.ID == side.Job })
-				if !done[at] || r.now.MatchOf(r.now.Jobs[n], profile) == model.MatchFree {
+				n := slices.IndexFunc(w.Jobs, func(j model.Job) bool { return j.ID == side.Job })
+				if !done[at] || w.MatchOf(w.Jobs[n], profile) == model.MatchFree {
 					continue
 				}
 				done[at] = false // each once
