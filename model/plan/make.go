@@ -176,6 +176,9 @@ func (b *batch) solve(ctx context.Context, o Options, report func(Progress), eas
 	if ease {
 		b.ease(ctx, f.courses)
 		result.Patterns, _ = b.solution(f.courses)
+		// Where the search was stopped, a plan that is easier to cut may earn more for what it leaves.
+		result.Cost = b.cost(result.Patterns, result.Choices)
+		result.Lower = min(result.Lower, result.Cost)
 	}
 	f.cost = model.Money(result.Cost)
 	cuts, err := solver.Document(b.problem, result)
