@@ -5,8 +5,8 @@ import "container/heap"
 // exactWork is how many states the exact search makes at most where each of a few sticks is finished before the next, and
 // exactAside where there are more sticks or more ways to go on, and it seldom gets to its end: some tens of milliseconds.
 const (
-	exactWork  = 20_000
-	exactAside = 5_000
+	exactWork  = 5_000
+	exactAside = 2_000
 	fewSticks  = 12
 )
 
