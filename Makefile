@@ -29,6 +29,9 @@ INSTANCES ?=
 # The packages in which things run side by side: the rest has nothing for the race detector to find.
 CONCURRENT := ./model/plan ./solver/glpk ./solver ./cmd/longpoint
 
+# The tests there in which things run side by side: several profiles or sets of suppliers at once, stopped, interrupted, with progress; one solver beside another.
+SIDES := Workers|Stopped|Interrupt|Progress|AtOnce|ManyThreads|TestMarket|TestBuying
+
 # The tests of the book in which things run side by side in one process; under the race detector SQLite in Go is too slow for the rest.
 BOOKSIDES := EveryConnection|MigratingTogether|ReaderDoesNotBlock|Busy
 
@@ -82,7 +85,7 @@ check: deps ## gofmt, go vet, staticcheck
 
 .PHONY: race
 race: deps ## the tests under the race detector, where things run side by side
-	go test -race -short $(CONCURRENT)
+	go test -race -short $(CONCURRENT) -run '$(SIDES)'
 	go test -race -run LabelsInOrder ./cmd/longpoint/sheet
 	go test -race -short ./model/book -run '$(BOOKSIDES)'
 
@@ -147,3 +150,5 @@ bench-book: deps ## a book after ten years of a busy shop beside a fresh one
 .PHONY: bench-report
 bench-report: deps ## the tables and pictures of what was measured, as Markdown
 	go run ./bench report --folder $(BENCHOUT)
+	mkdir -p bench/pictures
+	cp $(wildcard $(BENCHOUT)/peers.svg $(BENCHOUT)/shop-*.svg) bench/pictures # those that README.md shows
