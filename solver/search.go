@@ -167,7 +167,7 @@ func (s *search) run(ctx context.Context) error {
 			}
 		}
 		if c, broken := s.chooseKind(counts); ok && broken {
-			s.split2(n, c, open)
+			s.splitOn(n, c, open)
 			continue
 		}
 		if s.opts.NodeLimit > 0 && s.nodes >= s.opts.NodeLimit {
@@ -318,7 +318,7 @@ func (s *search) solveNode(ctx context.Context, n *node, open *queue) error {
 	return s.branch(n, m, got, open)
 }
 
-// branch splits a node in two.
+// branch splits a node that is solved in two, on what is broken in its relaxation.
 func (s *search) branch(n *node, m *master, got relaxed, open *queue) error {
 	c, ok := s.choose(m)
 	if !ok && (got.helped || m.helped() > nought) {
@@ -351,11 +351,12 @@ func (s *search) branch(n *node, m *master, got relaxed, open *queue) error {
 		return nil
 	}
 	n.from, n.cols = m.save(), append([]*column(nil), m.cols...)
-	s.split2(n, c, open)
+	s.splitOn(n, c, open)
 	return nil
 }
 
-func (s *search) split2(n *node, c cond, open *queue) {
+// splitOn opens a node's two sides: at most c's bound, and more.
+func (s *search) splitOn(n *node, c cond, open *queue) {
 	bound := s.pay.up(n.proof.bound)
 	for _, least := range []bool{false, true} {
 		d := c

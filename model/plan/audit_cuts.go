@@ -322,6 +322,11 @@ func (a *audit) samePlan(where string, cuts cutsDocument, p *ProfilePlan, want *
 		}
 		count[patternText(stickKind{int64(usable), int64(s.Cost), s.From == FromRack}, takes)]--
 	}
+	a.differences(where, count)
+}
+
+// differences reports patterns of which the certificate's plan has more sticks, or fewer, than the profile.
+func (a *audit) differences(where string, count map[string]int64) {
 	for _, text := range sortedKeys(count, cmp.Compare[string]) {
 		switch n := count[text]; {
 		case n > 0:
@@ -371,14 +376,7 @@ func (a *audit) sameExactPlan(where string, cuts cutsDocument, asked *askedProbl
 			}
 		}
 	}
-	for _, text := range sortedKeys(count, cmp.Compare[string]) {
-		switch n := count[text]; {
-		case n > 0:
-			a.report("plan", where, "%d sticks of its plan are not in this one: %s", n, text)
-		case n < 0:
-			a.report("plan", where, "%d sticks are not in its plan: %s", -n, text)
-		}
-	}
+	a.differences(where, count)
 }
 
 // exactText is equal for equal patterns only.
