@@ -199,21 +199,25 @@ func (s *search) begin() {
 }
 
 // correct builds plans one after another, each time raising the worth of the items whose sticks were wasteful
-// (sequential value correction: Mukhacheva, Belov, Kartak and Mukhacheva, Pesquisa Operacional 20, 2000).
+// (sequential value correction: Mukhacheva, Belov, Kartak and Mukhacheva, Pesquisa Operacional 20, 2000). Called again, it
+// goes on from the worths that it had come to.
 func (s *search) correct(ctx context.Context, rounds int) {
 	in := s.in
 	if len(in.choices) > 0 {
 		return
 	}
-	value := make([]float64, len(in.length))
 	const unit = 1 << 20
 	longest := 1.0
-	for i := range value {
-		longest = max(longest, float64(in.length[i]))
+	for _, l := range in.length {
+		longest = max(longest, float64(l))
 	}
-	for i, l := range in.length {
-		value[i] = float64(l) / longest
+	if s.corrected == nil {
+		s.corrected = make([]float64, len(in.length))
+		for i, l := range in.length {
+			s.corrected[i] = float64(l) / longest
+		}
 	}
+	value := s.corrected
 	g := guide{worth: make([]int64, len(value)), price: make([]float64, len(in.cost))}
 	for k, c := range in.cost {
 		g.price[k] = float64(c)

@@ -207,7 +207,7 @@ func (p *pricer) run(room int64, worth, avail []int64, extras []bonus, floor int
 		p.addSpecials(room, worth, avail, open, special)
 	}
 	for t := range len(p.pieces) - 1 {
-		if len(p.list) > outlookFrom && p.refund == 0 && len(p.outlook) == 0 {
+		if len(p.list) > outlookFrom && len(p.outlook) == 0 {
 			p.look(room, t+1)
 		}
 		p.addPiece(room, t)
@@ -238,8 +238,8 @@ func (p *pricer) cut() int64 {
 }
 
 // look works out what can still come: for every stage from first on and every room in cells, the greatest worth of the
-// pieces from that stage on in that room, with all lengths rounded down to cells. Rounding down only lets more fit, so
-// that no state is dropped that could rise above the cut.
+// pieces from that stage on in that room and of the credit for what they leave of it, with all lengths rounded down to
+// cells and what is left up. Rounding so only lets more fit, so that no state is dropped that could rise above the cut.
 func (p *pricer) look(room int64, first int) {
 	p.from, p.shift = first, 0
 	for room>>p.shift >= outlookCells {
@@ -248,7 +248,13 @@ func (p *pricer) look(room int64, first int) {
 	p.cells = int(room>>p.shift) + 1
 	stages := len(p.pieces) - first // the last is the end, with nothing to come
 	p.outlook = slices.Grow(p.outlook[:0], stages*p.cells)[:stages*p.cells]
-	clear(p.outlook[(stages-1)*p.cells:])
+	end := p.outlook[(stages-1)*p.cells:]
+	clear(end)
+	if p.refund != 0 {
+		for c := range end {
+			end[c] = p.value(room-min(room, int64(c+1)<<p.shift-1), 0)
+		}
+	}
 	for t := stages - 2; t >= 0; t-- {
 		later, now := p.outlook[(t+1)*p.cells:(t+2)*p.cells], p.outlook[t*p.cells:(t+1)*p.cells]
 		l, u := int(p.pieces[first+t].length>>p.shift), p.pieces[first+t].worth

@@ -22,7 +22,8 @@ type search struct {
 	pr      pricer
 	pay     *payable
 
-	lastRound, lastDive int // the last nodes where plans were looked for
+	lastRound, lastDive int       // the last nodes where plans were looked for
+	corrected           []float64 // worth of each item, as correct left it; nil before
 
 	hasPlan  bool
 	patterns []Pattern
@@ -133,7 +134,7 @@ func (s *search) run(ctx context.Context) error {
 	s.begin()
 	s.root = s.byLength()
 	s.lower = s.pay.up(s.root.bound)
-	s.correct(ctx, 3)
+	s.correct(ctx, firstRounds)
 	open := &queue{}
 	heap.Init(open)
 	if err := s.solveRoot(ctx, open); err != nil {
@@ -263,8 +264,8 @@ func (s *search) try(ctx context.Context, m *master, n *node) error {
 	return s.dive(ctx, m)
 }
 
-// How many plans are built from a relaxed solution, and how often worths are corrected after the root.
-const rootTries, nodeTries, rootRounds = 12, 3, 10
+// How many plans are built from a relaxed solution, and how often worths are corrected before the root and after it.
+const rootTries, nodeTries, firstRounds, rootRounds = 12, 3, 3, 7
 
 // GLPK's branch and bound may look once for a better plan among the columns at hand, if they are at most restrictMost,
 // when the tree has grown to restrictAfter nodes, for restrictTime.
