@@ -10,8 +10,11 @@ import (
 // Choices are few beside patterns, and once they are made the rest is a problem without any. So drafts begin with choices
 // made as near as may be to what a relaxation makes of them, and end with the cheapest that give the sticks used.
 
-// choiceTime is how long GLPK's branch and bound may look for choices.
-const choiceTime = 200 * time.Millisecond
+// GLPK's branch and bound may look for choices with a tree of choiceNodes, for at most choiceTime.
+const (
+	choiceNodes = 500
+	choiceTime  = 200 * time.Millisecond
+)
 
 // choiceBias is what following the relaxation counts for, in the dearest cost: enough to tell choices of one cost apart.
 // Found good enough as it is, not by trial.
@@ -82,7 +85,7 @@ func (s *search) timesFor(conds []cond, need, asks []int64, relaxed func(j int) 
 	if st, short, err := lp.Simplex(glpk.Simplex{Time: choiceTime}); err != nil || short != glpk.NotShort || st != glpk.Optimal {
 		return nil, false, nil // only a heuristic: the search goes on without it
 	}
-	if st, err := lp.Branch(choiceTime); err != nil || st != glpk.Optimal && st != glpk.Feasible {
+	if st, err := lp.Branch(choiceTime, choiceNodes); err != nil || st != glpk.Optimal && st != glpk.Feasible {
 		return nil, false, nil
 	}
 	_, x, err := lp.ReadInteger()

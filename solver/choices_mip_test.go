@@ -121,7 +121,7 @@ func choiceMIP(p solver.Problem, patterns []priced, limit time.Duration) (out ou
 		return out, err
 	}
 	out.relaxed, out.dual = relaxed.Objective, relaxed.Dual
-	if st, err = lp.Branch(limit); err != nil {
+	if st, err = lp.Branch(limit, 0); err != nil {
 		return out, err
 	}
 	switch st {

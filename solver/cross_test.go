@@ -142,7 +142,7 @@ func mip(p solver.Problem, patterns []solver.Pattern, limit time.Duration) (cost
 	if st != glpk.Optimal {
 		return 0, false, true, nil
 	}
-	st, err = lp.Branch(limit)
+	st, err = lp.Branch(limit, 0)
 	if err != nil {
 		return 0, false, false, err
 	}

@@ -511,7 +511,7 @@ func (s *search) restrict(m *master, bound float64, limit time.Duration) error {
 	if st, short, err := lp.Simplex(glpk.Simplex{Time: limit}); err != nil || short != glpk.NotShort || st != glpk.Optimal {
 		return nil // only a heuristic: the search goes on without it
 	}
-	st, err := lp.Branch(limit)
+	st, err := lp.Branch(limit, restrictNodes)
 	if err != nil || st != glpk.Optimal && st != glpk.Feasible {
 		return nil
 	}

@@ -268,11 +268,12 @@ func (s *search) try(ctx context.Context, m *master, n *node) error {
 const rootTries, nodeTries, firstRounds, rootRounds = 12, 3, 3, 7
 
 // GLPK's branch and bound may look once for a better plan among the columns at hand, if they are at most restrictMost,
-// when the tree has grown to restrictAfter nodes, for restrictTime.
+// when the tree has grown to restrictAfter nodes. It may have a tree of restrictNodes itself, for at most restrictTime.
 const (
 	restrictMost  = 800
 	restrictAfter = 60
 	restrictEvery = 10 // where there are choices, which drafts make less well
+	restrictNodes = 60
 	restrictTime  = 300 * time.Millisecond
 )
 

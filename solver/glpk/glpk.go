@@ -346,14 +346,15 @@ func (p *Problem) SetBasis(rowStat, colStat []int) error {
 	return p.done(C.lp_write_basis(p.h, &rs[0], &cs[0]))
 }
 
-// Branch runs GLPK's branch and bound on a problem whose relaxation Simplex has solved, for at most the given time.
-// The status is Optimal, Feasible (stopped with a solution), or one without a solution.
-func (p *Problem) Branch(limit time.Duration) (status Status, err error) {
+// Branch runs GLPK's branch and bound on a problem whose relaxation Simplex has solved, for at most the given
+// time and, where nodes is above zero, until its tree has had more than so many nodes. The status is Optimal, Feasible
+// (stopped with a solution), or one without a solution.
+func (p *Problem) Branch(limit time.Duration, nodes int) (status Status, err error) {
 	var code, st C.int
-	if err := p.done(C.lp_intopt(p.h, milliseconds(limit), &code, &st)); err != nil {
+	if err := p.done(C.lp_intopt(p.h, milliseconds(limit), C.int(nodes), &code, &st)); err != nil {
 		return Undefined, err
 	}
-	if code != 0 && code != C.GLP_ETMLIM && code != C.GLP_EFAIL {
+	if code != 0 && code != C.GLP_ETMLIM && code != C.GLP_ESTOP && code != C.GLP_EFAIL {
 		return Undefined, fmt.Errorf("%w: branch and bound returned code %d", ErrFault, int(code))
 	}
 	return Status(st), nil

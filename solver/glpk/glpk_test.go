@@ -85,11 +85,49 @@ func TestBranch(t *testing.T) {
 	if _, _, err := p.Simplex(Simplex{Time: time.Second}); err != nil {
 		t.Fatal(err)
 	}
-	if st, err := p.Branch(time.Second); err != nil || st != Optimal {
+	if st, err := p.Branch(time.Second, 0); err != nil || st != Optimal {
 		t.Fatalf("status %v, err %v", st, err)
 	}
 	if obj, x, err := p.ReadInteger(); err != nil || obj != 2 || x[0] != 2 {
 		t.Errorf("objective %v, x %v, err %v", obj, x, err)
+	}
+}
+
+// TestBranchStopsAtNodes: min x, 2(y1 + … + y9) + x = 9 with y from 0 to 1, all whole, so x is 1: the relaxation says 0
+// all the way down, and the tree has hundreds of nodes.
+func TestBranchStopsAtNodes(t *testing.T) {
+	solve := func(nodes int) Status {
+		p, err := Open()
+		if err != nil {
+			t.Fatal(err)
+		}
+		defer p.Close()
+		cols := []Column{{Cost: 1, Bounds: Bounds{0, Inf}, Row: []int{0}, Value: []float64{1}}}
+		for range 9 {
+			cols = append(cols, Column{Bounds: Bounds{0, 1}, Row: []int{0}, Value: []float64{2}})
+		}
+		if err := errors.Join(p.AddRows([]Bounds{{9, 9}}), p.AddColumns(cols)); err != nil {
+			t.Fatal(err)
+		}
+		for j := range cols {
+			if err := p.SetInteger(j); err != nil {
+				t.Fatal(err)
+			}
+		}
+		if _, _, err := p.Simplex(Simplex{Time: time.Second}); err != nil {
+			t.Fatal(err)
+		}
+		st, err := p.Branch(time.Minute, nodes)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return st
+	}
+	if st := solve(0); st != Optimal {
+		t.Errorf("without a limit: status %v", st)
+	}
+	if st := solve(3); st == Optimal {
+		t.Errorf("after three nodes: status %v", st)
 	}
 }
 

@@ -156,13 +156,26 @@ int lp_simplex(lp_handle *h, int method, int limit_ms, int iterations, int plain
 	return 0;
 }
 
-int lp_intopt(lp_handle *h, int limit_ms, int *code, int *status)
+/* count_nodes stops branch and bound when the tree has had *info nodes. */
+static void count_nodes(glp_tree *tree, void *info)
+{
+	int total;
+	glp_ios_tree_size(tree, NULL, NULL, &total);
+	if (total > *(int *)info)
+		glp_ios_terminate(tree);
+}
+
+int lp_intopt(lp_handle *h, int limit_ms, int nodes, int *code, int *status)
 {
 	GUARD(h);
 	glp_iocp parm;
 	glp_init_iocp(&parm);
 	parm.msg_lev = GLP_MSG_OFF;
 	parm.tm_lim = limit_ms;
+	if (nodes > 0) {
+		parm.cb_func = count_nodes;
+		parm.cb_info = &nodes;
+	}
 	*code = glp_intopt(h->prob, &parm);
 	*status = glp_mip_status(h->prob);
 	return 0;

@@ -37,7 +37,7 @@ int lp_set_cost(lp_handle *h, int col, double cost);
 int lp_set_integer(lp_handle *h, int col);
 int lp_simplex(lp_handle *h, int method, int limit_ms, int iterations, int plain, double tolerance, int *code,
                int *status);
-int lp_intopt(lp_handle *h, int limit_ms, int *code, int *status);
+int lp_intopt(lp_handle *h, int limit_ms, int nodes, int *code, int *status);
 int lp_read(lp_handle *h, double *objective, double *primal, double *dual, double *reduced, int *row_stat, int *col_stat);
 int lp_write_basis(lp_handle *h, const int *row_stat, const int *col_stat);
 int lp_std_basis(lp_handle *h);
