@@ -24,24 +24,24 @@ const (
 	orderExample = `
   $ longpoint book new order.book --from my-workshop
   …
-  $ longpoint plan order.book --profile walnut-45 --until 2027-03-16 --summary
+  $ longpoint plan order.book --profile oak-56 --summary
   …
   Kept in the book as plan 1.
   $ longpoint order order.book
   …
-  line  profile    stick mm  sticks  arrived  cost EUR
-  ────────────────────────────────────────────────────
-     1  walnut-45      3000       1        0     36.90`
+  line  profile  stick mm  sticks  arrived  cost EUR
+  ──────────────────────────────────────────────────
+     1  oak-56       3000       4        0    124.80`
 
 	receiveExample = `
   $ longpoint book new receive.book --from my-workshop
   …
-  $ longpoint plan receive.book --profile walnut-45 --until 2027-03-16 --summary
+  $ longpoint plan receive.book --profile oak-56 --summary
   …
   $ longpoint order receive.book
   …
   $ longpoint receive receive.book 1 --place "bay 3"
-  On the rack: P1-1. Write the names on the sticks.
+  On the rack: P1-1, P1-2, P1-3 and P1-4. Write the names on the sticks.
   $ longpoint receive receive.book 1
   Purchase 1 has arrived already.`
 
@@ -57,8 +57,8 @@ const (
   no  side  long point mm  job   frame
   ───────────────────────────────────────────────
    1  B               597  2711  portrait  to cut
-   2  D               597  2711  portrait  to cut
-   3  A               497  2711  portrait  to cut
+   2  A               497  2711  portrait  to cut
+   3  D               597  2711  portrait  to cut
    4  C               497  2711  portrait  to cut
   …`
 
@@ -102,14 +102,13 @@ const (
 	rackExample = `
   $ longpoint book new rack.book --from my-workshop
   …
-  $ longpoint rack rack.book --profile walnut-45
-  profile    stick     length mm  cost EUR  place         what it is
-  ──────────────────────────────────────────────────────────────────
-  walnut-45  R12            3000     18.45  bay 2
-  walnut-45  R13            1340      8.24  offcuts rig…  offcut
-  walnut-45  R14             720      3.00  offcuts rig…  offcut
-  ──────────────────────────────────────────────────────────────────
-  all        3 sticks                29.69
+  $ longpoint rack rack.book --profile oak-56
+  profile  stick     length mm  cost EUR  place         what it is
+  ─────────────────────────────────────────────────────────────────
+  oak-56   R5             2700     13.95  bay 1         lot oiled 2
+  oak-56   R6             1215      6.28  offcuts left  offcut
+  ─────────────────────────────────────────────────────────────────
+  all      2 sticks                20.23
   …`
 
 	jobsExample = `

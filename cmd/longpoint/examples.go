@@ -7,8 +7,8 @@ const (
 	rootExample = `
   $ longpoint demo my-workshop
   The demo workshop is in my-workshop. To plan it: longpoint plan my-workshop
-  $ longpoint plan my-workshop
-  Cutting plan for Demo workshop (invented): all jobs
+  $ longpoint plan my-workshop --on 2027-03-10
+  Cutting plan for Demo workshop (invented): all jobs, ordered on 2027-03-10
   …`
 
 	sizeExample = `
@@ -33,50 +33,42 @@ const (
 
 	planExample = `
   $ longpoint plan my-workshop --profile oak-56 --until 2027-03-18
-  Cutting plan for Demo workshop (invented): jobs due up to 2027-03-18, only
-  oak-56
-
+  …
   profile  sides  from rack  to buy  cost EUR  bound EUR  grade   yield %
   ───────────────────────────────────────────────────────────────────────
   oak-56       4          1       0     13.95      13.95  proven     96.6
   ───────────────────────────────────────────────────────────────────────
   all          4          1       0     13.95      13.95  proven     96.6
   …
-  Stick 1 of 1: R5, from the rack (bay 1), 2700 mm
-  ##\   1 B 597   /\   2 D 597    /\  3 A 497  /\  4 C 497  /...........
+  Stick 1 of 1: R5, from the rack (bay 1), lot oiled 2, 2700 mm
+  ##\   1 B 597   /\  2 A 497  /\   3 D 597    /\  4 C 497  /...........
   0            500          1000         1500         2000         2500 mm
   no  side  long point mm  = measure + 2 × set mm  job   frame
   ───────────────────────────────────────────────────────────────
    1  B               597  503 + 2 × 47            2711  portrait
-   2  D               597  503 + 2 × 47            2711  portrait
-   3  A               497  403 + 2 × 47            2711  portrait
+   2  A               497  403 + 2 × 47            2711  portrait
+   3  D               597  503 + 2 × 47            2711  portrait
    4  C               497  403 + 2 × 47            2711  portrait
   Left over: 436 mm, back on the rack as offcut 1.`
 
 	buyExample = `
-  $ longpoint buy my-workshop --until 2027-03-16
-  To order for Demo workshop (invented): jobs due up to 2027-03-16
-
+  $ longpoint buy my-workshop --profile oak-56
+  …
   Invented Supplies North
-  profile    stick mm  sticks  each EUR  cost EUR  for jobs   next best
-  ─────────────────────────────────────────────────────────────────────
-  black-20       3000       2      8.70     17.40  2701 2704      +2.27
-  walnut-45      3000       1     36.90     36.90  2706           +7.66
-  ─────────────────────────────────────────────────────────────────────
-  all                                       54.30
+  profile  stick mm  sticks  each EUR  cost EUR  for jobs        next best
+  ────────────────────────────────────────────────────────────────────────
+  oak-56       3000       4     31.20    124.80  2711 2716 2720     +19.97
+  ────────────────────────────────────────────────────────────────────────
+  all                                    124.80
+  oak-56, 3000 mm: 2 sticks left over for the rack, worth 31.00 EUR.
+  An order must come to at least 120.00 EUR, and this one has 4 sticks for
+  124.80 EUR. With delivery at 14.50 EUR it comes to 139.30 EUR.
 
-  Invented Supplies South
-  profile   stick mm  sticks  each EUR  cost EUR  for jobs   next best
-  ────────────────────────────────────────────────────────────────────
-  black-20      2400       1      7.25      7.25  2701 2704      +0.79
-  ────────────────────────────────────────────────────────────────────
-  all                                       7.25
-
-  In all: 61.55 EUR.
+  In all: 139.30 EUR.
   Next best: what it would cost more to do without that line.`
 
 	groupExample = `
-  $ longpoint group my-workshop
+  $ longpoint group my-workshop --on 2027-03-10
   Cutting together, Demo workshop (invented): all jobs
 
   by         batches  sticks  to pay EUR  rack EUR  net EUR  yield %  first-fit
@@ -104,11 +96,11 @@ const (
   …`
 
 	checkExample = `
-  $ longpoint plan my-workshop --summary --out week.json
-  Cutting plan for Demo workshop (invented): all jobs
+  $ longpoint plan my-workshop --on 2027-03-10 --summary --out week.json
+  Cutting plan for Demo workshop (invented): all jobs, ordered on 2027-03-10
   …
   $ longpoint check my-workshop week.json
-  checked: all jobs, 294 sides for 784.91 EUR: right and proven`
+  …`
 
 	sheetsExample = `
   $ longpoint sheets my-workshop cuts summary --profile oak-56 --out to-print

@@ -252,7 +252,7 @@ func TestBadBuying(t *testing.T) {
 
 // TestNextDemoUsesEverything counts what the next demo is to show.
 func TestNextDemoUsesEverything(t *testing.T) {
-	w := readFiles(t, demos()["demo-next"])
+	w := readFiles(t, Demo())
 	have := map[string]int{}
 	count := func(what string, is bool) {
 		if is {
@@ -299,7 +299,7 @@ func TestNextDemoUsesEverything(t *testing.T) {
 // TestNextDemoCanBeMatched lays each frame that is to match on the longest run there is of its profile: all its sides, or a long
 // one and a short one.
 func TestNextDemoCanBeMatched(t *testing.T) {
-	w := readFiles(t, demos()["demo-next"])
+	w := readFiles(t, Demo())
 	tried := 0
 	for _, j := range w.Jobs {
 		for _, f := range j.Frames {

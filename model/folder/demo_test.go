@@ -12,9 +12,9 @@ import (
 	"longpoint/model"
 )
 
-// demos gives the demo workshop as it is built in, and as it will be: with bundles, breaks, terms, lots, damage and matching.
+// demos gives the demo workshop, which has everything, and a plain one without bundles, breaks, terms, lots, damage and matching.
 func demos() map[string]fs.FS {
-	return map[string]fs.FS{"demo": Demo(), "demo-next": os.DirFS("demo-next")}
+	return map[string]fs.FS{"demo": Demo(), "plain": os.DirFS("testdata/plain")}
 }
 
 func eachDemo(t *testing.T, test func(t *testing.T, files fs.FS)) {
@@ -149,19 +149,19 @@ func TestDemoSaysThatItIsInventedAndIsCommented(t *testing.T) {
 	})
 }
 
-// TestDemoExplainsEveryColumnAndKey asks the demo to explain the columns it has, and the one to come to have them all.
+// TestDemoExplainsEveryColumnAndKey asks the workshops to explain the columns they have, and the demo to have them all.
 func TestDemoExplainsEveryColumnAndKey(t *testing.T) {
 	eachDemo(t, explains)
 	t.Run("all", func(t *testing.T) {
 		for file, columns := range columnsOf {
-			heading := rowsOf(t, demos()["demo-next"], file)[0]
+			heading := rowsOf(t, Demo(), file)[0]
 			for _, c := range columns {
 				if !slices.Contains(heading, c.name) {
 					t.Errorf("%s has no %s", file, c.name)
 				}
 			}
 		}
-		text, err := fs.ReadFile(demos()["demo-next"], settingsFile)
+		text, err := fs.ReadFile(Demo(), settingsFile)
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -80,7 +80,11 @@ func (a *audit) wantSides() error {
 			}
 		}
 	}
-	for _, want := range a.profiles {
+	for name, want := range a.profiles {
+		if len(want.sides) == 0 { // all are cut: nothing is planned of it, and no terms bind it to others
+			delete(a.profiles, name)
+			continue
+		}
 		want.head, want.tail = a.w.Machine.Trims(want.profile, want.shapes)
 		want.lists = slices.DeleteFunc(a.priceLists(want.profile.Name), func(l *priceList) bool {
 			return l.length <= want.head+want.tail+want.profile.Repeat

@@ -39,6 +39,17 @@ func demoWorkshop(t *testing.T) *model.Workshop {
 	if err := folder.WriteDemo(dir); err != nil {
 		t.Fatal(err)
 	}
+	return readWorkshop(t, dir)
+}
+
+// plainWorkshop is as large as the demo, and has none of what binds profiles together or makes buying awkward.
+func plainWorkshop(t *testing.T) *model.Workshop {
+	t.Helper()
+	return readWorkshop(t, "../folder/testdata/plain")
+}
+
+func readWorkshop(t *testing.T, dir string) *model.Workshop {
+	t.Helper()
 	w, err := folder.Read(dir)
 	if err != nil {
 		t.Fatal(err)

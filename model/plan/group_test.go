@@ -54,7 +54,7 @@ func TestGroupDemo(t *testing.T) {
 	w := demoWorkshop(t)
 	before := plan.RackOf(w)
 	whole := mustMake(t, w, plan.Options{})
-	all, jobs, err := plan.GroupJobs(t.Context(), w, plan.Options{Verify: checker}, plan.Periods())
+	all, jobs, err := plan.GroupJobs(t.Context(), w, plan.Options{Verify: checker, Memory: plan.NewMemory()}, plan.Periods())
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -106,7 +106,7 @@ func holdOutcome(t *testing.T, before plan.Rack, o plan.Outcome, whole plan.Figu
 	if f.Sides != whole.Sides || f.LongPoints != whole.LongPoints {
 		t.Errorf("%d sides of %s in all, want %d of %s", f.Sides, f.LongPoints, whole.Sides, whole.LongPoints)
 	}
-	if o.Net != f.Purchases+before.Value-o.Rack.Value {
+	if o.Net != f.Paid()+before.Value-o.Rack.Value {
 		t.Errorf("net %d of %+v", o.Net, o)
 	}
 	if o.Bought == 0 || before.Length+o.Bought != o.Rack.Length+f.UsedUp {
@@ -136,7 +136,7 @@ func TestGroupLimits(t *testing.T) {
 	if g := all[0]; g.Complete || g.Grade != plan.Proven || g.FirstFit.Figures.Sides != 0 || g.FirstFit.Rack != plan.RackOf(w) {
 		t.Errorf("first-fit, which finds no stick for a side, gives %+v", g.FirstFit)
 	}
-	if _, _, err = plan.GroupJobs(t.Context(), w, plan.Options{Verify: checker}, plan.Periods()); err == nil {
+	if _, _, err = plan.GroupJobs(t.Context(), w, plan.Options{Verify: checker, Memory: plan.NewMemory()}, plan.Periods()); err == nil {
 		t.Error("two racks of moulding came off one")
 	}
 }

@@ -28,6 +28,9 @@ func Make(ctx context.Context, w *model.Workshop, o Options) (*Document, error) 
 	if err := w.Check(); err != nil {
 		return nil, err
 	}
+	if o.Memory != nil && !o.Memory.serves(w, o) {
+		o.Memory = nil
+	}
 	tasks, err := prepare(w, o)
 	if err != nil {
 		return nil, err

@@ -2,6 +2,7 @@ package plan_test
 
 import (
 	"errors"
+	"slices"
 	"testing"
 	"time"
 
@@ -12,7 +13,7 @@ import (
 // mustQuote works out a quotation, and fails the test on an error.
 func mustQuote(t *testing.T, w *model.Workshop, job model.Job, recent *plan.Document) *plan.Quotation {
 	t.Helper()
-	q, err := plan.Quote(t.Context(), w, plan.Options{Verify: checker}, job, recent)
+	q, err := plan.Quote(t.Context(), w, plan.Options{Verify: checker, Memory: plan.NewMemory()}, job, recent)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -113,10 +114,10 @@ func TestQuoteMarket(t *testing.T) {
 	}
 }
 
-// TestQuoteDemo takes all of the demo's frames as one job: what it adds is the whole cost, and what its sides are worth is no
+// TestQuoteWeek takes all frames of a plain week as one job: what it adds is the whole cost, and what its sides are worth is no
 // more than that, for the worths are a bound, and not much less.
-func TestQuoteDemo(t *testing.T) {
-	w := demoWorkshop(t)
+func TestQuoteWeek(t *testing.T) {
+	w := plainWorkshop(t)
 	w.Rack = nil // no limits, so that the worths alone are the bound
 	cost := mustMake(t, w, plan.Options{}).Total.Figures.Cost
 	all := model.Job{ID: "all"}
@@ -136,6 +137,23 @@ func TestQuoteDemo(t *testing.T) {
 	}
 	if rounding := model.Money(len(q.Profiles)); q.Worth.Cost > cost+rounding || q.Worth.Cost < cost*9/10 || *q.Net.Cost >= cost {
 		t.Errorf("worth %d, net %d, cost %d", q.Worth.Cost, *q.Net.Cost, cost)
+	}
+}
+
+// TestQuoteDemo: suppliers' terms bind the demo's profiles together, and what a job adds is still the whole plan with it less the
+// whole plan without it.
+func TestQuoteDemo(t *testing.T) {
+	w := demoWorkshop(t)
+	with := mustMake(t, w, plan.Options{}).Total.Figures.Cost
+	for _, id := range []string{"2711", "2706"} {
+		n := slices.IndexFunc(w.Jobs, func(j model.Job) bool { return j.ID == id })
+		others := *w
+		others.Jobs = slices.Delete(slices.Clone(w.Jobs), n, n+1)
+		without := mustMake(t, &others, plan.Options{}).Total.Figures.Cost
+		q := mustQuote(t, w, w.Jobs[n], nil)
+		if q.Marginal.With != with || q.Marginal.Without != without || q.Marginal.Cost != with-without || without >= with {
+			t.Errorf("job %s adds %+v; the plan with it costs %d, without it %d", id, q.Marginal, with, without)
+		}
 	}
 }
 

@@ -47,7 +47,7 @@ func TestRemakeNothing(t *testing.T) {
 		name  string
 		w     *model.Workshop
 		order string
-	}{{"fair", fair(), plan.StickByStick}, {"fair, by stops", fair(), plan.StopByStop}, {"demo", demoWorkshop(t), plan.StickByStick}}
+	}{{"fair", fair(), plan.StickByStick}, {"fair, by stops", fair(), plan.StopByStop}, {"plain", plainWorkshop(t), plan.StickByStick}}
 	for _, row := range rows {
 		t.Run(row.name, func(t *testing.T) {
 			w := row.w
@@ -121,10 +121,10 @@ func holdKept(t *testing.T, w *model.Workshop, d *plan.Document, r *plan.Remade,
 	}
 }
 
-// TestRemakeTorn: one side of the demo's first stick is torn when everything else is still to be cut. One side more changes a
+// TestRemakeTorn: one side of each profile's first stick is torn when everything else is still to be cut. One side more changes a
 // stick or two, not the whole week.
 func TestRemakeTorn(t *testing.T) {
-	w := demoWorkshop(t)
+	w := plainWorkshop(t)
 	d := mustMake(t, w, plan.Options{})
 	for _, p := range d.Profiles {
 		events := []plan.Event{{Profile: p.Name, Stick: p.Sticks[0].ID, Side: 1, Became: plan.Torn}}
@@ -205,13 +205,14 @@ func TestRemakeStrangeRun(t *testing.T) {
 	}
 }
 
-// TestRemakeSeeds: seeded mishaps of every kind in the middle of the demo's week, and a second round of them after the first.
+// TestRemakeSeeds: seeded mishaps of every kind in the middle of a week, and a second round of them after the first. The week is a
+// plain one, in which each profile is proven by itself.
 func TestRemakeSeeds(t *testing.T) {
 	rounds := 5
 	if testing.Short() {
 		rounds = 3
 	}
-	w := demoWorkshop(t)
+	w := plainWorkshop(t)
 	d := mustMake(t, w, plan.Options{Until: dayOf("2027-03-19")})
 	kept, changed := 0, 0
 	for seed := range rounds {

@@ -54,10 +54,23 @@ type variant struct {
 }
 
 // Memory keeps what was found for profiles alone, for further plans of the same workshop by the same options, such as those
-// of NextBests. Several goroutines may use it.
+// of NextBests. It serves the workshop, the day and the end of the jobs that it first served, and no others: a plan of
+// others that is given it does without. The workshop must not change meanwhile. Several goroutines may use it.
 type Memory struct {
-	mu    sync.Mutex
-	found map[string]*variant
+	mu        sync.Mutex
+	found     map[string]*variant
+	of        *model.Workshop
+	on, until model.Date
+}
+
+// serves tells whether the memory is of a workshop and options, and makes it so where it is of none yet.
+func (m *Memory) serves(w *model.Workshop, o Options) bool {
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	if m.of == nil {
+		m.of, m.on, m.until = w, o.On, o.Until
+	}
+	return m.of == w && m.on == o.On && m.until == o.Until
 }
 
 // NewMemory gives an empty one.

@@ -18,11 +18,11 @@ type planned struct {
 	*plan.Document
 }
 
-// demo and demoNext are the demo workshops and their plans, made once for all tests, which must leave them as they are. The second
-// has everything that workshops can have: damage, patterns, lots, bundles, random lengths, terms.
+// demo and plain are workshops and their plans, made once for all tests, which must leave them as they are. The demo has
+// everything that workshops can have: damage, patterns, lots, bundles, random lengths, terms.
 var (
-	demo     = sync.OnceValues(func() (planned, error) { return planOf("../../../model/folder/demo") })
-	demoNext = sync.OnceValues(func() (planned, error) { return planOf("../../../model/folder/demo-next") })
+	demo  = sync.OnceValues(func() (planned, error) { return planOf("../../../model/folder/demo") })
+	plain = sync.OnceValues(func() (planned, error) { return planOf("../../../model/folder/testdata/plain") })
 )
 
 // planOf reads a workshop and plans it.
@@ -44,10 +44,10 @@ func demoPlan(t testing.TB) planned {
 	return must(t, demo)
 }
 
-// bothDemos gives the two demo workshops and their plans.
-func bothDemos(t testing.TB) []planned {
+// bothShops gives the demo and the plain workshop, and their plans.
+func bothShops(t testing.TB) []planned {
 	t.Helper()
-	return []planned{must(t, demo), must(t, demoNext)}
+	return []planned{must(t, demo), must(t, plain)}
 }
 
 func must(t testing.TB, make func() (planned, error)) planned {

@@ -147,7 +147,7 @@ var cutLine = regexp.MustCompile(`^\d+ \d+ (set )?\d+ .* \+ 2 × `)
 // TestCutSheetSaysThePlan reads the cut sheets back from their PDF files, on both papers, and demands every cut of the plan
 // document, with every number, in order, and no other.
 func TestCutSheetSaysThePlan(t *testing.T) {
-	for _, p := range bothDemos(t) {
+	for _, p := range bothShops(t) {
 		for _, paper := range []Paper{A4, Letter} {
 			cutSheetsSay(t, p, paper)
 		}
@@ -208,11 +208,29 @@ func TestOtherPiecesSayThePlan(t *testing.T) {
 			}
 		}
 	}
+	bought := func(b plan.Purchase) string {
+		if b.Longest > 0 {
+			return near(b.Length) + " or longer"
+		}
+		return near(b.Length)
+	}
+	sold := func(b plan.Purchase) string {
+		switch n := b.Bundles(); {
+		case b.Bundle == 0 && n == 1:
+			return "1 stick"
+		case b.Bundle == 0:
+			return fmt.Sprintf("%d sticks", n)
+		case n == 1:
+			return fmt.Sprintf("1 bundle of %d", b.Bundle)
+		default:
+			return fmt.Sprintf("%d bundles of %d", n, b.Bundle)
+		}
+	}
 	orders := s.Orders()
 	suppliers := map[string][]string{}
 	totals := map[string]model.Money{}
 	for _, b := range p.Document.Buy {
-		suppliers[b.Supplier] = append(suppliers[b.Supplier], fmt.Sprintf("%s %d %s %s %s %d %s", near(b.Length), b.Count, count(b.Count, "stick", "sticks"), money(b.Price), money(b.Cost), b.Spare, strings.Join(b.Jobs, " ")))
+		suppliers[b.Supplier] = append(suppliers[b.Supplier], fmt.Sprintf("%s %d %s %s %s %d %s", bought(b), b.Count, sold(b), money(b.Price), money(b.Cost), b.Spare, strings.Join(b.Jobs, " ")))
 	}
 	for _, o := range p.Document.Orders {
 		totals[o.Supplier] = o.Total
@@ -246,7 +264,7 @@ func TestOtherPiecesSayThePlan(t *testing.T) {
 		}
 		for _, b := range p.Document.Buy {
 			if b.Profile == pp.Name {
-				demand(pp.Name, got, fmt.Sprintf("%s %s %d %s %s %s %d %s", b.Supplier, near(b.Length), b.Count, count(b.Count, "stick", "sticks"), money(b.Price), money(b.Cost), b.Spare, strings.Join(b.Jobs, " ")))
+				demand(pp.Name, got, fmt.Sprintf("%s %s %d %s %s %s %d %s", b.Supplier, bought(b), b.Count, sold(b), money(b.Price), money(b.Cost), b.Spare, strings.Join(b.Jobs, " ")))
 			}
 		}
 		if trim := strings.Join(got[:6], " "); !strings.Contains(trim, fmt.Sprintf("Moulding %s wide. %d sides from %d stick", pp.Width.Near(p.Workshop.Unit), pp.Figures.Sides, len(pp.Sticks))) ||

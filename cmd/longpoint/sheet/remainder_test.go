@@ -12,7 +12,7 @@ import (
 // share ends, or where the part does, and lies beside the damage.
 func TestRemaindersMeetTheSides(t *testing.T) {
 	damaged, patterned := 0, 0
-	for _, p := range bothDemos(t) {
+	for _, p := range bothShops(t) {
 		for _, pp := range p.Document.Profiles {
 			profile, _ := p.Workshop.ProfileByName(pp.Name)
 			for _, s := range pp.Sticks {
