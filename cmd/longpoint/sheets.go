@@ -266,7 +266,12 @@ func (p *program) sheetSource(ctx context.Context, f *sheetsFlags, s sheetSettin
 	if err != nil {
 		return nil, err
 	}
-	return sheet.NewSource(workshop, document, s.dated, s.paper)
+	source, err := sheet.NewSource(workshop, document, s.dated, s.paper)
+	if err != nil {
+		return nil, err
+	}
+	source.Weeks, err = yieldWeeks(ctx, dir)
+	return source, err
 }
 
 // checkedPlan reads a plan and demands that it is right for the workshop: what is cut by a stale sheet is cut wrong.
