@@ -1,7 +1,6 @@
 package book
 
 import (
-	"context"
 	"encoding/json"
 	"flag"
 	"fmt"
@@ -14,7 +13,6 @@ import (
 
 	"longpoint/model"
 	"longpoint/model/plan"
-	"longpoint/solver/check"
 )
 
 // A busy shop's years: what a week of ten years comes to that hold 50,000 jobs, 150,000 frames and 60,000 sticks.
@@ -117,8 +115,8 @@ func BenchmarkTenYears(bench *testing.B) {
 // turn is how long a book took to open with its open week read, and to plan that week and keep the plan besides.
 type turn struct{ opening, whole time.Duration }
 
-// measureWeek opens a book, reads all that is open, plans two of its profiles and keeps the plan. What is planned must be proven:
-// a search that is stopped by its time limit takes as long in any book. Two profiles, so that the reading counts for more.
+// measureWeek opens a book, reads all that is open, plans two of its profiles and keeps the plan. The plan must cost
+// no more than its bound: a search that is stopped by its time limit takes as long in any book. Two profiles, so that the reading counts for more.
 func measureWeek(bench *testing.B, path string) turn {
 	start := time.Now()
 	b, err := Open(bench.Context(), path)
@@ -130,19 +128,15 @@ func measureWeek(bench *testing.B, path string) turn {
 		bench.Fatal(err)
 	}
 	opened := time.Since(start)
-	d, err := plan.Make(bench.Context(), w, plan.Options{MadeWith: start.String(), Profiles: []string{"profile-00", "profile-01"}, TimeLimit: time.Minute,
-		Verify: func(ctx context.Context, cuts []byte) (string, int64, error) {
-			v, err := check.Document(ctx, cuts)
-			return string(v.Grade), v.Bound, err
-		}})
+	d, err := plan.Make(bench.Context(), w, plan.Options{MadeWith: start.String(), Profiles: []string{"profile-00", "profile-01"}, TimeLimit: time.Minute})
 	if err != nil {
 		bench.Fatal(err)
 	}
-	if d.Total.Grade != plan.Proven {
+	if d.Total.Gap != 0 { // nobody checks the proof here, so that the grade is open
 		for _, p := range d.Profiles {
 			bench.Logf("%s %s: %d sides wanted, %d sticks, cost %d, bound %d", p.Name, p.Grade, p.Figures.Sides, len(p.Sticks), p.Figures.Cost, p.Bound)
 		}
-		bench.Fatalf("the plan is %s", d.Total.Grade)
+		bench.Fatalf("the search was stopped %d above its bound", d.Total.Gap)
 	}
 	if _, err := b.KeepPlan(bench.Context(), d, tester); err != nil {
 		bench.Fatal(err)
