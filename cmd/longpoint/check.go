@@ -70,6 +70,9 @@ with --last and --after is checked with the same two.`,
 
 // checkPlan derives a plan again from its workshop.
 func (p *program) checkPlan(ctx context.Context, dir, name string, mishap mishaps) (*checkAnswer, error) {
+	if err := mishap.notOfBook(dir); err != nil {
+		return nil, err
+	}
 	workshop, err := p.workshop(ctx, dir)
 	if err != nil {
 		return nil, err

@@ -8,7 +8,6 @@ import (
 	"github.com/spf13/cobra"
 
 	"longpoint/model"
-	"longpoint/model/book"
 	"longpoint/model/plan"
 )
 
@@ -67,8 +66,8 @@ DIR may be a book, which then keeps the plan.`,
 			}
 			show := pageParts{summary: summary, json: jsonOut, cuts: cuts}
 			if mishap.given() {
-				if book.IsBook(args[0]) {
-					return usage("a book knows by itself what became of its sticks and sides", "write it down with \"longpoint cut\", and plan without --last and --after")
+				if err := mishap.notOfBook(args[0]); err != nil {
+					return err
 				}
 				if cmd.Flags().Changed("order") {
 					return usage("--order is that of the plan that is partly cut", "leave it out, or plan without --after")

@@ -8,6 +8,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"longpoint/model"
+	"longpoint/model/book"
 	"longpoint/model/folder"
 	"longpoint/model/plan"
 )
@@ -33,6 +34,14 @@ func (m *mishaps) addFlags(cmd *cobra.Command) {
 }
 
 func (m mishaps) given() bool { return len(m.last) > 0 || len(m.after) > 0 }
+
+// notOfBook refuses mishaps that are told of a book: it has them in it, and they would count twice.
+func (m mishaps) notOfBook(path string) error {
+	if !m.given() || !book.IsBook(path) {
+		return nil
+	}
+	return usage("a book knows by itself what became of its sticks and sides", "write it down with \"longpoint cut\", and leave out --last and --after")
+}
 
 // paired demands a table for each plan.
 func (m mishaps) paired() error {

@@ -250,6 +250,9 @@ func (p *program) oneStream(f *sheetsFlags) error {
 
 // sheetSource makes or reads the plan, with its workshop.
 func (p *program) sheetSource(ctx context.Context, f *sheetsFlags, s sheetSettings, dir string) (*sheet.Source, error) {
+	if err := f.mishap.notOfBook(dir); err != nil {
+		return nil, err
+	}
 	workshop, err := p.workshop(ctx, dir)
 	if err != nil {
 		return nil, err
