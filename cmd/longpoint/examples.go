@@ -88,11 +88,7 @@ const (
   1 net moulding                     2188  22.61
   2 perimeter + 8 × width            2248  23.23
   …
-  4 what the job adds                      26.83
-  …
   $ longpoint quote my-workshop --profile oak-32 --content "400 x 500"
-  …
-  4 what the job adds                      11.20
   …`
 
 	checkExample = `
