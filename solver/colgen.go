@@ -32,12 +32,14 @@ const (
 
 // generate solves the relaxation of the master's node by column generation with smoothed multipliers (Wentges,
 // International Transactions in Operational Research 4, 1997): patterns are priced at a mix of the LP's multipliers and
-// those of the best bound so far, and when that finds nothing, at the LP's own.
+// those of the best bound so far, and when that finds nothing, at the LP's own. At the root it first lets longer pieces be
+// used for shorter ones (see exchange), and goes on without once that is solved.
 func (s *search) generate(ctx context.Context, m *master) (relaxed, error) {
 	var out relaxed
 	out.proof.value = math.Inf(-1)
 	var centre duals
 	hasCentre := false
+	method := glpk.Primal       // of the next solution: after new columns, the basis stays feasible
 	sharp, dull := false, false // whether the LP is solved sharply, and whether that failed here once
 	for {
 		if sharp {
@@ -48,9 +50,10 @@ func (s *search) generate(ctx context.Context, m *master) (relaxed, error) {
 			sharp, dull = done, !done
 		}
 		if !sharp {
-			if err := m.solve(ctx, glpk.Primal); err != nil {
+			if err := m.solve(ctx, method); err != nil {
 				return out, err
 			}
+			method = glpk.Primal
 		}
 		lp := m.duals()
 		share := 0.0
@@ -78,24 +81,34 @@ func (s *search) generate(ctx context.Context, m *master) (relaxed, error) {
 				out.closed = true
 				return out, nil
 			}
-			if m.helped() <= nought && s.settled(m.value(), out.proof) {
+			settled := m.helped() <= nought && s.settled(m.value(), out.proof)
+			if settled && !m.trading {
 				return out, nil
 			}
-			added := s.fresh(m, found, lp)
-			if len(added) > 0 {
-				if err := m.prune(s.columnsKept(m)); err != nil {
+			if !settled {
+				added := s.fresh(m, found, lp)
+				if len(added) > 0 {
+					if err := m.prune(s.columnsKept(m)); err != nil {
+						return out, err
+					}
+					if err := m.add(added); err != nil {
+						return out, err
+					}
+					break
+				}
+				if share > 0 {
+					share = 0
+					continue
+				}
+			}
+			// The LP is solved, or well enough.
+			if m.trading {
+				if err := m.settleExchanges(s); err != nil {
 					return out, err
 				}
-				if err := m.add(added); err != nil {
-					return out, err
-				}
+				method = glpk.Dual // the basis prices well still, but lacks what was traded
 				break
 			}
-			if share > 0 {
-				share = 0
-				continue
-			}
-			// The LP is solved.
 			if m.helped() <= nought {
 				if !sharp && !dull && s.nearGoal(m.value(), out.proof) {
 					sharp = true

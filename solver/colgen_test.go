@@ -184,6 +184,12 @@ func generated(t *testing.T, s *search, conds []Condition) (relaxed, float64) {
 // wholeProgram is the value of the node's program over every pattern. It reports false when the helpers are needed.
 func wholeProgram(t *testing.T, s *search, p Problem, conds []Condition) (float64, bool) {
 	t.Helper()
+	return wholeProgramOf(t, s, p, conds, surplusCost)
+}
+
+// wholeProgramOf is wholeProgram at a cost of a piece too many, without exchanges.
+func wholeProgramOf(t *testing.T, s *search, p Problem, conds []Condition, surplus float64) (float64, bool) {
+	t.Helper()
 	var all []*column
 	for k := range p.Kinds {
 		for _, v := range vectors(p, k) {
@@ -198,11 +204,16 @@ func wholeProgram(t *testing.T, s *search, p Problem, conds []Condition) (float6
 			}
 		}
 	}
-	m, err := newMaster(s.in, conds, all, nil, s.biggest, surplusCost)
+	m, err := newMaster(s.in, conds, all, nil, s.biggest, surplus)
 	if err != nil {
 		t.Fatal(err)
 	}
 	defer m.close()
+	for e := range m.exchanges {
+		if err := m.lp.SetColumnBounds(m.fixed-len(m.exchanges)+e, glpk.Bounds{}); err != nil {
+			t.Fatal(err)
+		}
+	}
 	if err := m.solve(context.Background(), glpk.Primal); err != nil {
 		t.Fatal(err)
 	}

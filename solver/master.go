@@ -5,6 +5,7 @@ import (
 	"encoding/binary"
 	"errors"
 	"fmt"
+	"slices"
 	"sort"
 	"time"
 
@@ -58,22 +59,24 @@ func (c *column) meets(d *cond) bool {
 // Rows: one per wanted item (at least the demand), one per limited kind, one per condition of the node, one per row of the
 // problem. The first columns are helpers: for each item one that supplies it at the price big, so that there is always a
 // solution, and, where surplus is charged, one that takes a surplus away; for each at-least condition and each row one
-// that meets it at the price big. Then come the choices, then the patterns. Costs are divided by unit so that GLPK's tolerances suit them.
+// that meets it at the price big. Then come the choices, then the exchanges, then the patterns. Costs are divided by unit so that GLPK's tolerances suit them.
 type master struct {
-	lp      *glpk.Problem
-	in      *instance
-	conds   []cond
-	items   []int // item of row r
-	limits  []int // kinds with a limit row, in row order
-	helpers int
-	dear    []int     // helpers that cost big
-	fixed   int       // columns before the patterns: helpers and choices
-	cols    []*column // of the LP's columns after the helpers
-	present map[*column]bool
-	sol     glpk.Solution
-	unit    float64
-	rowUnit float64 // what the problem's rows are divided by
-	big     float64
+	lp        *glpk.Problem
+	in        *instance
+	conds     []cond
+	items     []int // item of row r
+	limits    []int // kinds with a limit row, in row order
+	helpers   int
+	dear      []int // helpers that cost big
+	exchanges []exchange
+	trading   bool      // whether exchanges can be made
+	fixed     int       // columns before the patterns: helpers, choices and exchanges
+	cols      []*column // of the LP's columns after the fixed ones
+	present   map[*column]bool
+	sol       glpk.Solution
+	unit      float64
+	rowUnit   float64 // what the problem's rows are divided by
+	big       float64
 }
 
 // basis is what a child needs to start from where its parent ended.
@@ -95,6 +98,7 @@ func newMaster(in *instance, conds []cond, cols []*column, from *basis, big, sur
 		return nil, err
 	}
 	m := &master{lp: lp, in: in, conds: conds, unit: max(1, float64(in.maxCost)), rowUnit: in.rowUnit(), big: big, present: map[*column]bool{}}
+	m.exchanges, m.trading = in.exchanges(), surplus == 0 && len(conds) == 0
 	if err := m.build(surplus, cols, from); err != nil {
 		lp.Close()
 		return nil, err
@@ -157,8 +161,8 @@ func (m *master) build(surplus float64, cols []*column, from *basis) error {
 		dear(len(m.items)+len(m.limits)+len(m.conds)+r, 1/m.rowUnit)
 	}
 	m.helpers = len(helpers)
-	m.fixed = m.helpers + len(m.in.choices)
-	if err := m.lp.AddColumns(append(helpers, m.choices()...)); err != nil {
+	m.fixed = m.helpers + len(m.in.choices) + len(m.exchanges)
+	if err := m.lp.AddColumns(slices.Concat(helpers, m.choices(), m.exchangeColumns(m.trading))); err != nil {
 		return err
 	}
 	if err := m.add(cols); err != nil {

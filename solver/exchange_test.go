@@ -1,0 +1,176 @@
+package solver
+
+import (
+	"context"
+	"math"
+	"math/rand/v2"
+	"reflect"
+	"slices"
+	"testing"
+
+	"longpoint/solver/glpk"
+)
+
+// Every kind that holds the longer item of an exchange holds the shorter one in its place.
+func TestExchangesHoldEverywhere(t *testing.T) {
+	traded := 0
+	for seed := range uint64(2000) {
+		r := rand.New(rand.NewPCG(seed, 41))
+		p := tinyProblem(r)
+		for k := range p.Kinds {
+			if r.IntN(2) == 0 {
+				p.Kinds[k].Only = []int{}
+				for i := range p.Items {
+					if r.IntN(3) > 0 {
+						p.Kinds[k].Only = append(p.Kinds[k].Only, i)
+					}
+				}
+			}
+		}
+		in := newSearch(p, Options{}).in
+		for _, x := range in.exchanges() {
+			if in.length[x.long] < in.length[x.short] || in.wanted[x.long] == 0 || in.wanted[x.short] == 0 {
+				t.Fatalf("seed %d: exchange %+v\n%+v", seed, x, p)
+			}
+			for k := range p.Kinds {
+				if only := p.Kinds[k].Only; only != nil && slices.Contains(only, x.long) && !slices.Contains(only, x.short) {
+					t.Fatalf("seed %d: kind %d may hold what is traded away in %+v, not what is cut instead\n%+v", seed, k, x, p)
+				}
+				for _, v := range vectors(p, k) {
+					if v[x.long] == 0 || v[x.short] == in.wanted[x.short] {
+						continue
+					}
+					v[x.long]--
+					v[x.short]++
+					if !holdsVector(p, k, v) {
+						t.Fatalf("seed %d: kind %d does not hold %v, for which %+v was made\n%+v", seed, k, v, x, p)
+					}
+					traded++
+				}
+			}
+		}
+	}
+	if traded < 2000 {
+		t.Errorf("%d patterns traded: the test says too little", traded)
+	}
+}
+
+func holdsVector(p Problem, k int, v []int64) bool {
+	for _, w := range vectors(p, k) {
+		if reflect.DeepEqual(v, w) {
+			return true
+		}
+	}
+	return false
+}
+
+// The root's relaxation is that of every pattern, without exchanges, whatever was traded on the way there.
+func TestExchangesChangeNoBound(t *testing.T) {
+	traded := 0
+	for seed := range uint64(3000) {
+		p := tinyProblem(rand.New(rand.NewPCG(seed, 42)))
+		s := newSearch(p, Options{})
+		if s.in.total == 0 || !allFit(s.in) {
+			continue
+		}
+		s.byLength()
+		m, err := newMaster(s.in, nil, s.starters(), nil, firstBig, 0)
+		if err != nil {
+			t.Fatal(err)
+		}
+		got, err := s.generate(context.Background(), m)
+		if err != nil {
+			t.Fatal(err)
+		}
+		first := m.fixed - len(m.exchanges)
+		for e := range m.exchanges {
+			if x := m.sol.Value[first+e]; !m.trading && math.Abs(x) > nought {
+				t.Fatalf("seed %d: %v of exchange %+v is left\n%+v", seed, x, m.exchanges[e], p)
+			}
+		}
+		if !m.trading {
+			traded++
+		}
+		value := m.value()
+		m.close()
+		whole, ok := wholeProgramOf(t, s, p, nil, 0)
+		if !ok || got.closed || got.helped {
+			continue
+		}
+		unit := max(1, float64(s.in.maxCost))
+		if value < whole-near*unit || got.proof.value > whole+near*unit {
+			t.Fatalf("seed %d: value %v, proof of %v, but over all patterns it is %v\n%+v", seed, value, got.proof.value, whole, p)
+		}
+		if goal := s.pay.up(got.proof.bound); goal < s.rounded(whole) {
+			t.Fatalf("seed %d: the bound rounds up to %d, the relaxation over all patterns, %v, to %d\n%+v", seed, goal, whole, s.rounded(whole), p)
+		}
+	}
+	if traded < 500 {
+		t.Errorf("exchanges settled %d times: the test says too little", traded)
+	}
+}
+
+// Once its exchanges are made, a solution costs what it did: what was traded is cut from columns of its own.
+func TestSettleExchangesKeepsTheSolution(t *testing.T) {
+	made, kept := 0, 0
+	for seed := range uint64(1000) {
+		r := rand.New(rand.NewPCG(seed, 43))
+		p := Problem{Kinds: []Kind{{Length: 100, Cost: 100}}}
+		for n := 3 + r.IntN(6); n > 0; n-- {
+			p.Items = append(p.Items, Item{Length: int64(15 + r.IntN(40)), Demand: int64(20 + r.IntN(40))})
+		}
+		s := newSearch(p, Options{})
+		cols := s.starters()
+		for range 6 {
+			v, room := make([]int64, len(p.Items)), int64(100)
+			for range 20 {
+				if i := r.IntN(len(v)); p.Items[i].Length <= room {
+					v[i]++
+					room -= p.Items[i].Length
+				}
+			}
+			c := &column{}
+			for i, q := range v {
+				if q > 0 {
+					c.take = append(c.take, Take{i, q})
+				}
+			}
+			if key := c.key(); s.pool[key] == nil {
+				s.pool[key] = c
+				cols = append(cols, c)
+			}
+		}
+		m, err := newMaster(s.in, nil, cols, nil, s.biggest, 0)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if err := m.solve(context.Background(), glpk.Primal); err != nil {
+			t.Fatal(err)
+		}
+		used, first := 0.0, m.fixed-len(m.exchanges)
+		for e := range m.exchanges {
+			used += m.sol.Value[first+e]
+		}
+		before := m.value()
+		if err := m.settleExchanges(s); err != nil {
+			t.Fatal(err)
+		}
+		if err := m.solve(context.Background(), glpk.Dual); err != nil {
+			t.Fatal(err)
+		}
+		after := m.value()
+		m.close()
+		if after < before-near {
+			t.Fatalf("seed %d: %v with exchanges, %v without: closing them cannot help\n%+v", seed, before, after, p)
+		}
+		if used > nought {
+			made++
+			if after < before+near {
+				kept++
+			}
+		}
+	}
+	if made < 100 || kept < made {
+		t.Errorf("%d solutions with exchanges, %d of them cost the same without: all should, with demands this large", made, kept)
+	}
+}
