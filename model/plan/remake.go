@@ -5,6 +5,7 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
+	"math"
 	"slices"
 
 	"longpoint/model"
@@ -65,15 +66,18 @@ func Remake(ctx context.Context, w *model.Workshop, d *Document, events []Event,
 	}
 	var anew []string
 	for _, b := range batches(a.now, tasks) {
+		g := &joint{batch: b}
 		for _, t := range b.tasks {
-			if !b.holdable() {
-				anew = append(anew, t.profile.Name)
-				continue
-			}
-			if err := r.keep(ctx, b, &outcomes[slices.Index(tasks, t)]); err != nil {
-				return nil, err
-			}
+			g.plans = append(g.plans, &outcomes[slices.Index(tasks, t)])
 		}
+		if n := g.plans[0].plan.Together; n > 0 {
+			g.gap = fresh.Together[n-1].Gap
+		}
+		names, err := r.keepAll(ctx, g)
+		if err != nil {
+			return nil, err
+		}
+		anew = append(anew, names...)
 	}
 	r.nameOffcuts(outcomes)
 	next := *fresh
@@ -86,10 +90,9 @@ func Remake(ctx context.Context, w *model.Workshop, d *Document, events []Event,
 	return &Remade{Workshop: a.now, Plan: &next, Changes: r.changes(next.Profiles), Anew: inTableOrder(w, anew), Minds: Minds(a.now, next.Profiles)}, nil
 }
 
-// holdable says whether sticks can be held to what is marked out: the profile stands alone, and each side may come off any stick.
-func (b *batch) holdable() bool {
-	return len(b.tasks) == 1 && len(b.tasks[0].bound) == 0 &&
-		!slices.ContainsFunc(b.tasks[0].units, func(u unit) bool { return len(u.pieces) > 1 })
+// holdable says whether sticks can be held to what is marked out: each side may come off any stick.
+func (t *task) holdable() bool {
+	return len(t.bound) == 0 && !slices.ContainsFunc(t.units, func(u unit) bool { return len(u.pieces) > 1 })
 }
 
 // remaking looks for the sticks that can stay as they are marked out.
@@ -101,14 +104,107 @@ type remaking struct {
 // left is the sides that are still to be cut from the stick.
 func (m *marked) left() []Side { return m.Sides[m.cut():] }
 
-// keep changes the profile's plan for one of the same cost in which as much as may be is as it was. Where none can be had the
-// plan stays.
-func (r *remaking) keep(ctx context.Context, b *batch, one *profileOutcome) error {
-	p := &one.plan
-	k := &keeper{remaking: r, b: b, t: b.tasks[0], most: p.Figures.Cost}
+// joint is the profiles of a batch and their plans, in the order of its tasks.
+type joint struct {
+	*batch
+	plans []*profileOutcome
+	all   []course    // of the plans; of one profile alone nothing yet
+	most  model.Money // what all of them may cost
+	gap   model.Money // between that and the bound, of profiles that are bound together
+}
+
+// together says whether suppliers' terms bind several profiles.
+func (g *joint) together() bool { return len(g.tasks) > 1 }
+
+// read reads the plans as courses; of profiles that cannot be held only what they buy. False: they do not come to what the
+// plans cost.
+func (g *joint) read() bool {
+	g.all = nil
+	for n, t := range g.tasks {
+		one := g.plans[n]
+		g.most += one.plan.Figures.Cost
+		if !g.together() {
+			g.all = append(g.all, newCourse(t))
+			continue
+		}
+		var sticks []Stick
+		if t.holdable() {
+			sticks = one.plan.Sticks
+		}
+		c, ok := t.course(sticks, one.lines)
+		if !ok {
+			return false
+		}
+		g.all = append(g.all, c)
+	}
+	return !g.together() || g.costs(g.all) == g.most
+}
+
+// costs is what courses come to; more than anything where an order is not as its supplier asks.
+func (g *joint) costs(all []course) model.Money {
+	if _, choices := g.solution(all); !g.allowed(all, choices) {
+		return math.MaxInt64
+	}
+	_, sum := g.figures(all)
+	return sum
+}
+
+// figures sums up each profile's course, with its share of the charges for delivery, and all of them.
+func (g *joint) figures(all []course) (out []Figures, sum model.Money) {
+	for n, delivery := range g.deliveries(all) {
+		t := g.tasks[n]
+		f := g.plans[n].plan.Figures
+		if t.holdable() {
+			f = t.figures(all[n], delivery)
+		} else {
+			f.Delivery = delivery
+			f.finish()
+		}
+		out = append(out, f)
+		sum += f.Cost
+	}
+	return out, sum
+}
+
+// with is the group's courses with another of its n-th task.
+func (g *joint) with(n int, c course) []course {
+	all := slices.Clone(g.all)
+	all[n] = c
+	return all
+}
+
+// market takes from the workshop the terms of the suppliers that are ordered from: a profile can order more or less of them
+// while the others' orders stay as they are. Offers stay, for what is on the rack is worth what is offered.
+func (g *joint) market(w *model.Workshop) {
+	w.Suppliers = slices.DeleteFunc(slices.Clone(w.Suppliers), func(s model.Supplier) bool {
+		_, sticks := g.ordered(g.all, s.Name)
+		return sticks > 0
+	})
+}
+
+// keepAll has one profile of the group after another keep what it can, the others' plans as they are by then. It names those
+// that do not look at what is marked out.
+func (r *remaking) keepAll(ctx context.Context, g *joint) (anew []string, err error) {
+	read := g.read()
+	for n, t := range g.tasks {
+		if !read || !t.holdable() {
+			anew = append(anew, t.profile.Name)
+			continue
+		}
+		if err := r.keep(ctx, g, n); err != nil {
+			return nil, err
+		}
+	}
+	return anew, nil
+}
+
+// keep changes the plan of the group's n-th profile for one of the same cost in which as much as may be is as it was. Where
+// none can be had the plan stays.
+func (r *remaking) keep(ctx context.Context, g *joint, n int) error {
+	k := &keeper{remaking: r, g: g, n: n, t: g.tasks[n]}
 	var sticks []*marked
 	for _, m := range r.sticks {
-		if _, ok := k.stick(m); ok && m.profile.Name == p.Name && len(m.left()) > 0 {
+		if _, ok := k.stick(m); ok && m.profile.Name == k.t.profile.Name && len(m.left()) > 0 {
 			sticks = append(sticks, m)
 		}
 	}
@@ -119,15 +215,15 @@ func (r *remaking) keep(ctx context.Context, b *batch, one *profileOutcome) erro
 	if len(k.kept) == 0 {
 		return nil
 	}
-	return k.merge(ctx, one)
+	return k.merge(ctx)
 }
 
 // keeper keeps the sticks of one profile.
 type keeper struct {
 	*remaking
-	b    *batch
+	g    *joint
+	n    int // which of its tasks
 	t    *task
-	most model.Money // what the plan may cost
 	kept []*marked
 	rest *Document // the plan of everything else
 }
@@ -144,7 +240,7 @@ func (k *keeper) add(ctx context.Context, sticks []*marked) error {
 	switch {
 	case err != nil:
 		return err
-	case rest != nil && cost <= k.most:
+	case rest != nil && cost <= k.g.most:
 		k.kept, k.rest = all, rest
 		return nil
 	case len(sticks) == 1:
@@ -157,7 +253,8 @@ func (k *keeper) add(ctx context.Context, sticks []*marked) error {
 	return k.add(ctx, sticks[half:])
 }
 
-// besides plans everything but what comes off these sticks, and gives the cost of both together. Nil: that cannot be cut.
+// besides plans everything of the profile but what comes off these sticks, and gives the cost of the whole group with both. Nil:
+// that cannot be cut.
 func (k *keeper) besides(ctx context.Context, sticks []*marked) (*Document, model.Money, error) {
 	type frame struct{ job, frame string }
 	spoken := map[frame][]model.CutSide{}
@@ -178,6 +275,9 @@ func (k *keeper) besides(ctx context.Context, sticks []*marked) (*Document, mode
 	w := *k.now
 	w.Rack = slices.DeleteFunc(slices.Clone(w.Rack), func(s model.Stick) bool { return ids[s.ID] })
 	w.Jobs = withCut(w.Jobs, func(job, name string) []model.CutSide { return spoken[frame{job, name}] })
+	if k.g.together() {
+		k.g.market(&w)
+	}
 	o := k.o
 	o.Profiles, o.Progress = []string{k.t.profile.Name}, nil
 	d, err := Make(ctx, &w, o)
@@ -187,7 +287,26 @@ func (k *keeper) besides(ctx context.Context, sticks []*marked) (*Document, mode
 	if err != nil {
 		return nil, 0, err
 	}
-	return d, cost + d.Total.Figures.Cost, nil
+	if !k.g.together() {
+		return d, cost + d.Total.Figures.Cost, nil
+	}
+	c, ok := k.t.course(k.sticksWith(sticks, d), d.Buy)
+	if !ok {
+		return nil, 0, nil
+	}
+	return d, k.g.costs(k.g.with(k.n, c)), nil
+}
+
+// sticksWith is these sticks as they are kept, and those of the plan of the rest.
+func (k *keeper) sticksWith(kept []*marked, rest *Document) (all []Stick) {
+	for _, m := range kept {
+		s, _ := k.stick(m)
+		all = append(all, s)
+	}
+	for _, p := range rest.Profiles {
+		all = append(all, p.Sticks...)
+	}
+	return all
 }
 
 // cannot says whether an error is that something cannot be cut.
@@ -207,44 +326,45 @@ func (a *middle) onRack(id string) model.Stick {
 // merge makes one plan of the sticks that are kept and the plan of the rest. The certificate is that of the plan made from
 // nothing, whose bound the cost still meets; the verifier looks at it again. What it does not accept is not taken. Where
 // no run can be had with the kept sticks as they are marked out, their sides lie in another order.
-func (k *keeper) merge(ctx context.Context, one *profileOutcome) error {
-	p, q := &one.plan, one.plan
-	q.Sticks = nil
-	for _, m := range k.kept {
-		s, _ := k.stick(m)
-		q.Sticks = append(q.Sticks, s)
-	}
-	for _, rest := range k.rest.Profiles {
-		q.Sticks = append(q.Sticks, rest.Sticks...)
-	}
+func (k *keeper) merge(ctx context.Context) error {
+	q := k.g.plans[k.n].plan
+	q.Sticks = k.sticksWith(k.kept, k.rest)
 	if !k.keepRun(&q) {
 		k.t.putInOrder(&q, k.o.Order)
 	}
-	c, ok := k.course(q.Sticks)
+	c, ok := k.t.course(q.Sticks, k.rest.Buy)
 	if !ok {
 		return nil
 	}
-	all := []course{c}
-	q.Figures = k.t.figures(c, k.b.deliveries(all)[0])
-	q.Jobs = k.t.jobShares(q.Figures.Cost)
-	if q.Figures.Cost != p.Figures.Cost {
+	all := k.g.with(k.n, c)
+	figures, sum := k.g.figures(all)
+	if sum != k.g.most {
 		return nil
 	}
-	cuts, ok := k.recut(p.Cuts, all)
-	if !ok {
-		return nil
-	}
-	q.Cuts = cuts
-	if k.o.Verify != nil {
-		grade, lower, err := k.o.Verify(context.WithoutCancel(ctx), cuts)
-		if err != nil {
+	if !k.g.together() {
+		if q.Cuts, ok = k.recut(q.Cuts, all); !ok {
 			return nil
 		}
-		q.Bound = max(0, min(model.Money(lower), q.Figures.Cost))
-		q.Gap = q.Figures.Cost - q.Bound
-		q.Grade = worse(p.Grade, Grade(grade))
+		if k.o.Verify != nil {
+			grade, lower, err := k.o.Verify(context.WithoutCancel(ctx), q.Cuts)
+			if err != nil {
+				return nil
+			}
+			q.Bound = max(0, min(model.Money(lower), sum))
+			q.Gap = sum - q.Bound
+			q.Grade = worse(q.Grade, Grade(grade))
+		}
 	}
-	*one = profileOutcome{plan: q, lines: k.t.purchases(c)}
+	k.g.all = all
+	*k.g.plans[k.n] = profileOutcome{plan: q, lines: k.t.purchases(c)}
+	for n, t := range k.g.tasks {
+		p := &k.g.plans[n].plan
+		gap := p.Gap
+		if k.g.together() {
+			gap = min(k.g.gap, figures[n].Cost)
+		}
+		p.Figures, p.Jobs, p.Gap, p.Bound = figures[n], t.jobShares(figures[n].Cost), gap, figures[n].Cost-gap
+	}
 	return nil
 }
 
@@ -311,18 +431,18 @@ func (s supply) listOf(profile string) boughtFrom {
 	return from
 }
 
-// course reads sticks, and what the plan of the rest buys, as a course.
-func (k *keeper) course(sticks []Stick) (c course, ok bool) {
-	c = newCourse(k.t)
+// course reads sticks, and what is bought, as a course. False: there are no such sticks or offers.
+func (t *task) course(sticks []Stick, buy []Purchase) (c course, ok bool) {
+	c = newCourse(t)
 	for _, s := range sticks {
-		parts, ok := k.t.layoutsOf(s)
+		parts, ok := t.layoutsOf(s)
 		if !ok {
 			return c, false
 		}
 		c.layouts = append(c.layouts, parts...)
 	}
-	for _, line := range k.rest.Buy {
-		n := slices.IndexFunc(k.t.supplies, func(s supply) bool { return line.isOf(k.t.profile.Name, s) })
+	for _, line := range buy {
+		n := slices.IndexFunc(t.supplies, func(s supply) bool { return line.isOf(t.profile.Name, s) })
 		if n < 0 {
 			return c, false
 		}
@@ -359,12 +479,12 @@ func (k *keeper) recut(cuts []byte, all []course) ([]byte, bool) {
 	if json.Unmarshal(cuts, &doc) != nil {
 		return nil, false
 	}
-	patterns, choices := k.b.solution(all)
-	r := solver.Result{HasPlan: true, Patterns: patterns, Cost: k.b.cost(patterns, choices)}
-	if len(k.b.problem.Choices) > 0 {
+	patterns, choices := k.g.solution(all)
+	r := solver.Result{HasPlan: true, Patterns: patterns, Cost: k.g.cost(patterns, choices)}
+	if len(k.g.problem.Choices) > 0 {
 		r.Choices = choices
 	}
-	other, err := solver.Document(k.b.problem, r)
+	other, err := solver.Document(k.g.problem, r)
 	if err != nil || json.Unmarshal(other, &source) != nil {
 		return nil, false
 	}
