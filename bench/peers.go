@@ -110,8 +110,8 @@ one). They get the textbook arc-flow model (Valério de Carvalho, 1999).
 
 Seconds are of whole processes on the clock, ours too, the reading of the model included; for highs without the start of
 node. Start is what the same program takes for a single piece; it is taken off before times are compared, and what is
-left counts as at least a millisecond. Of ours only what the checker proves counts as solved. What is measured already
-is not measured again.`,
+left counts as at least a millisecond. What is over within a second is run five times, and so is the start; the least
+counts. Of ours only what the checker proves counts as solved. What is measured already is not measured again.`,
 		Example: "  go run ./bench peers --each 3 --time-limit 60s --table peers.csv --picture peers.svg",
 		Args:    cobra.NoArgs,
 		RunE: func(cmd *cobra.Command, _ []string) error {
@@ -176,9 +176,31 @@ func (r peersRun) run(ctx context.Context) error {
 	return agree(all, rows)
 }
 
-// starts gives the seconds that each program takes for a stick with one piece, the least of several tries.
+// tries is how often a program is run that is over within shortTime, in seconds, and how often its start is measured. The
+// least counts: noise only ever adds.
+const tries, shortTime = 5, 1.0
+
+// leastOf measures again what is over soon. What a try finds must be what the others find.
+func leastOf(measure func() (peerRow, error)) (peerRow, error) {
+	least, err := measure()
+	if err != nil || !least.solved() || least.Seconds >= shortTime {
+		return least, err
+	}
+	for range tries - 1 {
+		row, err := measure()
+		if err != nil {
+			return row, err
+		}
+		if row.Status != least.Status || row.Cost != least.Cost {
+			return row, fmt.Errorf("%s: %s says %s, %d, and then %s, %d", row.File, row.Program, least.Status, least.Cost.Value, row.Status, row.Cost.Value)
+		}
+		least.Seconds = min(least.Seconds, row.Seconds)
+	}
+	return least, nil
+}
+
+// starts gives the seconds that each program takes for a stick with one piece.
 func (r peersRun) starts(ctx context.Context, programs []peer.Program) (map[string]float64, error) {
-	const tries = 5
 	piece := instances.Instance{Name: "one piece", Problem: solver.Problem{
 		Items: []solver.Item{{Length: 1, Demand: 1}}, Kinds: []solver.Kind{{Length: 1, Cost: 1}},
 	}}
@@ -203,7 +225,7 @@ func (r peersRun) starts(ctx context.Context, programs []peer.Program) (map[stri
 // measure gives add a row for our solver and for every program that has none yet.
 func (r peersRun) measure(ctx context.Context, in instances.Instance, programs []peer.Program, done map[[2]string]bool, add func(peerRow) error) error {
 	if !done[[2]string{in.Name, ours}] {
-		row, err := r.measureOurs(ctx, in)
+		row, err := leastOf(func() (peerRow, error) { return r.measureOurs(ctx, in) })
 		if err != nil {
 			return err
 		}
@@ -229,7 +251,7 @@ func (r peersRun) measure(ctx context.Context, in instances.Instance, programs [
 		}
 		row := peerRow{File: in.Name, Program: p.Name, Status: tooLarge}
 		if refused == nil {
-			if row, err = runPeer(ctx, p, in, lp, r.limit); err != nil {
+			if row, err = leastOf(func() (peerRow, error) { return runPeer(ctx, p, in, lp, r.limit) }); err != nil {
 				return err
 			}
 		}

@@ -17,7 +17,7 @@ type Remade struct {
 	Workshop *model.Workshop // as After gives it: what the plan is made from, and can be audited against
 	Plan     *Document
 	Changes  Changes
-	Anew     []string // profiles planned without regard to what is marked out: with others, or with frames that are matched
+	Anew     []string // profiles planned without regard to what is marked out: those with frames that are matched
 	Minds    []string // what the plan cannot see to: frames of which a part is cut, matched by lot or stick
 }
 
@@ -32,8 +32,8 @@ type Changes struct {
 
 // Remake plans the rest of a plan. It is as cheap as a plan made from nothing but what is left (After), with the same bound
 // and proof; among such plans it keeps sticks as they are marked out. No further stick could be kept besides those that
-// are, but other sticks might be more. Profiles that are planned together, and those with frames that must be matched, are
-// planned as if nothing were marked out (Remade.Anew).
+// are, but other sticks might be more. Of profiles that are planned together each keeps what it can while the others' plans
+// are as they are. Profiles with frames that must be matched are planned as if nothing were marked out (Remade.Anew).
 //
 // Options.Until, Options.Profiles and Options.Order are the plan's own. Errors are those of After and of Make.
 func Remake(ctx context.Context, w *model.Workshop, d *Document, events []Event, o Options) (*Remade, error) {

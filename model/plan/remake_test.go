@@ -136,6 +136,28 @@ func TestRemakeTorn(t *testing.T) {
 	}
 }
 
+// TestRemakeTogether: one side is torn where suppliers' terms bind all profiles together. Of those profiles, too, all but a few
+// sticks stay as they are marked out; only frames that are matched are laid anew.
+func TestRemakeTogether(t *testing.T) {
+	w := demoWorkshop(t)
+	d := mustMake(t, w, plan.Options{})
+	if len(d.Together) != 1 || len(d.Together[0].Profiles) != len(d.Profiles) {
+		t.Fatalf("planned together: %+v", d.Together)
+	}
+	for _, name := range []string{"oak-56", "white-1.5in", "lime-30"} {
+		p := d.Profiles[slices.IndexFunc(d.Profiles, func(p plan.ProfilePlan) bool { return p.Name == name })]
+		events := []plan.Event{{Profile: p.Name, Stick: p.Sticks[0].ID, Side: 1, Became: plan.Torn}}
+		r := mustRemake(t, w, d, events)
+		holdKept(t, w, d, r, events)
+		if c := r.Changes; c.Again != 1 || c.Kept+c.Changed < d.Total.Figures.Sticks()-1 || c.Changed > 6 {
+			t.Errorf("%s: %+v", p.Name, c)
+		}
+		if want := []string{"oak-56", "walnut-45"}; !slices.Equal(r.Anew, want) {
+			t.Errorf("%s: %v are planned anew, not %v", p.Name, r.Anew, want)
+		}
+	}
+}
+
 // TestRemakeRun: one side after another is torn, in each order of cuts. The sides that are equal to it lie on sticks that stay
 // as they are marked out, and it must be cut from their setting.
 func TestRemakeRun(t *testing.T) {
