@@ -229,3 +229,31 @@ func TestShop(t *testing.T) {
 		t.Errorf("%+v", row)
 	}
 }
+
+// TestLeastOf: what is over soon is run five times and the least counts; what takes longer, or is not solved, once. Tries that
+// differ are an error.
+func TestLeastOf(t *testing.T) {
+	row := func(seconds float64, cost int64) peerRow {
+		return peerRow{File: "a", Program: "cbc", Status: "optimal", Cost: optionalCount{Value: cost, Given: true}, Seconds: seconds}
+	}
+	limit := peerRow{File: "a", Program: "cbc", Status: "limit", Seconds: 0.5}
+	for _, c := range []struct {
+		name    string
+		rows    []peerRow
+		runs    int
+		seconds float64
+		fails   bool
+	}{
+		{"five", []peerRow{row(0.5, 3), row(0.4, 3), row(0.6, 3), row(0.3, 3), row(0.7, 3), row(0.1, 3)}, 5, 0.3, false},
+		{"long", []peerRow{row(1.0, 3), row(0.4, 3)}, 1, 1.0, false},
+		{"open", []peerRow{limit, row(0.4, 3)}, 1, 0.5, false},
+		{"another cost", []peerRow{row(0.5, 3), row(0.4, 4)}, 2, 0, true},
+		{"open later", []peerRow{row(0.5, 3), limit}, 2, 0, true},
+	} {
+		runs := 0
+		got, err := leastOf(func() (peerRow, error) { runs++; return c.rows[runs-1], nil })
+		if runs != c.runs || (err != nil) != c.fails || err == nil && got.Seconds != c.seconds {
+			t.Errorf("%s: %d runs, %+v, %v", c.name, runs, got, err)
+		}
+	}
+}
