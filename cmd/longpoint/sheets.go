@@ -393,12 +393,13 @@ type sheetFile struct {
 
 // filesOf gives the files of pieces in one form. Names that would be alike get a number.
 func filesOf(pieces []namedPiece, form string, dots float64) (files []sheetFile, err error) {
-	taken := map[string]int{}
+	taken := map[string]bool{} // in small letters: some disks tell no others apart
 	for _, p := range pieces {
 		name := p.File
-		if taken[strings.ToLower(name)]++; taken[strings.ToLower(p.File)] > 1 {
-			name = fmt.Sprintf("%s-%d", p.File, taken[strings.ToLower(p.File)])
+		for n := 2; taken[strings.ToLower(name)]; n++ {
+			name = fmt.Sprintf("%s-%d", p.File, n)
 		}
+		taken[strings.ToLower(name)] = true
 		if form == "svg" || form == "png" {
 			pictures, err := picturesOf(p, name, form, dots)
 			if err != nil {
