@@ -121,7 +121,7 @@ conserve: deps ## 300 random sequences in a shop against a plain model of it
 ##@ For measuring; what has been measured is not measured again (BENCHTIME=60s)
 
 .PHONY: bench
-bench: bench-solve bench-peers bench-shop bench-weeks bench-report ## the whole published table, peers, workshops, summary; takes hours
+bench: bench-solve bench-peers bench-shop bench-weeks bench-report ## the whole published table, peers, workshops, weeks, summary; takes an hour or more
 
 .PHONY: bench-solve
 bench-solve: deps ## every published instance, each plan checked, one row an instance

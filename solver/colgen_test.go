@@ -209,10 +209,8 @@ func wholeProgramOf(t *testing.T, s *search, p Problem, conds []Condition, surpl
 		t.Fatal(err)
 	}
 	defer m.close()
-	for e := range m.exchanges {
-		if err := m.lp.SetColumnBounds(m.fixed-len(m.exchanges)+e, glpk.Bounds{}); err != nil {
-			t.Fatal(err)
-		}
+	if err := m.closeExchanges(); err != nil {
+		t.Fatal(err)
 	}
 	if err := m.solve(context.Background(), glpk.Primal); err != nil {
 		t.Fatal(err)

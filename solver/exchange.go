@@ -64,7 +64,6 @@ func (m *master) exchangeColumns(open bool) []glpk.Column {
 // settleExchanges closes the exchanges and adds the columns in which those of the solution are made: the same solution
 // without them. They are found in order of falling length, so that what was traded for a piece can itself be traded.
 func (m *master) settleExchanges(s *search) error {
-	m.trading = false
 	first := m.fixed - len(m.exchanges)
 	type part struct {
 		c *column
@@ -112,12 +111,21 @@ func (m *master) settleExchanges(s *search) error {
 			added = append(added, c)
 		}
 	}
+	if err := m.closeExchanges(); err != nil {
+		return err
+	}
+	return m.add(added)
+}
+
+// closeExchanges lets no more exchanges be made.
+func (m *master) closeExchanges() error {
+	m.trading = false
 	for e := range m.exchanges {
-		if err := m.lp.SetColumnBounds(first+e, glpk.Bounds{}); err != nil {
+		if err := m.lp.SetColumnBounds(m.fixed-len(m.exchanges)+e, glpk.Bounds{}); err != nil {
 			return err
 		}
 	}
-	return m.add(added)
+	return nil
 }
 
 // traded is the pattern with a piece of one item in place of one of the other, or without it where that makes more of

@@ -59,7 +59,9 @@ func (c *column) meets(d *cond) bool {
 // Rows: one per wanted item (at least the demand), one per limited kind, one per condition of the node, one per row of the
 // problem. The first columns are helpers: for each item one that supplies it at the price big, so that there is always a
 // solution, and, where surplus is charged, one that takes a surplus away; for each at-least condition and each row one
-// that meets it at the price big. Then come the choices, then the exchanges, then the patterns. Costs are divided by unit so that GLPK's tolerances suit them.
+// that meets it at the price big. Then come the choices, then the exchanges, which only the root's master may use (children
+// have them closed, so that they can start from its basis), then the patterns. Costs are divided by unit so that GLPK's
+// tolerances suit them.
 type master struct {
 	lp        *glpk.Problem
 	in        *instance

@@ -108,7 +108,7 @@ func (m *marked) left() []Side { return m.Sides[m.cut():] }
 type joint struct {
 	*batch
 	plans []*profileOutcome
-	all   []course    // of the plans; of one profile alone nothing yet
+	all   []course    // of the plans; of profiles that cannot be held only what they buy
 	most  model.Money // what all of them may cost
 	gap   model.Money // between that and the bound, of profiles that are bound together
 }
@@ -123,10 +123,6 @@ func (g *joint) read() bool {
 	for n, t := range g.tasks {
 		one := g.plans[n]
 		g.most += one.plan.Figures.Cost
-		if !g.together() {
-			g.all = append(g.all, newCourse(t))
-			continue
-		}
 		var sticks []Stick
 		if t.holdable() {
 			sticks = one.plan.Sticks
@@ -137,7 +133,7 @@ func (g *joint) read() bool {
 		}
 		g.all = append(g.all, c)
 	}
-	return !g.together() || g.costs(g.all) == g.most
+	return g.costs(g.all) == g.most
 }
 
 // costs is what courses come to; more than anything where an order is not as its supplier asks.
@@ -259,14 +255,8 @@ func (k *keeper) besides(ctx context.Context, sticks []*marked) (*Document, mode
 	type frame struct{ job, frame string }
 	spoken := map[frame][]model.CutSide{}
 	ids := map[string]bool{}
-	var cost model.Money
 	for _, m := range sticks {
 		ids[m.id] = true
-		s, _ := k.stick(m)
-		cost += s.Cost - s.Left.Worth
-		for _, left := range s.Between {
-			cost -= left.Worth
-		}
 		for _, s := range m.left() {
 			key := frame{s.Job, s.Frame}
 			spoken[key] = append(spoken[key], model.CutSide{Copy: s.Copy, Ring: s.Ring, Letter: s.Letter})
@@ -286,9 +276,6 @@ func (k *keeper) besides(ctx context.Context, sticks []*marked) (*Document, mode
 	}
 	if err != nil {
 		return nil, 0, err
-	}
-	if !k.g.together() {
-		return d, cost + d.Total.Figures.Cost, nil
 	}
 	c, ok := k.t.course(k.sticksWith(sticks, d), d.Buy)
 	if !ok {
