@@ -196,3 +196,28 @@ func TestChooseOverlooksNoise(t *testing.T) {
 		})
 	}
 }
+
+// TestTroubledProgram: GLPK says of a node's linear program here that it has no solution, which every one has. The search must go on
+// another way. The first order can never come to anything, for its sticks cost nothing; the second must come to 4480.
+func TestTroubledProgram(t *testing.T) {
+	p := Problem{
+		Items: []Item{{Length: 262366668, Demand: 2}, {Length: 248033334, Demand: 2}, {Length: 179666668, Demand: 2}, {Length: 165333334, Demand: 6}},
+		Kinds: []Kind{{Length: 80000000, Limit: 4, Limited: true}, {Length: 1201000000, Limited: true}, {Length: 1180000000, Limited: true},
+			{Length: 1180000000, Limited: true}},
+		Choices: []Choice{
+			{Cost: 400, Most: 1, In: []Coef{{Row: 0, Value: -1}, {Row: 3, Value: 3}}},
+			{Most: 1, In: []Coef{{Row: 1, Value: -4480}, {Row: 2, Value: 3}, {Row: 5, Value: 1}, {Row: 6, Value: 1}}},
+			{Most: 3, Gives: []Give{{Kind: 2, Quantity: 1}}, In: []Coef{{Row: 2, Value: -1}}},
+			{Most: 3, Gives: []Give{{Kind: 3, Quantity: 1}}, In: []Coef{{Row: 3, Value: -1}}},
+			{Cost: 4, Most: 1, Gives: []Give{{Kind: 1, Quantity: 2}}, In: []Coef{{Row: 1, Value: 4}, {Row: 4, Value: -1}, {Row: 5, Value: -1}}},
+			{Cost: 4, Most: 1, Gives: []Give{{Kind: 1, Quantity: 4}},
+				In: []Coef{{Row: 1, Value: 4}, {Row: 4, Value: -1}, {Row: 6, Value: -1}, {Row: 7, Value: 2238}}},
+			{Cost: 2, Most: 2238, Gives: []Give{{Kind: 1, Quantity: 2}}, In: []Coef{{Row: 1, Value: 2}, {Row: 7, Value: -1}}},
+		},
+		Rows: []Row{{}, {}, {}, {}, {Least: -1}, {}, {}, {}},
+	}
+	r, err := Solve(t.Context(), p, Options{})
+	if err != nil || r.Status != Certified || r.Cost != 4480 {
+		t.Errorf("%v at %d: %v", r.Status, r.Cost, err)
+	}
+}

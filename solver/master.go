@@ -4,7 +4,6 @@ import (
 	"context"
 	"encoding/binary"
 	"errors"
-	"fmt"
 	"slices"
 	"sort"
 	"time"
@@ -404,7 +403,7 @@ func (m *master) attempt(ctx context.Context, how glpk.Simplex) (bool, error) {
 				return false, err
 			}
 		default:
-			return false, fmt.Errorf("the linear program ended with status %d", status)
+			return false, nil
 		}
 	}
 }
