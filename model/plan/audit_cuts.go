@@ -191,7 +191,7 @@ func (a *audit) certificate(ctx context.Context, p *ProfilePlan, verify Verifier
 	if cuts.Cost != int64(p.Figures.Cost) {
 		a.report("plan", where, "it is about a plan for %s and this one costs %s", a.money(model.Money(cuts.Cost)), a.money(p.Figures.Cost))
 	}
-	if asked := a.ask([]*derived{want}); asked.plain() {
+	if asked := a.ask([]*derived{want}, false); asked.plain() {
 		a.sameProblem(where, cuts, want)
 		a.samePlan(where, cuts, p, want)
 	} else {
@@ -238,7 +238,13 @@ type stickKind struct {
 // length, in any order.
 func (a *audit) sameProblem(where string, cuts cutsDocument, want *derived) {
 	kinds, items := map[stickKind]int64{}, map[int64]int64{}
-	for _, k := range cuts.Kinds {
+	if len(cuts.Choices) > 0 || len(cuts.Rows) > 0 {
+		a.report("problem", where, "the certificate's problem has %d choices and %d rows, and there is nothing to choose", len(cuts.Choices), len(cuts.Rows))
+	}
+	for n, k := range cuts.Kinds {
+		if k.Only != nil || k.Credit != nil {
+			a.report("problem", where, "kind %d of the certificate's problem is for some items only, or is credited for what is left of it", n)
+		}
 		key := stickKind{usable: k.Length, cost: k.Cost, limited: k.Limit != nil}
 		n := int64(1) // an offer
 		if k.Limit != nil {
@@ -256,7 +262,7 @@ func (a *audit) sameProblem(where string, cuts cutsDocument, want *derived) {
 		}
 	}
 	for _, l := range want.lists {
-		kinds[stickKind{int64(l.length - trims), int64(l.price[1]), false}]--
+		kinds[stickKind{int64(l.length - trims), int64(l.cost(1)), false}]--
 	}
 	for _, w := range want.sides {
 		items[int64(w.takes)]--

@@ -138,22 +138,24 @@ func (a *audit) sameChoices(where string, cuts cutsDocument, want *askedProblem)
 	}
 }
 
-// ask derives the problem of profiles that are planned together.
-func (a *audit) ask(members []*derived) *askedProblem {
+// ask derives the problem of profiles that are planned together. With forced all suppliers that ask for something are ordered from.
+func (a *audit) ask(members []*derived, forced bool) *askedProblem {
 	p := &askedProblem{}
 	orders := map[string]int{} // choice of ordering, by supplier
 	var names []string
+	asking := map[string]*model.Supplier{}
 	for _, d := range members {
 		for _, l := range d.lists {
 			if l.terms != nil && !slices.Contains(names, l.supplier) {
 				names = append(names, l.supplier)
+				asking[l.supplier] = l.terms
 			}
 		}
 	}
 	slices.Sort(names)
 	leastRows := map[string][2]int{} // of money and of sticks, -1 for none
 	for _, name := range names {
-		terms := a.terms(name)
+		terms := asking[name]
 		c := askedChoice{cutsChoice: cutsChoice{Cost: int64(terms.Delivery), Most: 1}}
 		money, sticks := least(terms)
 		rows := [2]int{-1, -1}
@@ -165,6 +167,10 @@ func (a *audit) ask(members []*derived) *askedProblem {
 			}
 		}
 		leastRows[name] = rows
+		if forced {
+			c.In = append(c.In, [2]int64{int64(len(p.rows)), 1})
+			p.rows = append(p.rows, 1)
+		}
 		for _, b := range a.d.Buy {
 			if b.Supplier == name && b.Count > 0 && slices.ContainsFunc(members, func(d *derived) bool { return d.profile.Name == b.Profile }) {
 				c.times = 1
@@ -424,10 +430,11 @@ func (a *audit) askBuying(p *askedProblem, d *derived, l *priceList, k askedKind
 			step = s
 		}
 	}
-	choice := func(bundles, price, most, times int64) askedChoice {
+	choice := func(bundles, step, most, times int64) askedChoice {
 		c := askedChoice{times: times}
+		price := int64(l.price[step])
 		sticks := bundles * l.bundle
-		c.Cost, c.Most = bundles*price-sticks*int64(l.spare), most
+		c.Cost, c.Most = bundles*int64(l.cost(step))-sticks*int64(l.spare), most
 		c.Gives = [][2]int64{{kind, sticks}}
 		if l.terms != nil {
 			rows := leastRows[l.supplier]
@@ -453,7 +460,6 @@ func (a *audit) askBuying(p *askedProblem, d *derived, l *priceList, k askedKind
 		p.rows = append(p.rows, -1)
 	}
 	for n, s := range l.steps {
-		price := int64(l.price[s])
 		end := most
 		if apart >= 0 && n+1 < len(l.steps) {
 			end = min(end, l.steps[n+1]-1)
@@ -469,7 +475,7 @@ func (a *audit) askBuying(p *askedProblem, d *derived, l *priceList, k askedKind
 				times = left
 			}
 		}
-		c := choice(s, price, first, times)
+		c := choice(s, s, first, times)
 		if apart >= 0 {
 			c.In = append(c.In, [2]int64{apart, -1})
 		}
@@ -484,7 +490,7 @@ func (a *audit) askBuying(p *askedProblem, d *derived, l *priceList, k askedKind
 		if s == step {
 			times = left - s
 		}
-		c = choice(1, price, end-s, times)
+		c = choice(1, s, end-s, times)
 		goesWith(&c, len(p.choices)-1, end-s)
 		p.choices = append(p.choices, c)
 	}
@@ -496,7 +502,7 @@ func (a *audit) askBuying(p *askedProblem, d *derived, l *priceList, k askedKind
 func (a *audit) mostBundles(d *derived, l *priceList, k askedKind) int64 {
 	var rooms []int64
 	smallest, pieces := k.Length, int64(0)
-	start, last := 0, int64(-1)
+	start, before := 0, int64(-1)
 	for _, u := range a.handUnits(d) {
 		takes := int64(u.takes)
 		if takes > k.Length {
@@ -504,8 +510,8 @@ func (a *audit) mostBundles(d *derived, l *priceList, k askedKind) int64 {
 		}
 		smallest = takes
 		pieces++
-		if takes != last {
-			start, last = 0, takes
+		if takes != before {
+			start, before = 0, takes
 		}
 		for start < len(rooms) && rooms[start] < takes {
 			start++
@@ -516,20 +522,21 @@ func (a *audit) mostBundles(d *derived, l *priceList, k askedKind) int64 {
 		rooms[start] -= takes
 	}
 	sticks := int64(len(rooms))
-	lowest := int64(l.price[l.steps[len(l.steps)-1]])
+	last := l.steps[len(l.steps)-1]
+	lowest := int64(l.price[last])
 	if k.Credit != nil {
-		each := lowest / l.bundle
+		each := int64(l.cost(last)) / l.bundle
 		if left := k.Length - smallest + k.Credit.Extra; left >= k.Credit.Keep {
 			each -= int64(d.worthOf(model.Length(left), l.length, l.spare))
 		}
 		many := int64(1 << 24) // what the cutting problem can hold
 		if each > 0 {
-			whole := l.bundlesFor(sticks) * int64(l.price[l.steps[0]])
+			whole := l.bundlesFor(sticks) * int64(l.cost(l.steps[0]))
 			many = min(many, (whole+each-1)/each)
 		}
 		sticks = min(pieces, many)
 	}
-	most := max(l.bundlesFor(sticks), l.steps[len(l.steps)-1])
+	most := max(l.bundlesFor(sticks), last)
 	money, leastSticks := least(l.terms)
 	most = max(most, l.bundlesFor(leastSticks))
 	if money > 0 && lowest > 0 {

@@ -50,31 +50,37 @@ func (a *audit) togetherBound(ctx context.Context, where string, t Together, pla
 	}
 	least := model.Money(maxSum)
 	for bits := range 1 << len(suppliers) {
-		sum := model.Money(0)
+		delivery := model.Money(0)
 		open := []string{}
 		for n, name := range suppliers {
 			if bits>>n&1 == 1 {
 				open = append(open, name)
-				sum += a.terms(name).Delivery
+				delivery += a.terms(name).Delivery
 			}
 		}
+		sum := delivery
+		var offerings [][]string
 		for _, d := range members {
 			offering := slices.DeleteFunc(slices.Clone(open), func(name string) bool {
 				return !slices.ContainsFunc(d.lists, func(l *priceList) bool { return l.supplier == name })
 			})
 			sum += leastIn(t.Cases, bounds, d.profile.Name, offering)
+			offerings = append(offerings, offering)
+		}
+		if sum < t.Bound {
+			sum = max(sum, delivery+a.orderedBound(members, offerings, t.Cases, bounds, open, t.Bound-delivery))
 		}
 		least = min(least, sum)
 	}
 	return max(bound, least), nil
 }
 
-// leastIn is what a profile costs at least when these suppliers are open: the greatest bound of its cases in which they all
-// are, for with more of them a profile costs no more.
+// leastIn is what a profile costs at least when these suppliers are open, whatever it orders: the greatest bound of its cases
+// in which they all are, for with more of them a profile costs no more.
 func leastIn(cases []Case, bounds []model.Money, profile string, open []string) (least model.Money) {
 	for n, c := range cases {
 		closed := func(name string) bool { return !slices.Contains(c.Open, name) }
-		if c.Profile == profile && !slices.ContainsFunc(open, closed) {
+		if c.Profile == profile && len(c.Orders) == 0 && !slices.ContainsFunc(open, closed) {
 			least = max(least, bounds[n])
 		}
 	}
@@ -83,15 +89,16 @@ func leastIn(cases []Case, bounds []model.Money, profile string, open []string) 
 
 // caseBound audits one case's certificate, and gives the bound that it proves: 0 where it does not hold.
 func (a *audit) caseBound(ctx context.Context, where string, c Case, d *derived, verify Verifier) (model.Money, error) {
+	if !a.soundOrders(where, c, d) {
+		return 0, nil
+	}
 	alone := *d
 	alone.lists = nil
 	for _, l := range d.lists {
 		if l.terms != nil && !slices.Contains(c.Open, l.supplier) {
 			continue
 		}
-		one := *l
-		one.terms = nil
-		alone.lists = append(alone.lists, &one)
+		alone.lists = append(alone.lists, c.supposed(l))
 	}
 	if c.StandIn > 0 {
 		l := &priceList{listKey: listKey{profile: d.profile.Name, bundle: 1}, price: map[int64]model.Money{1: c.StandIn}, steps: []int64{1}}
@@ -107,7 +114,7 @@ func (a *audit) caseBound(ctx context.Context, where string, c Case, d *derived,
 		return 0, nil
 	}
 	before := len(a.findings)
-	if asked := a.ask([]*derived{&alone}); asked.plain() {
+	if asked := a.ask([]*derived{&alone}, true); asked.plain() {
 		a.sameProblem(where, cuts, &alone)
 	} else {
 		a.sameExactProblem(where, cuts, asked)
@@ -125,7 +132,7 @@ func (a *audit) jointBound(ctx context.Context, where string, t Together, member
 		return 0, nil
 	}
 	before := len(a.findings)
-	a.sameExactProblem(at, cuts, a.ask(members))
+	a.sameExactProblem(at, cuts, a.ask(members, false))
 	return a.verified(ctx, at, t.Cuts, len(a.findings) == before, verify)
 }
 

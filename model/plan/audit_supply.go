@@ -21,6 +21,7 @@ type priceList struct {
 	listKey
 	price map[int64]model.Money // of a bundle, by the least number of bundles it holds for
 	steps []int64               // keys of price, rising
+	off   map[int64]model.Money // what a case takes off each price; nil: nothing
 	terms *model.Supplier       // nil where there are none
 	spare model.Money           // worth of a stick that nothing is cut from
 }
@@ -34,10 +35,13 @@ func (l *priceList) sold() bool {
 // would be worth if nothing were cut from it, the rest of a bundle's price being that of buying the bundle.
 func (l *priceList) inProblem() model.Money {
 	if l.sold() {
-		return l.price[1]
+		return l.cost(1)
 	}
 	return l.spare
 }
+
+// cost is the price of a bundle that holds from so many on, less what a case takes off.
+func (l *priceList) cost(step int64) model.Money { return l.price[step] - l.off[step] }
 
 // each is the price of one of so many bundles.
 func (l *priceList) each(bundles int64) model.Money {
@@ -117,7 +121,7 @@ func (a *audit) priceLists(profile string) []*priceList {
 func cheapestSold(lists []*priceList) []*priceList {
 	best := map[model.Length]*priceList{}
 	for _, l := range lists {
-		if b := best[l.length]; l.sold() && (b == nil || l.price[1] < b.price[1]) {
+		if b := best[l.length]; l.sold() && (b == nil || l.cost(1) < b.cost(1)) {
 			best[l.length] = l
 		}
 	}

@@ -14,6 +14,7 @@ type batch struct {
 	w       *model.Workshop
 	tasks   []*task
 	terms   []model.Supplier // that can be ordered from, by name
+	forced  bool             // each of them is ordered from
 	problem solver.Problem
 }
 
@@ -87,8 +88,8 @@ func (b *batch) fill() {
 	for _, t := range b.tasks {
 		for _, s := range t.supplies {
 			known := slices.ContainsFunc(b.terms, func(o model.Supplier) bool { return o.Name == s.supplier })
-			if terms, ok := termsOf(b.w, s.supplier); ok && s.terms && !known {
-				b.terms = append(b.terms, terms)
+			if s.terms && !known {
+				b.terms = append(b.terms, s.asks)
 			}
 		}
 	}
@@ -104,6 +105,9 @@ func (b *batch) fill() {
 			if least > 0 {
 				order.In = append(order.In, solver.Coef{Row: b.row(0), Value: -least})
 			}
+		}
+		if b.forced {
+			order.In = append(order.In, solver.Coef{Row: b.row(1), Value: 1})
 		}
 		b.problem.Choices = append(b.problem.Choices, order)
 	}
@@ -222,7 +226,7 @@ func (b *batch) addSupply(t *task, n int) {
 func (b *batch) purchase(t *task, n int, tier tier, bundles int64) solver.Choice {
 	s := t.supplies[n]
 	sticks := bundles * int64(s.bundle)
-	c := solver.Choice{Cost: bundles*int64(tier.price) - sticks*int64(s.spare), Most: 1,
+	c := solver.Choice{Cost: bundles*int64(tier.cost) - sticks*int64(s.spare), Most: 1,
 		Gives: []solver.Give{{Kind: t.firstKind + s.kind, Quantity: sticks}}}
 	if !s.terms {
 		return c

@@ -42,7 +42,7 @@ func (b *batch) courses(patterns []solver.Pattern, choices []int64) []course {
 		t.buySingles(&c)
 		all[n] = c
 	}
-	b.trim(all)
+	b.trim(all, supply.costs)
 	return all
 }
 
@@ -68,13 +68,13 @@ func (t *task) used(c course) []int64 {
 }
 
 // trim leaves out bundles that make the plan no cheaper, as there can be where an unused stick is worth its price, as long
-// as the orders come to what they must.
-func (b *batch) trim(all []course) {
+// as the orders come to what they must. What bundles come to is what they are paid or what the problem says that they cost.
+func (b *batch) trim(all []course, comesTo func(supply, int64) model.Money) {
 	for n, t := range b.tasks {
 		used := t.used(all[n])
 		for m, s := range t.supplies {
 			bought := all[n].bundles[m]
-			net := func(bundles int64) model.Money { return s.pays(bundles) - s.spareOf(bundles, used[s.kind]) }
+			net := func(bundles int64) model.Money { return comesTo(s, bundles) - s.spareOf(bundles, used[s.kind]) }
 			best := bought
 			for fewer := s.needs(used[s.kind]); fewer < bought; fewer++ {
 				all[n].bundles[m] = fewer
@@ -95,7 +95,7 @@ func (b *batch) enoughOrdered(all []course, supplier string) bool {
 	}
 	terms := b.terms[n]
 	money, sticks := b.ordered(all, supplier)
-	return sticks == 0 || money >= leastMoney(terms) && sticks >= int64(terms.LeastSticks)
+	return sticks == 0 && !b.forced || money >= leastMoney(terms) && sticks >= int64(terms.LeastSticks)
 }
 
 // ordered is what an order comes to, without delivery.
@@ -128,7 +128,7 @@ func (b *batch) addBundle(all []course, terms model.Supplier) bool {
 	money, _ := b.ordered(all, terms.Name)
 	for n, t := range b.tasks {
 		for m, s := range t.supplies {
-			if have := all[n].bundles[m]; s.supplier == terms.Name && have > 0 &&
+			if have := all[n].bundles[m]; s.supplier == terms.Name && (have > 0 || b.forced && s.sells(1)) &&
 				(money >= leastMoney(terms) || s.pays(have+1) > s.pays(have)) {
 				all[n].bundles[m]++
 				return true

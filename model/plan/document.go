@@ -91,14 +91,29 @@ type Together struct {
 }
 
 // Case is a bound on what one profile costs when some of the suppliers with terms may be ordered from, as if they had no
-// terms. With fewer of them open the profile costs no less. For every set of such suppliers the bounds of the profiles' cases and the
-// deliveries add up to a bound on all plans that order from those; the least of them bounds all plans there are.
+// terms. With fewer of them open the profile costs no less. Orders says what the bound supposes besides of what the profile
+// orders: where it orders so much, its cost is no less than Bound and what is taken off.
+//
+// For every set of such suppliers, and whatever each profile orders from each of them as long as the orders come to what they must,
+// the bounds of the profiles' cases and the deliveries add up to a bound on all plans that order so; the least of them bounds
+// all plans there are.
 type Case struct {
 	Profile string          `json:"profile"`
 	Open    []string        `json:"open"` // suppliers with terms, of those that offer the profile, by name
+	Orders  []Ordered       `json:"orders,omitempty"`
 	Bound   model.Money     `json:"bound"`
 	StandIn model.Money     `json:"stand_in,omitempty"` // price of a stick that stands for what cannot be bought; 0: there is none
 	Cuts    json.RawMessage `json:"cuts"`
+}
+
+// Ordered is what a case supposes of what its profile orders from one of the open suppliers, without delivery. What is taken
+// off makes the profile cheaper the more it orders.
+type Ordered struct {
+	Supplier    string      `json:"supplier"`
+	LeastMoney  model.Money `json:"least_money,omitempty"`  // it comes to at least this
+	LeastSticks int64       `json:"least_sticks,omitempty"` // and has at least so many sticks
+	OffShare    int64       `json:"off_share,omitempty"`    // in millionths: this share is taken off each price, rounded up
+	OffStick    model.Money `json:"off_stick,omitempty"`    // and this for each stick
 }
 
 // Bites are the strokes in which the profile is cut through: how far the blades advance in each. A saw takes one.

@@ -21,7 +21,7 @@ import (
 //	Σ_p c_p(T) + Σ_{s ∈ T} delivery of s
 //
 // and the least of that over all T is a bound on every plan. Where the plans of the best T come to what its suppliers ask
-// they are the cheapest there is.
+// they are the cheapest there is. Where they do not, profiles are planned for orders of so much (amounts.go).
 
 // maxSets bounds the sets of suppliers that are tried: beyond, the profiles are planned as one problem only.
 const maxSets = 32
@@ -34,9 +34,10 @@ type standIn struct {
 	price  model.Money
 }
 
-// alone restricts a task to the suppliers without terms and the open ones, all without terms.
+// alone restricts a task to the suppliers without terms and the open ones, all without terms but for what is said of its orders.
 type alone struct {
 	open    []string // by name
+	orders  []Ordered
 	standIn *standIn // nil: none
 }
 
@@ -44,6 +45,7 @@ type alone struct {
 type variant struct {
 	batch   *batch
 	open    []string // those of the set that offer the profile
+	orders  []Ordered
 	standIn *standIn
 	courses []course
 	cost    model.Money
@@ -77,7 +79,9 @@ func (m *Memory) serves(w *model.Workshop, o Options) bool {
 func NewMemory() *Memory { return &Memory{found: map[string]*variant{}} }
 
 // key is that of a variant of a profile.
-func (v *variant) key(t *task) string { return fmt.Sprintf("%q %q", t.profile.Name, v.open) }
+func (v *variant) key(t *task) string {
+	return fmt.Sprintf("%q %q %v", t.profile.Name, v.open, v.orders)
+}
 
 // takeOver takes over what is known of a task's variant, and says whether there was anything. Nothing is where the plan is to
 // do without one of the profile's price lists.
@@ -109,17 +113,31 @@ type set struct {
 	open     []string
 	delivery model.Money
 	variants []*variant
+	ordering *ordering // the work on orders that come to what they must; nil: not begun
 }
 
-// sets lists the subsets of the batch's suppliers, the empty one first, with their variants, each variant once. It gives
-// nil where there are too many.
-func (b *batch) sets() (sets []set, all []*variant) {
+// search is the work on the sets of a batch's suppliers.
+type search struct {
+	b      *batch
+	o      Options
+	report func(Progress)
+	price  model.Money  // of the stand-in
+	sets   []*set       // the empty one first
+	all    [][]*variant // of each task
+	best   *setPlan
+	bound  model.Money // of every plan
+	open   string      // why a profile alone was left open, if one was
+}
+
+// newSearch lists the subsets of the batch's suppliers with their variants, each variant once. It gives nil where there are
+// too many.
+func (b *batch) newSearch(o Options, report func(Progress)) *search {
 	if len(b.terms) >= 31 || 1<<len(b.terms) > maxSets {
-		return nil, nil
+		return nil
 	}
-	known := make([]map[string]*variant, len(b.tasks))
+	w := &search{b: b, o: o, report: report, price: b.unpayable(), all: make([][]*variant, len(b.tasks))}
 	for bits := range 1 << len(b.terms) {
-		one := set{open: []string{}}
+		one := &set{open: []string{}}
 		for n, s := range b.terms {
 			if bits>>n&1 == 1 {
 				one.open = append(one.open, s.Name)
@@ -127,70 +145,72 @@ func (b *batch) sets() (sets []set, all []*variant) {
 			}
 		}
 		for n, t := range b.tasks {
-			open := []string{}
-			for _, name := range one.open {
-				if slices.ContainsFunc(t.supplies, func(s supply) bool { return s.supplier == name }) {
-					open = append(open, name)
-				}
-			}
-			key := fmt.Sprintf("%q", open)
-			if known[n] == nil {
-				known[n] = map[string]*variant{}
-			}
-			if known[n][key] == nil {
-				known[n][key] = &variant{open: open, profile: t.profile.Name}
-				all = append(all, known[n][key])
-			}
-			one.variants = append(one.variants, known[n][key])
+			open := slices.DeleteFunc(slices.Clone(one.open), func(name string) bool { return !t.offered(name) })
+			one.variants = append(one.variants, w.variant(n, open, nil))
 		}
-		sets = append(sets, one)
+		w.sets = append(w.sets, one)
 	}
-	return sets, all
+	return w
 }
 
-// search is the work on the sets of a batch's suppliers.
-type search struct {
-	b     *batch
-	o     Options
-	price model.Money // of the stand-in
-	best  *setPlan
-	bound model.Money // of every plan
-	open  string      // why a profile alone was left open, if one was
+// offered says whether a supplier offers the task's profile.
+func (t *task) offered(supplier string) bool {
+	return slices.ContainsFunc(t.supplies, func(s supply) bool { return s.supplier == supplier })
+}
+
+// variant gives a task's variant, known or new.
+func (w *search) variant(n int, open []string, orders []Ordered) *variant {
+	for _, v := range w.all[n] {
+		if slices.Equal(v.open, open) && slices.Equal(v.orders, orders) {
+			return v
+		}
+	}
+	v := &variant{open: open, orders: orders, profile: w.b.tasks[n].profile.Name}
+	w.all[n] = append(w.all[n], v)
+	return v
 }
 
 // solveSets plans the batch's profiles alone for sets of suppliers. With all suppliers open it plans each of them; with
 // fewer open a profile costs no less than with more, and so of any other set only as many are planned as it takes to see
-// that it is no better, those first that are likely to show it. It gives nil where there are too many sets.
+// that it is no better, those first that are likely to show it. Then it does the same for orders that come to what they must. It gives nil where there are too many sets.
 func (b *batch) solveSets(ctx context.Context, o Options, report func(Progress)) (*search, []Case, error) {
-	sets, all := b.sets()
-	if len(sets) == 0 {
+	w := b.newSearch(o, report)
+	if w == nil {
 		return nil, nil, nil
 	}
-	w := &search{b: b, o: o, price: b.unpayable(), bound: maxSum}
-	for _, s := range slices.Backward(sets) { // all open, then fewer
-		if err := w.try(ctx, s, sets, report); err != nil {
+	for _, s := range slices.Backward(w.sets) { // all open, then fewer
+		if err := w.try(ctx, s); err != nil {
 			return nil, nil, err
 		}
 	}
+	if err := w.fillOrders(ctx); err != nil {
+		return nil, nil, err
+	}
+	w.bound = maxSum
+	for _, s := range w.sets {
+		w.bound = min(w.bound, w.boundOf(s))
+	}
 	var cases []Case
-	for _, v := range all {
-		if !v.solved {
-			continue
-		}
-		c := Case{Profile: v.profile, Open: v.open, Bound: v.proof.bound, Cuts: v.proof.cuts}
-		if v.standIn != nil {
-			c.StandIn = v.standIn.price
-		}
-		cases = append(cases, c)
-		if v.proof.gap > 0 && w.open == "" {
-			w.open = v.profile + " alone: " + v.proof.reason
+	for n := range w.all {
+		for _, v := range w.all[n] {
+			if !v.solved {
+				continue
+			}
+			c := Case{Profile: v.profile, Open: v.open, Orders: v.orders, Bound: v.proof.bound, Cuts: v.proof.cuts}
+			if v.standIn != nil {
+				c.StandIn = v.standIn.price
+			}
+			cases = append(cases, c)
+			if v.proof.gap > 0 && w.open == "" {
+				w.open = v.profile + " alone: " + v.proof.reason
+			}
 		}
 	}
 	return w, cases, nil
 }
 
 // try plans profiles of a set until it is seen to be no better than the best plan, or all of them are planned.
-func (w *search) try(ctx context.Context, s set, sets []set, report func(Progress)) error {
+func (w *search) try(ctx context.Context, s *set) error {
 	var rest []int
 	for n, v := range s.variants {
 		if !v.solved {
@@ -199,47 +219,67 @@ func (w *search) try(ctx context.Context, s set, sets []set, report func(Progres
 	}
 	gain := map[int]model.Money{}
 	for _, n := range rest {
-		gain[n] = s.variants[n].promise(w.b.tasks[n], w.o) - s.least(n, sets)
+		gain[n] = s.variants[n].promise(w.b.tasks[n], w.o) - w.least(s, n)
 	}
 	slices.SortStableFunc(rest, func(x, y int) int { return cmp.Compare(gain[y], gain[x]) })
-	for len(rest) > 0 && (w.best == nil || s.bound(sets) < w.best.cost) {
+	for len(rest) > 0 && (w.best == nil || w.boundOf(s) < w.best.cost) {
 		now := rest[:min(len(rest), w.o.Workers)]
 		rest = rest[len(now):]
-		errs := make([]error, len(now))
-		var workers sync.WaitGroup
-		for m, n := range now {
-			workers.Go(func() {
-				errs[m] = w.b.caught(func() error { return s.variants[n].solve(ctx, w.b.tasks[n], w.o, w.price, report) })
-			})
+		var variants []*variant
+		for _, n := range now {
+			variants = append(variants, s.variants[n])
 		}
-		workers.Wait()
-		if err := join(errs); err != nil {
+		if err := w.solve(ctx, now, variants); err != nil {
 			return err
 		}
 	}
-	w.bound = min(w.bound, s.bound(sets))
 	if !slices.ContainsFunc(s.variants, func(v *variant) bool { return !v.ok }) {
-		if p := w.b.planOf(s); p != nil && (w.best == nil || p.cost < w.best.cost) {
-			w.best = p
+		var plans []alonePlan
+		for _, v := range s.variants {
+			plans = append(plans, alonePlan{v, v.courses[0]})
 		}
+		w.take(w.b.planOf(plans))
 	}
 	return nil
 }
 
-// bound is what every plan costs at least that orders from all of the set, as far as it is known.
-func (s set) bound(sets []set) model.Money {
+// take takes a plan that is better than the best.
+func (w *search) take(p *setPlan) {
+	if p != nil && (w.best == nil || p.cost < w.best.cost) {
+		w.best = p
+	}
+}
+
+// solve plans variants of tasks side by side.
+func (w *search) solve(ctx context.Context, tasks []int, variants []*variant) error {
+	errs := make([]error, len(tasks))
+	var workers sync.WaitGroup
+	for m, n := range tasks {
+		workers.Go(func() {
+			errs[m] = w.b.caught(func() error { return variants[m].solve(ctx, w.b.tasks[n], w.o, w.price, w.report) })
+		})
+	}
+	workers.Wait()
+	return join(errs)
+}
+
+// boundOf is what every plan costs at least that orders from all of the set, as far as it is known.
+func (w *search) boundOf(s *set) model.Money {
 	sum := s.delivery
 	for n := range s.variants {
-		sum += s.least(n, sets)
+		sum += w.least(s, n)
+	}
+	if s.ordering != nil {
+		sum = max(sum, s.ordering.bound)
 	}
 	return sum
 }
 
-// least is what a profile costs at least in the set: the greatest bound of its variants in which no fewer suppliers are
-// open.
-func (s set) least(n int, sets []set) (bound model.Money) {
-	for _, other := range sets {
-		if v := other.variants[n]; v.solved && v.proof.bound > bound && v.opens(s.variants[n]) {
+// least is what a profile costs at least in the set, whatever it orders: the greatest bound of its variants in which no fewer
+// suppliers are open.
+func (w *search) least(s *set, n int) (bound model.Money) {
+	for _, v := range w.all[n] {
+		if v.solved && v.orders == nil && v.proof.bound > bound && v.opens(s.variants[n]) {
 			bound = v.proof.bound
 		}
 	}
@@ -272,28 +312,47 @@ func (t *task) again(o Options) *task {
 	return newTask(t.w, g, o)
 }
 
-// unpayable is a price that no cheapest plan pays for a stick.
+// unpayable is a price that no cheapest plan pays for a stick: above what a plan of first-fit costs, or everything that a cheapest
+// plan might use.
 func (b *batch) unpayable() model.Money {
 	hand := b.firstFit()
 	price := model.Money(1)
-	for _, f := range hand.figures {
-		price += 2 * f.Cost
+	for n, t := range b.tasks {
+		price += 2 * hand.figures[n].Cost
+		if hand.complete() {
+			continue
+		}
+		for _, k := range t.kinds {
+			price += k.value * model.Money(len(k.rack))
+		}
+		for _, s := range t.supplies {
+			price += s.pays(max(s.most, s.tiers[0].from))
+		}
+	}
+	if !hand.complete() {
+		for _, s := range b.terms {
+			price += s.Delivery
+		}
 	}
 	return min(price, solver.MaxCost/2)
 }
 
-// solve plans a task's variant; where it cannot be planned, once more with the stand-in.
+// solve plans a task's variant; where it cannot be planned, once more with the stand-in, but for one that orders so much: that
+// stays unsolved.
 func (v *variant) solve(ctx context.Context, t *task, o Options, price model.Money, report func(Progress)) error {
 	if v.takeOver(t, o) {
 		return nil
 	}
 	for _, in := range []*standIn{nil, {length: t.longestOffered(), price: price}} {
-		o.alone = &alone{open: v.open, standIn: in}
+		if in != nil && v.orders != nil {
+			return nil
+		}
+		o.alone = &alone{open: v.open, orders: v.orders, standIn: in}
 		one := t.again(o)
 		if len(one.cannotCut()) > 0 {
 			continue
 		}
-		v.batch, v.standIn = &batch{w: t.w, tasks: []*task{one}}, in
+		v.batch, v.standIn = &batch{w: t.w, tasks: []*task{one}, forced: slices.ContainsFunc(v.orders, Ordered.asks)}, in
 		v.batch.fill()
 		found, err := v.batch.solve(ctx, o, report, false)
 		var known *model.Error
@@ -324,16 +383,22 @@ type setPlan struct {
 	cost    model.Money
 }
 
-// planOf puts the plans of a set together, and brings the orders up to what the suppliers ask; nil where that cannot be.
-func (b *batch) planOf(s set) *setPlan {
+// alonePlan is a plan of one profile alone.
+type alonePlan struct {
+	of     *variant
+	course course
+}
+
+// planOf puts plans of all profiles together, and brings the orders up to what the suppliers ask; nil where that cannot be.
+func (b *batch) planOf(plans []alonePlan) *setPlan {
 	p := &setPlan{batch: &batch{w: b.w, terms: b.terms}}
-	for _, v := range s.variants {
-		p.batch.tasks = append(p.batch.tasks, v.batch.tasks[0])
-		c := v.courses[0]
+	for _, one := range plans {
+		p.batch.tasks = append(p.batch.tasks, one.of.batch.tasks[0])
+		c := one.course
 		c.bundles = slices.Clone(c.bundles)
 		p.courses = append(p.courses, c)
 	}
-	p.batch.trim(p.courses)
+	p.batch.trim(p.courses, supply.pays)
 	p.batch.topUp(p.courses)
 	if !p.batch.allowed(p.courses, nil) {
 		return nil

@@ -13,21 +13,23 @@ import (
 // with their number.
 type supply struct {
 	supplier  string
-	length    model.Length // of one stick; of random lengths the shortest
-	longest   model.Length // of random lengths; 0: all are length long
-	bundle    int          // sticks in a bundle
-	tiers     []tier       // by from, rising; the first has from 1
-	terms     bool         // the supplier has terms, so that placing an order is a choice
-	exclusive bool         // it has breaks and the supplier asks for so much money an order
-	spare     model.Money  // what a stick that is bought and not cut is worth
-	kind      int          // index in task.kinds
-	most      int64        // bundles: no cheapest plan buys more
+	length    model.Length   // of one stick; of random lengths the shortest
+	longest   model.Length   // of random lengths; 0: all are length long
+	bundle    int            // sticks in a bundle
+	tiers     []tier         // by from, rising; the first has from 1
+	terms     bool           // the supplier has terms, so that placing an order is a choice
+	asks      model.Supplier // those terms
+	exclusive bool           // it has breaks and the supplier asks for so much money an order
+	spare     model.Money    // what a stick that is bought and not cut is worth
+	kind      int            // index in task.kinds
+	most      int64          // bundles: no cheapest plan buys more
 }
 
 // tier is a price that holds from so many bundles on.
 type tier struct {
 	from  int64
 	price model.Money // of one bundle
+	cost  model.Money // of one bundle in the problem: the price, or less where something is taken off (Ordered)
 }
 
 // single says whether sticks are to be had one by one at one price and with no terms: then a stick is bought when it is
@@ -61,6 +63,11 @@ func (s supply) anyNumber(tier int) bool { return s.tiers[tier].from == 1 && !s.
 // pays is what so many bundles cost.
 func (s supply) pays(bundles int64) model.Money { return s.price(bundles) * model.Money(bundles) }
 
+// costs is what so many bundles cost in the problem.
+func (s supply) costs(bundles int64) model.Money {
+	return s.tiers[s.tierOf(bundles)].cost * model.Money(bundles)
+}
+
 // spareOf is what those sticks of so many bundles are worth that are not used.
 func (s supply) spareOf(bundles, used int64) model.Money {
 	return s.spare * model.Money(bundles*int64(s.bundle)-used)
@@ -81,7 +88,7 @@ func (s supply) needs(sticks int64) int64 {
 func supplies(w *model.Workshop, profile string, options Options) []supply {
 	var lists []supply
 	for _, o := range w.OffersOf(profile, options.On) {
-		_, terms := termsOf(w, o.Supplier)
+		asks, terms := termsOf(w, o.Supplier)
 		longest := o.Longest
 		if longest <= o.Length {
 			longest = 0
@@ -91,15 +98,14 @@ func supplies(w *model.Workshop, profile string, options Options) []supply {
 		})
 		if n < 0 {
 			n = len(lists)
-			lists = append(lists, supply{supplier: o.Supplier, length: o.Length, longest: longest, bundle: o.PerBundle(), terms: terms})
+			lists = append(lists, supply{supplier: o.Supplier, length: o.Length, longest: longest, bundle: o.PerBundle(), terms: terms, asks: asks})
 		}
-		lists[n].addTier(tier{from: int64(o.LeastBundles()), price: o.Price})
+		lists[n].addTier(tier{from: int64(o.LeastBundles()), price: o.Price, cost: o.Price})
 	}
 	for n := range lists {
 		lists[n].dropDearer()
 		lists[n].spare = lists[n].spareWorth(w, profile)
-		terms, _ := termsOf(w, lists[n].supplier)
-		lists[n].exclusive = len(lists[n].tiers) > 1 && leastMoney(terms) > 0
+		lists[n].exclude()
 	}
 	if options.alone != nil {
 		lists = options.alone.restrict(lists)
@@ -109,6 +115,9 @@ func supplies(w *model.Workshop, profile string, options Options) []supply {
 	}
 	return cheapestSingles(lists)
 }
+
+// exclude says whether the list's prices exclude each other.
+func (s *supply) exclude() { s.exclusive = len(s.tiers) > 1 && s.terms && leastMoney(s.asks) > 0 }
 
 // addTier keeps the tiers in order, of two with the same start the cheaper.
 func (s *supply) addTier(t tier) {
@@ -142,14 +151,26 @@ func (s supply) spareWorth(w *model.Workshop, profile string) model.Money {
 	return worth
 }
 
-// restrict leaves the lists of suppliers without terms and of the open ones, all without terms, and the stand-in.
+// restrict leaves the lists of suppliers without terms and of the open ones, and the stand-in. Terms they have only where
+// something is asked of what the profile orders.
 func (a *alone) restrict(lists []supply) []supply {
 	lists = slices.DeleteFunc(lists, func(s supply) bool { return s.terms && !slices.Contains(a.open, s.supplier) })
 	for n := range lists {
-		lists[n].terms, lists[n].exclusive = false, false
+		s := &lists[n]
+		var o Ordered
+		if at := slices.IndexFunc(a.orders, func(o Ordered) bool { return o.Supplier == s.supplier }); at >= 0 {
+			o = a.orders[at]
+		}
+		s.asks = o.terms()
+		s.terms = o.asks()
+		s.exclude()
+		for m := range s.tiers {
+			s.tiers[m].cost -= o.off(s.tiers[m].price, int64(s.bundle))
+		}
 	}
 	if a.standIn != nil {
-		lists = append(lists, supply{length: a.standIn.length, bundle: 1, tiers: []tier{{from: 1, price: a.standIn.price}}})
+		price := a.standIn.price
+		lists = append(lists, supply{length: a.standIn.length, bundle: 1, tiers: []tier{{from: 1, price: price, cost: price}}})
 	}
 	return lists
 }
@@ -161,7 +182,7 @@ func cheapestSingles(lists []supply) []supply {
 		switch {
 		case n < 0:
 			out = append(out, s)
-		case s.tiers[0].price < out[n].tiers[0].price:
+		case s.tiers[0].cost < out[n].tiers[0].cost:
 			out[n] = s
 		}
 	}
@@ -197,10 +218,7 @@ func (t *task) enough(s supply) int64 {
 		sticks = min(pieces, t.evenEmpty(s, k, sticks, smallest))
 	}
 	most := max(s.needs(sticks), s.tiers[len(s.tiers)-1].from)
-	var terms model.Supplier
-	if s.terms {
-		terms, _ = termsOf(t.w, s.supplier)
-	}
+	terms := s.asks
 	most = max(most, s.needs(int64(terms.LeastSticks)))
 	if least, price := int64(leastMoney(terms)), int64(s.tiers[len(s.tiers)-1].price); least > 0 && price > 0 {
 		most = max(most, ceilDiv(least, price))
@@ -211,8 +229,8 @@ func (t *task) enough(s supply) int64 {
 // evenEmpty bounds the sticks that a cheapest plan uses of the list where offcuts are credited: each costs something
 // even when it holds only the smallest side, and all together no more than first-fit's do.
 func (t *task) evenEmpty(s supply, k kind, firstFit int64, smallest model.Length) int64 {
-	most := new(big.Int).Mul(big.NewInt(s.needs(firstFit)), big.NewInt(int64(s.tiers[0].price)))
-	least := int64(s.tiers[len(s.tiers)-1].price)/int64(s.bundle) - int64(credit(k.credit, k.usable-smallest))
+	most := new(big.Int).Mul(big.NewInt(s.needs(firstFit)), big.NewInt(int64(s.tiers[0].cost)))
+	least := int64(s.tiers[len(s.tiers)-1].cost)/int64(s.bundle) - int64(credit(k.credit, k.usable-smallest))
 	if least <= 0 || !most.IsInt64() {
 		return solver.MaxDemand
 	}

@@ -155,7 +155,7 @@ func (t *task) fillKinds(o Options) {
 		k := kind{length: s.length, from: t.head + t.profile.Repeat, extra: t.tail, cost: s.spare, supply: len(t.supplies), damaged: undivided,
 			lotName: fmt.Sprintf("offer %d", len(t.supplies)), lot: free}
 		if s.single() {
-			k.cost = s.tiers[0].price
+			k.cost = s.tiers[0].cost
 		}
 		k.usable, k.value = s.length-k.from-t.tail, k.cost
 		k.credit = t.creditOf(k.usable, k.extra, k.length, s.spare)
