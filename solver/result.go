@@ -27,16 +27,16 @@ func (s Status) String() string {
 type Result struct {
 	Status      Status
 	HasPlan     bool
-	Patterns    []Pattern // nil unless HasPlan
-	Choices     []int64   // how often each choice is made; nil unless HasPlan
-	Cost        int64     // of Patterns and Choices; meaningless unless HasPlan
-	Lower       int64     // least cost any plan can have, as far as the search knows
-	Certified   int64     // the bound that Certificate proves; at most Lower
-	Certificate Certificate
-	Reason      string  // why a search stopped, or why there is no plan
-	RootBound   float64 // value of the relaxation, for reports only
-	Columns     int     // patterns generated
-	Nodes       int     // nodes of the search tree, the root included
+	Patterns    []Pattern   // nil unless HasPlan
+	Choices     []int64     // how often each choice is made; nil unless HasPlan
+	Cost        int64       // of Patterns and Choices; meaningless unless HasPlan
+	Lower       int64       // least cost any plan can have, as far as the search knows
+	Certified   int64       // the bound that Certificate proves; at most Lower
+	Certificate Certificate // none where Impossible
+	Reason      string      // why a search stopped, or why there is no plan
+	RootBound   float64     // value of the relaxation, for reports only
+	Columns     int         // patterns generated
+	Nodes       int         // nodes of the search tree, the root included
 }
 
 // Certificate is integer multipliers that bound every plan from below; its meaning is that of the cuts document
@@ -71,6 +71,7 @@ type Condition struct {
 type Options struct {
 	TimeLimit time.Duration // 0 = none
 	NodeLimit int           // 0 = none
+	Enough    int64         // a bound as good as any higher one: with any plan at hand the search may end Stopped at it; 0 = none
 	Progress  func(Progress)
 }
 

@@ -434,10 +434,10 @@ func (s *search) stopAt() int64 {
 	return math.MaxInt64
 }
 
-// closes tells whether a bound leaves no room for a better plan.
+// closes tells whether a bound leaves no room for a better plan, or none that is asked for.
 func (s *search) closes(bound int64) bool {
 	if s.hasPlan {
-		return s.pay.up(bound) >= s.cost
+		return s.pay.up(bound) >= s.cost || s.opts.Enough > 0 && s.pay.up(bound) >= s.opts.Enough
 	}
 	return bound > s.most
 }
@@ -495,14 +495,23 @@ func (s *search) tell() {
 
 // result sums up. stopped says why the search did not end of itself, or is empty.
 func (s *search) result(stopped string) Result {
+	if s.opts.Enough > 0 {
+		if stopped == "" {
+			stopped = "the bound is as high as was asked"
+		}
+		s.lower = min(s.lower, s.opts.Enough) // leaves are closed there
+	}
 	r := Result{HasPlan: s.hasPlan, Patterns: s.patterns, Choices: s.times, Cost: s.cost, RootBound: s.rootValue, Columns: len(s.pool), Nodes: s.nodes, Reason: stopped}
 	if !s.hasPlan {
 		r.Patterns, r.Choices, r.Cost = nil, nil, 0
 		if stopped == "" {
 			r.Status = Impossible
 			r.Reason = "there are not enough sticks"
+			r.Lower = s.lower
+			return r
 		}
-		r.Lower = s.lower
+		r.Certificate, r.Certified = s.certificate()
+		r.Lower = max(s.lower, r.Certified)
 		return r
 	}
 	r.Certificate, r.Certified = s.certificate()
@@ -521,22 +530,24 @@ func (s *search) result(stopped string) Result {
 // certificate gives the tree's leaves, or the root's multipliers alone where the tree proves no more, and the cost they
 // prove.
 func (s *search) certificate() (Certificate, int64) {
-	pay := newPayable(s.in, s.cost)
-	tree := int64(math.MaxInt64)
+	tree, most := int64(math.MaxInt64), s.most
+	if s.hasPlan {
+		most = s.cost
+	}
 	for _, l := range s.leaves {
 		bound, _ := s.boundOf(multipliers{l.Worth, worths(l.Branch), l.RowWorth}, l.LimitWorth, l.Branch)
-		tree = min(tree, pay.up(bound))
+		tree = min(tree, s.pay.up(bound))
 	}
 	if s.root.m.worth == nil {
 		zero := Leaf{Worth: make([]int64, len(s.in.length)), LimitWorth: make([]int64, len(s.in.room)),
 			RowWorth: make([]int64, len(s.in.rows))}
 		return Certificate{Scale: s.scale, Leaves: []Leaf{zero}}, s.in.floor
 	}
-	root := pay.up(s.root.bound)
+	root := s.pay.up(s.root.bound)
 	if len(s.leaves) == 0 || tree <= root {
-		return Certificate{Scale: s.scale, Leaves: []Leaf{{Worth: s.root.m.worth, LimitWorth: s.root.limitWorth, RowWorth: s.root.m.row}}}, min(root, s.cost)
+		return Certificate{Scale: s.scale, Leaves: []Leaf{{Worth: s.root.m.worth, LimitWorth: s.root.limitWorth, RowWorth: s.root.m.row}}}, min(root, most)
 	}
-	return Certificate{Scale: s.scale, Leaves: s.leaves}, min(tree, s.cost)
+	return Certificate{Scale: s.scale, Leaves: s.leaves}, min(tree, most)
 }
 
 // worths lists the conditions' multipliers.

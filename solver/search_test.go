@@ -40,6 +40,7 @@ func TestResultStatus(t *testing.T) {
 		{"a proof of more than the plan costs", true, 0, []int64{400}, 0, "", Certified, 4, 4},
 		{"no plan", false, 0, []int64{400}, 3, "", Impossible, 3, 0},
 		{"no plan yet", false, 0, []int64{0}, 3, "late", Stopped, 3, 0},
+		{"no plan yet, but a proof", false, 0, []int64{8, 4}, 0, "late", Stopped, 4, 4},
 	} {
 		t.Run(tc.name, func(t *testing.T) {
 			s := priced()

@@ -163,7 +163,11 @@ func (b *batch) solve(ctx context.Context, o Options, report func(Progress), eas
 			Do: "look for a length or a price with too many digits"}
 	}
 	progress := Progress{Profile: b.profiles()}
-	result, err := solver.Solve(ctx, b.problem, solver.Options{TimeLimit: o.TimeLimit, Progress: func(s solver.Progress) {
+	var far effort
+	if o.alone != nil {
+		far = o.alone.effort
+	}
+	result, err := solver.Solve(ctx, b.problem, solver.Options{TimeLimit: o.TimeLimit, NodeLimit: far.nodes, Enough: int64(far.enough), Progress: func(s solver.Progress) {
 		progress.HasPlan, progress.Cost, progress.Bound = s.HasPlan, model.Money(s.Cost), model.Money(s.Lower)
 		progress.Gap = progress.Cost - progress.Bound
 		report(progress)
@@ -359,6 +363,14 @@ func (b *batch) settle(r *solver.Result, hand handmade) ([]course, error) {
 	patterns, choices := b.solution(hand.courses)
 	usable := hand.complete() && b.allowed(hand.courses, choices)
 	cost := b.cost(patterns, choices)
+	var own []course
+	if r.HasPlan {
+		own = b.courses(r.Patterns, r.Choices)
+		// A plan that is not the cheapest may buy of one list at several prices, and more than makes sense at one.
+		if _, choices := b.solution(own); !b.allowed(own, choices) {
+			r.HasPlan, r.Status = false, solver.Stopped
+		}
+	}
 	switch {
 	case usable && (r.Status == solver.Impossible || r.Certified > cost):
 		return nil, b.fault("the search claims that a plan at hand cannot be", nil)
@@ -376,7 +388,7 @@ func (b *batch) settle(r *solver.Result, hand handmade) ([]course, error) {
 		return nil, &model.Error{Kind: model.CannotCut, What: b.name(), Err: fmt.Errorf("%w (%s)", ErrNoPlan, r.Reason),
 			Do: "allow more time, add an offer, or plan the jobs of fewer days at a time"}
 	}
-	return b.settleCourses(b.courses(r.Patterns, r.Choices), r), nil
+	return b.settleCourses(own, r), nil
 }
 
 // settleCourses gives the courses with the longest offcuts, and states them in the result.

@@ -8,6 +8,9 @@ import (
 	"longpoint/model"
 )
 
+// nodesOff bounds the search trees of profiles at lowered prices: their bounds are only to guide.
+const nodesOff = 1
+
 // mostRounds bounds the multipliers that are tried for a set of suppliers.
 const mostRounds = 4
 
@@ -16,15 +19,16 @@ type ordering struct {
 	dims       []dim
 	amounts    [][]amounts // that each task can order
 	plans      [][]alonePlan
-	costs      [][]sum           // of plans, and with more bundles
-	seen       map[*variant]bool // whose plans are among them
+	costs      [][]sum             // of plans, and with more bundles
+	seen       map[*variant]effort // whose plans are among them, with the effort that they were found by
 	weights    []weights
 	off        []Ordered // the last multipliers
 	rounds     int       // of multipliers
 	less, more point     // plans at multipliers that order no more than what is asked, and more
 	bound      model.Money
-	picked     []amounts // what each task orders at the bound
-	stuck      bool      // nothing more can be done about it
+	lower      [][]sum // bounds on each task's cost, for everything that it can order
+	picked     []int   // which of them make up the bound
+	stuck      bool    // nothing more can be done about it
 }
 
 // fillOrders raises the bounds of the sets, the least first, until none is below the best plan. Plans that come to what the
@@ -61,8 +65,9 @@ func (w *search) fill(ctx context.Context, s *set) error {
 		return nil
 	}
 	tasks, orders := w.multipliers(s)
+	var far []effort
 	if tasks == nil {
-		tasks, orders = w.doubtful(s)
+		tasks, orders, far = w.doubtful(s)
 	}
 	if tasks == nil {
 		s.ordering.stuck = true
@@ -71,9 +76,17 @@ func (w *search) fill(ctx context.Context, s *set) error {
 	var at []int
 	var variants []*variant
 	for m, n := range tasks {
-		if v := w.variant(n, s.variants[n].open, orders[m]); !v.solved { // for another set perhaps
-			at, variants = append(at, n), append(variants, v)
+		v := w.variant(n, s.variants[n].open, orders[m])
+		switch {
+		case far != nil:
+			v.effort = far[m]
+		case v.tried: // for another set
+			continue
+		default:
+			v.effort = effort{nodes: nodesOff}
 		}
+		v.tried = true
+		at, variants = append(at, n), append(variants, v)
 	}
 	for from := 0; from < len(at); from += w.o.Workers {
 		to := min(from+w.o.Workers, len(at))
@@ -88,7 +101,7 @@ func (w *search) fill(ctx context.Context, s *set) error {
 // newOrdering begins with a set. Of suppliers whose orders are too many to keep count of the last are not heeded. It is stuck where
 // nothing is left to heed, or a profile cannot be cut.
 func (w *search) newOrdering(s *set) *ordering {
-	f := &ordering{seen: map[*variant]bool{}, plans: make([][]alonePlan, len(w.all)), costs: make([][]sum, len(w.all)), weights: []weights{{}}}
+	f := &ordering{seen: map[*variant]effort{}, plans: make([][]alonePlan, len(w.all)), costs: make([][]sum, len(w.all)), weights: []weights{{}}}
 	var terms []model.Supplier
 	for _, t := range w.b.terms {
 		if slices.Contains(s.open, t.Name) {
@@ -122,8 +135,8 @@ func (w *search) weigh(s *set) {
 	f := s.ordering
 	for n := range w.all {
 		for _, v := range w.all[n] {
-			if v.ok && !f.seen[v] && s.variants[n].opens(v) {
-				f.seen[v] = true
+			if known, ok := f.seen[v]; v.ok && (!ok || known != v.effort) && s.variants[n].opens(v) {
+				f.seen[v] = v.effort
 				f.know(n, v)
 			}
 		}
@@ -135,11 +148,11 @@ func (w *search) weigh(s *set) {
 		}
 		w.take(w.b.planOf(plans))
 	}
-	var lower [][]sum
+	f.lower = nil
 	for n := range w.all {
-		lower = append(lower, w.lower(s, n))
+		f.lower = append(f.lower, w.lower(s, n))
 	}
-	least, ok := cheapest(lower, f.dims, w.limit(s), f.weights)
+	least, ok := cheapest(f.lower, f.dims, w.limit(s), f.weights)
 	switch {
 	case !ok:
 		f.stuck = f.rounds == mostRounds // with multipliers it may be few enough
@@ -147,10 +160,7 @@ func (w *search) weigh(s *set) {
 		f.bound = s.delivery + w.limit(s)
 	default:
 		f.bound = max(f.bound, s.delivery+least.cost)
-		f.picked = nil
-		for n, at := range least.chosen(len(w.all)) {
-			f.picked = append(f.picked, f.amounts[n][at])
-		}
+		f.picked = least.chosen(len(w.all))
 	}
 }
 
@@ -204,47 +214,50 @@ func (f *ordering) know(n int, v *variant) {
 	}
 }
 
-// doubtful gives the tasks whose bound at what they order is most below the best plan that is known for it, and what they order.
-func (w *search) doubtful(s *set) (tasks []int, orders [][]Ordered) {
+// doubtful gives the tasks whose bound at what they order is most below the best plan that is known for it, what they order, and a
+// bound for it that is enough: with no less it is part of no better plan.
+func (w *search) doubtful(s *set) (tasks []int, orders [][]Ordered, far []effort) {
 	f := s.ordering
-	if f.picked == nil {
-		return nil, nil
-	}
 	doubt := make([]model.Money, len(w.all))
-	for n := range w.all {
-		x := f.picked[n]
-		known := w.known(n, s.variants[n].open, x.orders(f.dims))
-		if known || x == (amounts{}) {
-			continue
-		}
-		plan, bound := model.Money(maxSum), model.Money(0)
+	var open []int
+	for n, at := range f.picked {
+		x, plan := f.lower[n][at], model.Money(maxSum)
 		for _, c := range f.costs[n] {
-			if c.covers(x) {
+			if c.covers(x.amounts) {
 				plan = min(plan, c.cost)
 			}
 		}
-		for _, v := range w.all[n] {
-			if v.solved && v.opens(s.variants[n]) {
-				if b, ok := v.at(x, f.dims); ok {
-					bound = max(bound, b)
-				}
-			}
-		}
-		if doubt[n] = plan - bound; doubt[n] > 0 {
-			tasks = append(tasks, n)
+		if doubt[n] = plan - x.cost; doubt[n] > 0 && x.amounts != (amounts{}) {
+			open = append(open, n)
 		}
 	}
-	slices.SortStableFunc(tasks, func(x, y int) int { return cmp.Compare(doubt[y], doubt[x]) })
-	tasks = tasks[:min(len(tasks), w.o.Workers)]
-	for _, n := range tasks {
-		orders = append(orders, f.picked[n].orders(f.dims))
+	slices.SortStableFunc(open, func(x, y int) int { return cmp.Compare(doubt[y], doubt[x]) })
+	for _, n := range open {
+		x := f.lower[n][f.picked[n]].amounts
+		own, enough := x.orders(f.dims), f.enough(n, w.limit(s))
+		if v := w.variant(n, s.variants[n].open, own); !v.tried || v.solved && v.proof.gap > 0 && !v.effort.covers(enough) {
+			tasks, orders, far = append(tasks, n), append(orders, own), append(far, effort{enough: enough})
+		}
+		if len(tasks) == w.o.Workers {
+			break
+		}
 	}
-	return tasks, orders
+	return tasks, orders, far
 }
 
-// known says whether there is such a variant already.
-func (w *search) known(n int, open []string, orders []Ordered) bool {
-	return slices.ContainsFunc(w.all[n], func(v *variant) bool { return slices.Equal(v.open, open) && slices.Equal(v.orders, orders) })
+// covers says whether a search went so far already.
+func (e effort) covers(enough model.Money) bool {
+	return e.enough == 0 || enough > 0 && e.enough >= enough
+}
+
+// enough is the bound on what a task costs at what it orders now with which no plan comes to less than the limit; 0: it is not known.
+func (f *ordering) enough(n int, limit model.Money) model.Money {
+	others := slices.Clone(f.lower)
+	others[n] = []sum{{amounts: f.lower[n][f.picked[n]].amounts}}
+	if rest, ok := cheapest(others, f.dims, limit, f.weights); ok && rest != nil {
+		return limit - rest.cost
+	}
+	return 0
 }
 
 // orders says that at least so much is ordered.

@@ -39,6 +39,13 @@ type alone struct {
 	open    []string // by name
 	orders  []Ordered
 	standIn *standIn // nil: none
+	effort
+}
+
+// effort is how far a search goes.
+type effort struct {
+	enough model.Money // a bound that is as good as any higher one; 0: none is
+	nodes  int         // of the search tree at most; 0: any number
 }
 
 // variant is a task with its batch for one set of open suppliers, and what was found.
@@ -46,11 +53,13 @@ type variant struct {
 	batch   *batch
 	open    []string // those of the set that offer the profile
 	orders  []Ordered
+	effort  effort
 	standIn *standIn
 	courses []course
 	cost    model.Money
 	proof   proof
 	profile string
+	tried   bool // to be solved, for orders of so much
 	solved  bool
 	ok      bool // there is a plan, without the stand-in
 }
@@ -84,9 +93,9 @@ func (v *variant) key(t *task) string {
 }
 
 // takeOver takes over what is known of a task's variant, and says whether there was anything. Nothing is where the plan is to
-// do without one of the profile's price lists.
+// do without one of the profile's price lists, or has so much ordered.
 func (v *variant) takeOver(t *task, o Options) bool {
-	if o.Memory == nil || o.without != nil && o.without.Profile == t.profile.Name {
+	if o.Memory == nil || v.orders != nil || o.without != nil && o.without.Profile == t.profile.Name {
 		return false
 	}
 	o.Memory.mu.Lock()
@@ -100,7 +109,7 @@ func (v *variant) takeOver(t *task, o Options) bool {
 
 // keep notes what was found, as takeOver would take it.
 func (v *variant) keep(t *task, o Options) {
-	if o.Memory == nil || o.without != nil && o.without.Profile == t.profile.Name {
+	if o.Memory == nil || v.orders != nil || o.without != nil && o.without.Profile == t.profile.Name {
 		return
 	}
 	o.Memory.mu.Lock()
@@ -347,7 +356,7 @@ func (v *variant) solve(ctx context.Context, t *task, o Options, price model.Mon
 		if in != nil && v.orders != nil {
 			return nil
 		}
-		o.alone = &alone{open: v.open, orders: v.orders, standIn: in}
+		o.alone = &alone{open: v.open, orders: v.orders, standIn: in, effort: v.effort}
 		one := t.again(o)
 		if len(one.cannotCut()) > 0 {
 			continue
@@ -357,6 +366,8 @@ func (v *variant) solve(ctx context.Context, t *task, o Options, price model.Mon
 		found, err := v.batch.solve(ctx, o, report, false)
 		var known *model.Error
 		switch {
+		case err == nil && v.solved && found.proof.bound < v.proof.bound: // less than was known, in less time perhaps
+			return nil
 		case err == nil:
 			v.courses, v.cost, v.proof, v.solved, v.ok = found.courses, found.cost, found.proof, true, in == nil
 			v.keep(t, o)
