@@ -160,7 +160,7 @@ func changesText(r *plan.Remade) string {
 	text := paragraph(s+". The plan's new sticks are taken as bought: they lie on the rack, called by their profile and name, and "+
 		"count at the rack's value.", "")
 	if len(r.Anew) > 0 {
-		text += paragraph("Planned without regard to what is marked out, because frames are matched: "+
+		text += paragraph("Planned without regard to what is marked out: "+
 			plain(strings.Join(r.Anew, ", "))+".", "")
 	}
 	for _, mind := range r.Minds {

@@ -412,6 +412,23 @@ func (b *batch) allowed(all []course, choices []int64) bool {
 			return false
 		}
 	}
+	for n, t := range b.tasks {
+		if choices == nil {
+			break
+		}
+		// More bundles of a list than the problem has there cannot be said in choices.
+		said := make([]int64, len(t.supplies))
+		for d, deed := range t.deeds {
+			if deed.does == buys {
+				said[deed.supply] += choices[t.firstChoice+d] * deed.bundles
+			}
+		}
+		for m, s := range t.supplies {
+			if !s.single() && said[m] != all[n].bundles[m] {
+				return false
+			}
+		}
+	}
 	for _, s := range b.terms {
 		if !b.enoughOrdered(all, s.Name) {
 			return false

@@ -17,7 +17,7 @@ type Remade struct {
 	Workshop *model.Workshop // as After gives it: what the plan is made from, and can be audited against
 	Plan     *Document
 	Changes  Changes
-	Anew     []string // profiles planned without regard to what is marked out: those with frames that are matched
+	Anew     []string // profiles planned without regard to what is marked out
 	Minds    []string // what the plan cannot see to: frames of which a part is cut, matched by lot or stick
 }
 
@@ -33,7 +33,7 @@ type Changes struct {
 // Remake plans the rest of a plan. It is as cheap as a plan made from nothing but what is left (After), with the same bound
 // and proof; among such plans it keeps sticks as they are marked out. No further stick could be kept besides those that
 // are, but other sticks might be more. Of profiles that are planned together each keeps what it can while the others' plans
-// are as they are. Profiles with frames that must be matched are planned as if nothing were marked out (Remade.Anew).
+// are as they are. Sticks that hold sides of one frame that must match are kept together or not at all.
 //
 // Options.Until, Options.Profiles and Options.Order are the plan's own. Errors are those of After and of Make.
 func Remake(ctx context.Context, w *model.Workshop, d *Document, events []Event, o Options) (*Remade, error) {
@@ -90,11 +90,6 @@ func Remake(ctx context.Context, w *model.Workshop, d *Document, events []Event,
 	return &Remade{Workshop: a.now, Plan: &next, Changes: r.changes(next.Profiles), Anew: inTableOrder(w, anew), Minds: Minds(a.now, next.Profiles)}, nil
 }
 
-// holdable says whether sticks can be held to what is marked out: each side may come off any stick.
-func (t *task) holdable() bool {
-	return len(t.bound) == 0 && !slices.ContainsFunc(t.units, func(u unit) bool { return len(u.pieces) > 1 })
-}
-
 // remaking looks for the sticks that can stay as they are marked out.
 type remaking struct {
 	*middle
@@ -108,7 +103,7 @@ func (m *marked) left() []Side { return m.Sides[m.cut():] }
 type joint struct {
 	*batch
 	plans []*profileOutcome
-	all   []course    // of the plans; of profiles that cannot be held only what they buy
+	all   []course    // of the plans
 	most  model.Money // what all of them may cost
 	gap   model.Money // between that and the bound, of profiles that are bound together
 }
@@ -116,18 +111,13 @@ type joint struct {
 // together says whether suppliers' terms bind several profiles.
 func (g *joint) together() bool { return len(g.tasks) > 1 }
 
-// read reads the plans as courses; of profiles that cannot be held only what they buy. False: they do not come to what the
-// plans cost.
+// read reads the plans as courses. False: they do not come to what the plans cost.
 func (g *joint) read() bool {
 	g.all = nil
 	for n, t := range g.tasks {
 		one := g.plans[n]
 		g.most += one.plan.Figures.Cost
-		var sticks []Stick
-		if t.holdable() {
-			sticks = one.plan.Sticks
-		}
-		c, ok := t.course(sticks, one.lines)
+		c, ok := t.course(one.plan.Sticks, one.lines)
 		if !ok {
 			return false
 		}
@@ -148,14 +138,7 @@ func (g *joint) costs(all []course) model.Money {
 // figures sums up each profile's course, with its share of the charges for delivery, and all of them.
 func (g *joint) figures(all []course) (out []Figures, sum model.Money) {
 	for n, delivery := range g.deliveries(all) {
-		t := g.tasks[n]
-		f := g.plans[n].plan.Figures
-		if t.holdable() {
-			f = t.figures(all[n], delivery)
-		} else {
-			f.Delivery = delivery
-			f.finish()
-		}
+		f := g.tasks[n].figures(all[n], delivery)
 		out = append(out, f)
 		sum += f.Cost
 	}
@@ -181,17 +164,18 @@ func (g *joint) market(w *model.Workshop) {
 // keepAll has one profile of the group after another keep what it can, the others' plans as they are by then. It names those
 // that do not look at what is marked out.
 func (r *remaking) keepAll(ctx context.Context, g *joint) (anew []string, err error) {
-	read := g.read()
-	for n, t := range g.tasks {
-		if !read || !t.holdable() {
+	if !g.read() {
+		for _, t := range g.tasks {
 			anew = append(anew, t.profile.Name)
-			continue
 		}
+		return anew, nil
+	}
+	for n := range g.tasks {
 		if err := r.keep(ctx, g, n); err != nil {
 			return nil, err
 		}
 	}
-	return anew, nil
+	return nil, nil
 }
 
 // keep changes the plan of the group's n-th profile for one of the same cost in which as much as may be is as it was. Where
@@ -205,7 +189,7 @@ func (r *remaking) keep(ctx context.Context, g *joint, n int) error {
 		}
 	}
 	slices.SortStableFunc(sticks, func(a, b *marked) int { return min(b.cut(), 1) - min(a.cut(), 1) }) // those that are begun first
-	if err := k.add(ctx, sticks); err != nil {
+	if err := k.add(ctx, k.t.heldTogether(sticks)); err != nil {
 		return err
 	}
 	if len(k.kept) == 0 {
@@ -222,36 +206,122 @@ type keeper struct {
 	t    *task
 	kept []*marked
 	rest *Document // the plan of everything else
+	with course    // the profile's, of both
 }
 
-// add keeps as many of the sticks as can be kept at no greater cost, besides those that are kept already: all, or else those
-// that can of the first half and then of the second. One that cannot be kept now cannot be kept later either, for the more is
-// kept, the less is left to choose.
-func (k *keeper) add(ctx context.Context, sticks []*marked) error {
-	if len(sticks) == 0 || ctx.Err() != nil {
+// add keeps as many of these sticks as can be kept at no greater cost, besides those that are kept already, of each group all or
+// none: all groups, or else those that can of the first half and then of the second. One that cannot be kept now cannot be
+// kept later either, for the more is kept, the less is left to choose.
+func (k *keeper) add(ctx context.Context, groups [][]*marked) error {
+	if len(groups) == 0 || ctx.Err() != nil {
 		return nil
 	}
-	all := slices.Concat(k.kept, sticks)
-	rest, cost, err := k.besides(ctx, all)
-	switch {
-	case err != nil:
-		return err
-	case rest != nil && cost <= k.g.most:
-		k.kept, k.rest = all, rest
-		return nil
-	case len(sticks) == 1:
-		return nil
-	}
-	half := len(sticks) / 2
-	if err := k.add(ctx, sticks[:half]); err != nil {
+	all := slices.Concat(k.kept, slices.Concat(groups...))
+	rest, err := k.besides(ctx, all)
+	if err != nil {
 		return err
 	}
-	return k.add(ctx, sticks[half:])
+	switch c, ok := k.affords(all, rest); {
+	case ok:
+		k.kept, k.rest, k.with = all, rest, c
+		return nil
+	case len(groups) == 1:
+		return nil
+	}
+	half := len(groups) / 2
+	if err := k.add(ctx, groups[:half]); err != nil {
+		return err
+	}
+	return k.add(ctx, groups[half:])
 }
 
-// besides plans everything of the profile but what comes off these sticks, and gives the cost of the whole group with both. Nil:
-// that cannot be cut.
-func (k *keeper) besides(ctx context.Context, sticks []*marked) (*Document, model.Money, error) {
+// heldTogether groups the sticks that can only be kept together, for they hold sides of one frame that must match. Left out are
+// those that hold some of the sides that must lie on one stick, or come from one lot, while others of them are to be cut elsewhere.
+func (t *task) heldTogether(sticks []*marked) (groups [][]*marked) {
+	on := map[sideKey]int{} // which stick a side is marked out on
+	for n, m := range sticks {
+		for _, s := range m.left() {
+			on[keyOfSide(s)] = n
+		}
+	}
+	group, broken := make([]int, len(sticks)), make([]bool, len(sticks)) // the first stick of its group; by that one
+	for n := range group {
+		group[n] = n
+	}
+	bind := func(pieces []int, apart bool) {
+		var at []int
+		whole := true
+		for _, p := range pieces {
+			n, ok := on[t.keyOf(p)]
+			if whole = whole && ok; ok {
+				at = append(at, n)
+			}
+		}
+		for _, n := range at {
+			into, from := min(group[at[0]], group[n]), max(group[at[0]], group[n])
+			broken[into] = broken[into] || broken[from] || !whole || !apart && n != at[0]
+			for m := range group {
+				if group[m] == from {
+					group[m] = into
+				}
+			}
+		}
+	}
+	for _, u := range t.units {
+		bind(u.pieces, false)
+	}
+	for _, b := range t.bound {
+		for _, ring := range b.rings {
+			bind(ring, true)
+		}
+	}
+	for first := range sticks {
+		var one []*marked
+		for n, m := range sticks {
+			if group[n] == first && !broken[first] {
+				one = append(one, m)
+			}
+		}
+		if len(one) > 0 {
+			groups = append(groups, one)
+		}
+	}
+	return groups
+}
+
+func keyOfSide(s Side) sideKey { return sideKey{s.Job, s.Frame, s.Copy, s.Ring, s.Letter} }
+
+// keyOf names the side that a piece is.
+func (t *task) keyOf(n int) sideKey {
+	p := t.pieces[n]
+	return sideKey{t.w.Jobs[p.job].ID, p.frame, p.copy, p.ring, p.side.Letter}
+}
+
+// affords gives the profile's course of kept sticks and a plan of the rest with which the whole group costs no more. What the plan buys
+// of the profile now may have to be bought still, though nothing is cut from it, so that an order comes to what it must.
+func (k *keeper) affords(kept []*marked, rest *Document) (course, bool) {
+	if rest == nil {
+		return course{}, false
+	}
+	c, ok := k.t.course(k.sticksWith(kept, rest), rest.Buy)
+	if !ok {
+		return course{}, false
+	}
+	more := c
+	more.bundles = slices.Clone(c.bundles)
+	for n, have := range k.g.all[k.n].bundles {
+		more.bundles[n] = max(more.bundles[n], have)
+	}
+	for _, c := range []course{c, more} {
+		if k.g.costs(k.g.with(k.n, c)) <= k.g.most {
+			return c, true
+		}
+	}
+	return course{}, false
+}
+
+// besides plans everything of the profile but what comes off these sticks. Nil: that cannot be cut.
+func (k *keeper) besides(ctx context.Context, sticks []*marked) (*Document, error) {
 	type frame struct{ job, frame string }
 	spoken := map[frame][]model.CutSide{}
 	ids := map[string]bool{}
@@ -272,16 +342,9 @@ func (k *keeper) besides(ctx context.Context, sticks []*marked) (*Document, mode
 	o.Profiles, o.Progress = []string{k.t.profile.Name}, nil
 	d, err := Make(ctx, &w, o)
 	if cannot(err) {
-		return nil, 0, nil
+		return nil, nil
 	}
-	if err != nil {
-		return nil, 0, err
-	}
-	c, ok := k.t.course(k.sticksWith(sticks, d), d.Buy)
-	if !ok {
-		return nil, 0, nil
-	}
-	return d, k.g.costs(k.g.with(k.n, c)), nil
+	return d, err
 }
 
 // sticksWith is these sticks as they are kept, and those of the plan of the rest.
@@ -319,16 +382,13 @@ func (k *keeper) merge(ctx context.Context) error {
 	if !k.keepRun(&q) {
 		k.t.putInOrder(&q, k.o.Order)
 	}
-	c, ok := k.t.course(q.Sticks, k.rest.Buy)
-	if !ok {
-		return nil
-	}
-	all := k.g.with(k.n, c)
+	all := k.g.with(k.n, k.with)
 	figures, sum := k.g.figures(all)
 	if sum != k.g.most {
 		return nil
 	}
 	if !k.g.together() {
+		var ok bool
 		if q.Cuts, ok = k.recut(q.Cuts, all); !ok {
 			return nil
 		}
@@ -343,7 +403,7 @@ func (k *keeper) merge(ctx context.Context) error {
 		}
 	}
 	k.g.all = all
-	*k.g.plans[k.n] = profileOutcome{plan: q, lines: k.t.purchases(c)}
+	*k.g.plans[k.n] = profileOutcome{plan: q, lines: k.t.purchases(k.with)}
 	for n, t := range k.g.tasks {
 		p := &k.g.plans[n].plan
 		gap := p.Gap
@@ -421,12 +481,28 @@ func (s supply) listOf(profile string) boughtFrom {
 // course reads sticks, and what is bought, as a course. False: there are no such sticks or offers.
 func (t *task) course(sticks []Stick, buy []Purchase) (c course, ok bool) {
 	c = newCourse(t)
+	unit := map[sideKey]int{}
+	for n, u := range t.units {
+		for _, p := range u.pieces {
+			unit[t.keyOf(p)] = n
+		}
+	}
+	lots := map[sideKey]int{} // of the sides of rings that are bound
 	for _, s := range sticks {
-		parts, ok := t.layoutsOf(s)
+		parts, ok := t.layoutsOf(s, unit, lots)
 		if !ok {
 			return c, false
 		}
 		c.layouts = append(c.layouts, parts...)
+	}
+	for n, b := range t.bound {
+		for _, ring := range b.rings {
+			at := slices.Index(b.lots, lots[t.keyOf(ring[0])])
+			if at < 0 {
+				return c, false
+			}
+			c.rings[n][at]++
+		}
 	}
 	for _, line := range buy {
 		n := slices.IndexFunc(t.supplies, func(s supply) bool { return line.isOf(t.profile.Name, s) })
@@ -438,19 +514,38 @@ func (t *task) course(sticks []Stick, buy []Purchase) (c course, ok bool) {
 	return c, true
 }
 
-// layoutsOf finds the kinds of a stick's parts and the items of its sides. Parts that nothing is cut from are left out.
-func (t *task) layoutsOf(s Stick) (all []layout, ok bool) {
+// layoutsOf finds the kinds of a stick's parts and the items of its sides, by the units that sides belong to, and notes the lot
+// of sides that are bound to one. Parts that nothing is cut from are left out.
+func (t *task) layoutsOf(s Stick, unit map[sideKey]int, lots map[sideKey]int) (all []layout, ok bool) {
 	n := 0
 	for _, kind := range t.kindsOf(s) {
+		k := t.kinds[kind]
 		l := layout{kind: kind}
-		for end := t.kinds[kind].from + t.kinds[kind].usable; n < len(s.Sides) && s.Sides[n].Start < end; n++ {
+		pieces := map[int]int{} // of each unit that lies here
+		for end := k.from + k.usable; n < len(s.Sides) && s.Sides[n].Start < end; n++ {
 			side := s.Sides[n]
-			i := slices.IndexFunc(t.items, func(it item) bool { return it.need == side.Takes && it.longPoint == side.LongPoint })
-			if i < 0 {
+			u, ok := unit[keyOfSide(side)]
+			if !ok {
 				return nil, false
 			}
-			l.items = append(l.items, i)
+			if pieces[u]++; pieces[u] == 1 {
+				key := t.units[u].key(free)
+				if t.units[u].bound != free {
+					key.lot = k.lot
+					lots[keyOfSide(side)] = k.lot
+				}
+				i, ok := t.item(key)
+				if !ok {
+					return nil, false
+				}
+				l.items = append(l.items, i)
+			}
 			l.used += side.Takes
+		}
+		for u, n := range pieces {
+			if n < len(t.units[u].pieces) {
+				return nil, false
+			}
 		}
 		if len(l.items) > 0 {
 			slices.Sort(l.items)
@@ -541,7 +636,7 @@ func (r *remaking) changes(plans []ProfilePlan) (c Changes) {
 				continue
 			}
 			for _, side := range s.Sides {
-				now[sideKey{side.Job, side.Frame, side.Copy, side.Ring, side.Letter}] = mark{s.ID, side.Start}
+				now[keyOfSide(side)] = mark{s.ID, side.Start}
 			}
 		}
 	}
@@ -555,7 +650,7 @@ func (r *remaking) changes(plans []ProfilePlan) (c Changes) {
 		}
 		moved := 0
 		for _, side := range m.left() {
-			key := sideKey{side.Job, side.Frame, side.Copy, side.Ring, side.Letter}
+			key := keyOfSide(side)
 			if m.id == "" || now[key] != (mark{m.id, side.Start - m.took()}) {
 				moved++
 			}

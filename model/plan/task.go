@@ -130,9 +130,14 @@ func (t *task) fillItems() {
 	slices.SortFunc(t.items, func(a, b item) int { return a.before(b.itemKey) })
 }
 
-// itemOf finds an item.
+// item finds an item, if there is such a one.
+func (t *task) item(k itemKey) (int, bool) {
+	return slices.BinarySearchFunc(t.items, k, func(it item, k itemKey) int { return it.before(k) })
+}
+
+// itemOf finds an item that there is.
 func (t *task) itemOf(k itemKey) int {
-	i, ok := slices.BinarySearchFunc(t.items, k, func(it item, k itemKey) int { return it.before(k) })
+	i, ok := t.item(k)
 	if !ok {
 		panic(fmt.Sprintf("profile %s has no item %v", t.profile.Name, k))
 	}
