@@ -13,6 +13,7 @@ type Weeks struct {
 	Frames   int // in a week, quantities counted
 	Profiles int
 	Seed     uint64
+	Credit   int // what a kept offcut is worth to a plan, in per cent of the price of new moulding
 }
 
 // firstMonday is the Monday of the first week.
@@ -33,5 +34,7 @@ func GenerateWeeks(s Weeks) Tables {
 			left = g.job(&jobs, fmt.Sprintf("J%d,%s,invented", n, due.Format(time.DateOnly)), left, s.Profiles)
 		}
 	}
-	return tables(profiles, offers, rack, jobs.String())
+	t := tables(profiles, offers, rack, jobs.String())
+	t["workshop.toml"] += fmt.Sprintf("offcut_share = \"%d %%\"\n", s.Credit)
+	return t
 }
