@@ -184,6 +184,9 @@ func (s *search) priceAll(conds []cond, mul multipliers, limitDual []float64, av
 			best[k] = 0 // what a free stick can hold must be worth nothing: no tolerance could be shrunk away
 		}
 		base[k] = always(mul, conds, k)
+		if in.ever[k] == 0 && !in.limited[k] {
+			best[k] = base[k] // it holds nothing, and is not to be used
+		}
 		floor[k] = best[k] - base[k]
 	}
 	exact = true

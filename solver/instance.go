@@ -14,8 +14,8 @@ type instance struct {
 	wanted  []int64 // demand and all that choices can ask for
 	room    []int64 // of kinds: how many such units fit
 	cost    []int64
-	limit   []int64 // how many of the kind can be used without any choice: the limit, or the total wanted
-	ever    []int64 // limit and all that choices can give
+	limit   []int64 // how many of the kind can be used without any choice: the limit, or the total wanted; none where it holds nothing
+	ever    []int64 // limit and all that choices can give; likewise
 	limited []bool
 	supply  []int64 // the limit as the problem gives it and all that choices can give, where limited
 	total   int64   // Σ wanted
@@ -81,6 +81,9 @@ func newInstance(p Problem) *instance {
 		}
 		in.limit = append(in.limit, most)
 		in.ever = append(in.ever, min(in.total, most+gives[n]))
+		if !in.holdsAny(n) {
+			in.limited[n], in.limit[n], in.ever[n] = false, 0, 0
+		}
 		in.maxCost = max(in.maxCost, k.Cost)
 		in.pieces = max(in.pieces, min(in.total, k.Length/shortest))
 	}
@@ -110,6 +113,16 @@ func classOf(kinds []Kind, n int) int {
 
 // holds tells whether kind k may hold item i.
 func (in *instance) holds(k, i int) bool { return in.may[k] == nil || in.may[k][i] }
+
+// holdsAny tells whether a stick of kind k can hold any item that is wanted.
+func (in *instance) holdsAny(k int) bool {
+	for i := range in.wanted {
+		if in.most(i, k) > 0 {
+			return true
+		}
+	}
+	return false
+}
 
 // creditOf is what is paid back for what is left of a stick of kind k of which so much is used.
 func (in *instance) creditOf(k int, used int64) int64 {

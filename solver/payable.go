@@ -5,8 +5,8 @@ import (
 	"math/bits"
 )
 
-// payable knows which costs can be paid at all: Σ c_k n_k with 0 ≤ n_k ≤ limit_k. Every plan costs one of them, so a
-// bound may be rounded up to the next.
+// payable knows which costs can be paid at all: Σ c_k n_k with 0 ≤ n_k ≤ limit_k, of kinds that can hold anything wanted.
+// Every plan costs one of them, so a bound may be rounded up to the next.
 type payable struct {
 	common int64    // greatest common divisor of the costs; 0: every cost is 0
 	sums   []uint64 // bit v: v·common can be paid; nil: only multiples are known
@@ -25,7 +25,7 @@ func newPayable(in *instance, most int64) *payable {
 		return p
 	}
 	for k, c := range in.cost {
-		if !in.limited[k] || in.supply[k] > 0 {
+		if in.ever[k] > 0 {
 			p.common = gcd(p.common, c)
 		}
 	}
@@ -41,6 +41,9 @@ func newPayable(in *instance, most int64) *payable {
 	p.sums = make([]uint64, (p.size+63)/64)
 	p.sums[0] = 1
 	for k, c := range in.cost {
+		if in.ever[k] == 0 {
+			continue
+		}
 		most := p.size
 		if in.limited[k] {
 			most = in.supply[k]

@@ -11,6 +11,11 @@ func costsOnly(kinds ...Kind) *instance {
 	in := &instance{}
 	for _, k := range kinds {
 		in.cost, in.limited, in.supply = append(in.cost, k.Cost), append(in.limited, k.Limited), append(in.supply, k.Limit)
+		ever := int64(1 << 40)
+		if k.Limited {
+			ever = min(ever, k.Limit)
+		}
+		in.ever = append(in.ever, ever)
 	}
 	return in
 }

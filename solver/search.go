@@ -496,7 +496,7 @@ func (s *search) tell() {
 // result sums up. stopped says why the search did not end of itself, or is empty.
 func (s *search) result(stopped string) Result {
 	if s.opts.Enough > 0 {
-		if stopped == "" {
+		if stopped == "" && s.hasPlan {
 			stopped = "the bound is as high as was asked"
 		}
 		s.lower = min(s.lower, s.opts.Enough) // leaves are closed there

@@ -28,6 +28,9 @@ const mostAmounts = 1 << 15
 // mostSums bounds the sums that are kept for a profile after another.
 const mostSums = 1 << 15
 
+// mostPairs bounds the pairs of a sum and what one more profile orders.
+const mostPairs = 1 << 24
+
 // amounts is how much is ordered of each dim; what is above the dim's least counts as that.
 type amounts [mostDims]int64
 
@@ -257,6 +260,9 @@ func cheapest(profiles [][]sum, dims []dim, limit model.Money, ws []weights) (*s
 			}
 			return false
 		})
+		if len(sums)*len(own) > mostPairs {
+			return nil, false
+		}
 		for at := range sums {
 			for _, o := range own {
 				s := sum{sums[at].add(o.amounts, dims), sums[at].cost + o.cost, o.n, &sums[at]}

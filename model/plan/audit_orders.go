@@ -16,6 +16,7 @@ const (
 	mostAsked   = 4       // things asked of orders
 	mostOrdered = 1 << 15 // amounts of a profile
 	mostTotals  = 1 << 15 // totals of several profiles
+	mostJoined  = 1 << 24 // pairs of a total and what one more profile orders
 )
 
 // asking is one thing that a supplier asks of an order.
@@ -165,6 +166,21 @@ func multiplier(orders []Ordered, x orderTotal, asked []asking) (sum model.Money
 	return sum
 }
 
+// allOff takes of each supplier the most that any case takes off.
+func allOff(weigh [][]Ordered) (all []Ordered) {
+	for _, orders := range weigh {
+		for _, o := range orders {
+			n := slices.IndexFunc(all, func(p Ordered) bool { return p.Supplier == o.Supplier })
+			if n < 0 {
+				n = len(all)
+				all = append(all, Ordered{Supplier: o.Supplier})
+			}
+			all[n].OffShare, all[n].OffStick = max(all[n].OffShare, o.OffShare), max(all[n].OffStick, o.OffStick)
+		}
+	}
+	return all
+}
+
 // orderedBound bounds the profiles' costs together when they order from all of these suppliers what is asked of them: the least
 // sum of the cases' bounds, or enough where there is none below that.
 func (a *audit) orderedBound(members []*derived, offering [][]string, cases []Case, bounds []model.Money, suppliers []string, enough model.Money) model.Money {
@@ -187,6 +203,7 @@ func (a *audit) orderedBound(members []*derived, offering [][]string, cases []Ca
 			weigh = append(weigh, c.Orders)
 		}
 	}
+	weigh = append(weigh, allOff(weigh))
 	entries := make([][]entry, len(members))
 	lowest := make([][]model.Money, len(weigh)) // of each profile, less what it orders weighs
 	for m, d := range members {
@@ -231,6 +248,9 @@ func (a *audit) orderedBound(members []*derived, offering [][]string, cases []Ca
 	layer := map[orderTotal]model.Money{{}: 0}
 	for m := range members {
 		next := map[orderTotal]model.Money{}
+		if len(layer)*len(entries[m]) > mostJoined {
+			return 0
+		}
 		for x, cost := range layer {
 			for _, e := range entries[m] {
 				sum := entry{plus(x, e.x, asked), cost + e.cost}
@@ -250,9 +270,16 @@ func (a *audit) orderedBound(members []*derived, offering [][]string, cases []Ca
 	return enough
 }
 
-// soundOrders audits what a case supposes of orders. Prices from which so much were taken off that a stick is worth more than it
+// soundCase audits who is open in a case, and what it supposes of orders. Prices from which so much were taken off that a stick is worth more than it
 // costs would bound nothing.
-func (a *audit) soundOrders(where string, c Case, d *derived) bool {
+func (a *audit) soundCase(where string, c Case, d *derived) bool {
+	for n, name := range c.Open {
+		offers := func(l *priceList) bool { return l.supplier == name && l.terms != nil }
+		if n > 0 && name <= c.Open[n-1] || !slices.ContainsFunc(d.lists, offers) {
+			a.report("case", where, "%s is open, who stands out of order or is no supplier with terms that offers %s", name, c.Profile)
+			return false
+		}
+	}
 	for n, o := range c.Orders {
 		fault := ""
 		switch {
@@ -268,6 +295,9 @@ func (a *audit) soundOrders(where string, c Case, d *derived) bool {
 		}
 		for _, l := range d.lists {
 			for _, step := range l.steps {
+				if l.supplier == o.Supplier && fault == "" && o.OffStick > l.price[step]/model.Money(l.bundle) {
+					fault = "of whose price for a stick more is taken off than all of it" // and the sums below stay small
+				}
 				if left := l.price[step] - model.Money(l.bundle)*l.spare; fault == "" && l.supplier == o.Supplier && o.offList(l, l.price[step]) > left {
 					fault = fmt.Sprintf("of whose price %s more is taken off than the %s that it is above what the sticks are worth", a.money(l.price[step]), a.money(left))
 				}

@@ -522,6 +522,7 @@ func (a *audit) mostBundles(d *derived, l *priceList, k askedKind) int64 {
 		rooms[start] -= takes
 	}
 	sticks := int64(len(rooms))
+	money, leastSticks := least(l.terms)
 	last := l.steps[len(l.steps)-1]
 	lowest := int64(l.price[last])
 	if k.Credit != nil {
@@ -531,13 +532,16 @@ func (a *audit) mostBundles(d *derived, l *priceList, k askedKind) int64 {
 		}
 		many := int64(1 << 24) // what the cutting problem can hold
 		if each > 0 {
-			whole := l.bundlesFor(sticks) * int64(l.cost(l.steps[0]))
+			bundles := max(l.bundlesFor(sticks), l.bundlesFor(leastSticks))
+			if money > 0 && lowest > 0 {
+				bundles = max(bundles, (int64(money)+lowest-1)/lowest)
+			}
+			whole := bundles * int64(l.cost(l.steps[0]))
 			many = min(many, (whole+each-1)/each)
 		}
 		sticks = min(pieces, many)
 	}
 	most := max(l.bundlesFor(sticks), last)
-	money, leastSticks := least(l.terms)
 	most = max(most, l.bundlesFor(leastSticks))
 	if money > 0 && lowest > 0 {
 		most = max(most, (int64(money)+lowest-1)/lowest)

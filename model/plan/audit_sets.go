@@ -28,12 +28,16 @@ func (a *audit) togetherBound(ctx context.Context, where string, t Together, pla
 	if len(t.Cases) == 0 {
 		return bound, nil
 	}
-	bounds := make([]model.Money, len(t.Cases))
+	var cases []Case // that are sound
+	var bounds []model.Money
 	for n, c := range t.Cases {
 		at := fmt.Sprintf("%s, case %d", where, n+1)
 		k := slices.IndexFunc(members, func(d *derived) bool { return d.profile.Name == c.Profile })
 		if k < 0 {
 			a.report("case", at, "it is of profile %s, which is not of the group", c.Profile)
+			continue
+		}
+		if !a.soundCase(at, c, members[k]) {
 			continue
 		}
 		lower, err := a.caseBound(ctx, at, c, members[k], verify)
@@ -43,7 +47,7 @@ func (a *audit) togetherBound(ctx context.Context, where string, t Together, pla
 		if c.Bound > lower {
 			a.report("bound", at, "the bound is %s better than what the certificate proves", a.money(c.Bound-lower))
 		}
-		bounds[n] = min(c.Bound, lower)
+		cases, bounds = append(cases, c), append(bounds, min(c.Bound, lower))
 	}
 	if len(suppliers) >= 31 {
 		return bound, nil
@@ -64,11 +68,11 @@ func (a *audit) togetherBound(ctx context.Context, where string, t Together, pla
 			offering := slices.DeleteFunc(slices.Clone(open), func(name string) bool {
 				return !slices.ContainsFunc(d.lists, func(l *priceList) bool { return l.supplier == name })
 			})
-			sum += leastIn(t.Cases, bounds, d.profile.Name, offering)
+			sum += leastIn(cases, bounds, d.profile.Name, offering)
 			offerings = append(offerings, offering)
 		}
 		if sum < t.Bound {
-			sum = max(sum, delivery+a.orderedBound(members, offerings, t.Cases, bounds, open, t.Bound-delivery))
+			sum = max(sum, delivery+a.orderedBound(members, offerings, cases, bounds, open, t.Bound-delivery))
 		}
 		least = min(least, sum)
 	}
@@ -89,9 +93,6 @@ func leastIn(cases []Case, bounds []model.Money, profile string, open []string) 
 
 // caseBound audits one case's certificate, and gives the bound that it proves: 0 where it does not hold.
 func (a *audit) caseBound(ctx context.Context, where string, c Case, d *derived, verify Verifier) (model.Money, error) {
-	if !a.soundOrders(where, c, d) {
-		return 0, nil
-	}
 	alone := *d
 	alone.lists = nil
 	for _, l := range d.lists {
@@ -100,14 +101,14 @@ func (a *audit) caseBound(ctx context.Context, where string, c Case, d *derived,
 		}
 		alone.lists = append(alone.lists, c.supposed(l))
 	}
-	if c.StandIn > 0 {
+	alone.lists = cheapestSold(alone.lists)
+	if c.StandIn > 0 { // it takes the place of no list
 		l := &priceList{listKey: listKey{profile: d.profile.Name, bundle: 1}, price: map[int64]model.Money{1: c.StandIn}, steps: []int64{1}}
 		for _, other := range d.lists {
 			l.length = max(l.length, other.length)
 		}
 		alone.lists = append(alone.lists, l)
 	}
-	alone.lists = cheapestSold(alone.lists)
 	var cuts cutsDocument
 	if err := json.Unmarshal(c.Cuts, &cuts); err != nil {
 		a.report("cuts", where, "the cuts document cannot be read: %s", err)

@@ -170,3 +170,20 @@ func holds(t *testing.T, w *model.Workshop, d *plan.Document) {
 		t.Errorf("orders not by supplier: %+v", d.Orders)
 	}
 }
+
+// TestFilledOrder: where what is left of a stick is worth much, an order that must come to more than first-fit buys has sticks cut that
+// hold less each. With 24 sticks the plan costs less than with the 23 that the order must have, and 24 are allowed.
+func TestFilledOrder(t *testing.T) {
+	for least, want := range map[model.Money]model.Money{22000: 8602, 23000: 8688, 24000: 8688} {
+		w := twoSticks(model.Offer{Supplier: "Hill", Price: 1000})
+		w.Defaults.RackShare, w.Defaults.OffcutShare = 87, 87
+		w.Profiles[0].Keep = 1800 * mm
+		w.Suppliers = []model.Supplier{{Name: "Hill", LeastMoney: model.OptionalMoney{Amount: least, Given: true}}}
+		w.Jobs = []model.Job{job("1", "", frame("a", 6, ring("ash-20", 740*mm, 740*mm)))}
+		d := mustMake(t, w, plan.Options{})
+		if d.Total.Figures.Cost != want || d.Total.Grade != plan.Proven {
+			t.Errorf("for %d: %s at %d: %s", least, d.Total.Grade, d.Total.Figures.Cost, bought(d))
+		}
+		holds(t, w, d)
+	}
+}

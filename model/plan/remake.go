@@ -297,7 +297,7 @@ func (t *task) keyOf(n int) sideKey {
 	return sideKey{t.w.Jobs[p.job].ID, p.frame, p.copy, p.ring, p.side.Letter}
 }
 
-// affords gives the profile's course of kept sticks and a plan of the rest with which the whole group costs no more. What the plan buys
+// affords gives the profile's course of kept sticks and a plan of the rest with which the whole group costs the same. What the plan buys
 // of the profile now may have to be bought still, though nothing is cut from it, so that an order comes to what it must.
 func (k *keeper) affords(kept []*marked, rest *Document) (course, bool) {
 	if rest == nil {
@@ -313,7 +313,7 @@ func (k *keeper) affords(kept []*marked, rest *Document) (course, bool) {
 		more.bundles[n] = max(more.bundles[n], have)
 	}
 	for _, c := range []course{c, more} {
-		if k.g.costs(k.g.with(k.n, c)) <= k.g.most {
+		if k.g.costs(k.g.with(k.n, c)) == k.g.most {
 			return c, true
 		}
 	}
@@ -379,6 +379,12 @@ func (a *middle) onRack(id string) model.Stick {
 func (k *keeper) merge(ctx context.Context) error {
 	q := k.g.plans[k.n].plan
 	q.Sticks = k.sticksWith(k.kept, k.rest)
+	for n := range q.Sticks { // the price of one may be that of another number
+		if s := &q.Sticks[n]; s.From == Bought {
+			at := k.t.kinds[k.t.kindsOf(*s)[0]].supply
+			s.Cost = k.t.supplies[at].price(k.with.bundles[at]) / model.Money(k.t.supplies[at].bundle)
+		}
+	}
 	if !k.keepRun(&q) {
 		k.t.putInOrder(&q, k.o.Order)
 	}
@@ -497,8 +503,13 @@ func (t *task) course(sticks []Stick, buy []Purchase) (c course, ok bool) {
 	}
 	for n, b := range t.bound {
 		for _, ring := range b.rings {
-			at := slices.Index(b.lots, lots[t.keyOf(ring[0])])
-			if at < 0 {
+			lot, ok := lots[t.keyOf(ring[0])]
+			for _, p := range ring {
+				other, known := lots[t.keyOf(p)]
+				ok = ok && known && other == lot
+			}
+			at := slices.Index(b.lots, lot)
+			if !ok || at < 0 {
 				return c, false
 			}
 			c.rings[n][at]++

@@ -167,6 +167,31 @@ func TestRemakeTogether(t *testing.T) {
 	}
 }
 
+// TestRemakeBreak: what an order must have is bought in a number that has another price than the number of the rest would have.
+func TestRemakeBreak(t *testing.T) {
+	w := twoSticks(
+		model.Offer{Supplier: "Hill", Price: 1200},
+		model.Offer{Supplier: "Hill", Price: 1100, From: 3},
+		model.Offer{Supplier: "Hill", Profile: "slip-12", Length: 2400 * mm, Price: 5000},
+	)
+	w.Suppliers = []model.Supplier{{Name: "Hill", LeastSticks: 3}}
+	slip := w.Profiles[0]
+	slip.Name, slip.Width, slip.Rebate = "slip-12", 12*mm, 6*mm
+	w.Profiles = append(w.Profiles, slip)
+	w.Jobs = []model.Job{job("1", "", frame("a", 3, ring("ash-20", 1200*mm, 1200*mm))), job("2", "", frame("a", 1, ring("slip-12", 598*mm, 598*mm)))}
+	for i := range 6 {
+		w.Rack = append(w.Rack, model.Stick{ID: fmt.Sprint("a", i), Profile: "ash-20", Length: 3000 * mm})
+	}
+	for i := range 2 {
+		w.Rack = append(w.Rack, model.Stick{ID: fmt.Sprint("s", i), Profile: "slip-12", Length: 2400 * mm})
+	}
+	d := mustMake(t, w, plan.Options{})
+	r := mustRemake(t, w, d, []plan.Event{{Profile: "ash-20", Stick: d.Profiles[0].Sticks[0].ID, Side: 1, Became: plan.Torn}})
+	if want := "Hill ash-20 3×1 at 1100, 2 spare"; bought(r.Plan) != want || r.Changes.Kept == 0 {
+		t.Errorf("bought %s, want %s; %+v", bought(r.Plan), want, r.Changes)
+	}
+}
+
 // TestRemakeRun: one side after another is torn, in each order of cuts. The sides that are equal to it lie on sticks that stay
 // as they are marked out, and it must be cut from their setting.
 func TestRemakeRun(t *testing.T) {

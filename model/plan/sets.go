@@ -56,7 +56,6 @@ type variant struct {
 	effort  effort
 	standIn *standIn
 	courses []course
-	cost    model.Money
 	proof   proof
 	profile string
 	tried   bool // to be solved, for orders of so much
@@ -210,7 +209,7 @@ func (b *batch) solveSets(ctx context.Context, o Options, report func(Progress))
 				c.StandIn = v.standIn.price
 			}
 			cases = append(cases, c)
-			if v.proof.gap > 0 && w.open == "" {
+			if v.proof.gap > 0 && w.open == "" && v.orders == nil {
 				w.open = v.profile + " alone: " + v.proof.reason
 			}
 		}
@@ -369,7 +368,7 @@ func (v *variant) solve(ctx context.Context, t *task, o Options, price model.Mon
 		case err == nil && v.solved && found.proof.bound < v.proof.bound: // less than was known, in less time perhaps
 			return nil
 		case err == nil:
-			v.courses, v.cost, v.proof, v.solved, v.ok = found.courses, found.cost, found.proof, true, in == nil
+			v.courses, v.proof, v.solved, v.ok = found.courses, found.proof, true, in == nil
 			v.keep(t, o)
 			return nil
 		case in != nil || !errors.As(err, &known) || known.Kind != model.CannotCut:

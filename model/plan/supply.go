@@ -113,7 +113,12 @@ func supplies(w *model.Workshop, profile string, options Options) []supply {
 	if options.without != nil {
 		lists = slices.DeleteFunc(lists, func(s supply) bool { return options.without.isOf(profile, s) })
 	}
-	return cheapestSingles(lists)
+	lists = cheapestSingles(lists)
+	if options.alone != nil && options.alone.standIn != nil { // it takes the place of no list
+		in := options.alone.standIn
+		lists = append(lists, supply{length: in.length, bundle: 1, tiers: []tier{{from: 1, price: in.price, cost: in.price}}})
+	}
+	return lists
 }
 
 // exclude says whether the list's prices exclude each other.
@@ -151,8 +156,7 @@ func (s supply) spareWorth(w *model.Workshop, profile string) model.Money {
 	return worth
 }
 
-// restrict leaves the lists of suppliers without terms and of the open ones, and the stand-in. Terms they have only where
-// something is asked of what the profile orders.
+// restrict leaves the lists of suppliers without terms and of the open ones. Terms they have only where something is asked of what the profile orders.
 func (a *alone) restrict(lists []supply) []supply {
 	lists = slices.DeleteFunc(lists, func(s supply) bool { return s.terms && !slices.Contains(a.open, s.supplier) })
 	for n := range lists {
@@ -167,10 +171,6 @@ func (a *alone) restrict(lists []supply) []supply {
 		for m := range s.tiers {
 			s.tiers[m].cost -= o.off(s.tiers[m].price, int64(s.bundle))
 		}
-	}
-	if a.standIn != nil {
-		price := a.standIn.price
-		lists = append(lists, supply{length: a.standIn.length, bundle: 1, tiers: []tier{{from: 1, price: price, cost: price}}})
 	}
 	return lists
 }
@@ -218,18 +218,23 @@ func (t *task) enough(s supply) int64 {
 		sticks = min(pieces, t.evenEmpty(s, k, sticks, smallest))
 	}
 	most := max(s.needs(sticks), s.tiers[len(s.tiers)-1].from)
-	terms := s.asks
-	most = max(most, s.needs(int64(terms.LeastSticks)))
-	if least, price := int64(leastMoney(terms)), int64(s.tiers[len(s.tiers)-1].price); least > 0 && price > 0 {
-		most = max(most, ceilDiv(least, price))
+	return max(most, s.fillsOrder())
+}
+
+// fillsOrder is a number of bundles that come to what the supplier asks of an order.
+func (s supply) fillsOrder() int64 {
+	bundles := s.needs(int64(s.asks.LeastSticks))
+	if least, price := int64(leastMoney(s.asks)), int64(s.tiers[len(s.tiers)-1].price); least > 0 && price > 0 {
+		bundles = max(bundles, ceilDiv(least, price))
 	}
-	return most
+	return bundles
 }
 
 // evenEmpty bounds the sticks that a cheapest plan uses of the list where offcuts are credited: each costs something
-// even when it holds only the smallest side, and all together no more than first-fit's do.
+// even when it holds only the smallest side, and all together no more than first-fit's do, with as many as an order must have.
 func (t *task) evenEmpty(s supply, k kind, firstFit int64, smallest model.Length) int64 {
-	most := new(big.Int).Mul(big.NewInt(s.needs(firstFit)), big.NewInt(int64(s.tiers[0].cost)))
+	bundles := max(s.needs(firstFit), s.fillsOrder())
+	most := new(big.Int).Mul(big.NewInt(bundles), big.NewInt(int64(s.tiers[0].cost)))
 	least := int64(s.tiers[len(s.tiers)-1].cost)/int64(s.bundle) - int64(credit(k.credit, k.usable-smallest))
 	if least <= 0 || !most.IsInt64() {
 		return solver.MaxDemand

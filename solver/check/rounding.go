@@ -2,6 +2,7 @@ package check
 
 import (
 	"math/big"
+	"slices"
 )
 
 // newRounding is how bounds are rounded up to what a plan can cost, to be asked of the bounds
@@ -28,11 +29,14 @@ func (n Instance) hasCredits() bool {
 	return false
 }
 
-// paidFor is all that a plan can pay for, as kinds: the kinds, limited to all the sticks there
-// can be of them, and the choices.
+// paidFor is all that a plan can pay for, as kinds: the kinds on which anything wanted fits, limited to
+// all the sticks there can be of them, and the choices. An empty stick is in no trimmed plan.
 func (n Instance) paidFor() []Kind {
 	var list []Kind
 	for k, kind := range n.Kinds {
+		if !n.fitsAny(k) {
+			continue
+		}
 		paid := Kind{Cost: kind.Cost}
 		if supply := n.supply(k); supply != nil && supply.IsInt64() {
 			paid.Limit = new(supply.Int64())
@@ -43,4 +47,24 @@ func (n Instance) paidFor() []Kind {
 		list = append(list, Kind{Cost: choice.Cost, Limit: new(choice.Most)})
 	}
 	return list
+}
+
+// fitsAny says whether a kind may hold an item that a plan can have, and is long enough for it.
+func (n Instance) fitsAny(k int) bool {
+	kind := n.Kinds[k]
+	wanted := make([]bool, len(n.Items))
+	for i, item := range n.Items {
+		wanted[i] = item.Demand > 0
+	}
+	for _, choice := range n.Choices {
+		for _, ask := range choice.Asks {
+			wanted[ask.Item] = wanted[ask.Item] || choice.Most > 0
+		}
+	}
+	for i, item := range n.Items {
+		if wanted[i] && item.Length <= kind.Length && (kind.Only == nil || slices.Contains(kind.Only, i)) {
+			return true
+		}
+	}
+	return false
 }
