@@ -35,7 +35,7 @@ func TestNewInstance(t *testing.T) {
 			Kinds: []Kind{{Length: 4, Cost: 1, Limited: true, Limit: 3}, {Length: 6, Limited: true}, {Length: 1, Cost: 9}},
 		}, instance{
 			length: []int64{1}, demand: []int64{4}, wanted: []int64{4}, room: []int64{2, 3, 0}, cost: []int64{1, 0, 9},
-			limit: []int64{3, 0, 4}, ever: []int64{3, 0, 4}, limited: []bool{true, true, false}, supply: []int64{3, 0, 0}, total: 4, pieces: 3, maxCost: 9,
+			limit: []int64{3, 0, 0}, ever: []int64{3, 0, 0}, limited: []bool{true, true, false}, supply: []int64{3, 0, 0}, total: 4, pieces: 3, maxCost: 9,
 			unit: 2, whole: []int64{4, 6, 1}, credit: make([]Credit, 3), may: make([][]bool, 3), class: []int{0, 1, 2},
 		}},
 		{"choices, what a kind may hold, and credits", Problem{
