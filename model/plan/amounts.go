@@ -1,6 +1,7 @@
 package plan
 
 import (
+	"cmp"
 	"math/big"
 	"slices"
 
@@ -17,7 +18,8 @@ import (
 // and the deliveries. A case in which much is taken off is the Lagrangian bound of what is asked, and says something of all x; one
 // with least amounts says more from there on, for what a plan costs that orders at least so much never falls as that rises. The
 // minimum is found profile by profile, over the sums that can be reached (as in any knapsack); sums that can no longer
-// come to less than a plan at hand are dropped, by the Lagrangian bound of the profiles to come.
+// come to less than a plan at hand are dropped, by the Lagrangian bound of the profiles to come. Where there are too many, money
+// is counted in coarser units, rounded up, which only weakens the bound.
 
 // mostDims bounds what is kept count of; what further suppliers ask is not heeded by the bound.
 const mostDims = 4
@@ -25,11 +27,9 @@ const mostDims = 4
 // mostAmounts bounds the amounts of a supplier that are told apart, and those of all suppliers together.
 const mostAmounts = 1 << 15
 
-// mostSums bounds the sums that are kept for a profile after another.
-const mostSums = 1 << 15
-
-// mostPairs bounds the pairs of a sum and what one more profile orders.
-const mostPairs = 1 << 24
+// mostPairs bounds the pairs of a sum and what one more profile orders that are looked at; a 64th of it the sums that are kept.
+// Where there are more, money is counted in units: of one minor unit, of two, of four and so on.
+const mostPairs = 1 << 21
 
 // amounts is how much is ordered of each dim; what is above the dim's least counts as that.
 type amounts [mostDims]int64
@@ -221,65 +221,75 @@ func (l weights) of(a amounts, dims []dim) (sum model.Money) {
 	return sum
 }
 
+// counting is how sums are added up.
+type counting struct {
+	dims  []dim
+	ws    []weights // any will do, and good ones make it quick
+	pairs int       // at most
+	up    bool      // units of money are rounded up, so that nothing is missed; else down, so that what is found comes to what is asked
+}
+
 // cheapest takes one sum of each profile so that together they come to what is asked at the least cost. It gives nil where none costs
-// less than limit, and false where there are too many to look at. Any weights serve, and good ones make it quick.
-func cheapest(profiles [][]sum, dims []dim, limit model.Money, ws []weights) (*sum, bool) {
-	asked := asked(dims)
+// less than limit, and false where there are too many to look at even in units.
+func (c counting) cheapest(profiles [][]sum, limit model.Money) (*sum, bool) {
+	asked := asked(c.dims)
 	// rests[w][n] is what the profiles from n on cost at least, less what they weigh
-	rests := make([][]model.Money, len(ws))
-	for w, l := range ws {
+	rests := make([][]model.Money, len(c.ws))
+	for w, l := range c.ws {
 		rests[w] = make([]model.Money, len(profiles)+1)
 		for n := len(profiles) - 1; n >= 0; n-- {
 			least := model.Money(maxSum)
 			for _, s := range profiles[n] {
-				least = min(least, s.cost-l.of(s.amounts, dims))
+				least = min(least, s.cost-l.of(s.amounts, c.dims))
 			}
 			rests[w][n] = min(maxSum, rests[w][n+1]+least)
 		}
 	}
-	promising := func(s sum, next int) bool {
+	hopeless := func(s sum, rest func(w int) model.Money) bool {
 		short := amounts{}
-		for n := range dims {
+		for n := range c.dims {
 			short[n] = asked[n] - s.amounts[n]
 		}
-		for w, l := range ws {
-			if s.cost+rests[w][next]+l.of(short, dims)-model.Money(len(dims)) >= limit {
-				return false
+		for w, l := range c.ws {
+			if s.cost+rest(w)+l.of(short, c.dims)-model.Money(len(c.dims)) >= limit {
+				return true
 			}
 		}
-		return true
+		return false
 	}
+	unit := int64(1)
 	sums := []sum{{}}
 	for n, own := range profiles {
-		best := map[amounts]sum{}
 		own = slices.DeleteFunc(slices.Clone(own), func(s sum) bool {
-			for w, l := range ws {
-				if s.cost-l.of(s.amounts, dims)+rests[w][0]-(rests[w][n]-rests[w][n+1])+l.of(asked, dims)-model.Money(len(dims)) >= limit {
-					return true
-				}
-			}
-			return false
+			return hopeless(s, func(w int) model.Money { return rests[w][0] - (rests[w][n] - rests[w][n+1]) })
 		})
-		if len(sums)*len(own) > mostPairs {
-			return nil, false
+		own = c.lean(own)
+		for len(sums)*len(own) > c.pairs {
+			if unit *= 2; unit > c.most() {
+				return nil, false
+			}
+			sums, own = c.inUnits(sums, unit), c.inUnits(own, unit)
 		}
+		best := map[amounts]sum{}
 		for at := range sums {
 			for _, o := range own {
-				s := sum{sums[at].add(o.amounts, dims), sums[at].cost + o.cost, o.n, &sums[at]}
-				if known, ok := best[s.amounts]; ok && known.cost <= s.cost || !promising(s, n+1) {
+				s := sum{c.rounded(sums[at].add(o.amounts, c.dims), unit), sums[at].cost + o.cost, o.n, &sums[at]}
+				if known, ok := best[s.amounts]; ok && known.cost <= s.cost || hopeless(s, func(w int) model.Money { return rests[w][n+1] }) {
 					continue
 				}
 				best[s.amounts] = s
 			}
-			if len(best) > mostSums {
+		}
+		var next []sum
+		for _, s := range best {
+			next = append(next, s)
+		}
+		for next = c.lean(next); len(next) > c.pairs/64; next = c.inUnits(next, unit) {
+			if unit *= 2; unit > c.most() {
 				return nil, false
 			}
 		}
-		sums = sums[:0:0]
-		for _, s := range best {
-			sums = append(sums, s)
-		}
-		slices.SortFunc(sums, func(a, b sum) int { return slices.Compare(a.amounts[:], b.amounts[:]) })
+		sums = next
 	}
 	for n := range sums {
 		if sums[n].amounts == asked && sums[n].cost < limit {
@@ -287,6 +297,66 @@ func cheapest(profiles [][]sum, dims []dim, limit model.Money, ws []weights) (*s
 		}
 	}
 	return nil, true
+}
+
+// most is the most money that is asked.
+func (c counting) most() (most int64) {
+	for _, d := range c.dims {
+		if !d.sticks {
+			most = max(most, d.least)
+		}
+	}
+	return most
+}
+
+// rounded counts money in units.
+func (c counting) rounded(a amounts, unit int64) amounts {
+	if unit == 1 {
+		return a
+	}
+	for n, d := range c.dims {
+		switch {
+		case d.sticks || a[n] == d.least:
+		case c.up:
+			a[n] = min(d.least, (a[n]+unit-1)/unit*unit)
+		default:
+			a[n] = a[n] / unit * unit
+		}
+	}
+	return a
+}
+
+// inUnits counts the money of sums in units, and leaves the cheapest of those that come to the same.
+func (c counting) inUnits(sums []sum, unit int64) []sum {
+	best := map[amounts]sum{}
+	for _, s := range sums {
+		s.amounts = c.rounded(s.amounts, unit)
+		if known, ok := best[s.amounts]; !ok || s.cost < known.cost || s.cost == known.cost && s.n < known.n {
+			best[s.amounts] = s
+		}
+	}
+	var out []sum
+	for _, s := range best {
+		out = append(out, s)
+	}
+	return c.lean(out)
+}
+
+// lean sorts sums by what they come to, most first, and leaves out those that come to no more than a cheaper one, where only one thing
+// is asked.
+func (c counting) lean(sums []sum) []sum {
+	slices.SortFunc(sums, func(a, b sum) int {
+		return cmp.Or(slices.Compare(b.amounts[:], a.amounts[:]), cmp.Compare(a.cost, b.cost))
+	})
+	if len(c.dims) > 1 {
+		return sums
+	}
+	least := model.Money(maxSum)
+	return slices.DeleteFunc(sums, func(s sum) bool {
+		worse := s.cost >= least
+		least = min(least, s.cost)
+		return worse
+	})
 }
 
 // chosen is which sum of each of so many profiles makes up this one.

@@ -47,7 +47,8 @@ func TestCheapest(t *testing.T) {
 			}
 		}
 		try(0, amounts{}, 0)
-		got, ok := cheapest(profiles, dims, limit, ws)
+		count := counting{dims, ws, mostPairs, true}
+		got, ok := count.cheapest(profiles, limit)
 		switch {
 		case !ok || (got == nil) != (least == limit):
 			t.Fatalf("seed %d: %v, %t, want %d of less than %d", seed, got, ok, least, limit)
@@ -66,6 +67,58 @@ func TestCheapest(t *testing.T) {
 	}
 	if found < 300 || none < 300 {
 		t.Errorf("%d found, %d not: that tests little", found, none)
+	}
+}
+
+// TestCheapestInUnits counts money in units because there is room for few pairs only: rounded up, no less than the least cost is given
+// than the units allow for; rounded down, what is given comes to what is asked.
+func TestCheapestInUnits(t *testing.T) {
+	lower, dearer, given := 0, 0, 0
+	for seed := range uint64(500) {
+		r := rand.New(rand.NewPCG(seed, 6))
+		dims := []dim{{"Hill", false, 500 + r.Int64N(500)}, {"Hill", true, 1 + r.Int64N(3)}}[:1+r.IntN(2)]
+		profiles := make([][]sum, 3+r.IntN(3))
+		for p := range profiles {
+			for n := range 20 {
+				x := r.Int64N(200)
+				s := sum{cost: model.Money(x/2 + r.Int64N(20)), n: n, amounts: amounts{min(x, dims[0].least)}}
+				if len(dims) > 1 {
+					s.amounts[1] = min(dims[1].least, r.Int64N(2))
+				}
+				profiles[p] = append(profiles[p], s)
+			}
+		}
+		whole, ok := counting{dims, []weights{{}}, mostPairs, true}.cheapest(profiles, maxSum)
+		if !ok {
+			t.Fatalf("seed %d: too many", seed)
+		}
+		up, ok := counting{dims, []weights{{}}, 600, true}.cheapest(profiles, maxSum)
+		switch {
+		case !ok:
+		case whole == nil:
+		case up == nil || up.cost > whole.cost:
+			t.Errorf("seed %d: %v rounded up, and %d can be had", seed, up, whole.cost)
+		case up.cost < whole.cost:
+			lower++
+		}
+		down, ok := counting{dims, []weights{{}}, 600, false}.cheapest(profiles, maxSum)
+		if !ok || down == nil {
+			continue
+		}
+		given++
+		cost, have := model.Money(0), amounts{}
+		for p, n := range down.chosen(len(profiles)) {
+			cost, have = cost+profiles[p][n].cost, have.add(profiles[p][n].amounts, dims)
+		}
+		if cost != down.cost || have != asked(dims) || cost < whole.cost {
+			t.Errorf("seed %d: %d, its parts %d and %v, and %d can be had", seed, down.cost, cost, have, whole.cost)
+		}
+		if cost > whole.cost {
+			dearer++
+		}
+	}
+	if lower < 100 || dearer < 50 || given < 100 {
+		t.Errorf("%d lower, %d of %d dearer: that tests little", lower, dearer, given)
 	}
 }
 

@@ -1,7 +1,9 @@
 package plan
 
 import (
+	"cmp"
 	"fmt"
+	"maps"
 	"math/big"
 	"slices"
 
@@ -15,8 +17,8 @@ import (
 const (
 	mostAsked   = 4       // things asked of orders
 	mostOrdered = 1 << 15 // amounts of a profile
-	mostTotals  = 1 << 15 // totals of several profiles
-	mostJoined  = 1 << 24 // pairs of a total and what one more profile orders
+	mostJoined  = 1 << 21 // pairs of a total and what one more profile orders: beyond, money is counted in coarser units
+	mostTotals  = mostJoined / 64
 )
 
 // asking is one thing that a supplier asks of an order.
@@ -166,6 +168,45 @@ func multiplier(orders []Ordered, x orderTotal, asked []asking) (sum model.Money
 	return sum
 }
 
+// roundedUp counts money in units, in favour of the orders.
+func roundedUp(x orderTotal, asked []asking, unit int64) orderTotal {
+	for n, q := range asked {
+		if rest := x[n] % unit; !q.ofSticks && x[n] < q.least && rest > 0 {
+			x[n] = min(q.least, x[n]+unit-rest)
+		}
+	}
+	return x
+}
+
+// inUnits counts the money of totals in units, each at its least cost.
+func inUnits(totals map[orderTotal]model.Money, asked []asking, unit int64) map[orderTotal]model.Money {
+	out := map[orderTotal]model.Money{}
+	for x, cost := range totals {
+		x = roundedUp(x, asked, unit)
+		if known, ok := out[x]; !ok || cost < known {
+			out[x] = cost
+		}
+	}
+	return undominated(out, asked)
+}
+
+// undominated leaves out totals that come to no more than a cheaper one, where only one thing is asked.
+func undominated(totals map[orderTotal]model.Money, asked []asking) map[orderTotal]model.Money {
+	if len(asked) > 1 {
+		return totals
+	}
+	xs := slices.Collect(maps.Keys(totals))
+	slices.SortFunc(xs, func(x, y orderTotal) int { return cmp.Compare(y[0], x[0]) })
+	out := map[orderTotal]model.Money{}
+	least := model.Money(maxSum)
+	for _, x := range xs {
+		if cost := totals[x]; cost < least {
+			out[x], least = cost, cost
+		}
+	}
+	return out
+}
+
 // allOff takes of each supplier the most that any case takes off.
 func allOff(weigh [][]Ordered) (all []Ordered) {
 	for _, orders := range weigh {
@@ -245,24 +286,50 @@ func (a *audit) orderedBound(members []*derived, offering [][]string, cases []Ca
 		}
 		return true
 	}
+	largest := int64(0)
+	for _, q := range asked {
+		if !q.ofSticks {
+			largest = max(largest, q.least)
+		}
+	}
+	unit := int64(1)
 	layer := map[orderTotal]model.Money{{}: 0}
 	for m := range members {
-		next := map[orderTotal]model.Money{}
-		if len(layer)*len(entries[m]) > mostJoined {
-			return 0
+		own := map[orderTotal]model.Money{}
+		for _, e := range entries[m] {
+			alone := true // hopeless even with the least of all others
+			for w, orders := range weigh {
+				sum := e.cost - multiplier(orders, e.x, asked) + multiplier(orders, want, asked) - mostAsked - lowest[w][m]
+				for _, low := range lowest[w] {
+					sum += low
+				}
+				alone = alone && sum < enough
+			}
+			if alone {
+				own[e.x] = e.cost
+			}
 		}
+		own, layer = undominated(own, asked), undominated(layer, asked)
+		for len(layer)*len(own) > mostJoined {
+			if unit *= 2; unit > largest {
+				return 0
+			}
+			own, layer = inUnits(own, asked, unit), inUnits(layer, asked, unit)
+		}
+		next := map[orderTotal]model.Money{}
 		for x, cost := range layer {
-			for _, e := range entries[m] {
-				sum := entry{plus(x, e.x, asked), cost + e.cost}
+			for y, more := range own {
+				sum := entry{roundedUp(plus(x, y, asked), asked, unit), cost + more}
 				if known, ok := next[sum.x]; (!ok || sum.cost < known) && hopeful(sum, m+1) {
 					next[sum.x] = sum.cost
 				}
 			}
-			if len(next) > mostTotals {
+		}
+		for layer = undominated(next, asked); len(layer) > mostTotals; layer = inUnits(layer, asked, unit) {
+			if unit *= 2; unit > largest {
 				return 0
 			}
 		}
-		layer = next
 	}
 	if cost, ok := layer[want]; ok {
 		return min(cost, enough)

@@ -12,7 +12,7 @@ import (
 const nodesOff = 1
 
 // mostRounds bounds the multipliers that are tried for a set of suppliers.
-const mostRounds = 4
+const mostRounds = 5
 
 // ordering is the work on the plans that order from all suppliers of a set, and so much as they ask.
 type ordering struct {
@@ -25,6 +25,7 @@ type ordering struct {
 	off        []Ordered // the last multipliers
 	rounds     int       // of multipliers
 	less, more point     // plans at multipliers that order no more than what is asked, and more
+	low, high  []Ordered // multipliers by supplier with which no more is ordered than what is asked, and more
 	bound      model.Money
 	lower      [][]sum // bounds on each task's cost, for everything that it can order
 	picked     []int   // which of them make up the bound
@@ -141,7 +142,7 @@ func (w *search) weigh(s *set) {
 			}
 		}
 	}
-	if best, ok := cheapest(f.costs, f.dims, w.limit(s), f.weights); ok && best != nil {
+	if best, ok := f.counting(false).cheapest(f.costs, w.limit(s)); ok && best != nil {
 		var plans []alonePlan
 		for n, at := range best.chosen(len(w.all)) {
 			plans = append(plans, f.plans[n][at])
@@ -152,7 +153,7 @@ func (w *search) weigh(s *set) {
 	for n := range w.all {
 		f.lower = append(f.lower, w.lower(s, n))
 	}
-	least, ok := cheapest(f.lower, f.dims, w.limit(s), f.weights)
+	least, ok := f.counting(true).cheapest(f.lower, w.limit(s))
 	switch {
 	case !ok:
 		f.stuck = f.rounds == mostRounds // with multipliers it may be few enough
@@ -163,6 +164,9 @@ func (w *search) weigh(s *set) {
 		f.picked = least.chosen(len(w.all))
 	}
 }
+
+// counting is how sums of the set are added up.
+func (f *ordering) counting(up bool) counting { return counting{f.dims, f.weights, mostPairs, up} }
 
 // limit is what the profiles must cost less than together to be better than the best plan.
 func (w *search) limit(s *set) model.Money {
@@ -254,7 +258,7 @@ func (e effort) covers(enough model.Money) bool {
 func (f *ordering) enough(n int, limit model.Money) model.Money {
 	others := slices.Clone(f.lower)
 	others[n] = []sum{{amounts: f.lower[n][f.picked[n]].amounts}}
-	if rest, ok := cheapest(others, f.dims, limit, f.weights); ok && rest != nil {
+	if rest, ok := f.counting(true).cheapest(others, limit); ok && rest != nil {
 		return limit - rest.cost
 	}
 	return 0
@@ -286,7 +290,8 @@ type point struct {
 
 // multipliers gives what is to be taken off next where the plans of a set, made without regard to what is asked, fall short of it: at
 // first as much as makes a bundle that nothing is cut from cost nothing, for more than that has no sense. Where one supplier
-// is short the next ones are where the lines of the two plans cross that order less and more than what is asked (Kelley's method in one dimension).
+// is short the next ones are where the lines of the two plans cross that order less and more than what is asked (Kelley's method in one
+// dimension); where several are, halfway between those with which too much is ordered from each and too little.
 func (w *search) multipliers(s *set) (tasks []int, orders [][]Ordered) {
 	f := s.ordering
 	if f.rounds == mostRounds {
@@ -297,6 +302,8 @@ func (w *search) multipliers(s *set) (tasks []int, orders [][]Ordered) {
 		off = w.firstOff(s)
 	} else if len(f.off) == 1 {
 		off = w.nextOff(s)
+	} else {
+		off = w.halfOff(s)
 	}
 	if len(off) == 0 {
 		f.rounds = mostRounds
@@ -416,13 +423,7 @@ func (w *search) nextOff(s *set) []Ordered {
 		}
 		return point{int64(money), cost}, ok
 	}
-	var now []*variant
-	for n, v := range s.variants {
-		if own := f.offOf(v); own != nil {
-			v = w.variant(n, v.open, own)
-		}
-		now = append(now, v)
-	}
+	now := w.atOff(s)
 	p, ok := at(now)
 	if !ok {
 		return nil
@@ -450,4 +451,41 @@ func (w *search) nextOff(s *set) []Ordered {
 		return nil
 	}
 	return []Ordered{next}
+}
+
+// halfOff gives the next multipliers where several suppliers are short.
+func (w *search) halfOff(s *set) (next []Ordered) {
+	f := s.ordering
+	now := w.atOff(s)
+	if f.rounds == 1 {
+		f.low, f.high = make([]Ordered, len(f.off)), slices.Clone(f.off)
+	}
+	for n, o := range f.off {
+		money, sticks, _, ok := w.ordered(s, now, o.Supplier)
+		if !ok {
+			return nil
+		}
+		terms := w.b.terms[w.b.order(o.Supplier)]
+		if o.OffStick > 0 && sticks > int64(terms.LeastSticks) || o.OffShare > 0 && money > leastMoney(terms) {
+			f.high[n] = o
+		} else {
+			f.low[n] = o
+		}
+		next = append(next, Ordered{Supplier: o.Supplier, OffShare: (f.low[n].OffShare + f.high[n].OffShare) / 2, OffStick: (f.low[n].OffStick + f.high[n].OffStick) / 2})
+	}
+	if slices.Contains(f.weights, weightsOf(next, f.dims)) {
+		return nil
+	}
+	return next
+}
+
+// atOff gives the variants of a set's tasks at the last multipliers.
+func (w *search) atOff(s *set) (now []*variant) {
+	for n, v := range s.variants {
+		if own := s.ordering.offOf(v); own != nil {
+			v = w.variant(n, v.open, own)
+		}
+		now = append(now, v)
+	}
+	return now
 }
