@@ -153,7 +153,8 @@ func (p *program) showRemade(r *plan.Remade, w *model.Workshop, out string, part
 func changesText(r *plan.Remade) string {
 	c := r.Changes
 	s := fmt.Sprintf("Done: %s. To be made again: %s. ", count(c.Done, "side", "sides"), count(c.Again, "side", "sides"))
-	s += fmt.Sprintf("Of the sticks that were marked out and are still to be cut, %d stay as they are and %d change", c.Kept, c.Changed)
+	s += fmt.Sprintf("Of the sticks that were marked out and are still to be cut, %s and %s",
+		count(c.Kept, "stays as it is", "stay as they are"), count(c.Changed, "changes", "change"))
 	if c.Moved > 0 {
 		s += fmt.Sprintf(": %s on another stick or at another place", count(c.Moved, "side is", "sides are"))
 	}
