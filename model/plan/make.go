@@ -197,7 +197,7 @@ func (b *batch) solve(ctx context.Context, o Options, report func(Progress), eas
 }
 
 // plan searches one batch and describes what was found. Of several profiles the plans are made up from those that each
-// has alone for every set of suppliers; where these do not settle it, all are searched as one problem.
+// has alone for every set of suppliers; where these do not settle it, all are searched as one problem, unless the time is up.
 func (b *batch) plan(ctx context.Context, o Options, report func(Progress)) ([]profileOutcome, *Together, error) {
 	if len(b.tasks) == 1 {
 		f, err := b.solve(ctx, o, report, true)
@@ -223,7 +223,7 @@ func (b *batch) plan(ctx context.Context, o Options, report func(Progress)) ([]p
 	}
 	hand := b.firstFit()
 	together := &Together{Cases: cases, Suppliers: []string{}}
-	if best == nil || best.cost > bound {
+	if best == nil || best.cost > bound && !sets.late {
 		f, err := b.solve(ctx, o, report, true)
 		if err != nil && best == nil {
 			return nil, nil, err

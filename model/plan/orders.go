@@ -51,6 +51,7 @@ func (w *search) fillOrders(ctx context.Context) error {
 			return err
 		}
 	}
+	w.late = true
 	return nil
 }
 

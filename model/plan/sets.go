@@ -135,6 +135,7 @@ type search struct {
 	best   *setPlan
 	bound  model.Money // of every plan
 	open   string      // why a profile alone was left open, if one was
+	late   bool        // the time for orders of so much was up
 }
 
 // newSearch lists the subsets of the batch's suppliers with their variants, each variant once. It gives nil where there are
