@@ -369,6 +369,9 @@ func (b *batch) settle(r *solver.Result, hand handmade) ([]course, error) {
 		// A plan that is not the cheapest may buy of one list at several prices, and more than makes sense at one.
 		if _, choices := b.solution(own); !b.allowed(own, choices) {
 			r.HasPlan, r.Status = false, solver.Stopped
+			if r.Reason == "" {
+				r.Reason = "what it found cannot be ordered"
+			}
 		}
 	}
 	switch {
