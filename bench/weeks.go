@@ -75,7 +75,7 @@ the rack and were used up do not add up. That all weeks together are cheaper is 
 	cmd.Flags().IntVar(&r.size.Frames, "frames", 12, "frames a week, quantities counted")
 	cmd.Flags().IntVar(&r.size.Profiles, "profiles", 6, "profiles of the workshop")
 	cmd.Flags().Uint64Var(&r.size.Seed, "seed", 1, "another one makes another workshop")
-	cmd.Flags().IntVar(&r.size.Credit, "offcut-share", 0, "what a kept offcut is worth to a plan, in `per cent` of the price of new moulding")
+	cmd.Flags().IntVar(&r.size.OffcutShare, "offcut-share", 0, "what a kept offcut is worth to a plan, in `per cent` of the price of new moulding")
 	cmd.Flags().DurationVar(&r.limit, "time-limit", 10*time.Second, "for each profile in each week")
 	cmd.Flags().StringVar(&r.table, "table", filepath.Join(outFolder, "weeks.csv"), "CSV table to write")
 	cmd.Flags().StringVar(&r.pictures, "pictures", outFolder, "folder to draw "+weeksMoney+", "+weeksYield+" and "+weeksRack+" in")
@@ -83,7 +83,7 @@ the rack and were used up do not add up. That all weeks together are cheaper is 
 }
 
 func (r weeksRun) run(ctx context.Context) error {
-	if r.size.Credit < 0 || r.size.Credit > 100 {
+	if r.size.OffcutShare < 0 || r.size.OffcutShare > 100 {
 		return errors.New("a kept offcut is worth from 0 to 100 per cent")
 	}
 	if r.size.Weeks < 1 || r.size.Frames < 1 || r.size.Profiles < 1 {

@@ -1,7 +1,6 @@
 package solver_test
 
 import (
-	"encoding/json"
 	"math/rand/v2"
 	"testing"
 
@@ -48,7 +47,7 @@ func TestEnough(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			report, err := check.Document(t.Context(), json.RawMessage(cuts))
+			report, err := check.Document(t.Context(), cuts)
 			if err != nil || !report.OK() || report.Bound < r.Certified {
 				t.Errorf("seed %d, enough %d: the checker says %d, %v", seed, enough, report.Bound, err)
 			}

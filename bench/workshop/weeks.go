@@ -9,11 +9,11 @@ import (
 
 // Weeks is what a workshop of many weeks is made up to. The same Weeks give the same workshop.
 type Weeks struct {
-	Weeks    int
-	Frames   int // in a week, quantities counted
-	Profiles int
-	Seed     uint64
-	Credit   int // what a kept offcut is worth to a plan, in per cent of the price of new moulding
+	Weeks       int
+	Frames      int // in a week, quantities counted
+	Profiles    int
+	Seed        uint64
+	OffcutShare int // what a kept offcut is worth to a plan, in per cent of the price of new moulding
 }
 
 // firstMonday is the Monday of the first week.
@@ -35,6 +35,6 @@ func GenerateWeeks(s Weeks) Tables {
 		}
 	}
 	t := tables(profiles, offers, rack, jobs.String())
-	t["workshop.toml"] += fmt.Sprintf("offcut_share = \"%d %%\"\n", s.Credit)
+	t["workshop.toml"] += fmt.Sprintf("offcut_share = \"%d %%\"\n", s.OffcutShare)
 	return t
 }

@@ -76,7 +76,7 @@ func TestWrite(t *testing.T) {
 
 // TestGenerateWeeks: every week has its frames, due from its Monday to its Friday.
 func TestGenerateWeeks(t *testing.T) {
-	s := Weeks{Weeks: 5, Frames: 7, Profiles: 2, Seed: 3, Credit: 30}
+	s := Weeks{Weeks: 5, Frames: 7, Profiles: 2, Seed: 3, OffcutShare: 30}
 	tables := GenerateWeeks(s)
 	if !strings.Contains(tables["workshop.toml"], "offcut_share = \"30 %\"") {
 		t.Errorf("settings %s", tables["workshop.toml"])

@@ -13,7 +13,7 @@ import (
 // What a document's cases say of all orders is worked out here once more, by other code than the search's: what each profile
 // can order, what it costs at least then, and the least of all together that comes to what the suppliers ask.
 
-// A bound is not improved by what is ordered where there is more of it to tell apart.
+// How much is kept count of. Where there is more, the bound is only weaker.
 const (
 	mostAsked   = 4       // things asked of orders
 	mostOrdered = 1 << 15 // amounts of a profile
@@ -337,8 +337,8 @@ func (a *audit) orderedBound(members []*derived, offering [][]string, cases []Ca
 	return enough
 }
 
-// soundCase audits who is open in a case, and what it supposes of orders. Prices from which so much were taken off that a stick is worth more than it
-// costs would bound nothing.
+// soundCase audits who is open in a case, and what it supposes of orders. Prices from which so much were taken off that a stick
+// is worth more than it costs would bound nothing.
 func (a *audit) soundCase(where string, c Case, d *derived) bool {
 	for n, name := range c.Open {
 		offers := func(l *priceList) bool { return l.supplier == name && l.terms != nil }

@@ -80,7 +80,7 @@ func (c *carrying) stick(p ProfilePlan, s Stick) error {
 		from = c.lots.named(c.w.Rack[n])
 	}
 	for _, side := range s.Sides {
-		key := sideKey{side.Job, side.Frame, side.Copy, side.Ring, side.Letter}
+		key := keyOfSide(side)
 		if c.cut[key] {
 			return foreign("%s is cut twice", key)
 		}

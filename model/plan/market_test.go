@@ -64,12 +64,7 @@ func TestMarket(t *testing.T) {
 }
 
 // marketSpoils are ways to spoil the market's plan, and the code of a finding that each must give.
-var marketSpoils = []struct {
-	name  string
-	spoil func(*plan.Document)
-	code  string
-	what  string
-}{
+var marketSpoils = []spoilt{
 	{"a day when an offer had not ended", func(d *plan.Document) { d.On = "2027-01-04" }, "problem", ""},
 	{"no day", func(d *plan.Document) { d.On = "" }, "problem", ""},
 	{"no day that is one", func(d *plan.Document) { d.On = "now" }, "header", "is no date"},
@@ -174,7 +169,20 @@ func cutsOf(d *plan.Document, profile int, change func(map[string]any)) {
 
 func TestSpoiledMarket(t *testing.T) {
 	w, good := marketPlan(t)
-	for _, tt := range marketSpoils {
+	eachIsFound(t, w, good, marketSpoils)
+}
+
+// spoilt is a way to spoil a plan, and the code of a finding that it must give, with these words.
+type spoilt struct {
+	name  string
+	spoil func(*plan.Document)
+	code  string
+	what  string
+}
+
+// eachIsFound spoils a good plan in each way, and holds that the audit finds it.
+func eachIsFound(t *testing.T, w *model.Workshop, good *plan.Document, ways []spoilt) {
+	for _, tt := range ways {
 		t.Run(tt.name, func(t *testing.T) {
 			bad := copyOf(t, good)
 			tt.spoil(bad)

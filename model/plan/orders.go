@@ -29,6 +29,7 @@ type ordering struct {
 	bound      model.Money
 	lower      [][]sum // bounds on each task's cost, for everything that it can order
 	picked     []int   // which of them make up the bound
+	weighed    int     // search.rounds when that was last found out
 	stuck      bool    // nothing more can be done about it
 }
 
@@ -60,7 +61,7 @@ func (w *search) fill(ctx context.Context, s *set) error {
 	if s.ordering == nil {
 		s.ordering = w.newOrdering(s)
 	}
-	if !s.ordering.stuck {
+	if !s.ordering.stuck && s.ordering.weighed != w.rounds {
 		w.weigh(s) // with what was found for other sets meanwhile
 	}
 	if s.ordering.stuck || w.best != nil && w.boundOf(s) >= w.best.cost {
@@ -135,6 +136,7 @@ func (w *search) newOrdering(s *set) *ordering {
 // weigh finds the best plan of what is known for the set, and the bound.
 func (w *search) weigh(s *set) {
 	f := s.ordering
+	f.weighed = w.rounds
 	for n := range w.all {
 		for _, v := range w.all[n] {
 			if known, ok := f.seen[v]; v.ok && (!ok || known != v.effort) && s.variants[n].opens(v) {
@@ -353,7 +355,7 @@ func (w *search) firstOff(s *set) (off []Ordered) {
 		if !slices.Contains(s.open, terms.Name) {
 			continue
 		}
-		money, sticks, _, ok := w.ordered(s, s.variants, terms.Name)
+		money, sticks, _, ok := w.ordered(s.variants, terms.Name)
 		if !ok {
 			return nil
 		}
@@ -396,7 +398,7 @@ func (w *search) mostOff(supplier string) (share int64, stick model.Money) {
 }
 
 // ordered is what plans of all profiles order from a supplier, and what they cost; false where there is not one of each.
-func (w *search) ordered(s *set, variants []*variant, supplier string) (money model.Money, sticks int64, cost model.Money, ok bool) {
+func (w *search) ordered(variants []*variant, supplier string) (money model.Money, sticks int64, cost model.Money, ok bool) {
 	for _, v := range variants {
 		if !v.ok {
 			return 0, 0, 0, false
@@ -418,7 +420,7 @@ func (w *search) nextOff(s *set) []Ordered {
 		return nil
 	}
 	at := func(variants []*variant) (point, bool) {
-		money, sticks, cost, ok := w.ordered(s, variants, last.Supplier)
+		money, sticks, cost, ok := w.ordered(variants, last.Supplier)
 		if f.dims[n].sticks {
 			return point{sticks, cost}, ok
 		}
@@ -462,7 +464,7 @@ func (w *search) halfOff(s *set) (next []Ordered) {
 		f.low, f.high = make([]Ordered, len(f.off)), slices.Clone(f.off)
 	}
 	for n, o := range f.off {
-		money, sticks, _, ok := w.ordered(s, now, o.Supplier)
+		money, sticks, _, ok := w.ordered(now, o.Supplier)
 		if !ok {
 			return nil
 		}

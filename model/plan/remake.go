@@ -389,10 +389,7 @@ func (k *keeper) merge(ctx context.Context) error {
 		k.t.putInOrder(&q, k.o.Order)
 	}
 	all := k.g.with(k.n, k.with)
-	figures, sum := k.g.figures(all)
-	if sum != k.g.most {
-		return nil
-	}
+	figures, sum := k.g.figures(all) // sum is what it was: k affords it
 	if !k.g.together() {
 		var ok bool
 		if q.Cuts, ok = k.recut(q.Cuts, all); !ok {

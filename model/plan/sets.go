@@ -87,9 +87,7 @@ func (m *Memory) serves(w *model.Workshop, o Options) bool {
 func NewMemory() *Memory { return &Memory{found: map[string]*variant{}} }
 
 // key is that of a variant of a profile.
-func (v *variant) key(t *task) string {
-	return fmt.Sprintf("%q %q %v", t.profile.Name, v.open, v.orders)
-}
+func (v *variant) key(t *task) string { return fmt.Sprintf("%q %q", t.profile.Name, v.open) }
 
 // takeOver takes over what is known of a task's variant, and says whether there was anything. Nothing is where the plan is to
 // do without one of the profile's price lists, or has so much ordered.
@@ -136,6 +134,7 @@ type search struct {
 	bound  model.Money // of every plan
 	open   string      // why a profile alone was left open, if one was
 	late   bool        // the time for orders of so much was up
+	rounds int         // how often variants were solved, and so how much is known; not 0
 }
 
 // newSearch lists the subsets of the batch's suppliers with their variants, each variant once. It gives nil where there are
@@ -144,7 +143,7 @@ func (b *batch) newSearch(o Options, report func(Progress)) *search {
 	if len(b.terms) >= 31 || 1<<len(b.terms) > maxSets {
 		return nil
 	}
-	w := &search{b: b, o: o, report: report, price: b.unpayable(), all: make([][]*variant, len(b.tasks))}
+	w := &search{b: b, o: o, report: report, price: b.unpayable(), rounds: 1, all: make([][]*variant, len(b.tasks))}
 	for bits := range 1 << len(b.terms) {
 		one := &set{open: []string{}}
 		for n, s := range b.terms {
@@ -181,7 +180,8 @@ func (w *search) variant(n int, open []string, orders []Ordered) *variant {
 
 // solveSets plans the batch's profiles alone for sets of suppliers. With all suppliers open it plans each of them; with
 // fewer open a profile costs no less than with more, and so of any other set only as many are planned as it takes to see
-// that it is no better, those first that are likely to show it. Then it does the same for orders that come to what they must. It gives nil where there are too many sets.
+// that it is no better, those first that are likely to show it. Then it does the same for orders that come to what they
+// must. It gives nil where there are too many sets.
 func (b *batch) solveSets(ctx context.Context, o Options, report func(Progress)) (*search, []Case, error) {
 	w := b.newSearch(o, report)
 	if w == nil {
@@ -269,6 +269,7 @@ func (w *search) solve(ctx context.Context, tasks []int, variants []*variant) er
 		})
 	}
 	workers.Wait()
+	w.rounds++
 	return join(errs)
 }
 

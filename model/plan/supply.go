@@ -156,7 +156,8 @@ func (s supply) spareWorth(w *model.Workshop, profile string) model.Money {
 	return worth
 }
 
-// restrict leaves the lists of suppliers without terms and of the open ones. Terms they have only where something is asked of what the profile orders.
+// restrict leaves the lists of suppliers without terms and of the open ones. Terms they have only where something is asked
+// of what the profile orders.
 func (a *alone) restrict(lists []supply) []supply {
 	lists = slices.DeleteFunc(lists, func(s supply) bool { return s.terms && !slices.Contains(a.open, s.supplier) })
 	for n := range lists {
