@@ -1,6 +1,9 @@
 package model
 
-import "math/big"
+import (
+	"math/big"
+	"slices"
+)
 
 // Workshop is everything a plan is made from: the machine, the profiles, what suppliers offer, the rack and the jobs.
 // Slices keep the order of the user's tables. References between tables are by name and checked by Check.
@@ -112,27 +115,37 @@ type Job struct {
 
 // JobFrame is one frame of a job, Quantity times: one ring, or several nested ones, from the inside out.
 type JobFrame struct {
-	ID       string    // unique in its job
-	Quantity int       // 1 to MaxQuantity
-	Rings    []Ring    // Rings[0] is the innermost and the only one with a size of its own
-	Cut      []CutSide // sides that are cut and good already: nothing is planned for them
+	ID       string   // unique in its job
+	Quantity int      // 1 to MaxQuantity
+	Rings    []Ring   // Rings[0] is the innermost and the only one with a size of its own
+	Cut      []SideID // sides that are cut and good already: nothing is planned for them
 	Where    Place
 }
 
-// CutSide says which of a frame's sides one is.
-type CutSide struct {
-	Copy   int    // from 1 to the frame's quantity
-	Ring   int    // from 1, the innermost
-	Letter string // as in Side
-}
-
 // CutSet gives the sides that are cut already, to look them up.
-func (f JobFrame) CutSet() map[CutSide]bool {
-	set := make(map[CutSide]bool, len(f.Cut))
+func (f JobFrame) CutSet() map[SideID]bool {
+	set := make(map[SideID]bool, len(f.Cut))
 	for _, s := range f.Cut {
 		set[s] = true
 	}
 	return set
+}
+
+// MarkCut gives the jobs with more sides cut. The jobs it is given stay as they are.
+func MarkCut(jobs []Job, sides []SideID) []Job {
+	more := map[SideID][]SideID{}
+	for _, s := range sides {
+		more[s.OfLine()] = append(more[s.OfLine()], s)
+	}
+	out := slices.Clone(jobs)
+	for j := range out {
+		out[j].Frames = slices.Clone(out[j].Frames)
+		for f := range out[j].Frames {
+			frame := &out[j].Frames[f]
+			frame.Cut = slices.Concat(frame.Cut, more[SideID{Job: out[j].ID, Frame: frame.ID}])
+		}
+	}
+	return out
 }
 
 // Ring is one closed frame of one profile. Size is meaningful in the innermost ring only: an outer ring's content is the

@@ -15,7 +15,7 @@ func stickOf(length, longPoint model.Length, sides int, becomes string) plan.Sti
 	s := plan.Stick{ID: "new 1", From: plan.Bought, Length: length * mm}
 	at := 30 * mm
 	for i := range sides {
-		s.Sides = append(s.Sides, plan.Side{Letter: string(rune('A' + i)), Start: at + 3*mm, LongPoint: longPoint * mm})
+		s.Sides = append(s.Sides, plan.Side{SideID: model.SideID{Letter: string(rune('A' + i))}, Start: at + 3*mm, LongPoint: longPoint * mm})
 		at += (longPoint + 6) * mm
 	}
 	s.Left = plan.Left{Length: s.Length - at, Becomes: becomes}

@@ -168,9 +168,9 @@ type planPage struct {
 	d        *plan.Document
 	unit     model.Unit
 	currency model.Currency
-	copies   map[[2]string]bool // by job and frame: there are several alike
-	others   []plan.Run         // by profile: the order that its run is not in
-	cuts     bool               // show the runs cut by cut
+	copies   map[model.SideID]bool // by job and frame: there are several alike
+	others   []plan.Run            // by profile: the order that its run is not in
+	cuts     bool                  // show the runs cut by cut
 }
 
 // newPlanPage makes a page of a document. The error is a unit that the document should not have.
@@ -179,14 +179,14 @@ func newPlanPage(d *plan.Document, workshop *model.Workshop) (*planPage, error) 
 	if err != nil {
 		return nil, err
 	}
-	g := &planPage{d: d, unit: unit, currency: currencyOf(d), copies: map[[2]string]bool{}}
+	g := &planPage{d: d, unit: unit, currency: currencyOf(d), copies: map[model.SideID]bool{}}
 	for i := range d.Profiles {
 		pp := &d.Profiles[i]
 		g.others = append(g.others, plan.OtherOrder(workshop, pp))
 		for _, stick := range pp.Sticks {
 			for _, side := range stick.Sides {
 				if side.Copy > 1 {
-					g.copies[[2]string{side.Job, side.Frame}] = true
+					g.copies[side.OfLine()] = true
 				}
 			}
 		}
@@ -506,7 +506,7 @@ func (g *planPage) becomes(what string, left plan.Left) string {
 // which tells apart the copies and rings of a frame that has several.
 func (g *planPage) which(s plan.Side) string {
 	var text string
-	if g.copies[[2]string{s.Job, s.Frame}] {
+	if g.copies[s.OfLine()] {
 		text = fmt.Sprintf(" no %d", s.Copy)
 	}
 	if s.Ring > 1 {

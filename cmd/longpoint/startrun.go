@@ -7,6 +7,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"longpoint/model"
 	"longpoint/model/book"
 )
 
@@ -114,7 +115,7 @@ func (p *program) showRun(ctx context.Context, b *book.Book, r book.Run, jsonOut
 		}
 		t := &table{columns: []column{numbers("no"), words("side"), numbers("long point " + s.unit.String()), words("job"), words("frame"), words("")}}
 		for _, side := range stick.Sides {
-			t.add(fmt.Sprint(side.Place), side.Letter, near(side.LongPoint, s.unit), cutShort(side.Job, 14), cutShort(frameName(side.Side), 22), side.Became)
+			t.add(fmt.Sprint(side.Place), side.Letter, near(side.LongPoint, s.unit), cutShort(side.Job, 14), cutShort(frameName(side.SideID), 22), side.Became)
 		}
 		parts = append(parts, paragraph(title, "")+t.String())
 	}
@@ -123,7 +124,7 @@ func (p *program) showRun(ctx context.Context, b *book.Book, r book.Run, jsonOut
 }
 
 // frameName names a frame of a job, with copy and ring where there are several.
-func frameName(s book.Side) string {
+func frameName(s model.SideID) string {
 	name := s.Frame
 	if s.Copy > 1 {
 		name += fmt.Sprintf(" no %d", s.Copy)

@@ -84,7 +84,7 @@ type memShop struct {
 	sticks  map[string]memStick
 	jobs    map[string]string // state
 	frames  map[string]int    // copies of the one frame of a job
-	done    map[Side]bool
+	done    map[model.SideID]bool
 	orders  map[int64]memOrder
 	ordered map[int64]bool // plans
 	runs    map[int64]memRun
@@ -139,7 +139,7 @@ func newGame(t *testing.T, seed uint64) *game {
 	path := filepath.Join(t.TempDir(), "shop.book")
 	must(t, Create(t.Context(), path, func(b *Book) error { return b.Fill(t.Context(), w, tester) }))
 	return &game{t: t, b: openBook(t, path), r: rand.New(rand.NewPCG(seed, 7)), shop: memShop{
-		sticks: map[string]memStick{}, jobs: map[string]string{}, frames: map[string]int{}, done: map[Side]bool{}, orders: map[int64]memOrder{},
+		sticks: map[string]memStick{}, jobs: map[string]string{}, frames: map[string]int{}, done: map[model.SideID]bool{}, orders: map[int64]memOrder{},
 		ordered: map[int64]bool{}, runs: map[int64]memRun{}, ran: map[string]bool{}, docs: map[int64]*plan.Document{}}}
 }
 
@@ -241,7 +241,7 @@ func (g *game) plan() bool {
 }
 
 // layOut lays one profile's sides.
-func (g *game) layOut(w *model.Workshop, name string, done []Side) (p plan.ProfilePlan, any bool) {
+func (g *game) layOut(w *model.Workshop, name string, done []model.SideID) (p plan.ProfilePlan, any bool) {
 	p = plan.ProfilePlan{Name: name, HeadTrim: gameHead, Bites: plan.Bites{Strokes: 3}}
 	var free []plan.Stick
 	for _, s := range w.Rack {
@@ -264,12 +264,12 @@ func (g *game) layOut(w *model.Workshop, name string, done []Side) (p plan.Profi
 		}
 		for copy := 1; copy <= f.Quantity; copy++ {
 			for i, letter := range []string{"A", "B", "C", "D"} {
-				s := plan.Side{Job: j.ID, Frame: f.ID, Copy: copy, Ring: 1, Letter: letter, LongPoint: f.Rings[0].Size.Width}
+				s := plan.Side{SideID: model.SideID{Job: j.ID, Frame: f.ID, Copy: copy, Ring: 1, Letter: letter}, LongPoint: f.Rings[0].Size.Width}
 				if i%2 == 1 {
 					s.LongPoint = f.Rings[0].Size.Height
 				}
 				s.Takes = s.LongPoint + gameLoss
-				if slices.Contains(done, sideOf(s)) {
+				if slices.Contains(done, s.SideID) {
 					continue
 				}
 				any = true
@@ -413,7 +413,7 @@ func (g *game) start() bool {
 	for _, s := range p.Sticks {
 		any := false
 		for _, side := range s.Sides {
-			any = any || !g.shop.done[sideOf(side)]
+			any = any || !g.shop.done[side.SideID]
 		}
 		switch {
 		case !any:
@@ -480,7 +480,7 @@ func (g *game) cut() bool {
 	}
 	var places []int
 	for i, side := range g.planned(run, number) {
-		if run.cuts[[2]int{number, i + 1}] == "" && !g.shop.done[sideOf(side)] && g.r.IntN(4) > 0 {
+		if run.cuts[[2]int{number, i + 1}] == "" && !g.shop.done[side.SideID] && g.r.IntN(4) > 0 {
 			places = append(places, i+1)
 		}
 	}
@@ -497,7 +497,7 @@ func (g *game) cut() bool {
 	for _, place := range places {
 		run.cuts[[2]int{number, place}] = became
 		if became == Done {
-			g.shop.done[sideOf(g.planned(run, number)[place-1])] = true
+			g.shop.done[g.planned(run, number)[place-1].SideID] = true
 		}
 	}
 	return true

@@ -49,7 +49,7 @@ func TestInTheMiddle(t *testing.T) {
 	}{
 		{"stick S1 is begun", func(w *model.Workshop) { w.Rack[0].Begun = model.Millimetre }},
 		{"job 101, frame print is partly cut", func(w *model.Workshop) {
-			w.Jobs[0].Frames[0].Cut = []model.CutSide{{Copy: 1, Ring: 1, Letter: "A"}}
+			w.Jobs[0].Frames[0].Cut = []model.SideID{{Job: w.Jobs[0].ID, Frame: w.Jobs[0].Frames[0].ID, Copy: 1, Ring: 1, Letter: "A"}}
 		}},
 	} {
 		w := smallShop()
@@ -63,7 +63,7 @@ func TestInTheMiddle(t *testing.T) {
 	}
 	b := newShop(t)
 	job := smallShop().Jobs[0]
-	job.ID, job.Frames[0].Cut = "201", []model.CutSide{{Copy: 1, Ring: 1, Letter: "A"}}
+	job.ID, job.Frames[0].Cut = "201", []model.SideID{{Job: "201", Frame: job.Frames[0].ID, Copy: 1, Ring: 1, Letter: "A"}}
 	_, err := b.TakeIn(t.Context(), []model.Job{job}, tester)
 	wantError(t, err, model.BadInput, "job 201, frame print is partly cut")
 }

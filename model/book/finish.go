@@ -11,11 +11,11 @@ import (
 
 // Finished says what finishing a run did.
 type Finished struct {
-	Offcuts  []Offcut `json:"offcuts"`  // new on the rack
-	Used     []string `json:"used"`     // sticks
-	Returned []string `json:"returned"` // sticks that nothing was cut from
-	Ready    []string `json:"ready"`    // jobs that all sides are cut of
-	Missing  []Side   `json:"missing"`  // sides that are still to cut, or to cut again
+	Offcuts  []Offcut       `json:"offcuts"`  // new on the rack
+	Used     []string       `json:"used"`     // sticks
+	Returned []string       `json:"returned"` // sticks that nothing was cut from
+	Ready    []string       `json:"ready"`    // jobs that all sides are cut of
+	Missing  []model.SideID `json:"missing"`  // sides that are still to cut, or to cut again
 }
 
 // Offcut is what was kept of a stick.
@@ -31,7 +31,7 @@ type Offcut struct {
 // number in the run, the length of what is left where that is to be kept otherwise than by the rule: 0 for not at all, and a
 // length as measured for a stick with a flaw. A run that is finished stays as it is, and fresh is false.
 func (b *Book) Finish(ctx context.Context, run int64, keep map[int]model.Length, by By) (f Finished, fresh bool, err error) {
-	f = Finished{[]Offcut{}, []string{}, []string{}, []string{}, []Side{}} // lists of nothing, not null, in JSON
+	f = Finished{[]Offcut{}, []string{}, []string{}, []string{}, []model.SideID{}} // lists of nothing, not null, in JSON
 	step, err := b.write(ctx, "finish run", by, func(t *transaction) error {
 		r, err := t.run(run)
 		if err != nil || r.State != "open" {
@@ -224,10 +224,10 @@ func (t *transaction) finishJobs(r Run, f *Finished) error {
 			if side.Became == Done || side.Became == Before {
 				continue
 			}
-			if in, err := t.doneIn(side.Side); err != nil {
+			if in, err := t.doneIn(side.SideID); err != nil {
 				return err
 			} else if in == 0 {
-				f.Missing = append(f.Missing, side.Side)
+				f.Missing = append(f.Missing, side.SideID)
 			}
 		}
 	}

@@ -9,16 +9,16 @@ import (
 // Rest gives the shop as it stands with what is left to cut: the frames that are wholly cut are left out, and the sides that
 // are done of the others are marked (model.JobFrame.Cut) and listed, together with those that an open run is about to cut.
 // Sticks that were used or are in a run are gone from the rack.
-func (b *Book) Rest(ctx context.Context) (w *model.Workshop, done []Side, err error) {
+func (b *Book) Rest(ctx context.Context) (w *model.Workshop, done []model.SideID, err error) {
 	err = b.read(ctx, func(t *transaction) error {
 		if w, err = t.workshop(); err != nil {
 			return err
 		}
-		cut := map[[2]string]map[Side]bool{}
-		take := func(s Side) {
-			at := [2]string{s.Job, s.Frame}
+		cut := map[model.SideID]map[model.SideID]bool{}
+		take := func(s model.SideID) {
+			at := s.OfLine()
 			if cut[at] == nil {
-				cut[at] = map[Side]bool{}
+				cut[at] = map[model.SideID]bool{}
 			}
 			if !cut[at][s] {
 				cut[at][s] = true
@@ -33,9 +33,9 @@ func (b *Book) Rest(ctx context.Context) (w *model.Workshop, done []Side, err er
 		}
 		jobs, whole := unfinished(w.Jobs, cut)
 		w.Jobs = jobs
-		var rest []Side
+		var rest []model.SideID
 		for _, s := range done {
-			if !whole[[2]string{s.Job, s.Frame}] {
+			if !whole[s.OfLine()] {
 				rest = append(rest, s)
 			}
 		}
@@ -47,25 +47,24 @@ func (b *Book) Rest(ctx context.Context) (w *model.Workshop, done []Side, err er
 }
 
 // mark says of each frame which of its sides are cut.
-func mark(jobs []model.Job, done []Side) {
-	cut := map[[2]string][]model.CutSide{}
+func mark(jobs []model.Job, done []model.SideID) {
+	cut := map[model.SideID][]model.SideID{}
 	for _, s := range done {
-		at := [2]string{s.Job, s.Frame}
-		cut[at] = append(cut[at], model.CutSide{Copy: s.Copy, Ring: s.Ring, Letter: s.Letter})
+		cut[s.OfLine()] = append(cut[s.OfLine()], s)
 	}
 	for j := range jobs {
 		for f := range jobs[j].Frames {
 			frame := &jobs[j].Frames[f]
-			frame.Cut = cut[[2]string{jobs[j].ID, frame.ID}]
+			frame.Cut = cut[model.SideID{Job: jobs[j].ID, Frame: frame.ID}]
 		}
 	}
 }
 
 // doneSides gives the sides of open jobs that are done.
-func (t *transaction) doneSides(take func(Side)) error {
+func (t *transaction) doneSides(take func(model.SideID)) error {
 	return t.each(`SELECT c.job, c.frame, c.copy, c.ring, c.letter FROM job AS j JOIN cut AS c ON c.job = j.name
 		WHERE j.state = 'open' AND c.spoilt = 0 ORDER BY c.id`, nil, func(scan func(...any) error) error {
-		var s Side
+		var s model.SideID
 		if err := scan(&s.Job, &s.Frame, &s.Copy, &s.Ring, &s.Letter); err != nil {
 			return err
 		}
@@ -75,7 +74,7 @@ func (t *transaction) doneSides(take func(Side)) error {
 }
 
 // runningSides gives the sides that open runs are about to cut.
-func (t *transaction) runningSides(take func(Side)) error {
+func (t *transaction) runningSides(take func(model.SideID)) error {
 	var open []int64
 	if err := t.each("SELECT id FROM run WHERE state = 'open' ORDER BY id", nil, func(scan func(...any) error) error {
 		var id int64
@@ -92,7 +91,7 @@ func (t *transaction) runningSides(take func(Side)) error {
 		for _, s := range r.Sticks {
 			for _, side := range s.Sides {
 				if side.Became == ToCut && s.Flaw == "" {
-					take(side.Side)
+					take(side.SideID)
 				}
 			}
 		}
@@ -101,12 +100,12 @@ func (t *transaction) runningSides(take func(Side)) error {
 }
 
 // unfinished leaves out the frames that all sides are cut of, and the jobs without any other.
-func unfinished(jobs []model.Job, cut map[[2]string]map[Side]bool) (rest []model.Job, whole map[[2]string]bool) {
-	whole = map[[2]string]bool{}
+func unfinished(jobs []model.Job, cut map[model.SideID]map[model.SideID]bool) (rest []model.Job, whole map[model.SideID]bool) {
+	whole = map[model.SideID]bool{}
 	for _, j := range jobs {
 		var frames []model.JobFrame
 		for _, f := range j.Frames {
-			at := [2]string{j.ID, f.ID}
+			at := model.SideID{Job: j.ID, Frame: f.ID}
 			if len(cut[at]) == f.Quantity*len(f.Rings)*f.Rings[0].Size.Shape.Sides {
 				whole[at] = true
 				continue

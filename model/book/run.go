@@ -40,23 +40,9 @@ type RunStick struct {
 // RunSide is a side of a run. Its place on the stick is its number in the plan, from 1.
 type RunSide struct {
 	Place int `json:"place"`
-	Side
+	model.SideID
 	LongPoint model.Length `json:"long_point_nm"`
 	Became    string       `json:"became"` // ToCut, Done, Short, Torn or Before
-}
-
-// Side is one side of one frame, as the customer gets it.
-type Side struct {
-	Job    string `json:"job"`
-	Frame  string `json:"frame"`
-	Copy   int    `json:"copy"` // from 1
-	Ring   int    `json:"ring"` // from 1, the innermost
-	Letter string `json:"letter"`
-}
-
-// String names the side for people.
-func (s Side) String() string {
-	return fmt.Sprintf("job %s, frame %s, copy %d, ring %d, side %s", s.Job, s.Frame, s.Copy, s.Ring, s.Letter)
 }
 
 // What becomes of a side.
@@ -131,7 +117,7 @@ func (t *transaction) startRun(p plan.ProfilePlan, planID int64) (run int64, err
 	for i, s := range p.Sticks {
 		toCut := 0
 		for _, side := range s.Sides {
-			if in, err := t.doneIn(sideOf(side)); err != nil {
+			if in, err := t.doneIn(side.SideID); err != nil {
 				return 0, err
 			} else if in == 0 {
 				toCut++
@@ -161,10 +147,8 @@ func (t *transaction) startRun(p plan.ProfilePlan, planID int64) (run int64, err
 	return run, missing.AsError()
 }
 
-func sideOf(s plan.Side) Side { return Side{s.Job, s.Frame, s.Copy, s.Ring, s.Letter} }
-
 // doneIn is the run in which a side was cut; 0: it was not.
-func (t *transaction) doneIn(s Side) (run int64, err error) {
+func (t *transaction) doneIn(s model.SideID) (run int64, err error) {
 	_, err = t.one("SELECT run FROM cut WHERE job = ? AND frame = ? AND copy = ? AND ring = ? AND letter = ? AND spoilt = 0",
 		[]any{s.Job, s.Frame, s.Copy, s.Ring, s.Letter}, &run)
 	return run, err
@@ -246,7 +230,7 @@ func (t *transaction) run(id int64) (r Run, err error) {
 			return err
 		}
 		for i, side := range r.planned[s.Number].Sides {
-			s.Sides = append(s.Sides, RunSide{i + 1, sideOf(side), side.LongPoint, ToCut})
+			s.Sides = append(s.Sides, RunSide{i + 1, side.SideID, side.LongPoint, ToCut})
 		}
 		r.Sticks = append(r.Sticks, s)
 		return nil
@@ -275,7 +259,7 @@ func (t *transaction) fillBecame(r *Run) error {
 				side.Became = became
 				continue
 			}
-			if in, err := t.doneIn(side.Side); err != nil {
+			if in, err := t.doneIn(side.SideID); err != nil {
 				return err
 			} else if in != 0 {
 				side.Became = Before
@@ -343,7 +327,7 @@ func (t *transaction) openStick(run int64, number int) (planned plan.Stick, s Ru
 // cut writes down one side.
 func (t *transaction) cut(run int64, s RunStick, side RunSide, planned plan.Side, became string) error {
 	refuse := func(what, do string) error {
-		return usageError(t.book.path, fmt.Sprintf("run %d, stick %d, side %d (%s) %s", run, s.Number, side.Place, side.Side, what), do)
+		return usageError(t.book.path, fmt.Sprintf("run %d, stick %d, side %d (%s) %s", run, s.Number, side.Place, side.SideID, what), do)
 	}
 	switch {
 	case side.Became == became:

@@ -17,7 +17,7 @@ func byHand(t *testing.T, b *Book, letters ...string) (id int64) {
 		Sticks: []plan.Stick{{ID: "S1", From: plan.FromRack, Length: 2290 * model.Millimetre}}}
 	at := p.HeadTrim
 	for _, l := range letters {
-		p.Sticks[0].Sides = append(p.Sticks[0].Sides, plan.Side{Job: "101", Frame: "print", Copy: 1, Ring: 1, Letter: l,
+		p.Sticks[0].Sides = append(p.Sticks[0].Sides, plan.Side{SideID: model.SideID{Job: "101", Frame: "print", Copy: 1, Ring: 1, Letter: l},
 			LongPoint: 400 * model.Millimetre, Start: at + 2_500_000, Takes: 405 * model.Millimetre})
 		at += 405 * model.Millimetre
 	}
@@ -160,7 +160,7 @@ func TestDamagedStick(t *testing.T) {
 			})
 			must(t, err)
 			side := func(letter string, at model.Length) plan.Side {
-				return plan.Side{Job: "101", Frame: "print", Copy: 1, Ring: 1, Letter: letter, LongPoint: mm(400), Start: at + 2_500_000, Takes: mm(405)}
+				return plan.Side{SideID: model.SideID{Job: "101", Frame: "print", Copy: 1, Ring: 1, Letter: letter}, LongPoint: mm(400), Start: at + 2_500_000, Takes: mm(405)}
 			}
 			id, err := b.KeepPlan(t.Context(), &plan.Document{Format: plan.Format, Profiles: []plan.ProfilePlan{{Name: "oak-40", HeadTrim: mm(40),
 				Sticks: []plan.Stick{{ID: "S1", From: plan.FromRack, Length: mm(2290), Sides: []plan.Side{side("A", mm(40)), side("B", mm(1010))},
@@ -198,7 +198,7 @@ func TestLongerThanOrdered(t *testing.T) {
 	id, err := b.KeepPlan(t.Context(), &plan.Document{Format: plan.Format,
 		Buy: []plan.Purchase{{Supplier: "Invented Timber", Profile: "oak-40", Length: mm(3000), Count: 1, Price: 2100, Cost: 2100}},
 		Profiles: []plan.ProfilePlan{{Name: "oak-40", HeadTrim: mm(40), Sticks: []plan.Stick{{ID: "new 1", From: plan.Bought, Supplier: "Invented Timber",
-			Length: mm(3000), Sides: []plan.Side{{Job: "101", Frame: "print", Copy: 1, Ring: 1, Letter: "A", LongPoint: mm(400), Start: 42_500_000, Takes: mm(405)}},
+			Length: mm(3000), Sides: []plan.Side{{SideID: model.SideID{Job: "101", Frame: "print", Copy: 1, Ring: 1, Letter: "A"}, LongPoint: mm(400), Start: 42_500_000, Takes: mm(405)}},
 			Left: plan.Left{Length: mm(2555), Becomes: plan.Kept, ID: "offcut 1"}}}}}}, tester)
 	must(t, err)
 	_, _, err = b.PlaceOrders(t.Context(), id, tester)

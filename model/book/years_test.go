@@ -282,7 +282,7 @@ func (y *years) document(jobs []model.Job) *plan.Document {
 						pp.Sticks = append(pp.Sticks, plan.Stick{ID: fmt.Sprintf("new %d", len(pp.Sticks)+1), From: plan.Bought, Supplier: "Invented Timber", Length: 3 * model.Metre, Cost: 3000})
 						stick, left = &pp.Sticks[len(pp.Sticks)-1], 3*model.Metre-pp.HeadTrim
 					}
-					stick.Sides = append(stick.Sides, plan.Side{Job: j.ID, Frame: f.ID, Copy: 1, Ring: 1, Letter: letter, Of: 4, Angle: 45 * model.Degree,
+					stick.Sides = append(stick.Sides, plan.Side{SideID: model.SideID{Job: j.ID, Frame: f.ID, Copy: 1, Ring: 1, Letter: letter}, Of: 4, Angle: 45 * model.Degree,
 						LongPoint: long, Measure: long, Start: 3*model.Metre - left + 5*model.Millimetre/2, Takes: takes})
 					left -= takes
 					stick.Left = plan.Left{Length: left}

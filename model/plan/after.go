@@ -426,28 +426,13 @@ func (a *middle) parted(s model.Stick, flaws []Event, nearer model.Length) []mod
 
 // jobs marks the sides that are done.
 func (a *middle) jobs() {
-	type frame struct{ job, frame string }
-	done := map[frame][]model.CutSide{}
+	var done []model.SideID
 	for _, m := range a.sticks {
 		for n, s := range m.Sides {
 			if m.became[n] == Done {
-				key := frame{s.Job, s.Frame}
-				done[key] = append(done[key], model.CutSide{Copy: s.Copy, Ring: s.Ring, Letter: s.Letter})
+				done = append(done, s.SideID)
 			}
 		}
 	}
-	a.now.Jobs = withCut(a.w.Jobs, func(job, name string) []model.CutSide { return done[frame{job, name}] })
-}
-
-// withCut gives the jobs with more sides of their frames cut.
-func withCut(jobs []model.Job, more func(job, frame string) []model.CutSide) []model.Job {
-	out := slices.Clone(jobs)
-	for j := range out {
-		out[j].Frames = slices.Clone(out[j].Frames)
-		for f := range out[j].Frames {
-			frame := &out[j].Frames[f]
-			frame.Cut = slices.Concat(frame.Cut, more(out[j].ID, frame.ID))
-		}
-	}
-	return out
+	a.now.Jobs = model.MarkCut(a.w.Jobs, done)
 }

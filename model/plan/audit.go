@@ -57,8 +57,8 @@ type audit struct {
 	on       model.Date // of ordering
 	findings []Finding
 
-	wanted   map[sideKey]*wantedSide
-	order    []sideKey           // of wanted
+	wanted   map[model.SideID]*wantedSide
+	order    []model.SideID      // of wanted
 	profiles map[string]*derived // by name, those with something to cut
 
 	rack    map[string]*model.Stick // by id

@@ -360,7 +360,7 @@ func (a *audit) askGroups(d *derived, kinds []askedKind) ([]*askedGroup, map[*wa
 func (a *audit) byDay(rings []*wantedRing) []*wantedRing {
 	out := slices.Clone(rings)
 	slices.SortStableFunc(out, func(x, y *wantedRing) int {
-		return a.w.Jobs[a.jobIndex(x.key.job)].Due.Compare(a.w.Jobs[a.jobIndex(y.key.job)].Due.Time)
+		return a.w.Jobs[a.jobIndex(x.key.Job)].Due.Compare(a.w.Jobs[a.jobIndex(y.key.Job)].Due.Time)
 	})
 	return out
 }

@@ -30,7 +30,7 @@ func (a *audit) run(p *ProfilePlan, want *derived) {
 	}
 	stand := make([]auditStop, stops)
 	parts := a.runParts(p, want)
-	from := map[sideRing]map[sideKind]int{} // the setting that equal sides are cut from
+	from := map[model.SideID]map[sideKind]int{} // the setting that equal sides are cut from
 	settings := map[sideKind]int{}
 	var hand *runPart
 	taken, placed, pickUps := 0, 0, 0
@@ -71,12 +71,12 @@ func (a *audit) run(p *ProfilePlan, want *derived) {
 			a.report("run", at, "stop %d does not stand at %s", c.Stop, a.in(side.LongPoint))
 			continue
 		}
-		if from[side.sideRing()] == nil {
-			from[side.sideRing()] = map[sideKind]int{}
+		if from[side.OfRing()] == nil {
+			from[side.OfRing()] = map[sideKind]int{}
 		}
-		switch first, ok := from[side.sideRing()][side.kind()]; {
+		switch first, ok := from[side.OfRing()][side.kind()]; {
 		case !ok:
-			from[side.sideRing()][side.kind()] = stop.setting
+			from[side.OfRing()][side.kind()] = stop.setting
 		case first != stop.setting:
 			a.report("pair", at, "side %s of job %s, frame %s is cut from another setting than its equal", side.Letter, side.Job, side.Frame)
 		}
@@ -147,17 +147,17 @@ func nextOn(parts [][]*runPart, c Cut) *runPart {
 }
 
 // units names what must lie next to each other of matched frames, by side.
-func (a *audit) units(want *derived) map[sideKey]string {
-	units := map[sideKey]string{}
+func (a *audit) units(want *derived) map[model.SideID]string {
+	units := map[model.SideID]string{}
 	for _, r := range want.rings {
 		for n, w := range r.sides {
 			key := r.key
-			key.letter = w.side.Letter
+			key.Letter = w.side.Letter
 			switch {
 			case r.match == model.MatchStick, r.match == model.MatchPair && !a.standTogether(r):
-				units[key] = r.key.frameText()
+				units[key] = r.key.OfRing().String()
 			case r.match == model.MatchPair:
-				units[key] = fmt.Sprintf("%s, pair %d", r.key.frameText(), n/2)
+				units[key] = fmt.Sprintf("%s, pair %d", r.key.OfRing().String(), n/2)
 			}
 		}
 	}
@@ -245,7 +245,7 @@ func (a *audit) firstCome(p *ProfilePlan, want *derived) int {
 			byName := map[string][]Side{}
 			for _, n := range part.sides {
 				side := p.Sticks[i].Sides[n]
-				name, ok := units[sideKey{side.Job, side.Frame, side.Copy, side.Ring, side.Letter}]
+				name, ok := units[side.SideID]
 				if !ok {
 					name = fmt.Sprint(n)
 				}

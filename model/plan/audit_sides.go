@@ -7,19 +7,6 @@ import (
 	"longpoint/model"
 )
 
-// sideKey says which side one is, among all of the workshop's.
-type sideKey struct {
-	job    string
-	frame  string
-	copy   int
-	ring   int
-	letter string
-}
-
-func (k sideKey) String() string {
-	return fmt.Sprintf("job %s, frame %s, copy %d, ring %d, side %s", k.job, k.frame, k.copy, k.ring, k.letter)
-}
-
 // wantedSide is a side as the jobs ask for it.
 type wantedSide struct {
 	profile string
@@ -41,7 +28,7 @@ type cutAt struct {
 
 // wantedRing is the sides of one ring of one frame, in order round it, and how they must match.
 type wantedRing struct {
-	key   sideKey // of its first side
+	key   model.SideID // of its first side
 	match model.Match
 	sides []*wantedSide
 }
@@ -62,7 +49,7 @@ func (r *wantedRing) units() [][]*wantedSide {
 
 // wantSides derives the sides from the jobs.
 func (a *audit) wantSides() error {
-	a.wanted = map[sideKey]*wantedSide{}
+	a.wanted = map[model.SideID]*wantedSide{}
 	a.profiles = map[string]*derived{}
 	for _, job := range a.w.Jobs {
 		if !a.until.IsZero() && job.Due.After(a.until.Time) {
@@ -111,9 +98,10 @@ func (a *audit) wantRing(job model.Job, frame model.JobFrame, number int, ring m
 	}
 	cut := frame.CutSet()
 	for c := 1; c <= frame.Quantity; c++ {
-		round := &wantedRing{key: sideKey{job.ID, frame.ID, c, number, ""}, match: match}
+		round := &wantedRing{key: model.SideID{Job: job.ID, Frame: frame.ID, Copy: c, Ring: number}, match: match}
 		for n, side := range ring.Sides {
-			if cut[model.CutSide{Copy: c, Ring: number, Letter: side.Letter}] {
+			key := model.SideID{Job: job.ID, Frame: frame.ID, Copy: c, Ring: number, Letter: side.Letter}
+			if cut[key] {
 				continue
 			}
 			w := &wantedSide{profile: ring.Profile, job: job.ID, of: ring.Shape.Sides, side: side, place: n,
@@ -123,7 +111,6 @@ func (a *audit) wantRing(job model.Job, frame model.JobFrame, number int, ring m
 				w.before = (w.takes - side.LongPoint) / 2
 			}
 			round.sides = append(round.sides, w)
-			key := sideKey{job.ID, frame.ID, c, number, side.Letter}
 			a.wanted[key] = w
 			a.order = append(a.order, key)
 			want.sides = append(want.sides, w)
@@ -247,7 +234,7 @@ func (a *audit) sides(s *Stick, stick int, parts []part, want *derived, where st
 	}
 	now := 0
 	for _, got := range s.Sides {
-		key := sideKey{got.Job, got.Frame, got.Copy, got.Ring, got.Letter}
+		key := got.SideID
 		at := fmt.Sprintf("%s, %s", where, key)
 		w := a.wanted[key]
 		switch {
@@ -314,7 +301,7 @@ func (a *audit) matching(want *derived) {
 				return false // reported elsewhere
 			}
 			if w.at.stick != sides[0].at.stick || w.at.part != sides[0].at.part {
-				a.report("matching", "profile "+want.profile.Name+", "+r.key.frameText(), "%s are not on one stick", what)
+				a.report("matching", "profile "+want.profile.Name+", "+r.key.OfRing().String(), "%s are not on one stick", what)
 				return false
 			}
 		}
@@ -327,7 +314,7 @@ func (a *audit) matching(want *derived) {
 		}
 		slices.Sort(places)
 		if places[len(places)-1]-places[0] != len(places)-1 {
-			a.report("matching", "profile "+want.profile.Name+", "+r.key.frameText(), "%s do not lie next to each other", what)
+			a.report("matching", "profile "+want.profile.Name+", "+r.key.OfRing().String(), "%s do not lie next to each other", what)
 		}
 	}
 	for _, r := range want.rings {
@@ -356,17 +343,12 @@ func (a *audit) matching(want *derived) {
 		case model.MatchLot:
 			for _, w := range r.sides {
 				if w.cut && r.sides[0].cut && w.at.lot != r.sides[0].at.lot {
-					a.report("matching", "profile "+want.profile.Name+", "+r.key.frameText(), "its sides are not of one lot")
+					a.report("matching", "profile "+want.profile.Name+", "+r.key.OfRing().String(), "its sides are not of one lot")
 					break
 				}
 			}
 		}
 	}
-}
-
-// frameText names the ring that a side belongs to.
-func (k sideKey) frameText() string {
-	return fmt.Sprintf("job %s, frame %s, copy %d, ring %d", k.job, k.frame, k.copy, k.ring)
 }
 
 // lefts audits what is said of the rest of a stick, part by part.

@@ -17,7 +17,7 @@ import (
 // w is not changed, but the new workshop shares with it what has stayed the same. The error, of kind BadInput, says where
 // the document and the workshop do not belong together.
 func Carry(w *model.Workshop, d *Document) (*model.Workshop, error) {
-	c := carrying{w: w, used: map[string]bool{}, taken: map[string]bool{}, cut: map[sideKey]bool{}, lots: newLots(w)}
+	c := carrying{w: w, used: map[string]bool{}, taken: map[string]bool{}, cut: map[model.SideID]bool{}, lots: newLots(w)}
 	for _, s := range w.Rack {
 		c.taken[s.ID] = true
 	}
@@ -51,7 +51,7 @@ type carrying struct {
 	used  map[string]bool // sticks of the rack, by id
 	taken map[string]bool // ids on the rack, new ones included
 	kept  []model.Stick
-	cut   map[sideKey]bool
+	cut   map[model.SideID]bool
 	lots  *lots
 }
 
@@ -80,7 +80,7 @@ func (c *carrying) stick(p ProfilePlan, s Stick) error {
 		from = c.lots.named(c.w.Rack[n])
 	}
 	for _, side := range s.Sides {
-		key := keyOfSide(side)
+		key := side.SideID
 		if c.cut[key] {
 			return foreign("%s is cut twice", key)
 		}
@@ -217,10 +217,10 @@ func (c *carrying) frame(job string, f *model.JobFrame) (met int, left bool, err
 	for n := 1; n <= f.Quantity; n++ {
 		for r, ring := range rings {
 			for _, side := range ring.Sides {
-				s := model.CutSide{Copy: n, Ring: r + 1, Letter: side.Letter}
+				s := model.SideID{Job: job, Frame: f.ID, Copy: n, Ring: r + 1, Letter: side.Letter}
 				switch {
 				case before[s]:
-				case c.cut[sideKey{job, f.ID, n, r + 1, side.Letter}]:
+				case c.cut[s]:
 					f.Cut = append(f.Cut, s)
 					met++
 				default:

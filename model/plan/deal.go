@@ -3,6 +3,7 @@ package plan
 import (
 	"slices"
 
+	"longpoint/model"
 	"longpoint/model/plan/order"
 )
 
@@ -14,23 +15,15 @@ type deal struct {
 	share map[int][][]int32 // by setting and class: how many groups of each size are still to be begun
 	open  map[[2]int][]Side // by setting and class: what is left of the group that is begun
 	begun []bool            // by group
-	on    []map[sideFrame]bool
+	on    []map[model.SideID]bool
 	own   map[[2]int][]classed // by part and unit: what is left of a matched one, whose sides are dealt to nobody else
 }
-
-// sideFrame is one frame as the customer gets it, all its rings.
-type sideFrame struct {
-	job, frame string
-	copy       int
-}
-
-func (s Side) sideFrame() sideFrame { return sideFrame{s.Job, s.Frame, s.Copy} }
 
 // newDeal shares out the groups among the settings, in the order of the settings and the largest first, as package order
 // took them to be.
 func (q *queue) newDeal(run order.Plan) *deal {
 	d := &deal{q: q, share: map[int][][]int32{}, open: map[[2]int][]Side{}, begun: make([]bool, len(q.groups)),
-		on: make([]map[sideFrame]bool, len(q.parts)), own: map[[2]int][]classed{}}
+		on: make([]map[model.SideID]bool, len(q.parts)), own: map[[2]int][]classed{}}
 	for n, p := range q.parts {
 		for u, unit := range p.units {
 			if unit.matched {
@@ -39,7 +32,7 @@ func (q *queue) newDeal(run order.Plan) *deal {
 		}
 	}
 	for i := range d.on {
-		d.on[i] = map[sideFrame]bool{}
+		d.on[i] = map[model.SideID]bool{}
 	}
 	counts := make([][]int32, run.Settings) // pieces by setting and class
 	for _, c := range run.Cuts {
@@ -85,7 +78,7 @@ func (d *deal) next(c order.Cut) Side {
 	}
 	s := d.open[key][0]
 	d.open[key] = d.open[key][1:]
-	d.on[c.Stick][s.sideFrame()] = true
+	d.on[c.Stick][s.OfFrame()] = true
 	return s
 }
 
@@ -98,7 +91,7 @@ func (d *deal) choose(c order.Cut) int {
 		if d.begun[g] || share[k] == 0 {
 			continue
 		}
-		mate := d.on[c.Stick][d.q.groups[g][0].sideFrame()]
+		mate := d.on[c.Stick][d.q.groups[g][0].OfFrame()]
 		if best < 0 || mate {
 			best, size = g, k
 		}

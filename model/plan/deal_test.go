@@ -11,7 +11,7 @@ import (
 // four. The frame that comes first does not fit the first setting.
 func TestDealSizes(t *testing.T) {
 	side := func(frame, letter string) Side {
-		return Side{Job: "1", Frame: frame, Copy: 1, Ring: 1, Letter: letter, Of: 4, LongPoint: 300, Takes: 310}
+		return Side{SideID: model.SideID{Job: "1", Frame: frame, Copy: 1, Ring: 1, Letter: letter}, Of: 4, LongPoint: 300, Takes: 310}
 	}
 	stick := Stick{Length: 5000, Sides: []Side{side("square", "A"), side("square", "B"), side("square", "C"), side("square", "D"),
 		side("tall", "A"), side("tall", "C")}}
@@ -39,7 +39,7 @@ func TestDealSizes(t *testing.T) {
 // TestDealMates deals to each stick the sides of a frame that has a side there already.
 func TestDealMates(t *testing.T) {
 	side := func(frame, letter string, longPoint model.Length) Side {
-		return Side{Job: "1", Frame: frame, Copy: 1, Ring: 1, Letter: letter, Of: 4, LongPoint: longPoint, Takes: longPoint + 10}
+		return Side{SideID: model.SideID{Job: "1", Frame: frame, Copy: 1, Ring: 1, Letter: letter}, Of: 4, LongPoint: longPoint, Takes: longPoint + 10}
 	}
 	stick := func(f1, f2 string) Stick {
 		return Stick{Length: 5000, Sides: []Side{side(f1, "B", 400), side(f1, "D", 400), side(f2, "A", 300), side(f2, "C", 300)}}

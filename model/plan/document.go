@@ -154,12 +154,8 @@ type Span struct {
 
 // Side is one side on a stick.
 type Side struct {
-	Job       string       `json:"job"`
-	Frame     string       `json:"frame"`
-	Copy      int          `json:"copy"`   // from 1 to the frame's quantity
-	Ring      int          `json:"ring"`   // from 1, the innermost
-	Letter    string       `json:"letter"` // A, B, C … round the ring
-	Of        int          `json:"of"`     // sides in the ring
+	model.SideID
+	Of        int          `json:"of"` // sides in the ring
 	Angle     model.Angle  `json:"mitre_microdegrees"`
 	LongPoint model.Length `json:"long_point_nm"`
 	Measure   model.Length `json:"measure_nm"` // of the measure-and-width pair: the rebate size

@@ -94,7 +94,7 @@ func (t *task) fillUnits() {
 func (t *task) rings() [][]int {
 	var rings [][]int
 	for n, p := range t.pieces {
-		if n > 0 && t.pieces[n-1].ringCopy() == p.ringCopy() {
+		if n > 0 && t.pieces[n-1].id.OfRing() == p.id.OfRing() {
 			rings[len(rings)-1] = append(rings[len(rings)-1], n)
 			continue
 		}
@@ -115,14 +115,6 @@ func (t *task) pairs(ring []int) [][]int {
 	}
 	return out
 }
-
-// ringCopy is one ring of one frame as the customer gets it.
-type ringCopy struct {
-	frameCopy
-	ring int
-}
-
-func (p piece) ringCopy() ringCopy { return ringCopy{p.frameCopy(), p.ring} }
 
 // addUnit adds pieces that lie next to each other, longest first.
 func (t *task) addUnit(pieces []int, bound int) {
@@ -242,8 +234,7 @@ func (t *task) unmatched() model.Errors {
 
 // ringPlace is where on paper a ring belongs that has this piece first.
 func (t *task) ringPlace(ring []int) place {
-	p := t.pieces[ring[0]]
-	return t.place(p.job, p.frame, p.ring)
+	return t.place(t.pieces[ring[0]].id)
 }
 
 // framesOf names the frames that rings belong to, each once.

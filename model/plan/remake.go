@@ -238,10 +238,10 @@ func (k *keeper) add(ctx context.Context, groups [][]*marked) error {
 // heldTogether groups the sticks that can only be kept together, for they hold sides of one frame that must match. Left out are
 // those that hold some of the sides that must lie on one stick, or come from one lot, while others of them are to be cut elsewhere.
 func (t *task) heldTogether(sticks []*marked) (groups [][]*marked) {
-	on := map[sideKey]int{} // which stick a side is marked out on
+	on := map[model.SideID]int{} // which stick a side is marked out on
 	for n, m := range sticks {
 		for _, s := range m.left() {
-			on[keyOfSide(s)] = n
+			on[s.SideID] = n
 		}
 	}
 	group, broken := make([]int, len(sticks)), make([]bool, len(sticks)) // the first stick of its group; by that one
@@ -252,7 +252,7 @@ func (t *task) heldTogether(sticks []*marked) (groups [][]*marked) {
 		var at []int
 		whole := true
 		for _, p := range pieces {
-			n, ok := on[t.keyOf(p)]
+			n, ok := on[t.pieces[p].id]
 			if whole = whole && ok; ok {
 				at = append(at, n)
 			}
@@ -289,14 +289,6 @@ func (t *task) heldTogether(sticks []*marked) (groups [][]*marked) {
 	return groups
 }
 
-func keyOfSide(s Side) sideKey { return sideKey{s.Job, s.Frame, s.Copy, s.Ring, s.Letter} }
-
-// keyOf names the side that a piece is.
-func (t *task) keyOf(n int) sideKey {
-	p := t.pieces[n]
-	return sideKey{t.w.Jobs[p.job].ID, p.frame, p.copy, p.ring, p.side.Letter}
-}
-
 // affords gives the profile's course of kept sticks and a plan of the rest with which the whole group costs the same. What the plan buys
 // of the profile now may have to be bought still, though nothing is cut from it, so that an order comes to what it must.
 func (k *keeper) affords(kept []*marked, rest *Document) (course, bool) {
@@ -322,19 +314,17 @@ func (k *keeper) affords(kept []*marked, rest *Document) (course, bool) {
 
 // besides plans everything of the profile but what comes off these sticks. Nil: that cannot be cut.
 func (k *keeper) besides(ctx context.Context, sticks []*marked) (*Document, error) {
-	type frame struct{ job, frame string }
-	spoken := map[frame][]model.CutSide{}
+	var spoken []model.SideID
 	ids := map[string]bool{}
 	for _, m := range sticks {
 		ids[m.id] = true
 		for _, s := range m.left() {
-			key := frame{s.Job, s.Frame}
-			spoken[key] = append(spoken[key], model.CutSide{Copy: s.Copy, Ring: s.Ring, Letter: s.Letter})
+			spoken = append(spoken, s.SideID)
 		}
 	}
 	w := *k.now
 	w.Rack = slices.DeleteFunc(slices.Clone(w.Rack), func(s model.Stick) bool { return ids[s.ID] })
-	w.Jobs = withCut(w.Jobs, func(job, name string) []model.CutSide { return spoken[frame{job, name}] })
+	w.Jobs = model.MarkCut(w.Jobs, spoken)
 	if k.g.together() {
 		k.g.market(&w)
 	}
@@ -484,13 +474,13 @@ func (s supply) listOf(profile string) boughtFrom {
 // course reads sticks, and what is bought, as a course. False: there are no such sticks or offers.
 func (t *task) course(sticks []Stick, buy []Purchase) (c course, ok bool) {
 	c = newCourse(t)
-	unit := map[sideKey]int{}
+	unit := map[model.SideID]int{}
 	for n, u := range t.units {
 		for _, p := range u.pieces {
-			unit[t.keyOf(p)] = n
+			unit[t.pieces[p].id] = n
 		}
 	}
-	lots := map[sideKey]int{} // of the sides of rings that are bound
+	lots := map[model.SideID]int{} // of the sides of rings that are bound
 	for _, s := range sticks {
 		parts, ok := t.layoutsOf(s, unit, lots)
 		if !ok {
@@ -500,9 +490,9 @@ func (t *task) course(sticks []Stick, buy []Purchase) (c course, ok bool) {
 	}
 	for n, b := range t.bound {
 		for _, ring := range b.rings {
-			lot, ok := lots[t.keyOf(ring[0])]
+			lot, ok := lots[t.pieces[ring[0]].id]
 			for _, p := range ring {
-				other, known := lots[t.keyOf(p)]
+				other, known := lots[t.pieces[p].id]
 				ok = ok && known && other == lot
 			}
 			at := slices.Index(b.lots, lot)
@@ -524,7 +514,7 @@ func (t *task) course(sticks []Stick, buy []Purchase) (c course, ok bool) {
 
 // layoutsOf finds the kinds of a stick's parts and the items of its sides, by the units that sides belong to, and notes the lot
 // of sides that are bound to one. Parts that nothing is cut from are left out.
-func (t *task) layoutsOf(s Stick, unit map[sideKey]int, lots map[sideKey]int) (all []layout, ok bool) {
+func (t *task) layoutsOf(s Stick, unit map[model.SideID]int, lots map[model.SideID]int) (all []layout, ok bool) {
 	n := 0
 	for _, kind := range t.kindsOf(s) {
 		k := t.kinds[kind]
@@ -532,7 +522,7 @@ func (t *task) layoutsOf(s Stick, unit map[sideKey]int, lots map[sideKey]int) (a
 		pieces := map[int]int{} // of each unit that lies here
 		for end := k.from + k.usable; n < len(s.Sides) && s.Sides[n].Start < end; n++ {
 			side := s.Sides[n]
-			u, ok := unit[keyOfSide(side)]
+			u, ok := unit[side.SideID]
 			if !ok {
 				return nil, false
 			}
@@ -540,7 +530,7 @@ func (t *task) layoutsOf(s Stick, unit map[sideKey]int, lots map[sideKey]int) (a
 				key := t.units[u].key(free)
 				if t.units[u].bound != free {
 					key.lot = k.lot
-					lots[keyOfSide(side)] = k.lot
+					lots[side.SideID] = k.lot
 				}
 				i, ok := t.item(key)
 				if !ok {
@@ -637,14 +627,14 @@ func (r *remaking) changes(plans []ProfilePlan) (c Changes) {
 		stick string
 		start model.Length
 	}
-	now := map[sideKey]mark{}
+	now := map[model.SideID]mark{}
 	for _, p := range plans {
 		for _, s := range p.Sticks {
 			if s.From != FromRack {
 				continue
 			}
 			for _, side := range s.Sides {
-				now[keyOfSide(side)] = mark{s.ID, side.Start}
+				now[side.SideID] = mark{s.ID, side.Start}
 			}
 		}
 	}
@@ -658,7 +648,7 @@ func (r *remaking) changes(plans []ProfilePlan) (c Changes) {
 		}
 		moved := 0
 		for _, side := range m.left() {
-			key := keyOfSide(side)
+			key := side.SideID
 			if m.id == "" || now[key] != (mark{m.id, side.Start - m.took()}) {
 				moved++
 			}
@@ -678,15 +668,11 @@ func (r *remaking) changes(plans []ProfilePlan) (c Changes) {
 // Minds names the frames that are to be matched and of which a part is cut and good already (model.JobFrame.Cut): what a plan of
 // the workshop cuts for them matches among itself, but the problem does not know what is cut.
 func Minds(w *model.Workshop, plans []ProfilePlan) []string {
-	type ring struct {
-		job, frame string
-		copy, ring int
-	}
-	done := map[ring]bool{}
+	done := map[model.SideID]bool{} // rings
 	for _, j := range w.Jobs {
 		for _, f := range j.Frames {
 			for _, c := range f.Cut {
-				done[ring{j.ID, f.ID, c.Copy, c.Ring}] = true
+				done[c.OfRing()] = true
 			}
 		}
 	}
@@ -695,7 +681,7 @@ func Minds(w *model.Workshop, plans []ProfilePlan) []string {
 		profile, _ := w.ProfileByName(p.Name)
 		for _, s := range p.Sticks {
 			for _, side := range s.Sides {
-				at := ring{side.Job, side.Frame, side.Copy, side.Ring}
+				at := side.OfRing()
 				n := slices.IndexFunc(w.Jobs, func(j model.Job) bool { return j.ID == side.Job })
 				if !done[at] || w.MatchOf(w.Jobs[n], profile) == model.MatchFree {
 					continue

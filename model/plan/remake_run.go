@@ -17,7 +17,7 @@ type step struct {
 // tie is what sides have in common that must be cut from one setting: the ring and the kind, or the kind alone where each
 // length is set once.
 type tie struct {
-	ring sideRing
+	ring model.SideID
 	kind sideKind
 }
 
@@ -25,7 +25,7 @@ func (s step) tie(how string) tie {
 	if how == StopByStop {
 		return tie{kind: s.side.kind()}
 	}
-	return tie{s.side.sideRing(), s.side.kind()}
+	return tie{s.side.OfRing(), s.side.kind()}
 }
 
 // keepRun gives a remade plan, whose sticks are those that are kept and then the rest's, its run: the old one as far as it is

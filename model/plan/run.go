@@ -43,28 +43,20 @@ type sideKind struct{ takes, longPoint model.Length }
 
 func (s Side) kind() sideKind { return sideKind{s.Takes, s.LongPoint} }
 
-// sideRing is one ring of a frame as the customer gets it. Its sides of one kind belong together.
-type sideRing struct {
-	job, frame string
-	copy, ring int
-}
-
-func (s Side) sideRing() sideRing { return sideRing{s.Job, s.Frame, s.Copy, s.Ring} }
-
 // putInOrder finds the run of the plan's sticks and puts the sticks, and the sides on them, in its order. Sides of one kind
 // change places for that, as far as matching lets them. Offcuts have no names yet.
 func (t *task) putInOrder(p *ProfilePlan, how string) {
 	q := newQueue(t.w, p.Name, p.Sticks)
 	run := q.run(how)
-	index := map[sideRing]map[string]int{}
+	index := map[model.SideID]map[string]int{}
 	for n, one := range t.pieces {
-		ring := t.side(n, 0).sideRing()
+		ring := t.side(n, 0).OfRing()
 		if index[ring] == nil {
 			index[ring] = map[string]int{}
 		}
 		index[ring][one.side.Letter] = n
 	}
-	lead := func(s Side) model.Length { return t.side(index[s.sideRing()][s.Letter], 0).Start }
+	lead := func(s Side) model.Length { return t.side(index[s.OfRing()][s.Letter], 0).Start }
 	p.Sticks, p.Run = q.layOut(run, how, p.Sticks, lead)
 	nameBought(p.Sticks)
 }
@@ -140,7 +132,7 @@ func newQueue(w *model.Workshop, profile string, sticks []Stick) *queue {
 	length := map[sideKind]int{}
 	class := map[sideClass]int{}
 	type ringClass struct {
-		sideRing
+		ring  model.SideID
 		class int
 	}
 	group := map[ringClass]int{}
@@ -164,7 +156,7 @@ func newQueue(w *model.Workshop, profile string, sticks []Stick) *queue {
 					q.problem.Classes = append(q.problem.Classes, order.Class{Length: l})
 				}
 				seg = append(seg, order.Lot{Class: c, Count: 1})
-				key := ringClass{one.sideRing(), c}
+				key := ringClass{one.OfRing(), c}
 				g, ok := group[key]
 				if !ok {
 					g = len(q.groups)
@@ -193,21 +185,21 @@ func newQueue(w *model.Workshop, profile string, sticks []Stick) *queue {
 // rules say how the frames of a profile are matched.
 type rules struct {
 	byJob  map[string]model.Match
-	joined map[sideRing]bool // matched in pairs, and its lengths cannot all be set at once
+	joined map[model.SideID]bool // matched in pairs, and its lengths cannot all be set at once
 }
 
 // newRules reads the rules for the jobs on some sticks.
 func newRules(w *model.Workshop, profile string, sticks []Stick) rules {
-	r := rules{map[string]model.Match{}, map[sideRing]bool{}}
+	r := rules{map[string]model.Match{}, map[model.SideID]bool{}}
 	p, _ := w.ProfileByName(profile)
 	for _, job := range w.Jobs {
 		r.byJob[job.ID] = w.MatchOf(job, p)
 	}
 	stops, gap := stopsOf(w.Machine)
-	kinds := map[sideRing][]sideKind{}
+	kinds := map[model.SideID][]sideKind{}
 	for _, s := range sticks {
 		for _, one := range s.Sides {
-			if ring := one.sideRing(); r.byJob[one.Job] == model.MatchPair && !slices.Contains(kinds[ring], one.kind()) {
+			if ring := one.OfRing(); r.byJob[one.Job] == model.MatchPair && !slices.Contains(kinds[ring], one.kind()) {
 				kinds[ring] = append(kinds[ring], one.kind())
 			}
 		}
@@ -243,7 +235,7 @@ func (r rules) unit(one Side) string {
 	case model.MatchStick:
 		return ring
 	case model.MatchPair:
-		if r.joined[one.sideRing()] {
+		if r.joined[one.OfRing()] {
 			return ring
 		}
 		return fmt.Sprintf("%s pair %d", ring, (int([]rune(one.Letter)[0])-'A')/2)

@@ -61,8 +61,10 @@ func agreeKeys(t *testing.T, root, r *rule, typ reflect.Type, at string) {
 		t.Errorf("%s: the schema must say object without additional properties", at)
 	}
 	var always, all []string
-	for i := range typ.NumField() {
-		field := typ.Field(i)
+	for _, field := range reflect.VisibleFields(typ) {
+		if field.Anonymous {
+			continue // its fields are listed too
+		}
 		key, option, _ := strings.Cut(field.Tag.Get("json"), ",")
 		all = append(all, key)
 		if option != "omitempty" {

@@ -11,10 +11,8 @@ import (
 
 // piece is one side to be cut, and where it belongs.
 type piece struct {
+	id    model.SideID
 	job   int // index in Workshop.Jobs
-	frame string
-	copy  int // from 1
-	ring  int // from 1
 	place int // in the ring, from 0, sides that are cut already counted
 	shape model.Shape
 	side  model.Side
@@ -164,14 +162,14 @@ func (g *gatherer) ring(j int, f *model.JobFrame, ring model.RingGeometry, at pl
 	g.reviewStops(gr.profile, ring, f.Quantity, at)
 	var one []piece
 	for n, side := range ring.Sides {
-		one = append(one, piece{job: j, frame: f.ID, ring: at.ring, place: n, shape: ring.Shape,
+		one = append(one, piece{id: model.SideID{Job: at.job, Frame: f.ID, Ring: at.ring, Letter: side.Letter}, job: j, place: n, shape: ring.Shape,
 			side: side, need: g.w.Machine.Needs(gr.profile, ring.Shape, side.LongPoint)})
 	}
 	cut := f.CutSet()
 	for c := 1; c <= f.Quantity; c++ {
 		for _, p := range one {
-			p.copy = c
-			if !cut[model.CutSide{Copy: c, Ring: p.ring, Letter: p.side.Letter}] {
+			p.id.Copy = c
+			if !cut[p.id] {
 				gr.pieces = append(gr.pieces, p)
 			}
 		}

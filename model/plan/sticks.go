@@ -162,8 +162,7 @@ func (t *task) unitsOf(c course) [][][]int {
 // of an odd number comes after it.
 func (t *task) side(n int, at model.Length) Side {
 	p := t.pieces[n]
-	return Side{Job: t.w.Jobs[p.job].ID, Frame: p.frame, Copy: p.copy, Ring: p.ring,
-		Letter: p.side.Letter, Of: p.shape.Sides, Angle: p.side.Angle,
+	return Side{SideID: p.id, Of: p.shape.Sides, Angle: p.side.Angle,
 		LongPoint: p.side.LongPoint, Measure: p.side.Measure, Set: p.side.Set,
 		Start: at + (p.need-p.side.LongPoint)/2, Takes: p.need}
 }
@@ -172,26 +171,17 @@ func (t *task) side(n int, at model.Length) Side {
 // in the order of the jobs. It forgets what it has handed out.
 type dealer struct {
 	t     *task
-	units [][][]int             // of each item
-	next  []int                 // for each item, how far its units have been looked through
-	dealt []bool                // by a unit's first piece
-	mates []map[frameCopy][]int // for each item, its units by frame, in order
+	units [][][]int                // of each item
+	next  []int                    // for each item, how far its units have been looked through
+	dealt []bool                   // by a unit's first piece
+	mates []map[model.SideID][]int // for each item, its units by frame, in order
 }
-
-// frameCopy is one frame as the customer gets it.
-type frameCopy struct {
-	job   int
-	frame string
-	copy  int
-}
-
-func (p piece) frameCopy() frameCopy { return frameCopy{p.job, p.frame, p.copy} }
 
 func newDealer(t *task, units [][][]int) *dealer {
 	d := &dealer{t: t, units: units, next: make([]int, len(units)), dealt: make([]bool, len(t.pieces)),
-		mates: make([]map[frameCopy][]int, len(units))}
+		mates: make([]map[model.SideID][]int, len(units))}
 	for i := range units {
-		d.mates[i] = make(map[frameCopy][]int)
+		d.mates[i] = make(map[model.SideID][]int)
 		for u := range units[i] {
 			fc := d.frame(i, u)
 			d.mates[i][fc] = append(d.mates[i][fc], u)
@@ -201,12 +191,12 @@ func newDealer(t *task, units [][][]int) *dealer {
 }
 
 // frame is the frame that a unit of an item belongs to.
-func (d *dealer) frame(i, u int) frameCopy { return d.t.pieces[d.units[i][u][0]].frameCopy() }
+func (d *dealer) frame(i, u int) model.SideID { return d.t.pieces[d.units[i][u][0]].id.OfFrame() }
 
 // deal gives the pieces of a unit for each item of a stick.
 func (d *dealer) deal(items []int) []int {
 	var pieces []int
-	var frames []frameCopy
+	var frames []model.SideID
 	for _, i := range items {
 		u, ok := d.mate(i, frames)
 		if !ok {
@@ -220,7 +210,7 @@ func (d *dealer) deal(items []int) []int {
 }
 
 // mate gives a unit of the item that belongs to one of the frames.
-func (d *dealer) mate(i int, frames []frameCopy) (int, bool) {
+func (d *dealer) mate(i int, frames []model.SideID) (int, bool) {
 	for _, fc := range frames {
 		rest := d.mates[i][fc]
 		for len(rest) > 0 {

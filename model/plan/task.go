@@ -326,20 +326,18 @@ func (t *task) cannotCut() model.Errors {
 			Do: "add an offer or a stick of this profile, or plan without it"}}
 	}
 	type ringKey struct {
-		job   int
-		frame string
-		ring  int
-		need  model.Length
+		ring model.SideID
+		need model.Length
 	}
 	letters := map[ringKey][]string{}
 	long := map[ringKey]model.Length{}
 	var order []ringKey
 	for _, u := range t.units {
 		p := t.pieces[u.pieces[0]]
-		if len(u.pieces) > 1 || u.need <= longest.usable || p.copy > 1 {
+		if len(u.pieces) > 1 || u.need <= longest.usable || p.id.Copy > 1 {
 			continue
 		}
-		key := ringKey{p.job, p.frame, p.ring, u.need}
+		key := ringKey{p.id.OfRing(), u.need}
 		if letters[key] == nil {
 			order = append(order, key)
 			long[key] = u.longPoint
@@ -348,7 +346,7 @@ func (t *task) cannotCut() model.Errors {
 	}
 	var errs model.Errors
 	for _, key := range order {
-		errs = append(errs, t.tooLong(key.job, key.frame, key.ring, letters[key], itemKey{need: key.need, longPoint: long[key]}, longest))
+		errs = append(errs, t.tooLong(key.ring, letters[key], itemKey{need: key.need, longPoint: long[key]}, longest))
 	}
 	if len(errs) > 0 {
 		return errs
@@ -368,13 +366,13 @@ func (t *task) longest() (kind, bool) {
 }
 
 // tooLong is the error for sides of one ring and long point.
-func (t *task) tooLong(job int, frame string, ring int, letters []string, it itemKey, longest kind) *model.Error {
+func (t *task) tooLong(ring model.SideID, letters []string, it itemKey, longest kind) *model.Error {
 	u := t.w.Unit
 	sides := "side " + letters[0]
 	if len(letters) > 1 {
 		sides = "sides " + strings.Join(letters, ", ")
 	}
-	at := t.place(job, frame, ring)
+	at := t.place(ring)
 	return &model.Error{Kind: model.CannotCut, Where: at.where,
 		What: fmt.Sprintf("%s, %s: the long point is %s and takes %s of a stick; the longest stick of %s is %s, of which %s is usable",
 			at, sides, it.longPoint.In(u), it.need.Near(u), t.profile.Name, longest.length.In(u), longest.usable.Near(u)),
@@ -382,14 +380,15 @@ func (t *task) tooLong(job int, frame string, ring int, letters []string, it ite
 }
 
 // place finds where a ring stands in the workshop's jobs.
-func (t *task) place(job int, frame string, ring int) place {
-	at := place{job: t.w.Jobs[job].ID, frame: frame, ring: ring}
-	for _, f := range t.w.Jobs[job].Frames {
-		if f.ID == frame {
-			at = ringPlace(at.job, f, ring)
+func (t *task) place(ring model.SideID) place {
+	for _, j := range t.w.Jobs {
+		for _, f := range j.Frames {
+			if j.ID == ring.Job && f.ID == ring.Frame {
+				return ringPlace(j.ID, f, ring.Ring)
+			}
 		}
 	}
-	return at
+	panic("planner: a ring of no job")
 }
 
 // maxSum bounds every sum of lengths and of money in a document, so that none can overflow: a quarter of what an int64

@@ -43,7 +43,7 @@ func handmade(width, stick model.Length, sides int, job, frame string, longPoint
 	slant := model.Length(float64(width-width/5) * math.Tan(math.Pi/float64(sides)))
 	for i, l := range longPoints {
 		takes := l + 4*mm
-		s.Sides = append(s.Sides, plan.Side{Job: job, Frame: frame, Copy: 1 + i/sides, Ring: 1, Letter: string(letters[i%sides]), Of: sides, Angle: shape.Angle(),
+		s.Sides = append(s.Sides, plan.Side{SideID: model.SideID{Job: job, Frame: frame, Copy: 1 + i/sides, Ring: 1, Letter: string(letters[i%sides])}, Of: sides, Angle: shape.Angle(),
 			LongPoint: l, Measure: l - 2*slant, Set: slant, Start: at + 2*mm, Takes: takes})
 		at += takes
 	}
@@ -138,7 +138,7 @@ func sidesOf(w *model.Workshop, job model.Job) (sides []plan.Side) {
 		for copy := range f.Quantity {
 			for i, r := range rings {
 				for _, s := range r.Sides {
-					sides = append(sides, plan.Side{Job: job.ID, Frame: f.ID, Copy: copy + 1, Ring: i + 1, Letter: s.Letter, Of: r.Shape.Sides, Angle: r.Angle,
+					sides = append(sides, plan.Side{SideID: model.SideID{Job: job.ID, Frame: f.ID, Copy: copy + 1, Ring: i + 1, Letter: s.Letter}, Of: r.Shape.Sides, Angle: r.Angle,
 						LongPoint: s.LongPoint, Measure: s.Measure, Set: s.Set, Takes: s.LongPoint + 4*mm})
 				}
 			}

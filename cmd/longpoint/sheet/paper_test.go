@@ -747,8 +747,8 @@ func TestCodesDecode(t *testing.T) {
 func TestSideIDs(t *testing.T) {
 	seen := map[string]bool{}
 	for _, s := range []plan.Side{
-		{Job: "a/b", Frame: "c", Copy: 1, Ring: 1, Letter: "A"}, {Job: "a", Frame: "b/c", Copy: 1, Ring: 1, Letter: "A"},
-		{Job: "a", Frame: "b", Copy: 1, Ring: 11, Letter: "A"}, {Job: "a", Frame: "b", Copy: 11, Ring: 1, Letter: "A"}, {Job: "a%2Fb", Frame: "c", Copy: 1, Ring: 1, Letter: "A"},
+		{SideID: model.SideID{Job: "a/b", Frame: "c", Copy: 1, Ring: 1, Letter: "A"}}, {SideID: model.SideID{Job: "a", Frame: "b/c", Copy: 1, Ring: 1, Letter: "A"}},
+		{SideID: model.SideID{Job: "a", Frame: "b", Copy: 1, Ring: 11, Letter: "A"}}, {SideID: model.SideID{Job: "a", Frame: "b", Copy: 11, Ring: 1, Letter: "A"}}, {SideID: model.SideID{Job: "a%2Fb", Frame: "c", Copy: 1, Ring: 1, Letter: "A"}},
 	} {
 		if id := SideID(s); seen[id] {
 			t.Errorf("two sides have the id %s", id)

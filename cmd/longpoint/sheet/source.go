@@ -19,8 +19,8 @@ type Source struct {
 	Weeks    []Week // of the past, oldest first; may be none
 	unit     model.Unit
 	currency model.Currency
-	alike    map[[2]string]bool // by job and frame: there are several alike
-	orders   []order            // of each profile
+	alike    map[model.SideID]bool // by job and frame: there are several alike
+	orders   []order               // of each profile
 }
 
 // NewSource makes ready to make pieces. The error is a unit that the plan should not have.
@@ -29,14 +29,14 @@ func NewSource(w *model.Workshop, d *plan.Document, dated model.Date, paper Pape
 	if err != nil {
 		return nil, err
 	}
-	s := &Source{Workshop: w, Plan: d, Dated: dated, Paper: paper, unit: unit, alike: map[[2]string]bool{},
+	s := &Source{Workshop: w, Plan: d, Dated: dated, Paper: paper, unit: unit, alike: map[model.SideID]bool{},
 		currency: model.Currency{Code: d.Currency.Code, Decimals: d.Currency.Decimals}}
 	for _, pp := range d.Profiles {
 		s.orders = append(s.orders, orderOf(pp))
 		for _, stick := range pp.Sticks {
 			for _, side := range stick.Sides {
 				if side.Copy > 1 {
-					s.alike[[2]string{side.Job, side.Frame}] = true
+					s.alike[side.OfLine()] = true
 				}
 			}
 		}
@@ -46,7 +46,7 @@ func NewSource(w *model.Workshop, d *plan.Document, dated model.Date, paper Pape
 
 // frame says which frame a side belongs to.
 func (s *Source) frame(side plan.Side) string {
-	return frameOf(side, s.alike[[2]string{side.Job, side.Frame}])
+	return frameOf(side, s.alike[side.OfLine()])
 }
 
 // under is the line under a piece's title: whose, about what, and of when.

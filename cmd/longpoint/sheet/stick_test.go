@@ -164,7 +164,7 @@ func TestToScaleCanFail(t *testing.T) {
 		t.Error("a side that is moved by 0.15 mm on paper is not seen")
 	}
 	stick = pp.Sticks[0]
-	stick.Sides = append([]plan.Side{{Job: "none", Letter: "A", Of: 4, LongPoint: mm}}, stick.Sides...)
+	stick.Sides = append([]plan.Side{{SideID: model.SideID{Job: "none", Letter: "A"}, Of: 4, LongPoint: mm}}, stick.Sides...)
 	if wrong := misplaced(t, pp, stick, drawn.scale, d.SVG(alt)); len(wrong) == 0 {
 		t.Error("a side that is not drawn is not seen")
 	}
