@@ -8,6 +8,10 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"longpoint/bench/chart"
+	"longpoint/bench/workshop"
+	"longpoint/model/grouping"
+	"longpoint/model/plan"
 	"os"
 	"os/exec"
 	"path/filepath"
@@ -15,10 +19,6 @@ import (
 	"time"
 
 	"github.com/spf13/cobra"
-
-	"longpoint/bench/chart"
-	"longpoint/bench/workshop"
-	"longpoint/model/plan"
 )
 
 // weeksHeader is the columns of the table that "bench weeks" writes, one row a week. Money is in minor units, lengths in
@@ -37,10 +37,10 @@ const (
 
 // weeksAnswer is what of "longpoint group --json" is read.
 type weeksAnswer struct {
-	Format    string          `json:"format"`
-	Currency  plan.Currency   `json:"currency"`
-	Rack      plan.Rack       `json:"rack_before"`
-	Groupings []plan.Grouping `json:"groupings"`
+	Format    string              `json:"format"`
+	Currency  plan.Currency       `json:"currency"`
+	Rack      grouping.Rack       `json:"rack_before"`
+	Groupings []grouping.Grouping `json:"groupings"`
 }
 
 // weeksRun is one run of "bench weeks".
@@ -125,7 +125,7 @@ func (r weeksRun) plan(ctx context.Context) (*weeksAnswer, error) {
 	}
 	var out bytes.Buffer
 	complaint := &tailWriter{}
-	cmd := exec.CommandContext(ctx, program, "group", shop, "--by", string(plan.ByWeek), "--json", "--time-limit", r.limit.String())
+	cmd := exec.CommandContext(ctx, program, "group", shop, "--by", string(grouping.ByWeek), "--json", "--time-limit", r.limit.String())
 	cmd.Stdout, cmd.Stderr = &out, complaint
 	if err := cmd.Run(); err != nil {
 		return nil, fmt.Errorf("%w: %s", err, headAndTail(complaint.text))
@@ -158,7 +158,7 @@ func weeksRows(a *weeksAnswer) ([][]string, error) {
 		}
 		row := []string{strconv.Itoa(n + 1), b.From, strconv.Itoa(b.Plan.Figures.Sides), string(b.Grade),
 			fmt.Sprint(int64(b.Plan.Figures.Cost)), fmt.Sprint(int64(b.SameRack.Cost))}
-		for _, c := range []plan.Cutting{b.Plan, b.FirstFit} {
+		for _, c := range []grouping.Cutting{b.Plan, b.FirstFit} {
 			row = append(row, fmt.Sprint(int64(c.Figures.Paid())), strconv.Itoa(c.Figures.Sticks()), fmt.Sprintf("%.2f", percentOf(c.Figures)),
 				strconv.Itoa(c.Rack.Sticks), fmt.Sprintf("%.3f", metres(c.Rack)), fmt.Sprint(int64(c.Rack.Value)))
 		}
@@ -168,7 +168,7 @@ func weeksRows(a *weeksAnswer) ([][]string, error) {
 }
 
 // balanced says whether what lay on the rack and was bought lies there now or is used up.
-func balanced(before plan.Rack, c plan.Cutting) error {
+func balanced(before grouping.Rack, c grouping.Cutting) error {
 	if in, out := before.Length+c.Bought, c.Rack.Length+c.Figures.UsedUp; in != out {
 		return fmt.Errorf("%d nm of sticks came in and %d nm lie there or are used up", int64(in), int64(out))
 	}
@@ -177,7 +177,7 @@ func balanced(before plan.Rack, c plan.Cutting) error {
 
 func percentOf(f plan.Figures) float64 { return float64(f.Yield) / 10_000 }
 
-func metres(r plan.Rack) float64 { return float64(r.Length) / 1e9 }
+func metres(r grouping.Rack) float64 { return float64(r.Length) / 1e9 }
 
 // writeTable writes a CSV file through a temporary one.
 func writeTable(path string, header []string, rows [][]string) error {
@@ -211,7 +211,7 @@ func drawWeeks(folder string, a *weeksAnswer) error {
 	net := make([]float64, len(batches))
 	for i, name := range []string{"plan", "first-fit by longest side"} {
 		yield[i].Name, rack[i].Name = name, name
-		at := func(n int) plan.Cutting { return []plan.Cutting{batches[n].Plan, batches[n].FirstFit}[i] }
+		at := func(n int) grouping.Cutting { return []grouping.Cutting{batches[n].Plan, batches[n].FirstFit}[i] }
 		paid, sign := 0.0, []float64{-1, 1}[i]
 		for n := range batches {
 			paid += float64(at(n).Figures.Paid())
@@ -243,7 +243,7 @@ func writeWeeksSummary(w io.Writer, a *weeksAnswer) error {
 	lines := [][]string{{"", "paid", "sticks", "yield %", "rack at the end, m", "its value", "net"}}
 	for _, o := range []struct {
 		name string
-		plan.Outcome
+		grouping.Outcome
 	}{{"plan", g.Plan}, {"first-fit", g.FirstFit}} {
 		lines = append(lines, []string{o.name, a.money(int64(o.Figures.Paid())), strconv.Itoa(o.Figures.Sticks()),
 			fmt.Sprintf("%.2f", percentOf(o.Figures)), fmt.Sprintf("%.1f", metres(o.Rack)), a.money(int64(o.Rack.Value)), a.money(int64(o.Net))})

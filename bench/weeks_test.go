@@ -3,15 +3,15 @@ package main
 import (
 	"bytes"
 	"encoding/csv"
+	"longpoint/bench/workshop"
+	"longpoint/model/grouping"
+	"longpoint/model/plan"
 	"os"
 	"path/filepath"
 	"slices"
 	"strings"
 	"testing"
 	"time"
-
-	"longpoint/bench/workshop"
-	"longpoint/model/plan"
 )
 
 // TestWeeks holds a few seeded weeks: each week's plan is proven and costs no more than first-fit from the same rack, and
@@ -61,11 +61,11 @@ func TestWeeksRefuses(t *testing.T) {
 	good := a.Groupings[0].Batches
 	for _, c := range []struct {
 		name  string
-		spoil func(b *plan.Batch)
+		spoil func(b *grouping.Batch)
 	}{
-		{"a nanometre that comes from nowhere", func(b *plan.Batch) { b.Plan.Figures.UsedUp++ }},
-		{"a nanometre of first-fit's rack that is lost", func(b *plan.Batch) { b.FirstFit.Rack.Length-- }},
-		{"a plan dearer than first-fit", func(b *plan.Batch) { b.SameRack.Cost = b.Plan.Figures.Cost - 1 }},
+		{"a nanometre that comes from nowhere", func(b *grouping.Batch) { b.Plan.Figures.UsedUp++ }},
+		{"a nanometre of first-fit's rack that is lost", func(b *grouping.Batch) { b.FirstFit.Rack.Length-- }},
+		{"a plan dearer than first-fit", func(b *grouping.Batch) { b.SameRack.Cost = b.Plan.Figures.Cost - 1 }},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			a.Groupings[0].Batches = slices.Clone(good)

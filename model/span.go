@@ -87,3 +87,25 @@ func hasUnit(text string) bool {
 	b, errB := ParseLength(text, Inches)
 	return errA == nil && errB == nil && a == b
 }
+
+// Usable gives the sound parts of a stick that sides can be cut from, between its trims: where the first side may begin and the
+// last must end. Each gives up a repeat of a pattern (0: none), for where the pattern begins is not known.
+func (s Stick) Usable(head, tail, repeat Length) []Span {
+	var runs []Span
+	for _, run := range s.Sound(head, tail) {
+		if run.From += repeat; run.To > run.From {
+			runs = append(runs, run)
+		}
+	}
+	return runs
+}
+
+// SoundEnd is where the sound wood behind a sound part ends: at the next damage, or at the stick's end.
+func (s Stick) SoundEnd(run Span) Length {
+	for _, d := range s.Damage {
+		if d.From >= run.To {
+			return d.From
+		}
+	}
+	return s.Length
+}

@@ -100,7 +100,10 @@ type Stick struct {
 }
 
 // Span is a part of a stick, measured from its head.
-type Span struct{ From, To Length }
+type Span struct {
+	From Length `json:"from_nm"`
+	To   Length `json:"to_nm"`
+}
 
 // Job is a customer's order.
 type Job struct {
@@ -129,6 +132,26 @@ func (f JobFrame) CutSet() map[SideID]bool {
 		set[s] = true
 	}
 	return set
+}
+
+// DueJobs gives the indexes of the jobs due up to and including a day (of all for the zero Date), by day and then in table order. A job
+// without a day is always due, and first.
+func (w *Workshop) DueJobs(until Date) []int {
+	var jobs []int
+	for j := range w.Jobs {
+		if until.IsZero() || !w.Jobs[j].Due.After(until.Time) {
+			jobs = append(jobs, j)
+		}
+	}
+	slices.SortStableFunc(jobs, func(a, b int) int { return w.Jobs[a].Due.Compare(w.Jobs[b].Due.Time) })
+	return jobs
+}
+
+// WithJobs is the workshop with other jobs.
+func (w *Workshop) WithJobs(jobs []Job) *Workshop {
+	now := *w
+	now.Jobs = jobs
+	return &now
 }
 
 // MarkCut gives the jobs with more sides cut. The jobs it is given stay as they are.

@@ -3,13 +3,13 @@ package main
 import (
 	"context"
 	"fmt"
+	"longpoint/model"
+	"longpoint/model/plan"
+	"longpoint/model/planner"
 	"slices"
 	"strings"
 
 	"github.com/spf13/cobra"
-
-	"longpoint/model"
-	"longpoint/model/plan"
 )
 
 // buyAnswer is what "longpoint buy --json" prints. Lengths are whole nanometres, money minor units of the currency.
@@ -59,7 +59,7 @@ more to do without that line.`,
 			if err != nil {
 				return err
 			}
-			others, err := plan.NextBests(context.WithoutCancel(cmd.Context()), w, options, d)
+			others, err := planner.NextBests(context.WithoutCancel(cmd.Context()), w, options, d)
 			if err != nil {
 				return err
 			}
@@ -80,7 +80,7 @@ more to do without that line.`,
 	return cmd
 }
 
-func newBuyAnswer(d *plan.Document, others []plan.NextBest) buyAnswer {
+func newBuyAnswer(d *plan.Document, others []planner.NextBest) buyAnswer {
 	a := buyAnswer{Format: "longpoint-buy/2", Workshop: d.Workshop, Until: d.Until, On: d.On, Only: d.Only, Currency: d.Currency,
 		Grade: d.Total.Grade, Buy: []buyLine{}, Orders: d.Orders, Total: toPay(d)}
 	for n, l := range d.Buy {
@@ -97,7 +97,7 @@ func newBuyAnswer(d *plan.Document, others []plan.NextBest) buyAnswer {
 func toPay(d *plan.Document) model.Money { return d.Total.Figures.Purchases + d.Total.Figures.Delivery }
 
 // buyPage is the orders for people, a table a supplier.
-func buyPage(d *plan.Document, others []plan.NextBest) (string, error) {
+func buyPage(d *plan.Document, others []planner.NextBest) (string, error) {
 	unit, err := unitOf(d)
 	if err != nil {
 		return "", err
@@ -122,7 +122,7 @@ func buyPage(d *plan.Document, others []plan.NextBest) (string, error) {
 	}
 	parts = append(parts, paragraph("In all: "+toPay(d).With(c)+".", "")+
 		paragraph("Next best: what it would cost more to do without that line.", ""))
-	if slices.ContainsFunc(others, func(n plan.NextBest) bool { return n.Possible && n.Grade != plan.Proven }) {
+	if slices.ContainsFunc(others, func(n planner.NextBest) bool { return n.Possible && n.Grade != plan.Proven }) {
 		parts = append(parts, paragraph("With ≤ before it a next-best choice may cost less more, for the search for it was stopped.", ""))
 	}
 	if d.Total.Grade != plan.Proven {
@@ -132,7 +132,7 @@ func buyPage(d *plan.Document, others []plan.NextBest) (string, error) {
 }
 
 // orderTable is what to order from one supplier.
-func orderTable(lines []plan.Purchase, others []plan.NextBest, u model.Unit, c model.Currency) *table {
+func orderTable(lines []plan.Purchase, others []planner.NextBest, u model.Unit, c model.Currency) *table {
 	const jobsWidth, profileWidth = 15, 13
 	t := &table{columns: []column{words("profile"), numbers("stick " + u.String()), numbers("sticks"),
 		numbers("each " + c.Code), numbers("cost " + c.Code), words("for jobs"), numbers("next best")}}
@@ -150,7 +150,7 @@ func orderTable(lines []plan.Purchase, others []plan.NextBest, u model.Unit, c m
 }
 
 // without says what a next-best choice costs more.
-func without(n plan.NextBest, c model.Currency) string {
+func without(n planner.NextBest, c model.Currency) string {
 	switch {
 	case !n.Possible:
 		return "none"

@@ -6,22 +6,22 @@ import (
 	"fmt"
 	"io"
 	"io/fs"
+	"longpoint/model"
+	"longpoint/model/audit"
+	"longpoint/model/plan"
+	"longpoint/solver/check"
 	"os"
 	"strings"
 
 	"github.com/spf13/cobra"
-
-	"longpoint/model"
-	"longpoint/model/plan"
-	"longpoint/solver/check"
 )
 
 // checkAnswer is what "longpoint check --json" prints.
 type checkAnswer struct {
-	Format   string         `json:"format"`
-	OK       bool           `json:"ok"`
-	Checked  string         `json:"checked"` // one sentence: what was checked, and that it is right; empty unless OK
-	Findings []plan.Finding `json:"findings"`
+	Format   string          `json:"format"`
+	OK       bool            `json:"ok"`
+	Checked  string          `json:"checked"` // one sentence: what was checked, and that it is right; empty unless OK
+	Findings []audit.Finding `json:"findings"`
 }
 
 // check is "longpoint check": everything derived again.
@@ -88,7 +88,7 @@ func (p *program) checkPlan(ctx context.Context, dir, name string, mishap mishap
 	if err != nil {
 		return nil, inFile(name, err)
 	}
-	findings, err := plan.Audit(ctx, workshop, document, verify)
+	findings, err := audit.Check(ctx, workshop, document, auditTools)
 	if err != nil {
 		return nil, unfinished(err)
 	}
@@ -114,9 +114,9 @@ func (p *program) checkCuts(ctx context.Context, name string) (*checkAnswer, err
 	if err != nil {
 		return nil, unfinished(err)
 	}
-	var findings []plan.Finding
+	var findings []audit.Finding
 	for _, v := range report.Violations {
-		findings = append(findings, plan.Finding{Code: string(v.Code), Where: v.Where, What: strings.TrimPrefix(v.Sentence, v.Where+": ")})
+		findings = append(findings, audit.Finding{Code: string(v.Code), Where: v.Where, What: strings.TrimPrefix(v.Sentence, v.Where+": ")})
 	}
 	if !report.OK() && len(findings) == 0 {
 		return nil, unfinished(errors.New("the checker did not say why"))
@@ -126,11 +126,11 @@ func (p *program) checkCuts(ctx context.Context, name string) (*checkAnswer, err
 }
 
 // newCheckAnswer makes an answer of findings; right is the sentence for when there are none.
-func newCheckAnswer(findings []plan.Finding, right string) *checkAnswer {
+func newCheckAnswer(findings []audit.Finding, right string) *checkAnswer {
 	a := &checkAnswer{Format: "longpoint-check/1", OK: len(findings) == 0, Findings: findings}
 	if a.OK {
 		a.Checked = right
-		a.Findings = []plan.Finding{} // [] in JSON, not null
+		a.Findings = []audit.Finding{} // [] in JSON, not null
 	}
 	return a
 }

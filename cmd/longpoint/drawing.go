@@ -2,11 +2,10 @@ package main
 
 import (
 	"fmt"
-	"slices"
-	"strings"
-
 	"longpoint/model"
 	"longpoint/model/plan"
+	"slices"
+	"strings"
 )
 
 // drawing sets sticks to one scale, so that sticks under one another compare.
@@ -65,7 +64,7 @@ func (d drawing) stick(s plan.Stick) string {
 
 // damageBetween says whether a stick is damaged between a side and the next.
 func damageBetween(s plan.Stick, side int) bool {
-	return slices.ContainsFunc(s.Damage, func(d plan.Span) bool {
+	return slices.ContainsFunc(s.Damage, func(d model.Span) bool {
 		return d.From >= s.Sides[side].Start+s.Sides[side].LongPoint && d.To <= s.Sides[side+1].Start
 	})
 }

@@ -1,11 +1,10 @@
 package main
 
 import (
-	"strings"
-	"testing"
-
 	"longpoint/model"
 	"longpoint/model/plan"
+	"strings"
+	"testing"
 )
 
 // stickOf makes a bought stick of so many millimetres with sides of equal long points, 6 mm apart, from a head trim of

@@ -2,25 +2,25 @@ package main
 
 import (
 	"fmt"
+	"longpoint/model"
+	"longpoint/model/grouping"
+	"longpoint/model/plan"
 	"slices"
 	"strings"
 
 	"github.com/spf13/cobra"
-
-	"longpoint/model"
-	"longpoint/model/plan"
 )
 
 // groupAnswer is what "longpoint group --json" prints. Lengths are whole nanometres, money minor units of the currency.
 type groupAnswer struct {
-	Format    string             `json:"format"`
-	Workshop  string             `json:"workshop"`
-	Until     string             `json:"until,omitempty"`
-	Only      []string           `json:"only,omitempty"`
-	Currency  plan.Currency      `json:"currency"`
-	Rack      plan.Rack          `json:"rack_before"`
-	Groupings []plan.Grouping    `json:"groupings"`
-	Jobs      []plan.JobByPeriod `json:"jobs"`
+	Format    string                 `json:"format"`
+	Workshop  string                 `json:"workshop"`
+	Until     string                 `json:"until,omitempty"`
+	Only      []string               `json:"only,omitempty"`
+	Currency  plan.Currency          `json:"currency"`
+	Rack      grouping.Rack          `json:"rack_before"`
+	Groupings []grouping.Grouping    `json:"groupings"`
+	Jobs      []grouping.JobByPeriod `json:"jobs"`
 	currency  model.Currency
 }
 
@@ -58,14 +58,14 @@ With one --by the batches are listed one by one. Nothing is written to DIR.`,
 			}
 			show := startProgress(p.stderr, workshop.Currency)
 			options.Progress = show.update
-			groupings, jobs, err := plan.GroupJobs(cmd.Context(), workshop, options, periods)
+			groupings, jobs, err := grouping.Compare(cmd.Context(), workshop, options, periods)
 			show.stop()
 			if err != nil {
 				return err
 			}
 			c := workshop.Currency
 			answer := groupAnswer{Format: "longpoint-group/1", Workshop: workshop.Name, Until: how.until, Only: how.profiles,
-				Currency: plan.Currency{Code: c.Code, Decimals: c.Decimals}, Rack: plan.RackOf(workshop), Groupings: groupings, Jobs: jobs, currency: c}
+				Currency: plan.Currency{Code: c.Code, Decimals: c.Decimals}, Rack: grouping.RackOf(workshop), Groupings: groupings, Jobs: jobs, currency: c}
 			text := answer.page()
 			if jsonOut {
 				if text, err = asJSON(answer); err != nil {
@@ -82,17 +82,17 @@ With one --by the batches are listed one by one. Nothing is written to DIR.`,
 }
 
 // periodsOf gives the periods that are named, all where none is, each once and the shortest first.
-func periodsOf(names []string) ([]plan.Period, error) {
+func periodsOf(names []string) ([]grouping.Period, error) {
 	if len(names) == 0 {
-		return plan.Periods(), nil
+		return grouping.Periods(), nil
 	}
-	var out []plan.Period
+	var out []grouping.Period
 	for _, name := range names {
-		if !slices.Contains(plan.Periods(), plan.Period(name)) {
+		if !slices.Contains(grouping.Periods(), grouping.Period(name)) {
 			return nil, usage(fmt.Sprintf("--by: there is no period %q", name), "write day, week, fortnight or month")
 		}
 	}
-	for _, by := range plan.Periods() {
+	for _, by := range grouping.Periods() {
 		if slices.Contains(names, string(by)) {
 			out = append(out, by)
 		}
@@ -156,7 +156,7 @@ func (a *groupAnswer) notes() string {
 }
 
 // batches is a row a batch.
-func (a *groupAnswer) batches(g plan.Grouping) *table {
+func (a *groupAnswer) batches(g grouping.Grouping) *table {
 	code := a.currency.Code
 	t := &table{columns: []column{words("from"), words("to"), numbers("jobs"), numbers("sticks"),
 		numbers("to pay " + code), numbers("yield %"), numbers("on rack"), words("grade")}}

@@ -2,13 +2,13 @@ package main
 
 import (
 	"fmt"
+	"longpoint/model"
+	"longpoint/model/plan"
+	"longpoint/model/sequence"
 	"slices"
 	"strings"
 
 	"github.com/spf13/cobra"
-
-	"longpoint/model"
-	"longpoint/model/plan"
 )
 
 // plan is "longpoint plan": the cutting plan of a workshop.
@@ -182,7 +182,7 @@ func newPlanPage(d *plan.Document, workshop *model.Workshop) (*planPage, error) 
 	g := &planPage{d: d, unit: unit, currency: currencyOf(d), copies: map[model.SideID]bool{}}
 	for i := range d.Profiles {
 		pp := &d.Profiles[i]
-		g.others = append(g.others, plan.OtherOrder(workshop, pp))
+		g.others = append(g.others, sequence.Other(workshop, pp))
 		for _, stick := range pp.Sticks {
 			for _, side := range stick.Sides {
 				if side.Copy > 1 {

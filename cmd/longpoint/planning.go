@@ -4,12 +4,12 @@ import (
 	"cmp"
 	"context"
 	"fmt"
+	"longpoint/model"
+	"longpoint/model/plan"
+	"longpoint/model/planner"
 	"time"
 
 	"github.com/spf13/cobra"
-
-	"longpoint/model"
-	"longpoint/model/plan"
 )
 
 // planning is what "plan" and "buy" share: which workshop, which jobs, how long to search.
@@ -28,7 +28,7 @@ func (o *planning) addFlags(cmd *cobra.Command) {
 	flags.StringVar(&o.until, "until", "", "only jobs due up to this `date`, such as 2027-03-12")
 	flags.StringVar(&o.on, "on", "", "order on this `date`, which leaves out offers that have ended (default today)")
 	flags.StringArrayVar(&o.profiles, "profile", nil, "only this profile, by `name`; may be repeated")
-	flags.DurationVar(&o.timeLimit, "time-limit", plan.DefaultTimeLimit,
+	flags.DurationVar(&o.timeLimit, "time-limit", planner.DefaultTimeLimit,
 		"longest search for each profile, as a `time` such as 10s or 2m")
 }
 
@@ -47,33 +47,33 @@ func (o *planning) setOrder(word string) error {
 
 // makeFrom reads the workshop and plans it, and gives the workshop and the options that the plan was made from too. It shows
 // progress while that lasts, and says afterwards which profiles were left open.
-func (o *planning) makeFrom(ctx context.Context, p *program, dir string) (*plan.Document, *model.Workshop, plan.Options, error) {
+func (o *planning) makeFrom(ctx context.Context, p *program, dir string) (*plan.Document, *model.Workshop, planner.Options, error) {
 	workshop, options, err := o.read(ctx, p, dir)
 	if err != nil {
 		return nil, nil, options, err
 	}
 	show := startProgress(p.stderr, workshop.Currency)
 	options.Progress = show.update
-	document, err := plan.Make(ctx, workshop, options)
+	document, err := planner.Make(ctx, workshop, options)
 	show.stop()
 	if err != nil {
 		return nil, nil, options, err
 	}
 	p.warnOpen(document)
-	for _, mind := range plan.Minds(workshop, document.Profiles) {
+	for _, mind := range planner.Minds(workshop, document.Profiles) {
 		p.warn("%s", mind)
 	}
 	return document, workshop, options, nil
 }
 
 // options reads the flags.
-func (o *planning) options() (plan.Options, error) {
-	options := plan.Options{
+func (o *planning) options() (planner.Options, error) {
+	options := planner.Options{
 		Profiles:  o.profiles,
 		TimeLimit: o.timeLimit,
 		Order:     o.order,
 		Verify:    verify,
-		Memory:    plan.NewMemory(),
+		Memory:    planner.NewMemory(),
 		MadeWith:  "longpoint " + release,
 	}
 	if o.timeLimit <= 0 {
@@ -96,7 +96,7 @@ func (o *planning) options() (plan.Options, error) {
 }
 
 // read reads the workshop and makes options of the flags.
-func (o *planning) read(ctx context.Context, p *program, dir string) (*model.Workshop, plan.Options, error) {
+func (o *planning) read(ctx context.Context, p *program, dir string) (*model.Workshop, planner.Options, error) {
 	options, err := o.options()
 	if err != nil {
 		return nil, options, err

@@ -3,14 +3,13 @@ package main
 import (
 	"fmt"
 	"io"
+	"longpoint/model"
+	"longpoint/model/planner"
 	"os"
 	"sync"
 	"time"
 
 	"golang.org/x/term"
-
-	"longpoint/model"
-	"longpoint/model/plan"
 )
 
 const (
@@ -29,12 +28,12 @@ type progress struct {
 
 	mu    sync.Mutex
 	order []string // profiles as they were first heard of
-	last  map[string]plan.Progress
+	last  map[string]planner.Progress
 }
 
 // startProgress begins to show progress, if to is a terminal.
 func startProgress(to io.Writer, c model.Currency) *progress {
-	p := &progress{to: to, currency: c, quit: make(chan struct{}), last: map[string]plan.Progress{}}
+	p := &progress{to: to, currency: c, quit: make(chan struct{}), last: map[string]planner.Progress{}}
 	if f, ok := to.(*os.File); ok && term.IsTerminal(int(f.Fd())) {
 		p.finished.Go(p.show)
 	}
@@ -42,7 +41,7 @@ func startProgress(to io.Writer, c model.Currency) *progress {
 }
 
 // update takes note of a profile's state.
-func (p *progress) update(at plan.Progress) {
+func (p *progress) update(at planner.Progress) {
 	p.mu.Lock()
 	defer p.mu.Unlock()
 	if _, known := p.last[at.Profile]; !known {
@@ -82,7 +81,7 @@ func (p *progress) line() string {
 	p.mu.Lock()
 	defer p.mu.Unlock()
 	done := 0
-	var worst *plan.Progress
+	var worst *planner.Progress
 	for _, name := range p.order {
 		at := p.last[name]
 		switch {

@@ -2,31 +2,30 @@ package main
 
 import (
 	"bytes"
-	"testing"
-
 	"longpoint/model"
-	"longpoint/model/plan"
+	"longpoint/model/planner"
+	"testing"
 )
 
 func TestProgressLine(t *testing.T) {
 	for _, c := range []struct {
 		name    string
-		updates []plan.Progress
+		updates []planner.Progress
 		want    string
 	}{
 		{"nothing heard yet", nil, "planning; 0 profiles done"},
-		{"no plan yet", []plan.Progress{{Profile: "oak", Bound: 1200}},
+		{"no plan yet", []planner.Progress{{Profile: "oak", Bound: 1200}},
 			"oak: no plan yet, bound 12.00 EUR; 0 profiles done"},
-		{"the widest gap", []plan.Progress{
+		{"the widest gap", []planner.Progress{
 			{Profile: "oak", HasPlan: true, Cost: 1500, Bound: 1400, Gap: 100},
 			{Profile: "ash", HasPlan: true, Cost: 900, Bound: 600, Gap: 300},
 			{Profile: "lime", HasPlan: true, Cost: 100, Bound: 100, Done: true},
 		}, "ash: best 9.00 EUR, bound 6.00, gap 3.00; 1 profile done"},
-		{"the newest state", []plan.Progress{
+		{"the newest state", []planner.Progress{
 			{Profile: "oak", HasPlan: true, Cost: 1500, Bound: 1400, Gap: 100},
 			{Profile: "oak", HasPlan: true, Cost: 1500, Bound: 1500, Done: true},
 		}, "planning; 1 profile done"},
-		{"no wider than the page", []plan.Progress{
+		{"no wider than the page", []planner.Progress{
 			{Profile: "a name that somebody made very long indeed", HasPlan: true, Cost: 1500, Bound: 1400, Gap: 100},
 		}, "a name that somebody made very long indeed: best 15.00 EUR, bound 14.00, gap 1…"},
 	} {
@@ -47,7 +46,7 @@ func TestProgressLine(t *testing.T) {
 func TestProgressNotOnATerminal(t *testing.T) {
 	var to bytes.Buffer
 	p := startProgress(&to, model.Currency{})
-	p.update(plan.Progress{Profile: "oak"})
+	p.update(planner.Progress{Profile: "oak"})
 	p.stop()
 	if to.Len() > 0 {
 		t.Errorf("it says %q", to.String())

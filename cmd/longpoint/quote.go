@@ -2,13 +2,14 @@ package main
 
 import (
 	"fmt"
+	"longpoint/model"
+	"longpoint/model/plan"
+	"longpoint/model/planner"
+	"longpoint/model/quote"
 	"slices"
 	"strings"
 
 	"github.com/spf13/cobra"
-
-	"longpoint/model"
-	"longpoint/model/plan"
 )
 
 // quoteAnswer is what "longpoint quote --json" prints. Lengths are whole nanometres, money minor units of the currency.
@@ -18,7 +19,7 @@ type quoteAnswer struct {
 	Until    string        `json:"until,omitempty"`
 	Plan     string        `json:"plan,omitempty"` // the file that yield and worth are taken from
 	Currency plan.Currency `json:"currency"`
-	*plan.Quotation
+	*quote.Quotation
 	unit     model.Unit
 	currency model.Currency
 }
@@ -72,7 +73,7 @@ takes them from a plan that "longpoint plan --out" wrote, such as last week's.`,
 	flags.IntVar(&f.quantity, "quantity", 1, "`number` of equal frames")
 	flags.StringVar(&f.plan, "plan", "", "take yield and worth from the plan in this `file`")
 	flags.StringVar(&f.how.until, "until", "", "of the other jobs only those due up to this `date`")
-	flags.DurationVar(&f.how.timeLimit, "time-limit", plan.DefaultTimeLimit, "longest search for each profile, as a `time` such as 10s or 2m")
+	flags.DurationVar(&f.how.timeLimit, "time-limit", planner.DefaultTimeLimit, "longest search for each profile, as a `time` such as 10s or 2m")
 	flags.BoolVar(&f.json, "json", false, "the quotation as JSON, lengths in nanometres")
 	return cmd
 }
@@ -95,7 +96,7 @@ func (f *quoteFlags) run(cmd *cobra.Command, p *program, dir string) error {
 	}
 	show := startProgress(p.stderr, workshop.Currency)
 	options.Progress = show.update
-	q, err := plan.Quote(cmd.Context(), workshop, options, job, recent)
+	q, err := quote.Job(cmd.Context(), workshop, options, job, recent)
 	show.stop()
 	if err != nil {
 		if f.job == "" {
@@ -211,7 +212,7 @@ func (a *quoteAnswer) profiles() *table {
 func (a *quoteAnswer) ways() *table {
 	u := a.unit
 	t := &table{columns: []column{words("way"), numbers("moulding " + u.String()), numbers(a.currency.Code)}}
-	length := func(name string, l plan.QuoteLength) {
+	length := func(name string, l quote.QuoteLength) {
 		cost := "-"
 		if l.Cost != nil {
 			cost = l.Cost.In(a.currency)
@@ -236,9 +237,9 @@ func (a *quoteAnswer) ways() *table {
 
 // noWorth says why there are no worths.
 var noWorth = map[string]string{
-	plan.WorthTogether: "suppliers' terms bind profiles, which are planned together, so that no proof prices one profile's sides. Charge by 3 or 4",
-	plan.WorthByLot:    "frames are matched by lot, and what a side is worth hangs on the lot. Charge by 3 or 4",
-	plan.WorthAbsent:   "the plan has none",
+	quote.WorthTogether: "suppliers' terms bind profiles, which are planned together, so that no proof prices one profile's sides. Charge by 3 or 4",
+	quote.WorthByLot:    "frames are matched by lot, and what a side is worth hangs on the lot. Charge by 3 or 4",
+	quote.WorthAbsent:   "the plan has none",
 }
 
 // meanings says what each way means and when to charge by it.
@@ -255,7 +256,7 @@ func (a *quoteAnswer) meanings() string {
 	}
 	longer := a.Worth.None
 	var without []string
-	for _, why := range []string{plan.WorthTogether, plan.WorthByLot, plan.WorthAbsent} {
+	for _, why := range []string{quote.WorthTogether, quote.WorthByLot, quote.WorthAbsent} {
 		var names []string
 		for _, p := range a.Profiles {
 			if p.NoWorth == why {

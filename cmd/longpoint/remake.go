@@ -3,14 +3,15 @@ package main
 import (
 	"context"
 	"fmt"
-	"strings"
-
-	"github.com/spf13/cobra"
-
 	"longpoint/model"
 	"longpoint/model/book"
 	"longpoint/model/folder"
 	"longpoint/model/plan"
+	"longpoint/model/planner"
+	"longpoint/model/stock"
+	"strings"
+
+	"github.com/spf13/cobra"
 )
 
 // mishaps is what has happened since a workshop's tables were written: plans and, for each, a table of what became of it.
@@ -20,11 +21,11 @@ type mishaps struct {
 
 // remadeAnswer is what "longpoint plan --after --json" prints.
 type remadeAnswer struct {
-	Format  string         `json:"format"`
-	Changes plan.Changes   `json:"changes"`
-	Anew    []string       `json:"anew"`  // profiles that were planned without regard to what is marked out
-	Minds   []string       `json:"minds"` // what the plan cannot see to
-	Plan    *plan.Document `json:"plan"`
+	Format  string          `json:"format"`
+	Changes planner.Changes `json:"changes"`
+	Anew    []string        `json:"anew"`  // profiles that were planned without regard to what is marked out
+	Minds   []string        `json:"minds"` // what the plan cannot see to
+	Plan    *plan.Document  `json:"plan"`
 }
 
 // addFlags gives a command the flags of mishaps.
@@ -55,7 +56,7 @@ func (m mishaps) paired() error {
 }
 
 // round reads one plan and what became of it.
-func (m mishaps) round(p *program, w *model.Workshop, n int) (*plan.Document, []plan.Event, error) {
+func (m mishaps) round(p *program, w *model.Workshop, n int) (*plan.Document, []stock.Event, error) {
 	data, err := p.read(m.last[n])
 	if err != nil {
 		return nil, nil, err
@@ -78,7 +79,7 @@ func (m mishaps) workshop(p *program, w *model.Workshop) (*model.Workshop, error
 		if err != nil {
 			return nil, err
 		}
-		if w, err = plan.After(w, d, events); err != nil {
+		if w, err = stock.Midway(w, d, events); err != nil {
 			return nil, atPlan(m.last[n], err)
 		}
 	}
@@ -115,7 +116,7 @@ func (p *program) remake(ctx context.Context, how *planning, m mishaps, dir, out
 	}
 	show := startProgress(p.stderr, w.Currency)
 	options.Progress = show.update
-	r, err := plan.Remake(ctx, w, d, events, options)
+	r, err := planner.Remake(ctx, w, d, events, options)
 	show.stop()
 	if err != nil {
 		return atPlan(m.last[now], err)
@@ -125,7 +126,7 @@ func (p *program) remake(ctx context.Context, how *planning, m mishaps, dir, out
 }
 
 // showRemade prints the plan of what is left, and before it how much is different.
-func (p *program) showRemade(r *plan.Remade, w *model.Workshop, out string, parts pageParts) error {
+func (p *program) showRemade(r *planner.Remade, w *model.Workshop, out string, parts pageParts) error {
 	var data strings.Builder
 	if err := r.Plan.Encode(&data); err != nil {
 		return err
@@ -150,7 +151,7 @@ func (p *program) showRemade(r *plan.Remade, w *model.Workshop, out string, part
 }
 
 // changesText says how much of what was marked out is different, and what to see to.
-func changesText(r *plan.Remade) string {
+func changesText(r *planner.Remade) string {
 	c := r.Changes
 	s := fmt.Sprintf("Done: %s. To be made again: %s. ", count(c.Done, "side", "sides"), count(c.Again, "side", "sides"))
 	s += fmt.Sprintf("Of the sticks that were marked out and are still to be cut, %s and %s",

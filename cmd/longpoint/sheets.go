@@ -5,6 +5,10 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
+	"longpoint/cmd/longpoint/sheet"
+	"longpoint/model"
+	"longpoint/model/audit"
+	"longpoint/model/plan"
 	"os"
 	"path/filepath"
 	"slices"
@@ -13,10 +17,6 @@ import (
 
 	"github.com/spf13/cobra"
 	"golang.org/x/term"
-
-	"longpoint/cmd/longpoint/sheet"
-	"longpoint/model"
-	"longpoint/model/plan"
 )
 
 // sheetKinds are the pieces that "longpoint sheets" makes, in the order in which it makes them.
@@ -287,7 +287,7 @@ func (p *program) checkedPlan(ctx context.Context, w *model.Workshop, name strin
 	if err != nil {
 		return nil, inFile(name, err)
 	}
-	findings, err := plan.Audit(ctx, w, document, verify)
+	findings, err := audit.Check(ctx, w, document, auditTools)
 	if err != nil {
 		return nil, unfinished(err)
 	}

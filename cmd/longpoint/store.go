@@ -3,16 +3,15 @@ package main
 import (
 	"context"
 	"fmt"
+	"longpoint/model"
+	"longpoint/model/book"
+	"longpoint/model/folder"
+	"longpoint/model/plan"
 	"os"
 	"os/user"
 	"strconv"
 
 	"github.com/spf13/cobra"
-
-	"longpoint/model"
-	"longpoint/model/book"
-	"longpoint/model/folder"
-	"longpoint/model/plan"
 )
 
 // workshop reads a workshop from a folder, or what a book says is left to cut.

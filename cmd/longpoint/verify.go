@@ -4,7 +4,11 @@ import (
 	"context"
 	"errors"
 	"fmt"
-
+	"longpoint/model"
+	"longpoint/model/audit"
+	"longpoint/model/plan"
+	"longpoint/model/planner"
+	"longpoint/model/sequence"
 	"longpoint/solver/check"
 )
 
@@ -27,3 +31,8 @@ func verify(ctx context.Context, cuts []byte) (grade string, lower int64, err er
 	}
 	return string(report.Grade), report.Bound, nil
 }
+
+// auditTools is what the audit is handed: the checker, the wording of warnings, and the search for the fewest settings.
+var auditTools = audit.Tools{Verify: verify, Warnings: planner.Warnings, Least: func(w *model.Workshop, profile, order string, sticks []plan.Stick) int {
+	return sequence.Figures(w, profile, order, sticks).Least
+}}

@@ -2,11 +2,10 @@ package main
 
 import (
 	"fmt"
-
-	"github.com/spf13/cobra"
-
 	"longpoint/model/book"
 	"longpoint/model/plan"
+
+	"github.com/spf13/cobra"
 )
 
 // yield is "longpoint yield": what became of the moulding.

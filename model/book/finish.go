@@ -3,10 +3,9 @@ package book
 import (
 	"context"
 	"fmt"
-	"slices"
-
 	"longpoint/model"
 	"longpoint/model/plan"
+	"slices"
 )
 
 // Finished says what finishing a run did.

@@ -7,6 +7,8 @@ import (
 	"flag"
 	"fmt"
 	"io"
+	"longpoint/model"
+	"longpoint/model/planner"
 	"math/rand/v2"
 	"os"
 	"os/exec"
@@ -15,9 +17,6 @@ import (
 	"strings"
 	"testing"
 	"time"
-
-	"longpoint/model"
-	"longpoint/model/plan"
 )
 
 var kills = flag.Int("kills", 40, "how many times TestKills kills a process at work")
@@ -238,7 +237,7 @@ func doSomething(ctx context.Context, b *Book, r *rand.Rand, table string) error
 		if readErr != nil {
 			return readErr
 		}
-		d, planErr := plan.Make(ctx, w, plan.Options{MadeWith: fmt.Sprint(r.IntN(1000)), Workers: 1})
+		d, planErr := planner.Make(ctx, w, planner.Options{MadeWith: fmt.Sprint(r.IntN(1000)), Workers: 1})
 		if planErr != nil {
 			return nil // the rack has become too small: that is the shop's business
 		}

@@ -3,7 +3,6 @@ package book
 import (
 	"context"
 	"fmt"
-
 	"longpoint/model"
 	"longpoint/model/plan"
 )

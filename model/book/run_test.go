@@ -2,12 +2,11 @@ package book
 
 import (
 	"fmt"
+	"longpoint/model"
+	"longpoint/model/plan"
 	"slices"
 	"sync"
 	"testing"
-
-	"longpoint/model"
-	"longpoint/model/plan"
 )
 
 // byHand keeps a plan that cuts sides of job 101, frame print, from the rack's stick S1, each taking 5 mm more than its long point.

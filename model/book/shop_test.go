@@ -3,6 +3,8 @@ package book
 import (
 	"context"
 	"errors"
+	"longpoint/model"
+	"longpoint/model/planner"
 	"os"
 	"path/filepath"
 	"strings"
@@ -11,9 +13,6 @@ import (
 
 	"github.com/google/go-cmp/cmp"
 	"github.com/google/go-cmp/cmp/cmpopts"
-
-	"longpoint/model"
-	"longpoint/model/plan"
 )
 
 // tester is who makes the steps of tests.
@@ -149,9 +148,9 @@ func TestPlansAlike(t *testing.T) {
 	b := newShop(t)
 	w, err := b.Workshop(t.Context())
 	must(t, err)
-	from, err := plan.Make(t.Context(), smallShop(), plan.Options{MadeWith: "test"})
+	from, err := planner.Make(t.Context(), smallShop(), planner.Options{MadeWith: "test"})
 	must(t, err)
-	to, err := plan.Make(t.Context(), w, plan.Options{MadeWith: "test"})
+	to, err := planner.Make(t.Context(), w, planner.Options{MadeWith: "test"})
 	must(t, err)
 	if diff := cmp.Diff(from, to); diff != "" {
 		t.Error(diff)

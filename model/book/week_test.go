@@ -1,12 +1,12 @@
 package book
 
 import (
+	"longpoint/model"
+	"longpoint/model/plan"
+	"longpoint/model/planner"
 	"slices"
 	"strings"
 	"testing"
-
-	"longpoint/model"
-	"longpoint/model/plan"
 )
 
 // planOf plans what is left to cut in a book.
@@ -14,7 +14,7 @@ func planOf(t *testing.T, b *Book) *plan.Document {
 	t.Helper()
 	w, _, err := b.Rest(t.Context())
 	must(t, err)
-	d, err := plan.Make(t.Context(), w, plan.Options{MadeWith: "test"})
+	d, err := planner.Make(t.Context(), w, planner.Options{MadeWith: "test"})
 	must(t, err)
 	return d
 }
@@ -185,7 +185,7 @@ func TestMishaps(t *testing.T) {
 	if sides := d.Total.Figures.Sides; sides != all-len(done) {
 		t.Errorf("%d sides are planned again, of %d with %d done", sides, all, len(done))
 	}
-	if minds := plan.Minds(w, d.Profiles); !slices.ContainsFunc(minds, func(m string) bool { return strings.HasPrefix(m, "job "+first.Sides[1].Job+", ") }) {
+	if minds := planner.Minds(w, d.Profiles); !slices.ContainsFunc(minds, func(m string) bool { return strings.HasPrefix(m, "job "+first.Sides[1].Job+", ") }) {
 		t.Errorf("of job %s a side must match what is cut, and the plan's minds are %q", first.Sides[1].Job, minds)
 	}
 	again, err := b.KeepPlan(ctx, d, tester)

@@ -4,15 +4,15 @@ import (
 	"encoding/json"
 	"flag"
 	"fmt"
+	"longpoint/model"
+	"longpoint/model/plan"
+	"longpoint/model/planner"
 	"math/rand/v2"
 	"os"
 	"path/filepath"
 	"slices"
 	"testing"
 	"time"
-
-	"longpoint/model"
-	"longpoint/model/plan"
 )
 
 // A busy shop's years: what a week of ten years comes to that hold 50,000 jobs, 150,000 frames and 60,000 sticks.
@@ -128,7 +128,7 @@ func measureWeek(bench *testing.B, path string) turn {
 		bench.Fatal(err)
 	}
 	opened := time.Since(start)
-	d, err := plan.Make(bench.Context(), w, plan.Options{MadeWith: start.String(), Profiles: []string{"profile-00", "profile-01"}, TimeLimit: time.Minute})
+	d, err := planner.Make(bench.Context(), w, planner.Options{MadeWith: start.String(), Profiles: []string{"profile-00", "profile-01"}, TimeLimit: time.Minute})
 	if err != nil {
 		bench.Fatal(err)
 	}

@@ -1,11 +1,10 @@
 package folder
 
 import (
+	"longpoint/model"
+	"longpoint/model/stock"
 	"slices"
 	"strconv"
-
-	"longpoint/model"
-	"longpoint/model/plan"
 )
 
 // eventColumns are the columns of a table of what became of a plan: one row a side, a stick's sides, or a stick.
@@ -24,8 +23,8 @@ var eventColumns = []column{
 const allSides = "all"
 
 // ReadEvents reads a table of what became of a plan's sticks and sides. Bare lengths are in the workshop's unit. The error is a
-// model.Errors of kind BadInput with everything that is wrong in the table; whether it fits the plan, plan.After says.
-func ReadEvents(file string, w *model.Workshop) ([]plan.Event, error) {
+// model.Errors of kind BadInput with everything that is wrong in the table; whether it fits the plan, stock.Midway says.
+func ReadEvents(file string, w *model.Workshop) ([]stock.Event, error) {
 	var p problems
 	text, bad := readText(file)
 	if bad != nil {
@@ -33,7 +32,7 @@ func ReadEvents(file string, w *model.Workshop) ([]plan.Event, error) {
 	}
 	t, _ := parseTable(file, text, eventColumns, &p)
 	c := &converter{unit: w.Unit, currency: w.Currency, problems: &p}
-	var out []plan.Event
+	var out []stock.Event
 	for _, rec := range t.records {
 		out = append(out, event(row{t, rec}, c))
 	}
@@ -44,13 +43,13 @@ func ReadEvents(file string, w *model.Workshop) ([]plan.Event, error) {
 }
 
 // event makes one event of its row.
-func event(r row, c *converter) plan.Event {
-	words := []plan.Became{plan.Done, plan.Short, plan.Torn, plan.Shorter, plan.Flawed, plan.Missing}
+func event(r row, c *converter) stock.Event {
+	words := []stock.Became{stock.Done, stock.Short, stock.Torn, stock.Shorter, stock.Flawed, stock.Missing}
 	names := make([]string, len(words))
 	for i, w := range words {
 		names[i] = string(w)
 	}
-	e := plan.Event{Profile: c.name(r.cell("profile")), Stick: c.name(r.cell("stick")), Where: r.where()}
+	e := stock.Event{Profile: c.name(r.cell("profile")), Stick: c.name(r.cell("stick")), Where: r.where()}
 	if cell := r.cell("became"); c.given(cell) {
 		e.Became = choice(c, cell, names, words)
 	}
@@ -61,10 +60,10 @@ func event(r row, c *converter) plan.Event {
 	case e.Became.OfSide():
 		e.Side = side(r.cell("side"), c)
 		needed = append(needed, "side")
-	case e.Became == plan.Shorter:
+	case e.Became == stock.Shorter:
 		e.Length = c.size(r.cell("length"))
 		needed = append(needed, "length")
-	case e.Became == plan.Flawed:
+	case e.Became == stock.Flawed:
 		e.Flaw = model.Span{From: c.amount(r.cell("from")), To: c.size(r.cell("to"))}
 		needed = append(needed, "from", "to")
 	}

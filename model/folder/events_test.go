@@ -2,19 +2,18 @@ package folder
 
 import (
 	"errors"
+	"longpoint/model"
+	"longpoint/model/stock"
 	"os"
 	"path/filepath"
 	"strings"
 	"testing"
 
 	"github.com/google/go-cmp/cmp"
-
-	"longpoint/model"
-	"longpoint/model/plan"
 )
 
 // eventsOf reads a table with this text.
-func eventsOf(t *testing.T, text string) ([]plan.Event, error) {
+func eventsOf(t *testing.T, text string) ([]stock.Event, error) {
 	t.Helper()
 	file := filepath.Join(t.TempDir(), "cut.csv")
 	if err := os.WriteFile(file, []byte(text), 0o644); err != nil {
@@ -42,13 +41,13 @@ func TestReadEvents(t *testing.T) {
 	}
 	const mm = model.Millimetre
 	at := func(line int) model.Place { return model.Place{File: "cut.csv", Line: line} }
-	want := []plan.Event{
-		{Profile: "oak-32", Stick: "R1", Side: 1, Became: plan.Done, Where: at(3)},
-		{Profile: "oak-32", Stick: "new 2", Became: plan.Torn, Where: at(4)},
-		{Profile: "oak-32", Stick: "R1", Side: 2, Became: plan.Short, Where: at(5)},
-		{Profile: "oak-32", Stick: "R2", Became: plan.Shorter, Length: 2987*mm + mm/2, Where: at(6)},
-		{Profile: "oak-32", Stick: "R3", Became: plan.Flawed, Flaw: model.Span{To: 4 * model.Inch}, Where: at(7)},
-		{Profile: "oak-32", Stick: "R4", Became: plan.Missing, Where: at(8)},
+	want := []stock.Event{
+		{Profile: "oak-32", Stick: "R1", Side: 1, Became: stock.Done, Where: at(3)},
+		{Profile: "oak-32", Stick: "new 2", Became: stock.Torn, Where: at(4)},
+		{Profile: "oak-32", Stick: "R1", Side: 2, Became: stock.Short, Where: at(5)},
+		{Profile: "oak-32", Stick: "R2", Became: stock.Shorter, Length: 2987*mm + mm/2, Where: at(6)},
+		{Profile: "oak-32", Stick: "R3", Became: stock.Flawed, Flaw: model.Span{To: 4 * model.Inch}, Where: at(7)},
+		{Profile: "oak-32", Stick: "R4", Became: stock.Missing, Where: at(8)},
 	}
 	if diff := cmp.Diff(want, got); diff != "" {
 		t.Errorf("(-want +got):\n%s", diff)
@@ -110,7 +109,7 @@ func FuzzEvents(f *testing.F) {
 				continue
 			}
 			side, stick := e.Became.OfSide() && e.Length == 0 && e.Flaw == model.Span{}, e.Side == 0 && e.Became != ""
-			if e.Profile == "" || e.Stick == "" || e.Side < 0 || !side && !stick || e.Became == plan.Shorter && e.Length <= 0 {
+			if e.Profile == "" || e.Stick == "" || e.Side < 0 || !side && !stick || e.Became == stock.Shorter && e.Length <= 0 {
 				t.Fatalf("read without an error: %+v", e)
 			}
 		}

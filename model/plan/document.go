@@ -139,17 +139,11 @@ type Stick struct {
 	Lot      string       `json:"lot,omitempty"`    // on the rack
 	Length   model.Length `json:"length_nm"`
 	Longest  model.Length `json:"longest_nm,omitempty"` // of random lengths: Length is the shortest it may be
-	Damage   []Span       `json:"damage,omitempty"`
+	Damage   []model.Span `json:"damage,omitempty"`
 	Cost     model.Money  `json:"cost"`              // its price (of a bundle its share, rounded down), or its value on the rack
 	Sides    []Side       `json:"sides"`             // in order from the head, which is the order in which those of a sound part are cut
 	Between  []Left       `json:"between,omitempty"` // what is left of its sound parts before the last one, from the head on
 	Left     Left         `json:"left"`
-}
-
-// Span is a part of a stick that no side may cover, measured from its head.
-type Span struct {
-	From model.Length `json:"from_nm"`
-	To   model.Length `json:"to_nm"`
 }
 
 // Side is one side on a stick.
@@ -274,6 +268,19 @@ type Total struct {
 	Gap      model.Money `json:"gap"`
 	Grade    Grade       `json:"grade"` // the worst of the profiles'; Proven when there are none
 	FirstFit Comparison  `json:"first_fit"`
+}
+
+// UntilDay is the day up to which jobs are planned; the zero Date: all of them.
+func (d *Document) UntilDay() (model.Date, error) {
+	if d.Until == "" {
+		return model.Date{}, nil
+	}
+	day, err := model.ParseDate(d.Until)
+	if err != nil {
+		return day, &model.Error{Kind: model.BadInput, What: fmt.Sprintf("the day up to which jobs are planned is no date: %q", d.Until),
+			Do: "give the plan as it was written"}
+	}
+	return day, nil
 }
 
 // Encode writes the document as indented JSON with a newline at the end. The same plan gives the same bytes.

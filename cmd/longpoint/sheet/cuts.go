@@ -2,10 +2,9 @@ package sheet
 
 import (
 	"fmt"
-	"strings"
-
 	"longpoint/model"
 	"longpoint/model/plan"
+	"strings"
 )
 
 // Cuts makes the cut sheet of one profile, by its place in the plan from 0.

@@ -2,14 +2,14 @@ package sheet
 
 import (
 	"context"
+	"longpoint/model"
+	"longpoint/model/folder"
+	"longpoint/model/plan"
+	"longpoint/model/planner"
 	"path/filepath"
 	"sync"
 	"testing"
 	"time"
-
-	"longpoint/model"
-	"longpoint/model/folder"
-	"longpoint/model/plan"
 )
 
 // planned is a workshop with its plan.
@@ -34,7 +34,7 @@ func planOf(name string) (p planned, err error) {
 	if p.Workshop, err = folder.Read(dir); err != nil {
 		return p, err
 	}
-	p.Document, err = plan.Make(context.Background(), p.Workshop, plan.Options{TimeLimit: time.Minute, MadeWith: "a test"})
+	p.Document, err = planner.Make(context.Background(), p.Workshop, planner.Options{TimeLimit: time.Minute, MadeWith: "a test"})
 	return p, err
 }
 

@@ -2,11 +2,10 @@ package sheet
 
 import (
 	"fmt"
-	"math"
-	"testing"
-
 	"longpoint/model"
 	"longpoint/model/plan"
+	"math"
+	"testing"
 )
 
 const mm = model.Millimetre
@@ -117,7 +116,7 @@ func handPlan() planned {
 	pp.FirstFit.Figures.Cost, pp.FirstFit.Figures.Yield = 6250, 800_000
 	p.Document.Total = plan.Total{Figures: pp.Figures, Bound: 5000, Grade: plan.Proven, FirstFit: pp.FirstFit}
 	damaged := &pp.Sticks[0]
-	damaged.Damage = []plan.Span{{From: 2480 * mm, To: 2560 * mm}}
+	damaged.Damage = []model.Span{{From: 2480 * mm, To: 2560 * mm}}
 	damaged.Between = []plan.Left{{Length: 2480*mm - (damaged.Length - damaged.Left.Length), Becomes: plan.Kept, ID: "7"}}
 	damaged.Left = plan.Left{Length: damaged.Length - 2560*mm, Becomes: plan.Waste}
 	p.Document.Orders = []plan.Order{{Supplier: "Invented Timber", Sticks: len(pp.Sticks) - 1, Cost: 1250 * model.Money(len(pp.Sticks)-1), Delivery: 900,

@@ -2,12 +2,11 @@ package sheet
 
 import (
 	"fmt"
+	"longpoint/model"
+	"longpoint/model/plan"
 	"runtime"
 	"sync"
 	"sync/atomic"
-
-	"longpoint/model"
-	"longpoint/model/plan"
 )
 
 // LabelSheet says how labels lie on a sheet, in lengths that the user gives from their own sheets.

@@ -2,7 +2,6 @@ package sheet
 
 import (
 	"fmt"
-
 	"longpoint/model/plan"
 )
 

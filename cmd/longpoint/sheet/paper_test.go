@@ -5,6 +5,8 @@ import (
 	"fmt"
 	"image"
 	"image/png"
+	"longpoint/model"
+	"longpoint/model/plan"
 	"maps"
 	"math/rand/v2"
 	"path/filepath"
@@ -12,9 +14,6 @@ import (
 	"slices"
 	"strings"
 	"testing"
-
-	"longpoint/model"
-	"longpoint/model/plan"
 )
 
 const dated = "2027-03-15"

@@ -1,10 +1,9 @@
 package sheet
 
 import (
-	"slices"
-
 	"longpoint/model"
 	"longpoint/model/plan"
+	"slices"
 )
 
 // remainder is what is left of a stick, or of one of its sound parts, after the last side: where it ends, from the stick's
@@ -20,7 +19,7 @@ func (r remainder) start() model.Length { return r.end - r.Length }
 // remaindersOf gives what is left of a stick's sound parts, from the head on. Only the last one can have the stick's tail.
 func remaindersOf(pp plan.ProfilePlan, s plan.Stick) (out []remainder) {
 	lefts := append(slices.Clone(s.Between), s.Left)
-	parts := longestOf(model.Stick{Length: s.Length, Damage: spansOf(s)}.Sound(pp.HeadTrim, pp.TailTrim), len(lefts))
+	parts := longestOf(model.Stick{Length: s.Length, Damage: s.Damage}.Sound(pp.HeadTrim, pp.TailTrim), len(lefts))
 	for n, left := range lefts {
 		part := model.Span{To: s.Length - pp.TailTrim}
 		if n < len(parts) {
@@ -55,12 +54,4 @@ func soundTo(s plan.Stick, place model.Length) model.Length {
 		}
 	}
 	return s.Length
-}
-
-// spansOf gives what is damaged of a stick, from the head on.
-func spansOf(s plan.Stick) (spans []model.Span) {
-	for _, d := range s.Damage {
-		spans = append(spans, model.Span(d))
-	}
-	return spans
 }

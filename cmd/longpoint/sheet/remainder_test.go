@@ -1,11 +1,10 @@
 package sheet
 
 import (
-	"slices"
-	"testing"
-
 	"longpoint/model"
 	"longpoint/model/plan"
+	"slices"
+	"testing"
 )
 
 // TestRemaindersMeetTheSides: of every stick of both demo workshops, what is left of each sound part begins where a side's
@@ -50,15 +49,15 @@ func TestRemaindersMeetTheSides(t *testing.T) {
 // TestRemainders: a sound part no longer than a repeat has no say, and damage may reach into the tail trim or begin in it.
 func TestRemainders(t *testing.T) {
 	pp := plan.ProfilePlan{HeadTrim: 10 * mm, TailTrim: 20 * mm}
-	spans := func(ends ...model.Length) (out []plan.Span) {
+	spans := func(ends ...model.Length) (out []model.Span) {
 		for i := 0; i < len(ends); i += 2 {
-			out = append(out, plan.Span{From: ends[i] * mm, To: ends[i+1] * mm})
+			out = append(out, model.Span{From: ends[i] * mm, To: ends[i+1] * mm})
 		}
 		return out
 	}
 	for _, test := range []struct {
 		name              string
-		damage            []plan.Span
+		damage            []model.Span
 		between           []model.Length
 		left              model.Length
 		starts, end, tail []model.Length

@@ -2,11 +2,10 @@ package sheet
 
 import (
 	"fmt"
-	"strings"
-	"unicode"
-
 	"longpoint/model"
 	"longpoint/model/plan"
+	"strings"
+	"unicode"
 )
 
 // Source is what pieces are made of: a plan, the workshop it is for, and how to print. The plan must be one of this very

@@ -2,11 +2,10 @@ package sheet
 
 import (
 	"fmt"
-	"math"
-	"strings"
-
 	"longpoint/model"
 	"longpoint/model/plan"
+	"math"
+	"strings"
 )
 
 // Sticks draws the sticks of one profile, all to one scale along the stick. Across, they are drawn as tall as it takes to
@@ -40,7 +39,7 @@ func NewSticks(pp plan.ProfilePlan, unit model.Unit, width float64) *Sticks {
 	longest := model.Length(1)
 	for _, stick := range pp.Sticks {
 		longest = max(longest, stick.Length)
-		s.damage = append(s.damage, spansOf(stick))
+		s.damage = append(s.damage, stick.Damage)
 	}
 	s.scale = (width - 2*stickMargin) / (float64(longest) / float64(model.Millimetre))
 	return s

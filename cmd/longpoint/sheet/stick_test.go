@@ -4,6 +4,8 @@ import (
 	"encoding/xml"
 	"fmt"
 	"io"
+	"longpoint/model"
+	"longpoint/model/plan"
 	"math"
 	"os"
 	"path/filepath"
@@ -11,9 +13,6 @@ import (
 	"strconv"
 	"strings"
 	"testing"
-
-	"longpoint/model"
-	"longpoint/model/plan"
 )
 
 // svgShape is what a shape of an SVG says of itself and where its corners are.
@@ -265,7 +264,7 @@ func TestEverySideIsNamed(t *testing.T) {
 // TestDamageIsCrossedOut: damaged spans of a rack stick are drawn where they are.
 func TestDamageIsCrossedOut(t *testing.T) {
 	p := handmade(30*mm, 2000*mm, 4, "101", "print", 400*mm, 300*mm)
-	p.Document.Profiles[0].Sticks[0].Damage = []plan.Span{{From: 1000 * mm, To: 1080 * mm}, {From: 1500 * mm, To: 1501 * mm}}
+	p.Document.Profiles[0].Sticks[0].Damage = []model.Span{{From: 1000 * mm, To: 1080 * mm}, {From: 1500 * mm, To: 1501 * mm}}
 	pp := p.Document.Profiles[0]
 	drawn := NewSticks(pp, model.Millimetres, A4.inner())
 	d, alt := drawn.Draw(0)

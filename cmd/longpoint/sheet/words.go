@@ -2,11 +2,10 @@ package sheet
 
 import (
 	"fmt"
-	"net/url"
-	"strings"
-
 	"longpoint/model"
 	"longpoint/model/plan"
+	"net/url"
+	"strings"
 )
 
 // Caution stands under everything that somebody may take to a machine.

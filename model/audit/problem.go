@@ -1,0 +1,597 @@
+package audit
+
+import (
+	"cmp"
+	"fmt"
+	"longpoint/model"
+	"longpoint/model/plan"
+	"slices"
+)
+
+// maxSumAudit bounds every sum of lengths and of money: a quarter of what an int64 holds.
+const maxSumAudit = 1 << 61
+
+// askedProblem is the cutting problem of profiles that are planned together, derived from the workshop in the order that
+// the package's comment states, with what its parts stand for.
+type askedProblem struct {
+	kinds   []askedKind
+	items   []askedItem
+	choices []askedChoice
+	rows    []int64 // what each must come to at least
+}
+
+type askedKind struct {
+	cutsKind
+	profile string
+	list    *priceList // of new sticks
+	ids     []string   // of the rack's
+	part    int        // which sound part of a damaged stick with several; 0 for any other stick
+	lot     string     // equal for sticks that match
+}
+
+type askedItem struct {
+	length, demand int64
+	profile        string
+	longPoint      model.Length
+	sides          int
+	lot            string // that its sides must come from; "" for any
+}
+
+type askedChoice struct {
+	cutsChoice
+	times int64 // how often the document's plan makes it
+}
+
+// cutsKind, cutsChoice and cutsRow are parts of a cuts document as the audit reads and derives them.
+type cutsKind struct {
+	Length int64       `json:"length"`
+	Cost   int64       `json:"cost"`
+	Limit  *int64      `json:"limit"`
+	Only   *[]int64    `json:"only"`
+	Credit *cutsCredit `json:"credit"`
+}
+
+type cutsCredit struct {
+	Keep  int64 `json:"keep"`
+	Extra int64 `json:"extra"`
+	Num   int64 `json:"num"`
+	Den   int64 `json:"den"`
+}
+
+type cutsChoice struct {
+	Cost  int64      `json:"cost"`
+	Most  int64      `json:"most"`
+	Gives [][2]int64 `json:"gives"`
+	Asks  [][2]int64 `json:"asks"`
+	In    [][2]int64 `json:"in"`
+}
+
+type cutsRow struct {
+	Least int64 `json:"least"`
+}
+
+// text is equal for equal kinds only.
+func (k cutsKind) text() string {
+	text := fmt.Sprintf("length %d at %d", k.Length, k.Cost)
+	if k.Limit != nil {
+		text += fmt.Sprintf(", at most %d", *k.Limit)
+	}
+	if k.Only != nil {
+		text += fmt.Sprintf(", only items %d", *k.Only)
+	}
+	if k.Credit != nil && k.Credit.Num != 0 {
+		text += fmt.Sprintf(", credit %d", *k.Credit)
+	}
+	return text
+}
+
+// text is equal for equal choices only.
+func (c cutsChoice) text() string {
+	return fmt.Sprintf("cost %d, at most %d, gives %d, asks %d, in rows %d", c.Cost, c.Most, c.Gives, c.Asks, c.In)
+}
+
+// sameExactProblem compares a certificate's problem with the derived one part by part.
+func (a *audit) sameExactProblem(where string, cuts cutsDocument, want *askedProblem) {
+	number := func(what string, got, asked int) bool {
+		if got != asked {
+			a.report("problem", where, "%d %s in the certificate's problem instead of %d", got, what, asked)
+		}
+		return got == asked
+	}
+	if number("kinds of stick", len(cuts.Kinds), len(want.kinds)) {
+		for n, k := range cuts.Kinds {
+			if asked := want.kinds[n].cutsKind; k.text() != asked.text() {
+				a.report("problem", where, "kind %d is %s instead of %s", n, k.text(), asked.text())
+			}
+		}
+	}
+	if number("items", len(cuts.Items), len(want.items)) {
+		for n, it := range cuts.Items {
+			if asked := want.items[n]; it.Length != asked.length || it.Demand != asked.demand {
+				a.report("problem", where, "item %d is %d × %s instead of %d × %s", n, it.Demand, a.in(model.Length(it.Length)), asked.demand, a.in(model.Length(asked.length)))
+			}
+		}
+	}
+	if number("choices", len(cuts.Choices), len(want.choices)) {
+		for n, c := range cuts.Choices {
+			if asked := want.choices[n].cutsChoice; c.text() != asked.text() {
+				a.report("problem", where, "choice %d is %s instead of %s", n, c.text(), asked.text())
+			}
+		}
+	}
+	if number("rows", len(cuts.Rows), len(want.rows)) {
+		for n, r := range cuts.Rows {
+			if r.Least != want.rows[n] {
+				a.report("problem", where, "row %d must come to %d instead of %d", n, r.Least, want.rows[n])
+			}
+		}
+	}
+}
+
+// sameChoices compares how often each choice is made with what follows from the document's plan.
+func (a *audit) sameChoices(where string, cuts cutsDocument, want *askedProblem) {
+	if len(cuts.Chosen) != len(want.choices) {
+		a.report("plan", where, "it says how often %d choices are made instead of %d", len(cuts.Chosen), len(want.choices))
+		return
+	}
+	for n, times := range cuts.Chosen {
+		if times != want.choices[n].times {
+			a.report("plan", where, "choice %d is made %d times in its plan and %d times in this one", n, times, want.choices[n].times)
+		}
+	}
+}
+
+// ask derives the problem of profiles that are planned together. With forced all suppliers that ask for something are ordered from.
+func (a *audit) ask(members []*derived, forced bool) *askedProblem {
+	p := &askedProblem{}
+	orders := map[string]int{} // choice of ordering, by supplier
+	var names []string
+	asking := map[string]*model.Supplier{}
+	for _, d := range members {
+		for _, l := range d.lists {
+			if l.terms != nil && !slices.Contains(names, l.supplier) {
+				names = append(names, l.supplier)
+				asking[l.supplier] = l.terms
+			}
+		}
+	}
+	slices.Sort(names)
+	leastRows := map[string][2]int{} // of money and of sticks, -1 for none
+	for _, name := range names {
+		terms := asking[name]
+		c := askedChoice{cutsChoice: cutsChoice{Cost: int64(terms.Delivery), Most: 1}}
+		money, sticks := least(terms)
+		rows := [2]int{-1, -1}
+		for n, must := range []int64{int64(money), sticks} {
+			if must > 0 {
+				rows[n] = len(p.rows)
+				p.rows = append(p.rows, 0)
+				c.In = append(c.In, [2]int64{int64(rows[n]), -must})
+			}
+		}
+		leastRows[name] = rows
+		if forced {
+			c.In = append(c.In, [2]int64{int64(len(p.rows)), 1})
+			p.rows = append(p.rows, 1)
+		}
+		for _, b := range a.d.Buy {
+			if b.Supplier == name && b.Count > 0 && slices.ContainsFunc(members, func(d *derived) bool { return d.profile.Name == b.Profile }) {
+				c.times = 1
+			}
+		}
+		orders[name] = len(p.choices)
+		p.choices = append(p.choices, c)
+	}
+	for _, d := range members {
+		a.askProfile(p, d, len(members) > 1, orders, leastRows)
+	}
+	return p
+}
+
+// askProfile adds one profile's part.
+func (a *audit) askProfile(p *askedProblem, d *derived, several bool, orders map[string]int, leastRows map[string][2]int) {
+	kinds := a.askKinds(d)
+	groups, bound := a.askGroups(d, kinds)
+	items := a.askItems(d, groups, bound)
+	firstKind, firstItem := int64(len(p.kinds)), int64(len(p.items))
+	anyLot := slices.ContainsFunc(items, func(it askedItem) bool { return it.lot != "" })
+	for n := range kinds {
+		if several || anyLot {
+			only := []int64{}
+			for i, it := range items {
+				if it.lot == "" || it.lot == kinds[n].lot {
+					only = append(only, firstItem+int64(i))
+				}
+			}
+			kinds[n].Only = &only
+		}
+	}
+	p.kinds = append(p.kinds, kinds...)
+	p.items = append(p.items, items...)
+	for _, l := range d.lists {
+		if !l.sold() {
+			k := slices.IndexFunc(kinds, func(k askedKind) bool { return k.list == l })
+			a.askBuying(p, d, l, kinds[k], firstKind+int64(k), orders, leastRows)
+		}
+	}
+	for _, s := range a.w.Rack {
+		a.askOpening(p, d, s, kinds, firstKind)
+	}
+	a.askLots(p, groups, items, firstItem)
+}
+
+// askKinds derives the profile's kinds of stick: of the rack, longest and then of least value first, then what can be
+// bought, longest and then cheapest first.
+func (a *audit) askKinds(d *derived) []askedKind {
+	type sortable struct {
+		askedKind
+		length model.Length
+		value  model.Money
+	}
+	var rack, bought []sortable
+	byLot := slices.ContainsFunc(d.rings, func(r *wantedRing) bool { return r.match == model.MatchLot })
+	for _, s := range a.w.Rack {
+		if s.Profile != d.profile.Name {
+			continue
+		}
+		value := a.w.StickValue(s)
+		parts := partsOf(s.Length, s.Damage, d)
+		lot := plan.Stick{ID: s.ID, From: plan.FromRack, Lot: s.Lot}.LotName()
+		same := slices.IndexFunc(rack, func(k sortable) bool {
+			return len(s.Damage) == 0 && !a.damaged(k.ids[0]) && k.length == s.Length && k.value == value && (!byLot || k.lot == lot)
+		})
+		if same >= 0 && len(parts) > 0 {
+			rack[same].ids = append(rack[same].ids, s.ID)
+			*rack[same].Limit++
+			continue
+		}
+		for n, part := range parts {
+			k := sortable{length: s.Length, value: value}
+			k.profile, k.ids, k.lot = d.profile.Name, []string{s.ID}, lot
+			k.Length, k.Cost = int64(part.to-part.from), int64(value)
+			k.Credit = d.askCredit(s.Length, value, part)
+			limit := int64(1)
+			if len(parts) > 1 {
+				k.part, limit = n, 0
+				k.Cost = 0
+				if left := part.behind - part.from; k.Credit != nil && left >= d.profile.Keep {
+					k.Cost = int64(d.worthOf(left, s.Length, value))
+				}
+			}
+			k.Limit = &limit
+			rack = append(rack, k)
+		}
+	}
+	for _, l := range d.lists {
+		k := sortable{length: l.length, value: l.inProblem()}
+		k.profile, k.list = d.profile.Name, l
+		k.lot = plan.Stick{From: plan.Bought, Supplier: l.supplier, Length: l.length, Longest: l.longest, Bundle: int(l.bundle)}.LotName()
+		part := partsOf(l.length, nil, d)[0]
+		k.Length, k.Cost = int64(part.to-part.from), int64(l.inProblem())
+		k.Credit = d.askCredit(l.length, l.spare, part)
+		if !l.sold() {
+			k.Limit = new(int64)
+		}
+		bought = append(bought, k)
+	}
+	var out []askedKind
+	for _, kinds := range [][]sortable{rack, bought} {
+		slices.SortStableFunc(kinds, func(x, y sortable) int {
+			return cmp.Or(cmp.Compare(y.length, x.length), cmp.Compare(x.value, y.value))
+		})
+		for _, k := range kinds {
+			out = append(out, k.askedKind)
+		}
+	}
+	return out
+}
+
+// damaged says whether a stick of the rack is.
+func (a *audit) damaged(id string) bool { return len(a.rack[id].Damage) > 0 }
+
+// askCredit derives the credit for what is left of a part of a stick.
+func (d *derived) askCredit(length model.Length, cost model.Money, p part) *cutsCredit {
+	num, den := d.byLength(length, cost)
+	if num == 0 || p.behind-p.from < d.profile.Keep {
+		return nil
+	}
+	return &cutsCredit{Keep: int64(d.profile.Keep), Extra: int64(p.behind - p.to), Num: num, Den: den}
+}
+
+// askedGroup is rings of equal sides that must each come from one lot.
+type askedGroup struct {
+	sides []askedItem // longest first, demand 0
+	rings []*wantedRing
+	lots  []string // that can give one
+}
+
+// askGroups derives the rings that lots bind, in the order of the jobs' days, with the lots that can give them; and which
+// group a ring belongs to.
+func (a *audit) askGroups(d *derived, kinds []askedKind) ([]*askedGroup, map[*wantedRing]*askedGroup) {
+	bound := map[*wantedRing]*askedGroup{}
+	if !d.manyLots(a) {
+		return nil, bound
+	}
+	var groups []*askedGroup
+	for _, r := range a.byDay(d.rings) {
+		if r.match != model.MatchLot {
+			continue
+		}
+		var sides []askedItem
+		for _, w := range r.sides {
+			sides = append(sides, askedItem{length: int64(w.takes), profile: d.profile.Name, longPoint: w.side.LongPoint, sides: 1})
+		}
+		slices.SortFunc(sides, byItem)
+		n := slices.IndexFunc(groups, func(g *askedGroup) bool { return slices.Equal(g.sides, sides) })
+		if n < 0 {
+			n = len(groups)
+			groups = append(groups, &askedGroup{sides: sides})
+		}
+		groups[n].rings = append(groups[n].rings, r)
+		bound[r] = groups[n]
+	}
+	var lots []string
+	for _, k := range kinds {
+		if !slices.Contains(lots, k.lot) {
+			lots = append(lots, k.lot)
+		}
+	}
+	for _, g := range groups {
+		for _, lot := range lots {
+			var all, longest, need int64
+			for _, k := range kinds {
+				if k.lot == lot {
+					longest = max(longest, k.Length)
+					all += k.Length * int64(len(k.ids))
+					if k.list != nil {
+						all = maxSumAudit
+					}
+				}
+			}
+			for _, s := range g.sides {
+				need += s.length
+			}
+			if g.sides[0].length <= longest && need <= all {
+				g.lots = append(g.lots, lot)
+			}
+		}
+	}
+	return groups, bound
+}
+
+// byDay orders rings by the days of their jobs, then as they are.
+func (a *audit) byDay(rings []*wantedRing) []*wantedRing {
+	out := slices.Clone(rings)
+	slices.SortStableFunc(out, func(x, y *wantedRing) int {
+		return a.w.Jobs[a.jobIndex(x.key.Job)].Due.Compare(a.w.Jobs[a.jobIndex(y.key.Job)].Due.Time)
+	})
+	return out
+}
+
+// byItem orders items: what takes most first, of those the longest, then of fewest sides; of lots nothing is said.
+func byItem(x, y askedItem) int {
+	return cmp.Or(cmp.Compare(y.length, x.length), cmp.Compare(y.longPoint, x.longPoint), cmp.Compare(x.sides, y.sides))
+}
+
+// askItems derives the profile's items.
+func (a *audit) askItems(d *derived, groups []*askedGroup, bound map[*wantedRing]*askedGroup) []askedItem {
+	var items []askedItem
+	add := func(it askedItem, demand int64) {
+		it.profile = d.profile.Name
+		for n := range items {
+			if byItem(items[n], it) == 0 && items[n].lot == it.lot {
+				items[n].demand += demand
+				return
+			}
+		}
+		it.demand = demand
+		items = append(items, it)
+	}
+	var lots []string // in the order in which they first occur among the kinds, which is that of each group's
+	for _, g := range groups {
+		for _, lot := range g.lots {
+			for _, s := range g.sides {
+				s.lot = lot
+				add(s, 0)
+			}
+		}
+	}
+	for _, k := range a.askKinds(d) {
+		if !slices.Contains(lots, k.lot) {
+			lots = append(lots, k.lot)
+		}
+	}
+	for _, r := range d.rings {
+		if bound[r] != nil {
+			continue
+		}
+		for _, part := range r.units() {
+			it := askedItem{}
+			for _, w := range part {
+				it.length += int64(w.takes)
+				it.longPoint += w.side.LongPoint
+				it.sides++
+			}
+			add(it, 1)
+		}
+	}
+	slices.SortStableFunc(items, func(x, y askedItem) int {
+		return cmp.Or(byItem(x, y), cmp.Compare(slices.Index(lots, x.lot), slices.Index(lots, y.lot)))
+	})
+	return items
+}
+
+// askBuying derives the choices of buying from one list. Where a price holds from the first bundle on, it is one choice;
+// else one of the first bundles together, and one of those that follow, which only goes with it. All go with an order. In
+// an order that must come to so much money, the prices of a list exclude each other, and each ends where the next begins.
+func (a *audit) askBuying(p *askedProblem, d *derived, l *priceList, k askedKind, kind int64, orders map[string]int, leastRows map[string][2]int) {
+	left := a.boughtOf(l.listKey)
+	most := a.mostBundles(d, l, k)
+	step := int64(0) // from which the plan's price holds
+	for _, s := range l.steps {
+		if s <= left {
+			step = s
+		}
+	}
+	choice := func(bundles, step, most, times int64) askedChoice {
+		c := askedChoice{times: times}
+		price := int64(l.price[step])
+		sticks := bundles * l.bundle
+		c.Cost, c.Most = bundles*int64(l.cost(step))-sticks*int64(l.spare), most
+		c.Gives = [][2]int64{{kind, sticks}}
+		if l.terms != nil {
+			rows := leastRows[l.supplier]
+			if rows[0] >= 0 && price > 0 {
+				c.In = append(c.In, [2]int64{int64(rows[0]), bundles * price})
+			}
+			if rows[1] >= 0 {
+				c.In = append(c.In, [2]int64{int64(rows[1]), sticks})
+			}
+		}
+		return c
+	}
+	goesWith := func(c *askedChoice, other int, most int64) {
+		row := int64(len(p.rows))
+		p.rows = append(p.rows, 0)
+		p.choices[other].In = append(p.choices[other].In, [2]int64{row, most})
+		c.In = append(c.In, [2]int64{row, -1})
+	}
+	money, _ := least(l.terms)
+	apart := int64(-1) // row by which prices of the list exclude each other
+	if len(l.steps) > 1 && money > 0 {
+		apart = int64(len(p.rows))
+		p.rows = append(p.rows, -1)
+	}
+	for n, s := range l.steps {
+		end := most
+		if apart >= 0 && n+1 < len(l.steps) {
+			end = min(end, l.steps[n+1]-1)
+		}
+		anyNumber := s == 1 && apart < 0
+		first, times := int64(1), int64(0)
+		if anyNumber {
+			first = end
+		}
+		if s == step {
+			times = 1
+			if anyNumber {
+				times = left
+			}
+		}
+		c := choice(s, s, first, times)
+		if apart >= 0 {
+			c.In = append(c.In, [2]int64{apart, -1})
+		}
+		if l.terms != nil {
+			goesWith(&c, orders[l.supplier], first)
+		}
+		p.choices = append(p.choices, c)
+		if anyNumber || end <= s {
+			continue
+		}
+		times = 0
+		if s == step {
+			times = left - s
+		}
+		c = choice(1, s, end-s, times)
+		goesWith(&c, len(p.choices)-1, end-s)
+		p.choices = append(p.choices, c)
+	}
+}
+
+// mostBundles is how many bundles of a list a cheapest plan may buy: as many as hold all the profile's sides by
+// first-fit, as reach the list's last price, or as make up the supplier's least order. Where offcuts are credited, sticks
+// may be cheaper the emptier they are: then as many as cost, each with the smallest side only, what first-fit's do.
+func (a *audit) mostBundles(d *derived, l *priceList, k askedKind) int64 {
+	var rooms []int64
+	smallest, pieces := k.Length, int64(0)
+	start, before := 0, int64(-1)
+	for _, u := range a.handUnits(d) {
+		takes := int64(u.takes)
+		if takes > k.Length {
+			continue
+		}
+		smallest = takes
+		pieces++
+		if takes != before {
+			start, before = 0, takes
+		}
+		for start < len(rooms) && rooms[start] < takes {
+			start++
+		}
+		if start == len(rooms) {
+			rooms = append(rooms, k.Length)
+		}
+		rooms[start] -= takes
+	}
+	sticks := int64(len(rooms))
+	money, leastSticks := least(l.terms)
+	last := l.steps[len(l.steps)-1]
+	lowest := int64(l.price[last])
+	if k.Credit != nil {
+		each := int64(l.cost(last)) / l.bundle
+		if left := k.Length - smallest + k.Credit.Extra; left >= k.Credit.Keep {
+			each -= int64(d.worthOf(model.Length(left), l.length, l.spare))
+		}
+		many := int64(1 << 24) // what the cutting problem can hold
+		if each > 0 {
+			bundles := max(l.bundlesFor(sticks), l.bundlesFor(leastSticks))
+			if money > 0 && lowest > 0 {
+				bundles = max(bundles, (int64(money)+lowest-1)/lowest)
+			}
+			whole := bundles * int64(l.cost(l.steps[0]))
+			many = min(many, (whole+each-1)/each)
+		}
+		sticks = min(pieces, many)
+	}
+	most := max(l.bundlesFor(sticks), last)
+	most = max(most, l.bundlesFor(leastSticks))
+	if money > 0 && lowest > 0 {
+		most = max(most, (int64(money)+lowest-1)/lowest)
+	}
+	return most
+}
+
+// askOpening derives the choice of opening a damaged stick with several sound parts.
+func (a *audit) askOpening(p *askedProblem, d *derived, s model.Stick, kinds []askedKind, firstKind int64) {
+	if s.Profile != d.profile.Name || len(partsOf(s.Length, s.Damage, d)) < 2 {
+		return
+	}
+	c := askedChoice{cutsChoice: cutsChoice{Cost: int64(a.w.StickValue(s)), Most: 1}}
+	for n, k := range kinds {
+		if k.list == nil && k.ids[0] == s.ID {
+			c.Cost -= k.Cost
+			c.Gives = append(c.Gives, [2]int64{firstKind + int64(n), 1})
+		}
+	}
+	if a.used[s.ID] {
+		c.times = 1
+	}
+	p.choices = append(p.choices, c)
+}
+
+// askLots derives the choices of cutting rings from a lot: of each group of equal rings as many as there are, in all.
+func (a *audit) askLots(p *askedProblem, groups []*askedGroup, items []askedItem, firstItem int64) {
+	for _, g := range groups {
+		rings := int64(len(g.rings))
+		row := int64(len(p.rows))
+		p.rows = append(p.rows, rings, -rings)
+		for _, lot := range g.lots {
+			c := askedChoice{cutsChoice: cutsChoice{Most: rings, In: [][2]int64{{row, 1}, {row + 1, -1}}}}
+			for _, r := range g.rings {
+				if r.sides[0].cut && r.sides[0].at.lot == lot {
+					c.times++
+				}
+			}
+			for _, s := range g.sides {
+				i := firstItem + int64(slices.IndexFunc(items, func(it askedItem) bool { return it.lot == lot && byItem(it, s) == 0 }))
+				if last := len(c.Asks) - 1; last >= 0 && c.Asks[last][0] == i {
+					c.Asks[last][1]++
+				} else {
+					c.Asks = append(c.Asks, [2]int64{i, 1})
+				}
+			}
+			p.choices = append(p.choices, c)
+		}
+	}
+}

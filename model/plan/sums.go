@@ -1,0 +1,155 @@
+package plan
+
+import (
+	"math/big"
+	"math/bits"
+	"slices"
+
+	"longpoint/model"
+)
+
+// Sum works out what follows from the profiles' plans and the buy list: the orders, what each job costs, and the total.
+func (d *Document) Sum(w *model.Workshop) {
+	d.Orders, d.Jobs, d.Total = orders(w, d.Buy), jobCosts(w, d.Profiles), total(d.Profiles, d.Together)
+}
+
+// Add adds another plan's figures.
+func (f *Figures) Add(g Figures) {
+	f.Sides += g.Sides
+	f.RackSticks += g.RackSticks
+	f.NewSticks += g.NewSticks
+	f.RackValue += g.RackValue
+	f.Purchases += g.Purchases
+	f.Delivery += g.Delivery
+	f.Credit += g.Credit
+	f.Spare += g.Spare
+	f.LongestOffcut = max(f.LongestOffcut, g.LongestOffcut)
+	f.LongPoints += g.LongPoints
+	f.UsedUp += g.UsedUp
+	f.Kept += g.Kept
+	f.Derive()
+}
+
+// Derive works out what follows from the other figures: cost, waste and yield.
+func (f *Figures) Derive() {
+	f.Cost = f.RackValue + f.Purchases + f.Delivery - f.Credit - f.Spare
+	f.Waste = f.UsedUp - f.LongPoints
+	f.Yield = ratio(f.LongPoints, f.UsedUp)
+}
+
+// ratio gives a ÷ b in parts per million, rounded down, and 0 where b is 0. 0 ≤ a ≤ b.
+func ratio(a, b model.Length) int64 {
+	const million = 1_000_000
+	if b <= 0 {
+		return 0
+	}
+	hi, lo := bits.Mul64(uint64(a), million)
+	q, _ := bits.Div64(hi, lo, uint64(b)) // hi < b because a ≤ b < 2^63 and a·10^6 / 2^64 < b
+	return int64(q)
+}
+
+// Share splits an amount in proportion to weights, so that the parts add up exactly (largest remainder; of equal
+// remainders the earlier part gets the unit). Weights are not negative. Where all are 0 the parts are 0 too.
+func Share(amount model.Money, weights []model.Length) []model.Money {
+	total := new(big.Int)
+	for _, w := range weights {
+		total.Add(total, big.NewInt(int64(w)))
+	}
+	parts := make([]model.Money, len(weights))
+	if total.Sign() == 0 {
+		return parts
+	}
+	rest := make([]*big.Int, len(weights))
+	left := amount
+	for i, w := range weights {
+		part := new(big.Int).Mul(big.NewInt(int64(amount)), big.NewInt(int64(w)))
+		rest[i] = new(big.Int)
+		part.QuoRem(part, total, rest[i])
+		parts[i] = model.Money(part.Int64())
+		left -= parts[i]
+	}
+	order := make([]int, len(weights))
+	for i := range order {
+		order[i] = i
+	}
+	slices.SortStableFunc(order, func(a, b int) int { return rest[b].Cmp(rest[a]) })
+	for _, i := range order[:left] {
+		parts[i]++
+	}
+	return parts
+}
+
+// jobCosts adds up each job's shares.
+func jobCosts(w *model.Workshop, profiles []ProfilePlan) []JobCost {
+	costs := map[string]*JobCost{}
+	for _, p := range profiles {
+		for _, s := range p.Jobs {
+			if costs[s.Job] == nil {
+				costs[s.Job] = &JobCost{Job: s.Job}
+			}
+			costs[s.Job].Sides += s.Sides
+			costs[s.Job].Cost += s.Cost
+		}
+	}
+	out := []JobCost{}
+	for _, j := range w.Jobs {
+		if c := costs[j.ID]; c != nil {
+			c.Customer = j.Customer
+			if !j.Due.IsZero() {
+				c.Due = j.Due.String()
+			}
+			out = append(out, *c)
+		}
+	}
+	return out
+}
+
+// orders sums the buy list by supplier.
+func orders(w *model.Workshop, list []Purchase) []Order {
+	out := []Order{}
+	for _, l := range list {
+		n := len(out) - 1
+		if n < 0 || out[n].Supplier != l.Supplier {
+			terms, _ := w.TermsOf(l.Supplier)
+			out = append(out, Order{Supplier: l.Supplier, Delivery: terms.Delivery, LeastMoney: terms.LeastAmount(), LeastSticks: terms.LeastSticks})
+			n++
+		}
+		out[n].Sticks += l.Count
+		out[n].Cost += l.Cost
+		out[n].Total = out[n].Cost + out[n].Delivery
+	}
+	return out
+}
+
+// total sums the profiles. What was planned together has one bound and one gap.
+func total(plans []ProfilePlan, together []Together) Total {
+	t := Total{Grade: Proven, FirstFit: Comparison{Complete: true}}
+	for _, p := range plans {
+		t.Figures.Add(p.Figures)
+		if p.Together == 0 {
+			t.Bound += p.Bound
+			t.Gap += p.Gap
+		}
+		t.Grade = t.Grade.Worse(p.Grade)
+		t.FirstFit.Figures.Add(p.FirstFit.Figures)
+		t.FirstFit.LeftOver += p.FirstFit.LeftOver
+		t.FirstFit.Complete = t.FirstFit.Complete && p.FirstFit.Complete
+	}
+	for _, g := range together {
+		t.Bound += g.Bound
+		t.Gap += g.Gap
+	}
+	return t
+}
+
+// Worse gives the worse of two grades; what is no grade counts as Open.
+func (g Grade) Worse(other Grade) Grade {
+	rank := func(g Grade) int { return slices.Index([]Grade{Searched, Proven}, g) }
+	if rank(other) < rank(g) {
+		g = other
+	}
+	if rank(g) < 0 {
+		return Open
+	}
+	return g
+}

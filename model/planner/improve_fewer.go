@@ -1,0 +1,127 @@
+package planner
+
+import (
+	"context"
+	"slices"
+	"time"
+
+	"longpoint/solver"
+)
+
+// Of plans that cost the same the one that opens fewest sticks is wanted. Where the numbers of sticks allow one at all, the
+// problem is searched once more, every stick a little dearer, so little that all of them together are less than one
+// minor unit. What that finds is taken only where it costs the same money. The certificate is of the cost, and stays.
+
+const (
+	fewerNodes = 50                     // of the second search
+	fewerTime  = 100 * time.Millisecond // likewise, for the rare case that so many nodes take longer
+	fewerTable = 4_000_000              // steps of the table by which it is seen whether a plan with fewer sticks can cost the same
+)
+
+// fewerSticks puts a plan of the same cost with fewer sticks into a result, where it finds one.
+func (b *batch) fewerSticks(ctx context.Context, r *solver.Result) {
+	if r.Status != solver.Certified && r.Status != solver.Searched || !b.mayBeFewer(r) {
+		return
+	}
+	sticks := sticksIn(r.Patterns)
+	scale := sticks + 1
+	p := b.problem
+	p.Kinds = slices.Clone(p.Kinds)
+	for k := range p.Kinds {
+		if p.Kinds[k].Cost > (solver.MaxCost-1)/scale {
+			return
+		}
+		p.Kinds[k].Cost = p.Kinds[k].Cost*scale + 1
+	}
+	other, err := solver.Solve(ctx, p, solver.Options{NodeLimit: fewerNodes, TimeLimit: fewerTime})
+	if err != nil || !other.HasPlan {
+		return // the plan at hand is as cheap as any
+	}
+	if cost := b.cost(other.Patterns, nil); cost == r.Cost && sticksIn(other.Patterns) < sticks {
+		r.Patterns = other.Patterns
+	}
+}
+
+func sticksIn(patterns []solver.Pattern) (sticks int64) {
+	for _, p := range patterns {
+		sticks += p.Count
+	}
+	return sticks
+}
+
+// mayBeFewer says whether fewer sticks of the problem's kinds come to the same cost and are long enough in sum for all
+// that is to be cut. Problems with choices or credits, and those whose table would be too large, are left alone.
+func (b *batch) mayBeFewer(r *solver.Result) bool {
+	p, sticks, cost := b.problem, sticksIn(r.Patterns), r.Cost
+	step := cost // all costs are multiples of it
+	rounds := int64(0)
+	for _, k := range p.Kinds {
+		if k.Credit.Num > 0 {
+			return false
+		}
+		step = gcd(step, k.Cost)
+		if rounds++; k.Limited {
+			rounds += min(k.Limit, sticks)
+		}
+	}
+	if len(p.Choices) > 0 || cost == 0 || step == 0 || sticks < 2 {
+		return false
+	}
+	cells := cost/step + 1
+	if cells > fewerTable/sticks/rounds {
+		return false
+	}
+	var need int64
+	for _, it := range p.Items {
+		need += it.Length * it.Demand
+	}
+	// longest[n][c] is the greatest length in sum of n sticks that cost c steps; 0 where there are none such
+	longest := make([][]int64, sticks)
+	for n := range longest {
+		longest[n] = make([]int64, cells)
+	}
+	for _, k := range p.Kinds {
+		if k.Limited {
+			addSome(longest, k.Length, k.Cost/step, k.Limit)
+		} else {
+			addAny(longest, k.Length, k.Cost/step)
+		}
+	}
+	for n := int64(1); n < sticks; n++ {
+		if longest[n][cells-1] >= need {
+			return true
+		}
+	}
+	return false
+}
+
+// addAny lets a table of the greatest lengths use any number of sticks of one more kind.
+func addAny(longest [][]int64, length, cost int64) {
+	for n := 1; n < len(longest); n++ {
+		for c := cost; c < int64(len(longest[n])); c++ {
+			if before := longest[n-1][c-cost]; before > 0 || n == 1 && c == cost {
+				longest[n][c] = max(longest[n][c], before+length)
+			}
+		}
+	}
+}
+
+// addSome lets it use up to so many.
+func addSome(longest [][]int64, length, cost, most int64) {
+	for n := int64(len(longest)) - 1; n >= 1; n-- {
+		for c := range longest[n] {
+			for many := int64(1); many <= min(n, most) && many*cost <= int64(c); many++ {
+				if before := longest[n-many][int64(c)-many*cost]; before > 0 || n == many && int64(c) == many*cost {
+					longest[n][c] = max(longest[n][c], before+many*length)
+				}
+			}
+		}
+	}
+}
+
+func gcd(a, b int64) int64 {
+	for b != 0 {
+		a, b = b, a%b
+	}
+	return a
+}

@@ -1,0 +1,589 @@
+package planner
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"longpoint/model"
+	"longpoint/model/plan"
+	"longpoint/solver"
+	"slices"
+	"strings"
+	"sync"
+	"time"
+)
+
+// ErrNoPlan is wrapped by the error for a profile whose search was stopped before it had any plan, or knew that there is
+// none. That happens only where the rack is all there is, for with offers there is first-fit's plan.
+var ErrNoPlan = errors.New("no plan was found before the search stopped")
+
+// Make plans the workshop's jobs. The document is nil when there is an error: everything wrong with the workshop's
+// references, every side that no stick can give, or a fault of ours, such as a plan that the verifier rejects. When ctx
+// ends, or a profile's time is up, the profile gets the best plan so far, graded Open.
+//
+// Profiles are searched side by side; the document does not depend on how their searches interleave. It is the same
+// from run to run unless a time limit cut a search short.
+func Make(ctx context.Context, w *model.Workshop, o Options) (*plan.Document, error) {
+	o = o.withDefaults()
+	if err := w.Check(); err != nil {
+		return nil, err
+	}
+	if o.Memory != nil && !o.Memory.serves(w, o) {
+		o.Memory = nil
+	}
+	tasks, err := prepare(w, o)
+	if err != nil {
+		return nil, err
+	}
+	plans, together, err := solveAll(ctx, w, tasks, o)
+	if err != nil {
+		return nil, err
+	}
+	nameOffcuts(w, plans)
+	d := &plan.Document{Format: plan.Format, MadeWith: o.MadeWith, Workshop: w.Name, Unit: w.Unit.String(),
+		Currency: plan.Currency{Code: w.Currency.Code, Decimals: w.Currency.Decimals},
+		Profiles: []plan.ProfilePlan{}, Together: together, Buy: buyList(w, plans)}
+	for _, p := range plans {
+		d.Profiles = append(d.Profiles, p.plan)
+	}
+	d.Sum(w)
+	if !o.Until.IsZero() {
+		d.Until = o.Until.String()
+	}
+	if !o.On.IsZero() && slices.ContainsFunc(w.Offers, func(o model.Offer) bool { return !o.Until.IsZero() }) {
+		d.On = o.On.String()
+	}
+	if len(o.Profiles) > 0 {
+		d.Only = inTableOrder(w, o.Profiles)
+	}
+	return d, nil
+}
+
+// inTableOrder gives the names in the order of the table of profiles, each once.
+func inTableOrder(w *model.Workshop, names []string) []string {
+	var out []string
+	for _, p := range w.Profiles {
+		if slices.Contains(names, p.Name) {
+			out = append(out, p.Name)
+		}
+	}
+	return out
+}
+
+// profileOutcome is the plan for one profile and what is bought for it.
+type profileOutcome struct {
+	plan  plan.ProfilePlan
+	lines []plan.Purchase
+}
+
+// solveAll searches the batches side by side and gives the plans in the tasks' order, and what was planned together.
+// Errors of all of them come together.
+func solveAll(ctx context.Context, w *model.Workshop, tasks []*task, o Options) ([]profileOutcome, []plan.Together, error) {
+	all := batches(w, tasks)
+	outcomes := make([][]profileOutcome, len(all))
+	groups := make([]*plan.Together, len(all))
+	errs := make([]error, len(all))
+	var reporting sync.Mutex
+	report := func(p Progress) {
+		if o.Progress != nil {
+			reporting.Lock()
+			defer reporting.Unlock()
+			o.Progress(p)
+		}
+	}
+	next := make(chan int)
+	var workers sync.WaitGroup
+	for range min(o.Workers, len(all)) {
+		workers.Go(func() {
+			for n := range next {
+				errs[n] = all[n].caught(func() (err error) {
+					outcomes[n], groups[n], err = all[n].plan(ctx, o, report)
+					return err
+				})
+			}
+		})
+	}
+	for n := range all {
+		next <- n
+	}
+	close(next)
+	workers.Wait()
+	if err := join(errs); err != nil {
+		return nil, nil, err
+	}
+	byTask := map[*task]profileOutcome{}
+	var together []plan.Together
+	for n, b := range all {
+		if groups[n] != nil {
+			together = append(together, *groups[n])
+		}
+		for m, t := range b.tasks {
+			one := outcomes[n][m]
+			if groups[n] != nil {
+				one.plan.Together = len(together)
+			}
+			byTask[t] = one
+		}
+	}
+	plans := make([]profileOutcome, len(tasks))
+	for n, t := range tasks {
+		plans[n] = byTask[t]
+	}
+	return plans, together, nil
+}
+
+// join gives one error for all.
+func join(errs []error) error {
+	var known model.Errors
+	for _, err := range errs {
+		var one *model.Error
+		switch {
+		case err == nil:
+		case errors.As(err, &one):
+			known = append(known, one)
+		default:
+			known = append(known, &model.Error{Kind: model.Fault, What: "planning failed", Err: err})
+		}
+	}
+	return known.AsError()
+}
+
+// found is a plan for a batch, before its sides have names.
+type found struct {
+	courses []course
+	hand    handmade
+	cost    model.Money
+	proof   proof
+}
+
+// solve searches the batch's problem. With ease it makes the plan simpler to cut where it can.
+func (b *batch) solve(ctx context.Context, o Options, report func(Progress), ease bool) (found, error) {
+	if err := b.problem.Validate(); err != nil {
+		return found{}, &model.Error{Kind: model.BadInput, What: b.name() + " is too large to plan", Err: err,
+			Do: "look for a length or a price with too many digits"}
+	}
+	progress := Progress{Profile: b.profiles()}
+	var far effort
+	if o.alone != nil {
+		far = o.alone.effort
+	}
+	result, err := solver.Solve(ctx, b.problem, solver.Options{TimeLimit: o.TimeLimit, NodeLimit: far.nodes, Enough: int64(far.enough), Progress: func(s solver.Progress) {
+		progress.HasPlan, progress.Cost, progress.Bound = s.HasPlan, model.Money(s.Cost), model.Money(s.Lower)
+		progress.Gap = progress.Cost - progress.Bound
+		report(progress)
+	}})
+	if err != nil {
+		return found{}, b.fault("the search failed", err)
+	}
+	b.fewerSticks(ctx, &result)
+	f := found{hand: b.firstFit()}
+	if f.courses, err = b.settle(&result, f.hand); err != nil {
+		return found{}, err
+	}
+	if ease {
+		b.ease(ctx, f.courses)
+		result.Patterns, _ = b.solution(f.courses)
+		// Where the search was stopped, a plan that is easier to cut may earn more for what it leaves.
+		result.Cost = b.cost(result.Patterns, result.Choices)
+		result.Lower = min(result.Lower, result.Cost)
+	}
+	f.cost = model.Money(result.Cost)
+	cuts, err := solver.Document(b.problem, result)
+	if err != nil {
+		return found{}, b.fault("the plan cannot be written down", err)
+	}
+	f.proof, err = b.grade(ctx, cuts, f.cost, result, o.Verify)
+	return f, err
+}
+
+// plan searches one batch and describes what was found. Of several profiles the plans are made up from those that each
+// has alone for every set of suppliers; where these do not settle it, all are searched as one problem, unless the time is up.
+func (b *batch) plan(ctx context.Context, o Options, report func(Progress)) ([]profileOutcome, *plan.Together, error) {
+	if len(b.tasks) == 1 {
+		f, err := b.solve(ctx, o, report, true)
+		if err != nil {
+			return nil, nil, err
+		}
+		outcomes, err := b.outcomes(f.courses, f.hand, f.proof, f.cost, o.Order)
+		if err != nil {
+			return nil, nil, err
+		}
+		outcomes[0].plan.Cuts = f.proof.cuts
+		b.done(outcomes, f.proof, report)
+		return outcomes, nil, nil
+	}
+	sets, cases, err := b.solveSets(ctx, o, report)
+	if err != nil {
+		return nil, nil, err
+	}
+	var best *setPlan
+	bound, open := model.Money(0), ""
+	if sets != nil {
+		best, bound, open = sets.best, sets.bound, sets.open
+	}
+	hand := b.firstFit()
+	together := &plan.Together{Cases: cases, Suppliers: []string{}}
+	if best == nil || best.cost > bound && !sets.late {
+		f, err := b.solve(ctx, o, report, true)
+		if err != nil && best == nil {
+			return nil, nil, err
+		}
+		if err == nil {
+			if best == nil || f.cost < best.cost {
+				best = &setPlan{batch: b, courses: f.courses, cost: f.cost}
+			}
+			together.Cuts = f.proof.cuts
+			bound = max(bound, f.proof.bound)
+		}
+	}
+	best.batch.ease(ctx, best.courses)
+	p := b.togetherProof(best.cost, bound, open, o)
+	outcomes, err := best.batch.outcomes(best.courses, hand, p, best.cost, o.Order)
+	if err != nil {
+		return nil, nil, err
+	}
+	for n, t := range b.tasks { // the plan may be of tasks that do not know of some offers
+		outcomes[n].plan.Warnings = append([]string{}, t.warnings...)
+	}
+	together.Cost, together.Bound, together.Gap, together.Grade, together.Reason = best.cost, p.bound, p.gap, p.grade, p.reason
+	for _, t := range b.tasks {
+		together.Profiles = append(together.Profiles, t.profile.Name)
+	}
+	for _, s := range b.terms {
+		together.Suppliers = append(together.Suppliers, s.Name)
+	}
+	b.done(outcomes, p, report)
+	return outcomes, together, nil
+}
+
+// togetherProof is what is known of the cost of profiles planned together: their bound is made of verified ones, or
+// nobody has looked at it. open is why a profile alone was left open, if one was.
+func (b *batch) togetherProof(cost, bound model.Money, open string, o Options) proof {
+	p := proof{bound: min(bound, cost)}
+	p.gap = cost - p.bound
+	switch {
+	case o.Verify == nil:
+		p.grade, p.reason = plan.Open, "the certificates have not been checked"
+	case p.gap > 0 && open != "":
+		p.grade, p.reason = plan.Open, open
+	case p.gap > 0:
+		p.grade, p.reason = plan.Open, "what the suppliers ask of an order was not settled before the search stopped"
+	default:
+		p.grade = plan.Proven
+	}
+	return p
+}
+
+// outcomes describes the plans of courses, whose cost it works out once more, with their cuts in order.
+func (b *batch) outcomes(all []course, hand handmade, p proof, cost model.Money, how string) ([]profileOutcome, error) {
+	out := b.describe(all, hand)
+	for n, t := range b.tasks {
+		t.putInOrder(&out[n].plan, how)
+	}
+	var sum model.Money
+	for n := range out {
+		one := &out[n].plan
+		sum += one.Figures.Cost
+		one.Gap = min(p.gap, one.Figures.Cost)
+		one.Bound, one.Grade, one.Reason = one.Figures.Cost-one.Gap, p.grade, p.reason
+	}
+	if sum != cost {
+		return nil, b.fault(fmt.Sprintf("its plan costs %d and its sticks %d", cost, sum), nil)
+	}
+	return out, nil
+}
+
+// done reports the batch's profiles as finished.
+func (b *batch) done(outcomes []profileOutcome, p proof, report func(Progress)) {
+	for _, one := range outcomes {
+		f := one.plan
+		report(Progress{Profile: f.Name, HasPlan: true, Cost: f.Figures.Cost, Bound: f.Bound, Gap: f.Gap, Done: true, Grade: p.grade})
+	}
+}
+
+// profiles names the batch's profiles.
+func (b *batch) profiles() string {
+	names := make([]string, len(b.tasks))
+	for n, t := range b.tasks {
+		names[n] = t.profile.Name
+	}
+	return strings.Join(names, ", ")
+}
+
+// name is what the batch is called in an error.
+func (b *batch) name() string {
+	if len(b.tasks) == 1 {
+		return "profile " + b.profiles()
+	}
+	return "profiles " + b.profiles() + ", bound together by suppliers' terms,"
+}
+
+func (b *batch) fault(what string, err error) error {
+	return &model.Error{Kind: model.Fault, What: b.name() + ": " + what, Err: err,
+		Do: "nothing you did is wrong: please report it, if you can with the workshop's files"}
+}
+
+// handmade is what first-fit makes of a batch.
+type handmade struct {
+	courses  []course
+	leftOver []int  // sides of each task that find no stick
+	short    []bool // whether an order that a task is in does not come to what it must
+	figures  []plan.Figures
+}
+
+// complete says whether every side found a stick, and every order comes to what it must.
+func (h handmade) complete() bool {
+	return !slices.ContainsFunc(h.leftOver, func(n int) bool { return n > 0 }) && !slices.Contains(h.short, true)
+}
+
+// firstFit lays out each task's sides by first-fit. Orders that do not come to what they must are made larger.
+func (b *batch) firstFit() handmade {
+	var h handmade
+	for _, t := range b.tasks {
+		c, leftOver := t.firstFit()
+		h.courses, h.leftOver = append(h.courses, c), append(h.leftOver, leftOver)
+	}
+	b.topUp(h.courses)
+	deliveries := b.deliveries(h.courses)
+	for n, t := range b.tasks {
+		h.figures = append(h.figures, t.figures(h.courses[n], deliveries[n]))
+		short := false
+		for m, s := range t.supplies {
+			short = short || h.courses[n].bundles[m] > 0 && !b.enoughOrdered(h.courses, s.supplier)
+		}
+		h.short = append(h.short, short)
+	}
+	return h
+}
+
+// settle makes sure that there is a plan and that first-fit's is no better: a search that was stopped early may have
+// none, or a dearer one, and then first-fit's is the plan. It leaves the result's patterns and choices as the courses
+// that it gives have them.
+func (b *batch) settle(r *solver.Result, hand handmade) ([]course, error) {
+	patterns, choices := b.solution(hand.courses)
+	usable := hand.complete() && b.allowed(hand.courses, choices)
+	cost := b.cost(patterns, choices)
+	var own []course
+	if r.HasPlan {
+		own = b.courses(r.Patterns, r.Choices)
+		// A plan that is not the cheapest may buy of one list at several prices, and more than makes sense at one.
+		if _, choices := b.solution(own); !b.allowed(own, choices) {
+			r.HasPlan, r.Status = false, solver.Stopped
+			if r.Reason == "" {
+				r.Reason = "what it found cannot be ordered"
+			}
+		}
+	}
+	switch {
+	case usable && (r.Status == solver.Impossible || r.Certified > cost):
+		return nil, b.fault("the search claims that a plan at hand cannot be", nil)
+	case r.Status == solver.Impossible:
+		return nil, b.missing(hand)
+	case usable && (!r.HasPlan || cost < r.Cost):
+		r.Choices, r.HasPlan = choices, true
+		r.Status = solver.Stopped
+		r.Lower = min(r.Lower, cost)
+		if r.Reason == "" {
+			r.Reason = "first-fit was better than what the search had"
+		}
+		return b.settleCourses(hand.courses, r), nil
+	case !r.HasPlan:
+		return nil, &model.Error{Kind: model.CannotCut, What: b.name(), Err: fmt.Errorf("%w (%s)", ErrNoPlan, r.Reason),
+			Do: "allow more time, add an offer, or plan the jobs of fewer days at a time"}
+	}
+	return b.settleCourses(own, r), nil
+}
+
+// settleCourses gives the courses with the longest offcuts, and states them in the result.
+func (b *batch) settleCourses(all []course, r *solver.Result) []course {
+	for n, t := range b.tasks {
+		all[n].layouts = t.lengthen(all[n].layouts)
+	}
+	r.Patterns, r.Choices = b.solution(all)
+	r.Cost = b.cost(r.Patterns, r.Choices)
+	r.Lower = min(r.Lower, r.Cost)
+	if len(b.problem.Choices) == 0 {
+		r.Choices = nil
+	}
+	return all
+}
+
+// allowed says whether no choice is made oftener than the problem has it, and every order comes to what it must.
+func (b *batch) allowed(all []course, choices []int64) bool {
+	for n, times := range choices {
+		if times > b.problem.Choices[n].Most {
+			return false
+		}
+	}
+	for n, t := range b.tasks {
+		if choices == nil {
+			break
+		}
+		// More bundles of a list than the problem has there cannot be said in choices.
+		said := make([]int64, len(t.supplies))
+		for d, deed := range t.deeds {
+			if deed.does == buys {
+				said[deed.supply] += choices[t.firstChoice+d] * deed.bundles
+			}
+		}
+		for m, s := range t.supplies {
+			if !s.single() && said[m] != all[n].bundles[m] {
+				return false
+			}
+		}
+	}
+	for _, s := range b.terms {
+		if !b.enoughOrdered(all, s.Name) {
+			return false
+		}
+	}
+	return true
+}
+
+// missing says why there is no plan, as far as it can be seen.
+func (b *batch) missing(hand handmade) error {
+	var errs model.Errors
+	for n, t := range b.tasks {
+		if hand.leftOver[n] > 0 {
+			errs = append(errs, t.missing(hand.leftOver[n]))
+		}
+	}
+	if len(errs) > 0 {
+		return errs[0]
+	}
+	return &model.Error{Kind: model.CannotCut, What: b.name() + " cannot be cut: no choice of sticks and orders gives all sides",
+		Do: "add an offer or more sticks, or put off a job"}
+}
+
+// missing says how far the rack falls short where there is no plan.
+func (t *task) missing(leftOver int) *model.Error {
+	var need, have model.Length
+	for _, u := range t.units {
+		need += u.need
+	}
+	for _, k := range t.kinds {
+		have += k.usable * model.Length(len(k.rack))
+	}
+	u := t.w.Unit
+	what := fmt.Sprintf("profile %s: its %d sides take %s and the rack has %s that can be used", t.profile.Name, len(t.pieces), need.Near(u), have.Near(u))
+	if len(t.supplies) == 0 {
+		what += ", with nothing on offer"
+	}
+	do := "add an offer or more sticks of this profile, or put off a job"
+	switch {
+	case len(t.supplies) == 0 && need > have:
+		what += fmt.Sprintf(": %s is missing", (need - have).Near(u))
+	case len(t.bound) > 0:
+		var rings [][]int
+		for _, b := range t.bound {
+			rings = append(rings, b.rings...)
+		}
+		what += ": the sides do not go on the sticks there are with each of these frames from one lot: " + t.framesOf(rings)
+		do = "write free under match for some of them, add an offer or more sticks of one lot, or put off a job"
+	default:
+		what += fmt.Sprintf(": the sides do not go on the sticks there are; laid longest first, %d of them find none", leftOver)
+	}
+	return &model.Error{Kind: model.CannotCut, Where: t.profile.Where, What: what, Do: do}
+}
+
+// describe turns courses into sticks and purchases, with their sums.
+func (b *batch) describe(all []course, hand handmade) []profileOutcome {
+	deliveries := b.deliveries(all)
+	out := make([]profileOutcome, len(b.tasks))
+	for n, t := range b.tasks {
+		p := plan.ProfilePlan{Name: t.profile.Name, Title: t.profile.Title, Width: t.profile.Width, SetUp: t.profile.SetUp,
+			HeadTrim: t.head, TailTrim: t.tail, Bites: t.bites(), Sticks: t.sticks(all[n]),
+			Figures: t.figures(all[n], deliveries[n]), Warnings: append([]string{}, t.warnings...),
+			FirstFit: plan.Comparison{Complete: hand.leftOver[n] == 0 && !hand.short[n], LeftOver: hand.leftOver[n], Figures: hand.figures[n]}}
+		p.Jobs = t.jobShares(p.Figures.Cost)
+		out[n] = profileOutcome{plan: p, lines: t.purchases(all[n])}
+	}
+	return out
+}
+
+func (t *task) bites() plan.Bites {
+	b := t.w.Machine.Bites(t.profile)
+	return plan.Bites{Strokes: b.Strokes, Finishing: b.Finishing, Advances: append([]model.Length{}, b.Advances...)}
+}
+
+// checkTime is how long the verifier may take for one profile. It has its own clock so that a plan in hand is still
+// checked after an interrupt; a check takes milliseconds for a workshop's profile.
+const checkTime = 10 * time.Second
+
+// proof is what is known of a batch's cost.
+type proof struct {
+	cuts       []byte
+	bound, gap model.Money
+	grade      plan.Grade
+	reason     string // why the grade is not Proven
+}
+
+// grade has the plan verified and gives it the grade it earned: the worse of what the search claims and what the
+// verifier accepts. A plan that the verifier rejects is a fault of ours, and no plan at all: it may be the plan that
+// is wrong and not only its bound.
+func (b *batch) grade(ctx context.Context, cuts []byte, cost model.Money, r solver.Result, verify plan.Verifier) (proof, error) {
+	bound, earned, reason := model.Money(r.Certified), plan.Open, "the certificate has not been checked"
+	if verify != nil {
+		clock, stop := context.WithTimeout(context.WithoutCancel(ctx), checkTime)
+		defer stop()
+		grade, lower, err := verify(clock, cuts)
+		switch {
+		case err == nil:
+			bound, earned, reason = model.Money(lower), plan.Grade(grade), r.Reason
+		case errors.Is(err, plan.ErrUnchecked), clock.Err() != nil:
+			reason = "the certificate could not be checked: " + err.Error()
+		default:
+			return proof{}, b.fault("the checker rejects the plan", err)
+		}
+	}
+	p := proof{cuts: cuts, bound: max(0, min(bound, cost))}
+	p.gap = cost - p.bound
+	p.grade = claim(r.Status).Worse(earned)
+	if p.grade == plan.Proven && p.gap != 0 {
+		p.grade = plan.Searched
+	}
+	if p.grade != plan.Proven {
+		p.reason = reason
+		if p.reason == "" {
+			p.reason = "part of the search has no certificate"
+		}
+	}
+	return p, nil
+}
+
+// claim is the grade that the search claims.
+func claim(s solver.Status) plan.Grade {
+	switch s {
+	case solver.Certified:
+		return plan.Proven
+	case solver.Searched:
+		return plan.Searched
+	}
+	return plan.Open
+}
+
+// nameOffcuts gives every kept offcut an id that is not on the rack yet.
+func nameOffcuts(w *model.Workshop, plans []profileOutcome) {
+	onRack := map[string]bool{}
+	for _, s := range w.Rack {
+		onRack[s.ID] = true
+	}
+	n := 0
+	name := func(left *plan.Left) {
+		for left.Becomes == plan.Kept && left.ID == "" {
+			n++
+			if id := fmt.Sprintf("offcut %d", n); !onRack[id] {
+				left.ID = id
+			}
+		}
+	}
+	for p := range plans {
+		sticks := plans[p].plan.Sticks
+		for s := range sticks {
+			for b := range sticks[s].Between {
+				name(&sticks[s].Between[b])
+			}
+			name(&sticks[s].Left)
+		}
+	}
+}

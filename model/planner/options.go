@@ -1,0 +1,54 @@
+package planner
+
+import (
+	"longpoint/model"
+	"longpoint/model/plan"
+	"runtime"
+	"time"
+)
+
+// DefaultTimeLimit is how long a profile may be searched when Options does not say.
+const DefaultTimeLimit = 10 * time.Second
+
+// Options say what to plan and how.
+type Options struct {
+	Until     model.Date    // plan the jobs due up to this day, the day included; the zero Date: all jobs
+	On        model.Date    // the day of ordering: what was on offer before it only is left out; the zero Date: nothing is
+	Profiles  []string      // plan only these profiles; empty: all
+	TimeLimit time.Duration // of the search for each profile; 0: DefaultTimeLimit
+	Order     string        // of the cuts: StickByStick or StopByStop; empty: StickByStick
+	Workers   int           // profiles searched at the same time; 0: one for each processor
+	Verify    plan.Verifier // nil: no plan is graded better than Open
+	Progress  func(Progress)
+	Memory    *Memory // what may be taken over from an earlier plan; nil: nothing
+	MadeWith  string  // program and version, for the document
+
+	without *plan.Purchase // a price list that is not there; nil: none
+	alone   *alone         // plan without terms from some suppliers only; nil: from all, with their terms
+}
+
+// Progress is the state of one profile's search. Calls come one at a time, from several goroutines; they must return
+// quickly.
+type Progress struct {
+	Profile string
+	HasPlan bool
+	Cost    model.Money // of the best plan so far; meaningless unless HasPlan
+	Bound   model.Money // no plan costs less, as far as the search knows
+	Gap     model.Money // Cost − Bound; meaningless unless HasPlan
+	Done    bool        // the profile is finished; Grade is final
+	Grade   plan.Grade  // meaningless unless Done
+}
+
+// withDefaults fills in what was left zero.
+func (o Options) withDefaults() Options {
+	if o.TimeLimit <= 0 {
+		o.TimeLimit = DefaultTimeLimit
+	}
+	if o.Order == "" {
+		o.Order = plan.StickByStick
+	}
+	if o.Workers <= 0 {
+		o.Workers = runtime.NumCPU()
+	}
+	return o
+}

@@ -1,0 +1,754 @@
+package planner
+
+import (
+	"context"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"longpoint/model"
+	"longpoint/model/plan"
+	"longpoint/model/sequence"
+	"longpoint/model/stock"
+	"longpoint/solver"
+	"math"
+	"slices"
+)
+
+// Remade is a plan for the rest of a plan, after something has happened to it.
+type Remade struct {
+	Workshop *model.Workshop // as After gives it: what the plan is made from, and can be audited against
+	Plan     *plan.Document
+	Changes  Changes
+	Anew     []string // profiles planned without regard to what is marked out
+	Minds    []string // what the plan cannot see to: frames of which a part is cut, matched by lot or stick
+}
+
+// Changes says how much of what was marked out is different now.
+type Changes struct {
+	Done    int `json:"sides_done"`     // cut and good
+	Again   int `json:"sides_again"`    // cut and to be made again
+	Kept    int `json:"sticks_kept"`    // sticks whose sides still to cut all stay where they are marked out; others may come after them
+	Changed int `json:"sticks_changed"` // sticks with sides still to cut that do not, or that are no more
+	Moved   int `json:"sides_moved"`    // sides still to cut that come off another stick or another place of it
+}
+
+// Remake plans the rest of a plan. It is as cheap as a plan made from nothing but what is left (After), with the same bound
+// and proof; among such plans it keeps sticks as they are marked out. No further stick could be kept besides those that
+// are, but other sticks might be more. Of profiles that are planned together each keeps what it can while the others' plans
+// are as they are. Sticks that hold sides of one frame that must match are kept together or not at all.
+//
+// Options.Until, Options.Profiles and Options.Order are the plan's own. Errors are those of After and of Make.
+func Remake(ctx context.Context, w *model.Workshop, d *plan.Document, events []stock.Event, o Options) (*Remade, error) {
+	a, err := stock.Halfway(w, d, events)
+	if err != nil {
+		return nil, err
+	}
+	if o.Until, err = d.UntilDay(); err != nil {
+		return nil, err
+	}
+	o.Profiles, o.Order = d.Only, ""
+	if len(d.Profiles) > 0 {
+		o.Order = d.Profiles[0].Run.Order // of all
+	}
+	fresh, err := Make(ctx, a.Now, o)
+	if err != nil {
+		return nil, err
+	}
+	tasks, err := prepare(a.Now, o)
+	if err != nil {
+		return nil, err
+	}
+	r := &remaking{State: a, o: o.withDefaults()}
+	outcomes := make([]profileOutcome, len(fresh.Profiles))
+	for n, p := range fresh.Profiles {
+		outcomes[n].plan = p
+		for _, line := range fresh.Buy {
+			if line.Profile == p.Name {
+				outcomes[n].lines = append(outcomes[n].lines, line)
+			}
+		}
+	}
+	var anew []string
+	for _, b := range batches(a.Now, tasks) {
+		g := &joint{batch: b}
+		for _, t := range b.tasks {
+			g.plans = append(g.plans, &outcomes[slices.Index(tasks, t)])
+		}
+		if n := g.plans[0].plan.Together; n > 0 {
+			g.gap = fresh.Together[n-1].Gap
+		}
+		names, err := r.keepAll(ctx, g)
+		if err != nil {
+			return nil, err
+		}
+		anew = append(anew, names...)
+	}
+	r.nameOffcuts(outcomes)
+	next := *fresh
+	next.Profiles = nil
+	for _, one := range outcomes {
+		next.Profiles = append(next.Profiles, one.plan)
+	}
+	next.Buy = buyList(a.Now, outcomes)
+	next.Sum(a.Now)
+	return &Remade{Workshop: a.Now, Plan: &next, Changes: r.changes(next.Profiles), Anew: inTableOrder(w, anew), Minds: Minds(a.Now, next.Profiles)}, nil
+}
+
+// remaking looks for the sticks that can stay as they are marked out.
+type remaking struct {
+	*stock.State
+	o Options
+}
+
+// joint is the profiles of a batch and their plans, in the order of its tasks.
+type joint struct {
+	*batch
+	plans []*profileOutcome
+	all   []course    // of the plans
+	most  model.Money // what all of them may cost
+	gap   model.Money // between that and the bound, of profiles that are bound together
+}
+
+// together says whether suppliers' terms bind several profiles.
+func (g *joint) together() bool { return len(g.tasks) > 1 }
+
+// read reads the plans as courses. False: they do not come to what the plans cost.
+func (g *joint) read() bool {
+	g.all = nil
+	for n, t := range g.tasks {
+		one := g.plans[n]
+		g.most += one.plan.Figures.Cost
+		c, ok := t.course(one.plan.Sticks, one.lines)
+		if !ok {
+			return false
+		}
+		g.all = append(g.all, c)
+	}
+	return g.costs(g.all) == g.most
+}
+
+// costs is what courses come to; more than anything where an order is not as its supplier asks.
+func (g *joint) costs(all []course) model.Money {
+	if _, choices := g.solution(all); !g.allowed(all, choices) {
+		return math.MaxInt64
+	}
+	_, sum := g.figures(all)
+	return sum
+}
+
+// figures sums up each profile's course, with its share of the charges for delivery, and all of them.
+func (g *joint) figures(all []course) (out []plan.Figures, sum model.Money) {
+	for n, delivery := range g.deliveries(all) {
+		f := g.tasks[n].figures(all[n], delivery)
+		out = append(out, f)
+		sum += f.Cost
+	}
+	return out, sum
+}
+
+// with is the group's courses with another of its n-th task.
+func (g *joint) with(n int, c course) []course {
+	all := slices.Clone(g.all)
+	all[n] = c
+	return all
+}
+
+// market takes from the workshop the terms of the suppliers that are ordered from: a profile can order more or less of them
+// while the others' orders stay as they are. Offers stay, for what is on the rack is worth what is offered.
+func (g *joint) market(w *model.Workshop) {
+	w.Suppliers = slices.DeleteFunc(slices.Clone(w.Suppliers), func(s model.Supplier) bool {
+		_, sticks := g.ordered(g.all, s.Name)
+		return sticks > 0
+	})
+}
+
+// keepAll has one profile of the group after another keep what it can, the others' plans as they are by then. It names those
+// that do not look at what is marked out.
+func (r *remaking) keepAll(ctx context.Context, g *joint) (anew []string, err error) {
+	if !g.read() {
+		for _, t := range g.tasks {
+			anew = append(anew, t.profile.Name)
+		}
+		return anew, nil
+	}
+	for n := range g.tasks {
+		if err := r.keep(ctx, g, n); err != nil {
+			return nil, err
+		}
+	}
+	return nil, nil
+}
+
+// keep changes the plan of the group's n-th profile for one of the same cost in which as much as may be is as it was. Where
+// none can be had the plan stays.
+func (r *remaking) keep(ctx context.Context, g *joint, n int) error {
+	k := &keeper{remaking: r, g: g, n: n, t: g.tasks[n]}
+	var sticks []*stock.MarkedStick
+	for _, m := range r.Sticks {
+		if _, ok := k.stick(m); ok && m.Profile.Name == k.t.profile.Name && len(m.ToCut()) > 0 {
+			sticks = append(sticks, m)
+		}
+	}
+	slices.SortStableFunc(sticks, func(a, b *stock.MarkedStick) int { return min(b.Cut(), 1) - min(a.Cut(), 1) }) // those that are begun first
+	if err := k.add(ctx, k.t.heldTogether(sticks)); err != nil {
+		return err
+	}
+	if len(k.kept) == 0 {
+		return nil
+	}
+	return k.merge(ctx)
+}
+
+// keeper keeps the sticks of one profile.
+type keeper struct {
+	*remaking
+	g    *joint
+	n    int // which of its tasks
+	t    *task
+	kept []*stock.MarkedStick
+	rest *plan.Document // the plan of everything else
+	with course         // the profile's, of both
+}
+
+// add keeps as many of these sticks as can be kept at no greater cost, besides those that are kept already, of each group all or
+// none: all groups, or else those that can of the first half and then of the second. One that cannot be kept now cannot be
+// kept later either, for the more is kept, the less is left to choose.
+func (k *keeper) add(ctx context.Context, groups [][]*stock.MarkedStick) error {
+	if len(groups) == 0 || ctx.Err() != nil {
+		return nil
+	}
+	all := slices.Concat(k.kept, slices.Concat(groups...))
+	rest, err := k.besides(ctx, all)
+	if err != nil {
+		return err
+	}
+	switch c, ok := k.affords(all, rest); {
+	case ok:
+		k.kept, k.rest, k.with = all, rest, c
+		return nil
+	case len(groups) == 1:
+		return nil
+	}
+	half := len(groups) / 2
+	if err := k.add(ctx, groups[:half]); err != nil {
+		return err
+	}
+	return k.add(ctx, groups[half:])
+}
+
+// heldTogether groups the sticks that can only be kept together, for they hold sides of one frame that must match. Left out are
+// those that hold some of the sides that must lie on one stick, or come from one lot, while others of them are to be cut elsewhere.
+func (t *task) heldTogether(sticks []*stock.MarkedStick) (groups [][]*stock.MarkedStick) {
+	on := map[model.SideID]int{} // which stick a side is marked out on
+	for n, m := range sticks {
+		for _, s := range m.ToCut() {
+			on[s.SideID] = n
+		}
+	}
+	group, broken := make([]int, len(sticks)), make([]bool, len(sticks)) // the first stick of its group; by that one
+	for n := range group {
+		group[n] = n
+	}
+	bind := func(pieces []int, apart bool) {
+		var at []int
+		whole := true
+		for _, p := range pieces {
+			n, ok := on[t.pieces[p].id]
+			if whole = whole && ok; ok {
+				at = append(at, n)
+			}
+		}
+		for _, n := range at {
+			into, from := min(group[at[0]], group[n]), max(group[at[0]], group[n])
+			broken[into] = broken[into] || broken[from] || !whole || !apart && n != at[0]
+			for m := range group {
+				if group[m] == from {
+					group[m] = into
+				}
+			}
+		}
+	}
+	for _, u := range t.units {
+		bind(u.pieces, false)
+	}
+	for _, b := range t.bound {
+		for _, ring := range b.rings {
+			bind(ring, true)
+		}
+	}
+	for first := range sticks {
+		var one []*stock.MarkedStick
+		for n, m := range sticks {
+			if group[n] == first && !broken[first] {
+				one = append(one, m)
+			}
+		}
+		if len(one) > 0 {
+			groups = append(groups, one)
+		}
+	}
+	return groups
+}
+
+// affords gives the profile's course of kept sticks and a plan of the rest with which the whole group costs the same. What the plan buys
+// of the profile now may have to be bought still, though nothing is cut from it, so that an order comes to what it must.
+func (k *keeper) affords(kept []*stock.MarkedStick, rest *plan.Document) (course, bool) {
+	if rest == nil {
+		return course{}, false
+	}
+	c, ok := k.t.course(k.sticksWith(kept, rest), rest.Buy)
+	if !ok {
+		return course{}, false
+	}
+	more := c
+	more.bundles = slices.Clone(c.bundles)
+	for n, have := range k.g.all[k.n].bundles {
+		more.bundles[n] = max(more.bundles[n], have)
+	}
+	for _, c := range []course{c, more} {
+		if k.g.costs(k.g.with(k.n, c)) == k.g.most {
+			return c, true
+		}
+	}
+	return course{}, false
+}
+
+// besides plans everything of the profile but what comes off these sticks. Nil: that cannot be cut.
+func (k *keeper) besides(ctx context.Context, sticks []*stock.MarkedStick) (*plan.Document, error) {
+	var spoken []model.SideID
+	ids := map[string]bool{}
+	for _, m := range sticks {
+		ids[m.RackID] = true
+		for _, s := range m.ToCut() {
+			spoken = append(spoken, s.SideID)
+		}
+	}
+	w := *k.Now
+	w.Rack = slices.DeleteFunc(slices.Clone(w.Rack), func(s model.Stick) bool { return ids[s.ID] })
+	w.Jobs = model.MarkCut(w.Jobs, spoken)
+	if k.g.together() {
+		k.g.market(&w)
+	}
+	o := k.o
+	o.Profiles, o.Progress = []string{k.t.profile.Name}, nil
+	d, err := Make(ctx, &w, o)
+	if cannot(err) {
+		return nil, nil
+	}
+	return d, err
+}
+
+// sticksWith is these sticks as they are kept, and those of the plan of the rest.
+func (k *keeper) sticksWith(kept []*stock.MarkedStick, rest *plan.Document) (all []plan.Stick) {
+	for _, m := range kept {
+		s, _ := k.stick(m)
+		all = append(all, s)
+	}
+	for _, p := range rest.Profiles {
+		all = append(all, p.Sticks...)
+	}
+	return all
+}
+
+// cannot says whether an error is that something cannot be cut.
+func cannot(err error) bool {
+	var all model.Errors
+	if !errors.As(err, &all) {
+		return false
+	}
+	return !slices.ContainsFunc(all, func(e *model.Error) bool { return e.Kind != model.CannotCut })
+}
+
+// merge makes one plan of the sticks that are kept and the plan of the rest. The certificate is that of the plan made from
+// nothing, whose bound the cost still meets; the verifier looks at it again. What it does not accept is not taken. Where
+// no run can be had with the kept sticks as they are marked out, their sides lie in another order.
+func (k *keeper) merge(ctx context.Context) error {
+	q := k.g.plans[k.n].plan
+	q.Sticks = k.sticksWith(k.kept, k.rest)
+	for n := range q.Sticks { // the price of one may be that of another number
+		if s := &q.Sticks[n]; s.From == plan.Bought {
+			at := k.t.kinds[k.t.kindsOf(*s)[0]].supply
+			s.Cost = k.t.supplies[at].price(k.with.bundles[at]) / model.Money(k.t.supplies[at].bundle)
+		}
+	}
+	if !k.keepRun(&q) {
+		k.t.putInOrder(&q, k.o.Order)
+	}
+	all := k.g.with(k.n, k.with)
+	figures, sum := k.g.figures(all) // sum is what it was: k affords it
+	if !k.g.together() {
+		var ok bool
+		if q.Cuts, ok = k.recut(q.Cuts, all); !ok {
+			return nil
+		}
+		if k.o.Verify != nil {
+			grade, lower, err := k.o.Verify(context.WithoutCancel(ctx), q.Cuts)
+			if err != nil {
+				return nil
+			}
+			q.Bound = max(0, min(model.Money(lower), sum))
+			q.Gap = sum - q.Bound
+			q.Grade = q.Grade.Worse(plan.Grade(grade))
+		}
+	}
+	k.g.all = all
+	*k.g.plans[k.n] = profileOutcome{plan: q, lines: k.t.purchases(k.with)}
+	for n, t := range k.g.tasks {
+		p := &k.g.plans[n].plan
+		gap := p.Gap
+		if k.g.together() {
+			gap = min(k.g.gap, figures[n].Cost)
+		}
+		p.Figures, p.Jobs, p.Gap, p.Bound = figures[n], t.jobShares(figures[n].Cost), gap, figures[n].Cost-gap
+	}
+	return nil
+}
+
+// stick is a kept stick as the new plan has it: the sides that are left, nearer the head by what is cut. False: they do not go
+// where they are marked out.
+func (k *keeper) stick(m *stock.MarkedStick) (plan.Stick, bool) {
+	if m.RackID == "" || m.Profile.Name != k.t.profile.Name {
+		return plan.Stick{}, false
+	}
+	have := k.OnRack(m.RackID)
+	s := plan.Stick{ID: m.RackID, From: plan.FromRack, Place: have.Place, Lot: have.Lot, Length: have.Length, Damage: have.Damage, Cost: k.Now.StickValue(have)}
+	begins, took, next := m.Begins(), m.Took(), m.Cut()
+	var lefts []plan.Left
+	for _, kind := range k.t.kindsOf(s) {
+		part := k.t.kinds[kind]
+		at := part.from
+		for ; next < len(m.Sides) && begins[next]-took == at; next++ {
+			side := m.Sides[next]
+			side.Start -= took
+			s.Sides = append(s.Sides, side)
+			at += side.Takes
+		}
+		if at > part.from+part.usable {
+			return s, false
+		}
+		lefts = append(lefts, k.t.left(part, at-part.from))
+	}
+	if len(lefts) == 0 || next < len(m.Sides) {
+		return s, false
+	}
+	last := len(lefts) - 1
+	s.Between, s.Left = lefts[:last:last], lefts[last]
+	if last == 0 {
+		s.Between = nil
+	}
+	return s, true
+}
+
+// kindsOf finds the kinds of a stick's sound parts, from its head on.
+func (t *task) kindsOf(s plan.Stick) (kinds []int) {
+	for n, k := range t.kinds {
+		found := false
+		if s.From == plan.Bought {
+			found = k.bought() && t.supplies[k.supply].list(t.profile.Name) == s.List(t.profile.Name)
+		} else {
+			found = slices.ContainsFunc(k.rack, func(r model.Stick) bool { return r.ID == s.ID })
+		}
+		if found {
+			kinds = append(kinds, n)
+		}
+	}
+	slices.SortFunc(kinds, func(a, b int) int { return int(min(max(t.kinds[a].from-t.kinds[b].from, -1), 1)) })
+	return kinds
+}
+
+// list names the price list.
+func (s supply) list(profile string) plan.ListID {
+	id := plan.ListID{Supplier: s.supplier, Profile: profile, Length: s.length, Longest: s.longest, Bundle: s.bundle}
+	if id.Bundle == 1 {
+		id.Bundle = 0
+	}
+	return id
+}
+
+// course reads sticks, and what is bought, as a course. False: there are no such sticks or offers.
+func (t *task) course(sticks []plan.Stick, buy []plan.Purchase) (c course, ok bool) {
+	c = newCourse(t)
+	unit := map[model.SideID]int{}
+	for n, u := range t.units {
+		for _, p := range u.pieces {
+			unit[t.pieces[p].id] = n
+		}
+	}
+	lots := map[model.SideID]int{} // of the sides of rings that are bound
+	for _, s := range sticks {
+		parts, ok := t.layoutsOf(s, unit, lots)
+		if !ok {
+			return c, false
+		}
+		c.layouts = append(c.layouts, parts...)
+	}
+	for n, b := range t.bound {
+		for _, ring := range b.rings {
+			lot, ok := lots[t.pieces[ring[0]].id]
+			for _, p := range ring {
+				other, known := lots[t.pieces[p].id]
+				ok = ok && known && other == lot
+			}
+			at := slices.Index(b.lots, lot)
+			if !ok || at < 0 {
+				return c, false
+			}
+			c.rings[n][at]++
+		}
+	}
+	for _, line := range buy {
+		n := slices.IndexFunc(t.supplies, func(s supply) bool { return s.list(t.profile.Name) == line.List() })
+		if n < 0 {
+			return c, false
+		}
+		c.bundles[n] += int64(line.Bundles())
+	}
+	return c, true
+}
+
+// layoutsOf finds the kinds of a stick's parts and the items of its sides, by the units that sides belong to, and notes the lot
+// of sides that are bound to one. Parts that nothing is cut from are left out.
+func (t *task) layoutsOf(s plan.Stick, unit map[model.SideID]int, lots map[model.SideID]int) (all []layout, ok bool) {
+	n := 0
+	for _, kind := range t.kindsOf(s) {
+		k := t.kinds[kind]
+		l := layout{kind: kind}
+		pieces := map[int]int{} // of each unit that lies here
+		for end := k.from + k.usable; n < len(s.Sides) && s.Sides[n].Start < end; n++ {
+			side := s.Sides[n]
+			u, ok := unit[side.SideID]
+			if !ok {
+				return nil, false
+			}
+			if pieces[u]++; pieces[u] == 1 {
+				key := t.units[u].key(free)
+				if t.units[u].bound != free {
+					key.lot = k.lot
+					lots[side.SideID] = k.lot
+				}
+				i, ok := t.item(key)
+				if !ok {
+					return nil, false
+				}
+				l.items = append(l.items, i)
+			}
+			l.used += side.Takes
+		}
+		for u, n := range pieces {
+			if n < len(t.units[u].pieces) {
+				return nil, false
+			}
+		}
+		if len(l.items) > 0 {
+			slices.Sort(l.items)
+			all = append(all, l)
+		}
+	}
+	return all, n == len(s.Sides)
+}
+
+// recut puts other patterns and choices into a cuts document of this profile, with what they cost. False: it is of another making.
+func (k *keeper) recut(cuts []byte, all []course) ([]byte, bool) {
+	var doc, source map[string]json.RawMessage
+	if json.Unmarshal(cuts, &doc) != nil {
+		return nil, false
+	}
+	patterns, choices := k.g.solution(all)
+	r := solver.Result{HasPlan: true, Patterns: patterns, Cost: k.g.cost(patterns, choices)}
+	if len(k.g.problem.Choices) > 0 {
+		r.Choices = choices
+	}
+	other, err := solver.Document(k.g.problem, r)
+	if err != nil || json.Unmarshal(other, &source) != nil {
+		return nil, false
+	}
+	for _, part := range []string{"patterns", "chosen", "cost"} {
+		delete(doc, part)
+		if value, ok := source[part]; ok {
+			doc[part] = value
+		}
+	}
+	out, err := json.Marshal(doc)
+	return out, err == nil
+}
+
+// nameOffcuts names the kept offcuts: those of sticks that are as they were as before, the others as nobody is called.
+func (r *remaking) nameOffcuts(plans []profileOutcome) {
+	old := map[string]string{} // by stick
+	for _, m := range r.Sticks {
+		if m.RackID != "" && m.Left.Becomes == plan.Kept {
+			old[m.RackID] = m.Left.ID
+		}
+	}
+	taken := map[string]bool{}
+	for _, s := range r.Now.Rack {
+		taken[s.ID] = true
+	}
+	var unnamed []*plan.Left
+	for p := range plans {
+		for n := range plans[p].plan.Sticks {
+			s := &plans[p].plan.Sticks[n]
+			for between := range s.Between {
+				if s.Between[between].Becomes == plan.Kept {
+					unnamed = append(unnamed, &s.Between[between])
+				}
+			}
+			if s.Left.Becomes != plan.Kept {
+				continue
+			}
+			if id := old[s.ID]; s.From == plan.FromRack && id != "" && !taken[id] {
+				s.Left.ID = id
+				taken[id] = true
+				continue
+			}
+			unnamed = append(unnamed, &s.Left)
+		}
+	}
+	n := 0
+	for _, left := range unnamed {
+		left.ID = ""
+		for left.ID == "" || taken[left.ID] {
+			n++
+			left.ID = fmt.Sprintf("offcut %d", n)
+		}
+		taken[left.ID] = true
+	}
+}
+
+// changes compares the plan with what was marked out.
+func (r *remaking) changes(plans []plan.ProfilePlan) (c Changes) {
+	type mark struct {
+		stick string
+		start model.Length
+	}
+	now := map[model.SideID]mark{}
+	for _, p := range plans {
+		for _, s := range p.Sticks {
+			if s.From != plan.FromRack {
+				continue
+			}
+			for _, side := range s.Sides {
+				now[side.SideID] = mark{s.ID, side.Start}
+			}
+		}
+	}
+	for _, m := range r.Sticks {
+		for n := range m.Cut() {
+			if m.Became[n] == stock.Done {
+				c.Done++
+			} else {
+				c.Again++
+			}
+		}
+		moved := 0
+		for _, side := range m.ToCut() {
+			key := side.SideID
+			if m.RackID == "" || now[key] != (mark{m.RackID, side.Start - m.Took()}) {
+				moved++
+			}
+		}
+		c.Moved += moved
+		switch {
+		case len(m.ToCut()) == 0:
+		case moved == 0:
+			c.Kept++
+		default:
+			c.Changed++
+		}
+	}
+	return c
+}
+
+// Minds names the frames that are to be matched and of which a part is cut and good already (model.JobFrame.Cut): what a plan of
+// the workshop cuts for them matches among itself, but the problem does not know what is cut.
+func Minds(w *model.Workshop, plans []plan.ProfilePlan) []string {
+	done := map[model.SideID]bool{} // rings
+	for _, j := range w.Jobs {
+		for _, f := range j.Frames {
+			for _, c := range f.Cut {
+				done[c.OfRing()] = true
+			}
+		}
+	}
+	var minds []string
+	for _, p := range plans {
+		profile, _ := w.ProfileByName(p.Name)
+		for _, s := range p.Sticks {
+			for _, side := range s.Sides {
+				at := side.OfRing()
+				n := slices.IndexFunc(w.Jobs, func(j model.Job) bool { return j.ID == side.Job })
+				if !done[at] || w.MatchOf(w.Jobs[n], profile) == model.MatchFree {
+					continue
+				}
+				done[at] = false // each once
+				minds = append(minds, fmt.Sprintf("job %s, frame %s, copy %d: a part of it is cut already, and the plan does not match the rest to that: see that it does",
+					side.Job, side.Frame, side.Copy))
+			}
+		}
+	}
+	return minds
+}
+
+// keepRun gives a remade plan, whose sticks are those that are kept and then the rest's, the old run as far as it is still to be
+// cut, and then the rest's. False, with the plan as it was: no such run keeps equal sides of a frame together.
+func (k *keeper) keepRun(p *plan.ProfilePlan) bool {
+	old, ok := k.oldCuts(p.Sticks)
+	if !ok {
+		return false
+	}
+	sticks, run, ok := sequence.Continue(k.t.w, p.Name, k.o.Order, p.Sticks, old, k.restCuts())
+	if ok {
+		p.Sticks, p.Run = sticks, run
+	}
+	return ok
+}
+
+// oldCuts gives the cuts of the old run that are still to be made of kept sticks, the first of sticks. False: it does not cut
+// each of their sides once, from the head on.
+func (k *keeper) oldCuts(sticks []plan.Stick) (cuts []plan.Cut, ok bool) {
+	place := map[*stock.MarkedStick]int{}
+	for n, m := range k.kept {
+		place[m] = n
+	}
+	var was []*stock.MarkedStick // the profile's sticks, as its run counts them
+	for _, m := range k.Sticks {
+		if m.Profile.Name == k.t.profile.Name {
+			was = append(was, m)
+		}
+	}
+	last := map[[2]int]int{} // by stick and the places of damage before its part: the number from 1 of the side that was cut last
+	for _, c := range was[0].Plan.Run.Cuts {
+		if c.Stick < 0 || c.Stick >= len(was) {
+			return nil, false
+		}
+		n, kept := place[was[c.Stick]]
+		side := c.Side - was[c.Stick].Cut()
+		if !kept || side < 0 {
+			continue
+		}
+		if side >= len(sticks[n].Sides) {
+			return nil, false
+		}
+		part := [2]int{n, sticks[n].DamageBefore(sticks[n].Sides[side])}
+		if last[part] > side {
+			return nil, false
+		}
+		last[part] = side + 1
+		cuts = append(cuts, plan.Cut{Stick: n, Side: side, Stop: c.Stop})
+	}
+	sides := 0
+	for _, s := range sticks[:len(k.kept)] {
+		sides += len(s.Sides)
+	}
+	return cuts, len(cuts) == sides
+}
+
+// restCuts gives the cuts of the rest's run. Its sticks come after the kept ones.
+func (k *keeper) restCuts() (cuts []plan.Cut) {
+	for _, rest := range k.rest.Profiles {
+		for _, c := range rest.Run.Cuts {
+			cuts = append(cuts, plan.Cut{Stick: len(k.kept) + c.Stick, Side: c.Side, Stop: c.Stop})
+		}
+	}
+	return cuts
+}

@@ -1,0 +1,44 @@
+package planner
+
+import (
+	"math"
+	"math/big"
+	"math/bits"
+
+	"longpoint/model"
+	"longpoint/solver"
+)
+
+// creditOf is what a plan gets back for what is left of a stick that is so long and worth so much on the rack: the
+// profile's rate by length, but no more by length than the whole stick, so that a stick is never worth more cut than
+// uncut. What is never kept has no rate. For a new stick that is what it is worth when it is bought and nothing is cut from it. The rate is rounded down
+// where its product with a length would not fit.
+func (t *task) creditOf(usable, extra, whole model.Length, worth model.Money) solver.Credit {
+	if t.rate.Sign() == 0 || t.profile.Keep <= 0 || worth <= 0 || usable+extra < t.profile.Keep {
+		return solver.Credit{}
+	}
+	rate := big.NewRat(int64(worth), int64(whole))
+	if t.rate.Cmp(rate) < 0 {
+		rate = t.rate
+	}
+	num, den := new(big.Int).Set(rate.Num()), new(big.Int).Set(rate.Denom())
+	for most := big.NewInt(math.MaxInt64 / int64(whole)); num.Cmp(most) > 0 || !den.IsInt64(); {
+		num.Rsh(num, 1)
+		den.Add(den, big.NewInt(1)).Rsh(den, 1)
+	}
+	if num.Sign() == 0 {
+		return solver.Credit{}
+	}
+	return solver.Credit{Keep: int64(t.profile.Keep), Extra: int64(extra), Num: num.Int64(), Den: den.Int64()}
+}
+
+// credit is what is left of a stick worth, left being without the credit's Extra.
+func credit(c solver.Credit, left model.Length) model.Money {
+	l := int64(left) + c.Extra
+	if c.Num == 0 || l < c.Keep {
+		return 0
+	}
+	hi, lo := bits.Mul64(uint64(c.Num), uint64(l))
+	q, _ := bits.Div64(hi, lo, uint64(c.Den)) // creditOf sees to it that hi is 0
+	return model.Money(q)
+}

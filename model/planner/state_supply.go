@@ -1,0 +1,247 @@
+package planner
+
+import (
+	"cmp"
+	"longpoint/model"
+	"longpoint/model/plan"
+	"longpoint/solver"
+	"math/big"
+	"slices"
+)
+
+// supply is one supplier's price list for one length of a profile: bundles of so many sticks, at prices that may fall
+// with their number.
+type supply struct {
+	supplier  string
+	length    model.Length   // of one stick; of random lengths the shortest
+	longest   model.Length   // of random lengths; 0: all are length long
+	bundle    int            // sticks in a bundle
+	tiers     []tier         // by from, rising; the first has from 1
+	terms     bool           // the supplier has terms, so that placing an order is a choice
+	asks      model.Supplier // those terms
+	exclusive bool           // it has breaks and the supplier asks for so much money an order
+	spare     model.Money    // what a stick that is bought and not cut is worth
+	kind      int            // index in task.kinds
+	most      int64          // bundles: no cheapest plan buys more
+}
+
+// tier is a price that holds from so many bundles on.
+type tier struct {
+	from  int64
+	price model.Money // of one bundle
+	cost  model.Money // of one bundle in the problem: the price, or less where something is taken off (Ordered)
+}
+
+// single says whether sticks are to be had one by one at one price and with no terms: then a stick is bought when it is
+// used, and there is nothing to choose.
+func (s supply) single() bool {
+	return s.bundle == 1 && len(s.tiers) == 1 && s.tiers[0].from == 1 && !s.terms
+}
+
+// sells says whether so many bundles can be bought at all.
+func (s supply) sells(bundles int64) bool { return bundles == 0 || bundles >= s.tiers[0].from }
+
+// price is that of one bundle where so many are bought: of the greatest tier that starts at so many or fewer.
+func (s supply) price(bundles int64) model.Money {
+	return s.tiers[s.tierOf(bundles)].price
+}
+
+// tierOf is the index of the tier that holds for so many bundles, which the list sells.
+func (s supply) tierOf(bundles int64) int {
+	at := 0
+	for n, t := range s.tiers {
+		if t.from <= bundles {
+			at = n
+		}
+	}
+	return at
+}
+
+// anyNumber says whether a tier's bundles are one choice, made any number of times.
+func (s supply) anyNumber(tier int) bool { return s.tiers[tier].from == 1 && !s.exclusive }
+
+// pays is what so many bundles cost.
+func (s supply) pays(bundles int64) model.Money { return s.price(bundles) * model.Money(bundles) }
+
+// costs is what so many bundles cost in the problem.
+func (s supply) costs(bundles int64) model.Money {
+	return s.tiers[s.tierOf(bundles)].cost * model.Money(bundles)
+}
+
+// spareOf is what those sticks of so many bundles are worth that are not used.
+func (s supply) spareOf(bundles, used int64) model.Money {
+	return s.spare * model.Money(bundles*int64(s.bundle)-used)
+}
+
+// needs is the least number of bundles that give so many sticks.
+func (s supply) needs(sticks int64) int64 {
+	if sticks == 0 {
+		return 0
+	}
+	return max(s.tiers[0].from, ceilDiv(sticks, int64(s.bundle)))
+}
+
+// supplies gives the price lists of a profile on a day, in the order of the table. Offers that differ in their last day only
+// are one list, in which each quantity has the lowest price that it can be had at. A list without a price for a single
+// bundle starts with its first break, for that many must be bought. Of lists that sell one by one at one price only the
+// cheapest for its length counts, of equal ones the first.
+func supplies(w *model.Workshop, profile string, options Options) []supply {
+	var lists []supply
+	for _, o := range w.OffersOf(profile, options.On) {
+		asks, terms := w.TermsOf(o.Supplier)
+		longest := o.Longest
+		if longest <= o.Length {
+			longest = 0
+		}
+		n := slices.IndexFunc(lists, func(s supply) bool {
+			return s.supplier == o.Supplier && s.length == o.Length && s.longest == longest && s.bundle == o.PerBundle()
+		})
+		if n < 0 {
+			n = len(lists)
+			lists = append(lists, supply{supplier: o.Supplier, length: o.Length, longest: longest, bundle: o.PerBundle(), terms: terms, asks: asks})
+		}
+		lists[n].addTier(tier{from: int64(o.LeastBundles()), price: o.Price, cost: o.Price})
+	}
+	for n := range lists {
+		lists[n].dropDearer()
+		lists[n].spare = lists[n].spareWorth(w, profile)
+		lists[n].exclude()
+	}
+	if options.alone != nil {
+		lists = options.alone.restrict(lists)
+	}
+	if options.without != nil {
+		lists = slices.DeleteFunc(lists, func(s supply) bool { return s.list(profile) == options.without.List() })
+	}
+	lists = cheapestSingles(lists)
+	if options.alone != nil && options.alone.standIn != nil { // it takes the place of no list
+		in := options.alone.standIn
+		lists = append(lists, supply{length: in.length, bundle: 1, tiers: []tier{{from: 1, price: in.price, cost: in.price}}})
+	}
+	return lists
+}
+
+// exclude says whether the list's prices exclude each other.
+func (s *supply) exclude() { s.exclusive = len(s.tiers) > 1 && s.terms && s.asks.LeastAmount() > 0 }
+
+// addTier keeps the tiers in order, of two with the same start the cheaper.
+func (s *supply) addTier(t tier) {
+	n, found := slices.BinarySearchFunc(s.tiers, t, func(a, b tier) int { return cmp.Compare(a.from, b.from) })
+	if !found {
+		s.tiers = slices.Insert(s.tiers, n, t)
+	} else if t.price < s.tiers[n].price {
+		s.tiers[n] = t
+	}
+}
+
+// dropDearer drops what is no cheaper than a smaller quantity, as there is where a special price that ends stands beside a
+// lasting price list.
+func (s *supply) dropDearer() {
+	tiers := s.tiers[:1]
+	for _, t := range s.tiers[1:] {
+		if t.price < tiers[len(tiers)-1].price {
+			tiers = append(tiers, t)
+		}
+	}
+	s.tiers = tiers
+}
+
+// spareWorth is what a stick bought and not cut is worth: what it would be worth on the rack, and no more than its share
+// of any of the list's prices.
+func (s supply) spareWorth(w *model.Workshop, profile string) model.Money {
+	worth := w.StickValue(model.Stick{Profile: profile, Length: s.length})
+	for _, t := range s.tiers {
+		worth = min(worth, t.price/model.Money(s.bundle))
+	}
+	return worth
+}
+
+// restrict leaves the lists of suppliers without terms and of the open ones. Terms they have only where something is asked
+// of what the profile orders.
+func (a *alone) restrict(lists []supply) []supply {
+	lists = slices.DeleteFunc(lists, func(s supply) bool { return s.terms && !slices.Contains(a.open, s.supplier) })
+	for n := range lists {
+		s := &lists[n]
+		var o plan.Ordered
+		if at := slices.IndexFunc(a.orders, func(o plan.Ordered) bool { return o.Supplier == s.supplier }); at >= 0 {
+			o = a.orders[at]
+		}
+		s.asks = supplierOf(o)
+		s.terms = asks(o)
+		s.exclude()
+		for m := range s.tiers {
+			s.tiers[m].cost -= takenOff(o, s.tiers[m].price, int64(s.bundle))
+		}
+	}
+	return lists
+}
+
+func cheapestSingles(lists []supply) []supply {
+	var out []supply
+	for _, s := range lists {
+		n := slices.IndexFunc(out, func(o supply) bool { return o.length == s.length && o.single() && s.single() })
+		switch {
+		case n < 0:
+			out = append(out, s)
+		case s.tiers[0].cost < out[n].tiers[0].cost:
+			out[n] = s
+		}
+	}
+	return out
+}
+
+// enough is a number of bundles that no cheapest plan goes beyond: so many hold all the sides by first-fit on this list
+// alone, or reach its last break, or the supplier's least order. Where offcuts are credited more and emptier sticks may
+// be cheaper, but not so many that they cost more than those of first-fit.
+func (t *task) enough(s supply) int64 {
+	k, from := t.kinds[s.kind], 0 // no open stick before from has room
+	sticks, pieces, smallest := int64(0), int64(0), k.usable
+	var open []model.Length // room
+	for n, u := range t.units {
+		if u.need > k.usable {
+			continue
+		}
+		pieces++
+		smallest = u.need
+		if n == 0 || t.units[n-1].need != u.need {
+			from = 0
+		}
+		for from < len(open) && open[from] < u.need {
+			from++
+		}
+		if from == len(open) {
+			open = append(open, k.usable)
+		}
+		open[from] -= u.need
+	}
+	sticks = int64(len(open))
+	if k.credit.Num > 0 {
+		sticks = min(pieces, t.evenEmpty(s, k, sticks, smallest))
+	}
+	most := max(s.needs(sticks), s.tiers[len(s.tiers)-1].from)
+	return max(most, s.fillsOrder())
+}
+
+// fillsOrder is a number of bundles that come to what the supplier asks of an order.
+func (s supply) fillsOrder() int64 {
+	bundles := s.needs(int64(s.asks.LeastSticks))
+	if least, price := int64(s.asks.LeastAmount()), int64(s.tiers[len(s.tiers)-1].price); least > 0 && price > 0 {
+		bundles = max(bundles, ceilDiv(least, price))
+	}
+	return bundles
+}
+
+// evenEmpty bounds the sticks that a cheapest plan uses of the list where offcuts are credited: each costs something
+// even when it holds only the smallest side, and all together no more than first-fit's do, with as many as an order must have.
+func (t *task) evenEmpty(s supply, k kind, firstFit int64, smallest model.Length) int64 {
+	bundles := max(s.needs(firstFit), s.fillsOrder())
+	most := new(big.Int).Mul(big.NewInt(bundles), big.NewInt(int64(s.tiers[0].cost)))
+	least := int64(s.tiers[len(s.tiers)-1].cost)/int64(s.bundle) - int64(credit(k.credit, k.usable-smallest))
+	if least <= 0 || !most.IsInt64() {
+		return solver.MaxDemand
+	}
+	return min(ceilDiv(most.Int64(), least), solver.MaxDemand)
+}
+
+// ceilDiv is a ÷ b rounded up, for a ≥ 0 and b > 0.
+func ceilDiv(a, b int64) int64 { return (a + b - 1) / b }

@@ -1,0 +1,197 @@
+package quote
+
+import (
+	"cmp"
+	"context"
+	"encoding/json"
+	"fmt"
+	"longpoint/model"
+	"longpoint/model/plan"
+	"longpoint/model/planner"
+	"longpoint/solver"
+	"math/big"
+	"slices"
+)
+
+// worths is what the certificate says each length is worth: the multipliers u of the root, before any branching. They bound
+// every plan from below by Σ u d − Σ v m, and no stick can hold more worth than it costs. The leaves of a certificate that
+// branches do not do for prices: each is about some plans only.
+type worths struct {
+	lengths []int64 // of the items
+	worth   []int64 // in 1/scale of the minor unit
+	scale   int64
+	none    string // why there are none: WorthTogether or another; empty: there are some
+}
+
+// Why a profile's sides have no worth.
+const (
+	WorthTogether = "together" // it was planned together with others, bound by suppliers' terms, for which there are no such multipliers
+	WorthByLot    = "lot"      // frames of it are matched by lot, so that what a side is worth hangs on the lot
+	WorthAbsent   = "absent"   // the plan does not have it, or its certificate says nothing
+)
+
+// worthsOfJobs gives them by profile for the workshop's jobs.
+func worthsOfJobs(ctx context.Context, w *model.Workshop, o planner.Options) (map[string]*worths, error) {
+	problems, err := planner.Problems(w, o)
+	if err != nil {
+		return nil, err
+	}
+	all := map[string]*worths{}
+	for _, p := range problems {
+		if len(p.Profiles) > 1 {
+			for _, name := range p.Profiles {
+				all[name] = &worths{none: WorthTogether}
+			}
+			continue
+		}
+		if all[p.Profiles[0]], err = rootWorths(ctx, p.Problem, o); err != nil {
+			return nil, &model.Error{Kind: model.Fault, What: "profile " + p.Profiles[0] + ": the search failed", Err: err,
+				Do: "nothing you did is wrong: please report it, if you can with the workshop's files"}
+		}
+	}
+	return all, nil
+}
+
+// worthsOfPlan gives them by profile for the cutting problems of a plan document.
+func worthsOfPlan(ctx context.Context, d *plan.Document, o planner.Options) (map[string]*worths, error) {
+	all := map[string]*worths{}
+	for _, p := range d.Profiles {
+		if p.Together != 0 {
+			all[p.Name] = &worths{none: WorthTogether}
+			continue
+		}
+		problem, err := problemOf(p.Cuts)
+		if err == nil {
+			all[p.Name], err = rootWorths(ctx, problem, o)
+		}
+		if err != nil {
+			return nil, &model.Error{Kind: model.BadInput, What: "the cuts of profile " + p.Name + " are no cutting problem", Err: err,
+				Do: "give a plan that \"longpoint plan --out\" wrote"}
+		}
+	}
+	return all, nil
+}
+
+// problemOf reads the cutting problem of a cuts document. That it is one the solver finds out.
+func problemOf(cuts []byte) (p solver.Problem, err error) {
+	var doc struct {
+		Format string
+		Kinds  []struct {
+			Length, Cost int64
+			Limit        *int64
+			Only         *[]int
+			Credit       solver.Credit
+		}
+		Items   []solver.Item
+		Choices []struct {
+			Cost, Most      int64
+			Gives, Asks, In [][2]int64
+		}
+		Rows []solver.Row
+	}
+	if err := json.Unmarshal(cuts, &doc); err != nil {
+		return p, err
+	}
+	if doc.Format != solver.CutsFormat {
+		return p, fmt.Errorf("they are of format %q", doc.Format)
+	}
+	p.Items, p.Rows = doc.Items, doc.Rows
+	for _, k := range doc.Kinds {
+		kind := solver.Kind{Length: k.Length, Cost: k.Cost, Credit: k.Credit}
+		if k.Limit != nil {
+			kind.Limit, kind.Limited = *k.Limit, true
+		}
+		if k.Only != nil {
+			kind.Only = append([]int{}, *k.Only...)
+		}
+		p.Kinds = append(p.Kinds, kind)
+	}
+	for _, c := range doc.Choices {
+		choice := solver.Choice{Cost: c.Cost, Most: c.Most}
+		for _, g := range c.Gives {
+			choice.Gives = append(choice.Gives, solver.Give{Kind: int(g[0]), Quantity: g[1]})
+		}
+		for _, g := range c.Asks {
+			choice.Asks = append(choice.Asks, solver.Take{Item: int(g[0]), Quantity: g[1]})
+		}
+		for _, g := range c.In {
+			choice.In = append(choice.In, solver.Coef{Row: int(g[0]), Value: g[1]})
+		}
+		p.Choices = append(p.Choices, choice)
+	}
+	return p, nil
+}
+
+// rootWorths solves the root of a profile's problem.
+func rootWorths(ctx context.Context, p solver.Problem, o planner.Options) (*worths, error) {
+	if slices.ContainsFunc(p.Choices, func(c solver.Choice) bool { return len(c.Asks) > 0 }) {
+		return &worths{none: WorthByLot}, nil
+	}
+	r, err := solver.Solve(ctx, p, solver.Options{TimeLimit: cmp.Or(o.TimeLimit, planner.DefaultTimeLimit), NodeLimit: 1})
+	if err != nil {
+		return nil, err
+	}
+	leaf := nearest(p, r)
+	if leaf == nil {
+		return &worths{none: WorthAbsent}, nil
+	}
+	w := &worths{scale: r.Certificate.Scale, worth: leaf.Worth}
+	for _, it := range p.Items {
+		w.lengths = append(w.lengths, it.Length)
+	}
+	return w, nil
+}
+
+// nearest gives a leaf with the root's multipliers. Where the proof has none, because it goes by the numbers of sticks and not
+// by the root, it gives the leaf whose worths of all sides, less those of the limits, come nearest to the cost. Nil: there is no
+// leaf at all.
+func nearest(p solver.Problem, r solver.Result) *solver.Leaf {
+	var best *solver.Leaf
+	var off *big.Int
+	for n := range r.Certificate.Leaves {
+		leaf := &r.Certificate.Leaves[n]
+		if ofRoot(*leaf) {
+			return leaf
+		}
+		sum := new(big.Int).Mul(big.NewInt(r.Certificate.Scale), big.NewInt(-r.Cost))
+		for i, u := range leaf.Worth {
+			sum.Add(sum, new(big.Int).Mul(big.NewInt(u), big.NewInt(p.Items[i].Demand)))
+		}
+		for k, v := range leaf.LimitWorth {
+			sum.Sub(sum, new(big.Int).Mul(big.NewInt(v), big.NewInt(p.Kinds[k].Limit)))
+		}
+		if sum.Abs(sum); best == nil || sum.Cmp(off) < 0 {
+			best, off = leaf, sum
+		}
+	}
+	return best
+}
+
+// ofRoot says whether a leaf has the root's multipliers: none of the conditions on the way to it has any.
+func ofRoot(leaf solver.Leaf) bool {
+	for _, c := range leaf.Branch {
+		if c.Worth != 0 {
+			return false
+		}
+	}
+	return true
+}
+
+// of gives what a side is worth that takes so much of a stick, in minor units. A length that is not listed is worth no more than
+// the shortest listed one that is longer, for wherever that one can be cut so can it: exact is then false. For one longer
+// than all of them the certificate says nothing, and neither does a profile without one.
+func (w *worths) of(need int64) (worth *big.Rat, exact, ok bool) {
+	if w == nil || w.none != "" {
+		return nil, false, false
+	}
+	best := -1
+	for i, l := range w.lengths {
+		if l >= need && (best < 0 || l < w.lengths[best] || l == w.lengths[best] && w.worth[i] > w.worth[best]) {
+			best = i
+		}
+	}
+	if best < 0 {
+		return nil, false, false
+	}
+	return big.NewRat(w.worth[best], w.scale), w.lengths[best] == need, true
+}

@@ -1,0 +1,262 @@
+package quote
+
+import (
+	"context"
+	"longpoint/model"
+	"longpoint/model/plan"
+	"longpoint/model/planner"
+	"math/big"
+	"slices"
+)
+
+// Quotation is what a job's moulding comes to, worked out in five ways. Lengths are long points or stick, money is in minor
+// units of the workshop's currency.
+type Quotation struct {
+	Job      string         `json:"job"`
+	Customer string         `json:"customer,omitempty"`
+	Frames   int            `json:"frames"`
+	Sides    int            `json:"sides"`
+	Profiles []QuoteProfile `json:"profiles"` // those of its frames, in the order of the workshop's table
+
+	Net      QuoteLength   `json:"net"`      // the sum of the long points
+	Rule     QuoteLength   `json:"rule"`     // the trade's perimeter + 8 × width
+	AtYield  QuoteLength   `json:"at_yield"` // the net moulding with its share of waste
+	Yield    int64         `json:"yield_ppm"`
+	Marginal QuoteMarginal `json:"marginal"`
+	Worth    QuoteWorth    `json:"worth"`
+}
+
+// QuoteProfile is what a job takes of one profile.
+type QuoteProfile struct {
+	Name  string       `json:"name"`
+	Sides int          `json:"sides"`
+	Net   model.Length `json:"net_nm"`
+	Rule  model.Length `json:"rule_nm"`
+	Metre *model.Money `json:"metre_price,omitempty"` // where the profile is cheapest, rounded half up; nil: it has no price at all
+	// NoWorth says why nothing is known of what its sides are worth: WorthTogether, WorthByLot or WorthAbsent; empty: something is.
+	NoWorth string `json:"no_worth,omitempty"`
+}
+
+// QuoteLength is a length of moulding and what it costs at its profiles' lowest prices by length, rounded half up once a
+// profile. Without a price for one of the profiles there is no cost.
+type QuoteLength struct {
+	Length model.Length `json:"length_nm"`
+	Cost   *model.Money `json:"cost,omitempty"`
+}
+
+// QuoteMarginal is what the job adds to the cost of the plan of all other jobs that are due. With both plans proven, Least,
+// Cost and Most are the same; otherwise the truth lies between Least and Most.
+type QuoteMarginal struct {
+	With    model.Money `json:"with"`
+	Without model.Money `json:"without"`
+	Cost    model.Money `json:"cost"` // With − Without
+	Least   model.Money `json:"least"`
+	Most    model.Money `json:"most"`
+	Proven  bool        `json:"proven"`
+}
+
+// QuoteWorth is what the certificates say the job's sides are worth: Σ u/scale over its sides at the root of the search
+// (worths), rounded half up once a profile.
+type QuoteWorth struct {
+	Cost   model.Money `json:"cost"`    // of the sides that have a worth
+	Longer int         `json:"longer"`  // sides priced as the next longer listed length, which they are worth no more than
+	None   int         `json:"without"` // sides longer than any that is listed, or of a profile without worths (QuoteProfile.NoWorth)
+}
+
+// Quote works out a job's quotation. The job may be one of the workshop's or a new one; either way it counts as due. The
+// other jobs are those due up to Options.Until. recent is the plan that yield and worth are taken from; nil: the plan of all these
+// jobs and this one. Errors are those of Make, and what is wrong with a recent plan.
+func Job(ctx context.Context, w *model.Workshop, o planner.Options, job model.Job, recent *plan.Document) (*Quotation, error) {
+	job.Due = model.Date{}
+	others := slices.DeleteFunc(slices.Clone(w.Jobs), func(j model.Job) bool { return j.ID == job.ID })
+	with, err := planner.Make(ctx, w.WithJobs(append(slices.Clone(others), job)), o)
+	if err != nil {
+		return nil, err
+	}
+	without, err := planner.Make(ctx, w.WithJobs(others), o)
+	if err != nil {
+		return nil, err
+	}
+	q := &Quotation{Job: job.ID, Customer: job.Customer, Marginal: marginal(with, without)}
+	if err := q.measure(w, job, o.On); err != nil {
+		return nil, err
+	}
+	var prices map[string]*worths
+	if recent != nil {
+		prices, err = worthsOfPlan(ctx, recent, o)
+	} else {
+		recent = with
+		prices, err = worthsOfJobs(ctx, w.WithJobs(append(slices.Clone(others), job)), o)
+	}
+	if err != nil {
+		return nil, err
+	}
+	if err := q.yield(w, recent.Total.Figures, o.On); err != nil {
+		return nil, err
+	}
+	return q, q.worth(w, job, prices)
+}
+
+// marginal compares the plan with a job and the plan without it.
+func marginal(with, without *plan.Document) QuoteMarginal {
+	a, b := with.Total, without.Total
+	return QuoteMarginal{With: a.Figures.Cost, Without: b.Figures.Cost, Cost: a.Figures.Cost - b.Figures.Cost,
+		Least: a.Bound - b.Figures.Cost, Most: a.Figures.Cost - b.Bound, Proven: a.Grade == plan.Proven && b.Grade == plan.Proven}
+}
+
+// measure adds up the job's moulding.
+func (q *Quotation) measure(w *model.Workshop, job model.Job, on model.Date) error {
+	found := map[string]*QuoteProfile{}
+	for _, f := range job.Frames {
+		rings, err := f.Geometry(w.ProfileByName)
+		if err != nil {
+			return err
+		}
+		q.Frames += f.Quantity
+		for _, ring := range rings {
+			p := found[ring.Profile]
+			if p == nil {
+				p = &QuoteProfile{Name: ring.Profile}
+				found[ring.Profile] = p
+			}
+			p.Sides += f.Quantity * len(ring.Sides)
+			p.Net += ring.Moulding * model.Length(f.Quantity)
+			p.Rule += ruleOfThumb(ring) * model.Length(f.Quantity)
+		}
+	}
+	q.Net.Cost, q.Rule.Cost = new(model.Money), new(model.Money)
+	for _, profile := range w.Profiles {
+		p := found[profile.Name]
+		if p == nil {
+			continue
+		}
+		price := lowestPrice(w, profile, on)
+		p.Metre = atPrice(price, model.Metre)
+		q.Profiles = append(q.Profiles, *p)
+		q.Sides += p.Sides
+		q.Net.add(p.Net, price)
+		q.Rule.add(p.Rule, price)
+	}
+	return nil
+}
+
+// ruleOfThumb is the trade's figure for a ring: perimeter of what goes in + 8 × width of the moulding for a rectangle (common
+// practice, no source), in general + 2 n w t. With the play counted and the width less the rebate it is the net moulding
+// (WOOD magazine, "Making the Perfect Frame"); with the full width it has 8 rebates of reserve in it, less the play.
+func ruleOfThumb(g model.RingGeometry) model.Length {
+	n := model.Length(g.Shape.Sides)
+	perimeter := n * g.Content.Width
+	if g.Content.Height != 0 {
+		perimeter = 2 * (g.Content.Width + g.Content.Height)
+	}
+	return perimeter + n*(g.Outside.Width-g.Sight.Width) // outside − sight = 2 w t
+}
+
+// lowestPrice is the price of a nanometre of a profile on a day: the cheapest offer's by length that anyone gets from the first
+// bundle on, each stick as long as the shortest it may be, or by its price of a metre where nothing is on offer; nil where
+// there is no price.
+func lowestPrice(w *model.Workshop, p model.Profile, on model.Date) *big.Rat {
+	var best *big.Rat
+	for _, o := range w.OffersOf(p.Name, on) {
+		if o.LeastBundles() > 1 {
+			continue
+		}
+		rate := big.NewRat(int64(o.Price), int64(o.Length))
+		rate.Mul(rate, big.NewRat(1, int64(o.PerBundle()))) // a bundle's price is that of all its sticks
+		if best == nil || rate.Cmp(best) < 0 {
+			best = rate
+		}
+	}
+	if best == nil && p.Metre.Given {
+		best = big.NewRat(int64(p.Metre.Amount), int64(model.Metre))
+	}
+	return best
+}
+
+// atPrice is what a length costs, rounded half up; nil where there is no price.
+func atPrice(price *big.Rat, l model.Length) *model.Money {
+	if price == nil {
+		return nil
+	}
+	m := roundHalfUp(new(big.Rat).Mul(price, new(big.Rat).SetInt64(int64(l))))
+	return &m
+}
+
+// roundHalfUp gives the nearest whole number, the greater of two equally near ones.
+func roundHalfUp(r *big.Rat) model.Money {
+	sum := new(big.Rat).Add(r, big.NewRat(1, 2))
+	return model.Money(new(big.Int).Div(sum.Num(), sum.Denom()).Int64()) // Div rounds down for a positive denominator
+}
+
+// add adds a profile's length.
+func (l *QuoteLength) add(length model.Length, price *big.Rat) {
+	l.Length += length
+	if cost := atPrice(price, length); cost == nil || l.Cost == nil {
+		l.Cost = nil
+	} else {
+		*l.Cost += *cost
+	}
+}
+
+// yield works out how much stick the net moulding uses up at a yield.
+func (q *Quotation) yield(w *model.Workshop, f plan.Figures, on model.Date) error {
+	if f.LongPoints <= 0 || f.UsedUp < f.LongPoints {
+		return &model.Error{Kind: model.BadInput, What: "the plan that the yield is taken from cuts nothing",
+			Do: "name a plan of some weeks' jobs, or none"}
+	}
+	q.Yield = f.Yield
+	q.AtYield.Cost = new(model.Money)
+	for _, p := range q.Profiles {
+		profile, _ := w.ProfileByName(p.Name)
+		up := new(big.Int).Mul(big.NewInt(int64(p.Net)), big.NewInt(int64(f.UsedUp)))
+		up.Add(up, big.NewInt(int64(f.LongPoints)-1)) // what is used up is rounded up
+		up.Div(up, big.NewInt(int64(f.LongPoints)))
+		q.AtYield.add(model.Length(up.Int64()), lowestPrice(w, profile, on))
+	}
+	return nil
+}
+
+// worth adds up what the job's sides are worth by the given prices, a profile each. Sides that must lie next to each other are
+// one length to the certificate, and so they are here.
+func (q *Quotation) worth(w *model.Workshop, job model.Job, prices map[string]*worths) error {
+	sums := map[string]*big.Rat{}
+	for _, f := range job.Frames {
+		rings, err := f.Geometry(w.ProfileByName)
+		if err != nil {
+			return err
+		}
+		for _, ring := range rings {
+			if sums[ring.Profile] == nil {
+				sums[ring.Profile] = new(big.Rat)
+			}
+			profile, _ := w.ProfileByName(ring.Profile)
+			size := map[model.Match]int{model.MatchPair: 2, model.MatchStick: len(ring.Sides)}[w.MatchOf(job, profile)]
+			for unit := range slices.Chunk(ring.Sides, max(1, size)) {
+				var need model.Length
+				for _, side := range unit {
+					need += w.Machine.Needs(profile, ring.Shape, side.LongPoint)
+				}
+				each, exact, ok := prices[ring.Profile].of(int64(need))
+				switch {
+				case !ok:
+					q.Worth.None += f.Quantity * len(unit)
+					continue
+				case !exact:
+					q.Worth.Longer += f.Quantity * len(unit)
+				}
+				sums[ring.Profile].Add(sums[ring.Profile], each.Mul(each, new(big.Rat).SetInt64(int64(f.Quantity))))
+			}
+		}
+	}
+	for n := range q.Profiles {
+		p := &q.Profiles[n]
+		q.Worth.Cost += roundHalfUp(sums[p.Name])
+		switch prices := prices[p.Name]; {
+		case prices == nil:
+			p.NoWorth = WorthAbsent
+		default:
+			p.NoWorth = prices.none
+		}
+	}
+	return nil
+}

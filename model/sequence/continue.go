@@ -1,0 +1,151 @@
+package sequence
+
+import (
+	"longpoint/model"
+	"longpoint/model/plan"
+	"longpoint/model/sequence/stops"
+	"slices"
+)
+
+// step is a cut of a remade run before it is known where the stops are placed for it.
+type step struct {
+	part [2]int // index of the stick in the plan's, and how many places of damage lie before its sound part
+	side plan.Side
+	stop int // from 1
+}
+
+// tie is what sides have in common that must be cut from one setting: the ring and the kind, or the kind alone where each
+// length is set once.
+type tie struct {
+	ring model.SideID
+	kind plan.SideKind
+}
+
+func (s step) tie(how string) tie {
+	if how == plan.StopByStop {
+		return tie{kind: s.side.Kind()}
+	}
+	return tie{s.side.OfRing(), s.side.Kind()}
+}
+
+// Continue gives a remade plan, whose sticks are those that are kept and then the rest's, its run: old, the cuts of the old run
+// that are still to be made of kept sticks, and then rest, those of the rest's run; both name sticks and sides as sticks has them. What of the
+// rest must be cut from a setting of the old run is cut while that stands and lies nearest the head of its stick, for the rest is
+// not marked out yet. Kept sticks stay as they are. False: no such run keeps equal sides of a frame together.
+func Continue(w *model.Workshop, profile, how string, sticks []plan.Stick, old, rest []plan.Cut) ([]plan.Stick, plan.Run, bool) {
+	q := newQueue(w, profile, sticks)
+	if slices.ContainsFunc(old, func(c plan.Cut) bool { return c.Stop < 1 || c.Stop > q.problem.Stops }) {
+		return nil, plan.Run{}, false
+	}
+	steps := q.joined(stepsOf(sticks, old), stepsOf(sticks, rest), how)
+	run, ok := q.played(steps, how)
+	if !ok {
+		return nil, plan.Run{}, false
+	}
+	// The search is asked for its bound only. It holds for orders with no more pick-ups than the search has; for others it is
+	// certain only that each length is set.
+	run.Least = len(q.problem.Lengths)
+	if found := q.run(how); run.PickUps <= found.PickUps {
+		run.Least = found.Least
+	}
+	next := 0
+	laid, laidRun := q.lay(run, func(stops.Cut) plan.Side { next++; return steps[next-1].side }, how, sticks,
+		func(s plan.Side) model.Length { return (s.Takes - s.LongPoint) / 2 })
+	nameBought(laid)
+	return laid, laidRun, true
+}
+
+// stepsOf reads cuts of sticks as steps.
+func stepsOf(sticks []plan.Stick, cuts []plan.Cut) (steps []step) {
+	for _, c := range cuts {
+		side := sticks[c.Stick].Sides[c.Side]
+		steps = append(steps, step{[2]int{c.Stick, sticks[c.Stick].DamageBefore(side)}, side, c.Stop})
+	}
+	return steps
+}
+
+// joined puts the rest's steps into the old ones where they are tied to one of them, the others behind. One that is tied comes
+// where another stick is taken in hand anyway, if its setting stands until then, else at once.
+func (q *queue) joined(old, rest []step, how string) []step {
+	standing, until := q.settings(old)
+	last := map[tie]int{}
+	for i, s := range old {
+		last[s.tie(how)] = i
+	}
+	before := make([][]step, len(old)+1)
+	for _, s := range rest {
+		i, tied := last[s.tie(how)]
+		if !tied {
+			before[len(old)] = append(before[len(old)], s)
+			continue
+		}
+		at := i + 1
+		for at < until[standing[i]] && old[at].part == old[i].part {
+			at++
+		}
+		if at < len(old) && old[at].part == old[i].part {
+			at = i + 1
+		}
+		s.stop = old[i].stop
+		before[at] = append(before[at], s)
+	}
+	var all []step
+	for i, s := range old {
+		all = append(append(all, before[i]...), s)
+	}
+	return append(all, before[len(old)]...)
+}
+
+// settings follows the stops: from which setting each step is cut, counted from 0, and before which step each setting goes.
+func (q *queue) settings(steps []step) (standing, until []int) {
+	type stand struct {
+		setting int
+		kind    plan.SideKind
+	}
+	stops := map[int]stand{} // those that stand somewhere
+	for i, s := range steps {
+		kind := s.side.Kind()
+		if at, ok := stops[s.stop]; !ok || at.kind != kind {
+			for n, other := range stops {
+				apart := max(other.kind.LongPoint-kind.LongPoint, kind.LongPoint-other.kind.LongPoint)
+				if n == s.stop || apart == 0 || int64(apart) < q.problem.Gap {
+					until[other.setting] = i
+					delete(stops, n)
+				}
+			}
+			stops[s.stop] = stand{len(until), kind}
+			until = append(until, len(steps))
+		}
+		standing = append(standing, stops[s.stop].setting)
+	}
+	return standing, until
+}
+
+// played gives the steps as cuts of a run. False: sides that are tied are not cut from one setting.
+func (q *queue) played(steps []step, how string) (run stops.Plan, ok bool) {
+	part := map[[2]int]int{}
+	for n, p := range q.parts {
+		part[[2]int{p.stick, p.run}] = n
+	}
+	standing, _ := q.settings(steps)
+	from := map[tie]int{}
+	begun := make([]bool, len(q.parts))
+	hand := -1
+	for i, s := range steps {
+		if first, ok := from[s.tie(how)]; ok && first != standing[i] {
+			return run, false
+		}
+		from[s.tie(how)] = standing[i]
+		n := part[s.part]
+		if begun[n] && n != hand {
+			run.PickUps++
+		}
+		hand, begun[n] = n, true
+		placed := standing[i] == run.Settings
+		if placed {
+			run.Settings++
+		}
+		run.Cuts = append(run.Cuts, stops.Cut{Stick: n, Stop: s.stop, Placed: placed, Standing: standing[i]})
+	}
+	return run, true
+}

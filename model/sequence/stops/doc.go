@@ -1,0 +1,26 @@
+// Package order puts the cuts of one run in order, so that the measuring stops are placed as seldom as can be and no
+// stick is laid aside without need.
+//
+// A machine has K stops. Placing one of them at a length is a setting; a side can be cut while a stop stands at its
+// length. Two stops that are nearer to each other than the machine's gap cannot both stand. To move a stop out of the
+// way of another one is no setting: it then stands nowhere.
+//
+// Some pieces belong together: the equal sides of a frame are cut from one setting, so that they are equal. Pieces of one
+// class can stand in for one another, so only the sizes of the groups in a class are given, and a stop may leave its length
+// only when what was cut since it came there makes up whole groups.
+//
+// Two orders are looked for:
+//
+//	ByStick   each stick is finished before the next one is taken; least settings. Sticks and pieces come in any order, and
+//	          so this is paging with K pages and requests in an order of our own. With few stops the groups may forbid it: a
+//	          stick with single pieces of three pairs cannot be finished with one stop. Then the fewest pick-ups, and
+//	          after that the least settings; a pick-up is taking a stick in hand again after another one.
+//	ByStop    each length is set once; least pick-ups.
+//
+// Both are found by best-first search over states (what is left of each stick, where the stops stand, which groups are open)
+// with a bound that is never too high (P. E. Hart, N. J. Nilsson, B. Raphael, IEEE Transactions on Systems Science and
+// Cybernetics 4, 1968; from memory), which is exact where it ends before its limit of states. Beyond that a beam search gives
+// the order, and the search's own bound says how far it may be from the best.
+//
+// The package works on whole numbers and knows neither frames nor machines.
+package stops

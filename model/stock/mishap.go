@@ -1,0 +1,440 @@
+package stock
+
+import (
+	"fmt"
+	"longpoint/model"
+	"longpoint/model/plan"
+	"slices"
+)
+
+// Event is what became of a stick of a plan, or of one of its sides, once the cutting has begun.
+type Event struct {
+	Profile string
+	Stick   string // as the plan calls it
+	Side    int    // as the plan counts the stick's sides, from 1; 0: all of them, or the stick itself
+	Became  Became
+	Length  model.Length // of a stick that turned out Shorter
+	Flaw    model.Span   // of a stick that is Flawed, from its head as the plan has it
+	Where   model.Place
+}
+
+// Became says what became of it.
+type Became string
+
+// What can become of a side, and of a stick.
+const (
+	Done  Became = "done"  // the side is cut and good
+	Short Became = "short" // the side is cut and too short: it is to be made again
+	Torn  Became = "torn"  // the side is cut and spoilt: it is to be made again
+
+	Shorter Became = "shorter" // the stick is only so long
+	Flawed  Became = "flawed"  // no side may cover that part of the stick
+	Missing Became = "missing" // there is no such stick
+)
+
+// OfSide says whether it is about a side and not about a stick.
+func (b Became) OfSide() bool { return b == Done || b == Short || b == Torn }
+
+// Midway gives the workshop as it is in the middle of a plan: what is done needs no cutting any more, and what is left of
+// the sticks lies on the rack.
+//
+// A stick with which nothing has happened is there as it was; one that was to be bought has been bought, and is called by
+// its profile and the plan's name for it; so have those that come with it and are not cut. A stick from which sides are cut is begun: its length is less by what they took, its
+// head trim is off already (model.Stick.Begun), as is damage that lay nearer the head, and it is worth its part of what it was worth before, nothing where it is
+// too short to keep. Once all its sides are cut, its kept offcuts lie there under the plan's names and any other rest is gone.
+// A flaw parts a stick into pieces that are shorter for it. The plan's own jobs stay, with their sides marked (JobFrame.Cut).
+//
+// Sides come off a stick in the plan's order, so nothing may be said of a side before something is said of all sides that lie
+// nearer the head. Errors, of kind BadInput, carry the event's place; w is not changed.
+func Midway(w *model.Workshop, d *plan.Document, events []Event) (*model.Workshop, error) {
+	a, err := Halfway(w, d, events)
+	if err != nil {
+		return nil, err
+	}
+	return a.Now, nil
+}
+
+// State is a plan partly cut.
+type State struct {
+	w      *model.Workshop
+	Now    *model.Workshop
+	Sticks []*MarkedStick // of the plan, in its order
+	taken  map[string]bool
+	lots   *lots
+	d      *plan.Document
+	errs   model.Errors
+}
+
+// MarkedStick is a stick of the plan and what became of it.
+type MarkedStick struct {
+	plan.Stick
+	Plan    plan.ProfilePlan
+	Profile model.Profile
+	head    model.Length // what is given up at its head: the trim, and a repeat of a pattern
+	runs    []model.Span // its sound parts, as the plan has them
+	Became  []Became     // of each side; empty: nothing yet
+	missing bool
+	shorter *Event
+	flaws   []Event
+	RackID  string // on the rack of the workshop after, of the piece with its head; empty: there is none
+}
+
+// Cut is how many of its sides are cut, good or not.
+func (m *MarkedStick) Cut() int {
+	n := slices.IndexFunc(m.Became, func(b Became) bool { return b == "" })
+	if n < 0 {
+		n = len(m.Became)
+	}
+	return n
+}
+
+// Took is what they took of the stick, with what lies between them: where the last of them ends, less what is given up at the head.
+func (m *MarkedStick) Took() model.Length {
+	cut := m.Cut()
+	if cut == 0 {
+		return 0
+	}
+	return m.Begins()[cut-1] + m.Sides[cut-1].Takes - m.head
+}
+
+// Begins says where what each side takes of the stick begins.
+func (m *MarkedStick) Begins() []model.Length {
+	out := make([]model.Length, len(m.Sides))
+	at := m.runs[0].From
+	for n, s := range m.Sides {
+		if r := runOf(m.runs, s); r.From > at {
+			at = r.From
+		}
+		out[n] = at
+		at += s.Takes
+	}
+	return out
+}
+
+// runOf gives the sound part that a side is cut from.
+func runOf(runs []model.Span, s plan.Side) model.Span {
+	at := runs[0]
+	for _, r := range runs {
+		if r.From <= s.Start {
+			at = r
+		}
+	}
+	return at
+}
+
+// whole says that the stick is what the plan took it for.
+func (m *MarkedStick) whole() bool { return !m.missing && m.shorter == nil && len(m.flaws) == 0 }
+
+// ToCut is the sides that are still to be cut from the stick.
+func (m *MarkedStick) ToCut() []plan.Side { return m.Sides[m.Cut():] }
+
+// OnRack gives a stick of the rack as it is now.
+func (a *State) OnRack(id string) model.Stick {
+	return a.Now.Rack[slices.IndexFunc(a.Now.Rack, func(s model.Stick) bool { return s.ID == id })]
+}
+
+func Halfway(w *model.Workshop, d *plan.Document, events []Event) (*State, error) {
+	if _, err := After(w, d); err != nil { // the plan belongs to the workshop
+		return nil, err
+	}
+	if err := sameTrims(w, d); err != nil {
+		return nil, err
+	}
+	a := &State{w: w, d: d, taken: map[string]bool{}, lots: newLots(w)}
+	for _, p := range d.Profiles {
+		profile, _ := w.ProfileByName(p.Name)
+		for _, s := range p.Sticks {
+			stick := model.Stick{Length: s.Length, Damage: s.Damage}
+			a.Sticks = append(a.Sticks, &MarkedStick{Stick: s, Plan: p, Profile: profile, head: p.HeadTrim + profile.Repeat,
+				runs: stick.Usable(p.HeadTrim, p.TailTrim, profile.Repeat), Became: make([]Became, len(s.Sides))})
+		}
+	}
+	for _, e := range events {
+		a.happened(e)
+	}
+	for _, m := range a.Sticks {
+		a.inOrder(m, events)
+	}
+	if err := a.errs.AsError(); err != nil {
+		return nil, err
+	}
+	now := *w
+	a.Now = &now
+	a.rack()
+	a.jobs()
+	return a, a.errs.AsError()
+}
+
+// sameTrims refuses a plan that was made for other head trims: what is left of a stick that is begun would be wrong.
+func sameTrims(w *model.Workshop, d *plan.Document) error {
+	until, err := d.UntilDay()
+	if err != nil {
+		return err
+	}
+	shapes := map[string][]model.Shape{}
+	for _, j := range w.DueJobs(until) {
+		for _, f := range w.Jobs[j].Frames {
+			rings, err := f.Geometry(w.ProfileByName)
+			if err != nil {
+				return err
+			}
+			for _, r := range rings {
+				shapes[r.Profile] = append(shapes[r.Profile], r.Shape)
+			}
+		}
+	}
+	for _, p := range d.Profiles {
+		profile, _ := w.ProfileByName(p.Name)
+		if len(shapes[p.Name]) == 0 {
+			continue
+		}
+		if head, _ := w.Machine.Trims(profile, shapes[p.Name]); head != p.HeadTrim {
+			return foreign("it trims %s off the head of every stick of profile %s, and now it would be %s", p.HeadTrim.In(w.Unit), p.Name, head.In(w.Unit))
+		}
+	}
+	return nil
+}
+
+func (a *State) wrong(e Event, column, what, do string, args ...any) {
+	at := e.Where
+	at.Column = column
+	a.errs = append(a.errs, &model.Error{Kind: model.BadInput, Where: at, What: fmt.Sprintf(what, args...), Do: do})
+}
+
+// find gives the stick that an event is about.
+func (a *State) find(e Event) *MarkedStick {
+	for _, m := range a.Sticks {
+		if m.Profile.Name == e.Profile && m.ID == e.Stick {
+			return m
+		}
+	}
+	return nil
+}
+
+// happened takes note of one event.
+func (a *State) happened(e Event) {
+	m := a.find(e)
+	u := a.w.Unit
+	switch {
+	case m == nil:
+		a.wrong(e, "stick", "the plan has no stick %q of profile %q", "write profile and stick as the plan calls them", e.Stick, e.Profile)
+	case e.Became.OfSide():
+		a.side(m, e)
+	case e.Side != 0:
+		a.wrong(e, "side", "%s is said of a stick, not of a side", "leave the side blank", e.Became)
+	case e.Became == Missing:
+		m.missing = true
+	case e.Became == Shorter && m.shorter != nil:
+		a.wrong(e, "length", "the length of this stick is said twice", "leave one of the two")
+	case e.Became == Shorter && (e.Length <= 0 || e.Length >= m.Length):
+		a.wrong(e, "length", "%s is not shorter than the %s that the plan has for this stick", "give the length of the whole stick as it was before the first cut", e.Length.In(u), m.Length.In(u))
+	case e.Became == Shorter:
+		m.shorter = &e
+	case e.Flaw.From < 0 || e.Flaw.From >= e.Flaw.To || e.Flaw.To > m.Length:
+		a.wrong(e, "from", "a flaw from %s to %s does not lie on a stick of %s", "measure both from the stick's head as it was before the first cut", e.Flaw.From.In(u), e.Flaw.To.In(u), m.Length.In(u))
+	default:
+		m.flaws = append(m.flaws, e)
+	}
+}
+
+// side takes note of what became of one side, or of all.
+func (a *State) side(m *MarkedStick, e Event) {
+	from, to := e.Side, e.Side
+	if e.Side == 0 {
+		from, to = 1, len(m.Sides)
+	}
+	if from < 1 || to > len(m.Sides) {
+		a.wrong(e, "side", "the stick has no side %d", fmt.Sprintf("count as the plan does, from 1 to %d", len(m.Sides)), e.Side)
+		return
+	}
+	for n := from; n <= to; n++ {
+		if m.Became[n-1] != "" {
+			a.wrong(e, "side", "of side %d it is said twice what became of it", "leave one of the two", n)
+			return
+		}
+		m.Became[n-1] = e.Became
+	}
+}
+
+// inOrder holds a stick's events against each other. They are placed where the first that is about the stick stands.
+func (a *State) inOrder(m *MarkedStick, events []Event) {
+	n := slices.IndexFunc(events, func(e Event) bool { return a.find(e) == m })
+	if n < 0 {
+		return
+	}
+	first, cut, end := events[n], m.Cut(), m.head+m.Took()
+	if later := slices.IndexFunc(m.Became[cut:], func(b Became) bool { return b != "" }); later >= 0 {
+		a.wrong(first, "side", "side %d is cut and nothing is said of side %d, which lies nearer the head", "say what became of every side up to the last that is cut", cut+later+1, cut+1)
+	}
+	u := a.w.Unit
+	switch {
+	case m.missing && (cut > 0 || m.shorter != nil || len(m.flaws) > 0):
+		a.wrong(first, "became", "stick %q is missing, and something else is said of it too", "leave one of the two", m.ID)
+	case m.shorter != nil && cut > 0 && m.shorter.Length < end:
+		a.wrong(*m.shorter, "length", "the sides that are cut and the head trim take %s of this stick, and it is to be %s long", "give the length of the whole stick as it was before the first cut", end.In(u), m.shorter.Length.In(u))
+	}
+	for _, f := range m.flaws {
+		if cut > 0 && f.Flaw.From < end {
+			a.wrong(f, "from", "the flaw begins at %s, and up to %s the stick is cut", "measure from the stick's head as it was before the first cut", f.Flaw.From.In(u), end.In(u))
+		}
+	}
+}
+
+// rack lays on the rack what is left of the sticks.
+func (a *State) rack() {
+	a.Now.Rack = nil
+	planned := map[string]bool{}
+	for _, m := range a.Sticks {
+		if m.From == plan.FromRack {
+			planned[m.ID] = true
+		}
+	}
+	for _, s := range a.w.Rack {
+		a.taken[s.ID] = true
+		if !planned[s.ID] {
+			a.Now.Rack = append(a.Now.Rack, s)
+		}
+	}
+	for _, m := range a.Sticks {
+		if !m.missing {
+			a.lay(m)
+		}
+	}
+	a.spare()
+}
+
+// spare lays down those sticks that were bought with others and are not cut.
+func (a *State) spare() {
+	for _, line := range a.d.Buy {
+		list := line.List()
+		for range line.Count - a.d.CutFrom(list) {
+			a.Now.Rack = append(a.Now.Rack, model.Stick{ID: a.free(line.Profile + " spare"), Profile: line.Profile, Length: line.Length, Lot: a.lots.ofList(list)})
+		}
+	}
+}
+
+// lay lays down one stick, or its pieces.
+func (a *State) lay(m *MarkedStick) {
+	s := a.before(m)
+	value := a.w.StickValue(s)
+	cut, took := m.Cut(), m.Took()
+	if m.shorter != nil {
+		s.Damage = pieceOf(s, 0, m.shorter.Length).Damage
+		s.Length, s.Value = m.shorter.Length, model.OptionalMoney{}
+	}
+	if cut == len(m.Sides) && m.whole() {
+		kept, err := keptOf(a.w, m.Plan, m.Stick, a.lots.named(s))
+		if err != nil {
+			panic(err) // Carry has found nothing wrong with it
+		}
+		for _, rest := range kept {
+			a.taken[rest.ID] = true
+			a.Now.Rack = append(a.Now.Rack, rest)
+		}
+		return
+	}
+	if cut > 0 {
+		s = a.begun(m, s, took, value)
+	}
+	if len(m.flaws) > 0 {
+		pieces := a.parted(s, m.flaws, took)
+		if len(pieces) > 0 && pieces[0].ID == s.ID {
+			m.RackID = s.ID
+		}
+		a.Now.Rack = append(a.Now.Rack, pieces...)
+		return
+	}
+	if s.Length > s.Begun {
+		m.RackID = s.ID
+		a.Now.Rack = append(a.Now.Rack, s)
+	}
+}
+
+// before is the stick as it was before the first cut.
+func (a *State) before(m *MarkedStick) model.Stick {
+	if m.From == plan.FromRack {
+		n := slices.IndexFunc(a.w.Rack, func(s model.Stick) bool { return s.ID == m.ID })
+		return a.w.Rack[n] // Carry has found it
+	}
+	return model.Stick{ID: a.free(m.Profile.Name + " " + m.ID), Profile: m.Profile.Name, Length: m.Length, Lot: a.lots.ofList(m.List(m.Profile.Name))}
+}
+
+// free gives an id that is not on the rack yet, like the one wanted, and takes it.
+func (a *State) free(wanted string) string {
+	id := wanted
+	for n := 2; a.taken[id]; n++ {
+		id = fmt.Sprintf("%s (%d)", wanted, n)
+	}
+	a.taken[id] = true
+	return id
+}
+
+// begun is what is left of a stick from which so much is cut. Its head trim still counts in its length.
+func (a *State) begun(m *MarkedStick, s model.Stick, took model.Length, value model.Money) model.Stick {
+	rest := tailOf(s, s.Length-took)
+	rest.ID, rest.Begun, rest.Offcut = s.ID, m.head, true
+	rest.Damage = behindOf(rest.Damage, m.head)
+	piece := rest.Length - rest.Begun
+	rest.Place = fmt.Sprintf("begun, measures %s", piece.Near(a.w.Unit))
+	switch keep := m.Profile.Keep; {
+	case keep == 0 || piece < keep:
+		rest.Value = model.OptionalMoney{Given: true} // it would be thrown away
+	case s.Value.Given:
+		parts := plan.Share(value, []model.Length{rest.Length, took})
+		rest.Value = model.OptionalMoney{Amount: parts[0], Given: true}
+	}
+	return rest
+}
+
+// behindOf gives what of damage lies behind a place.
+func behindOf(damage []model.Span, place model.Length) (rest []model.Span) {
+	for _, d := range damage {
+		if d.To > place {
+			rest = append(rest, model.Span{From: max(d.From, place), To: d.To})
+		}
+	}
+	return rest
+}
+
+// parted gives what is left of a stick between its flaws. What lay at a place of the whole stick lies so much nearer the head of s.
+func (a *State) parted(s model.Stick, flaws []Event, nearer model.Length) []model.Stick {
+	s = a.lots.named(s)
+	spans := make([]model.Span, len(flaws))
+	for i, f := range flaws {
+		spans[i] = model.Span{From: f.Flaw.From - nearer, To: f.Flaw.To - nearer}
+	}
+	slices.SortFunc(spans, func(x, y model.Span) int { return int(min(max(x.From-y.From, -1), 1)) })
+	var pieces []model.Stick
+	at := model.Length(0)
+	add := func(to model.Length) {
+		if to > at {
+			piece := pieceOf(s, at, to)
+			piece.ID, piece.Place = s.ID, s.Place
+			if at == 0 {
+				piece.Begun = s.Begun
+			} else {
+				piece.ID, piece.Place = a.free(fmt.Sprintf("%s %c", s.ID, 'a'+rune(len(pieces)))), ""
+			}
+			pieces = append(pieces, piece)
+		}
+	}
+	for _, span := range spans {
+		add(min(span.From, s.Length))
+		at = max(at, span.To)
+	}
+	add(s.Length)
+	return slices.DeleteFunc(pieces, func(p model.Stick) bool { return p.Length <= p.Begun })
+}
+
+// jobs marks the sides that are done.
+func (a *State) jobs() {
+	var done []model.SideID
+	for _, m := range a.Sticks {
+		for n, s := range m.Sides {
+			if m.Became[n] == Done {
+				done = append(done, s.SideID)
+			}
+		}
+	}
+	a.Now.Jobs = model.MarkCut(a.w.Jobs, done)
+}
