@@ -2,27 +2,73 @@ package main
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
+
+	"longpoint/cmd/longpoint/manual"
 )
 
-// help is "longpoint help COMMAND", which, unlike cobra's own, fails on a command that does not exist.
+// help is "longpoint help NAME" for a command or a topic of the manual. Unlike cobra's own it fails on a name that is
+// neither. Of a name that is both it shows the command, then the topic.
 func (p *program) help(root *cobra.Command) *cobra.Command {
 	return &cobra.Command{
-		Use:   "help [COMMAND]",
-		Short: "Explain a command",
+		Use:   "help [TOPIC or COMMAND]",
+		Short: "Explain a topic or a command",
 		RunE: func(_ *cobra.Command, args []string) error {
-			cmd, rest, err := root.Find(args)
-			if err != nil || len(rest) > 0 {
-				return usage(fmt.Sprintf("there is no command %q", strings.Join(args, " ")),
-					`run "longpoint help" for the list of commands`)
+			var parts []string
+			if cmd, rest, err := root.Find(args); err == nil && len(rest) == 0 {
+				cmd.InitDefaultHelpFlag()
+				parts = append(parts, helpText(cmd))
 			}
-			cmd.InitDefaultHelpFlag()
-			return cmd.Help()
+			if len(args) == 1 {
+				if topic, ok := manual.Find(args[0]); ok {
+					parts = append(parts, manual.Terminal(topic, pageWidth))
+				}
+			}
+			if len(parts) == 0 {
+				return usage(fmt.Sprintf("there is no topic or command %q%s", strings.Join(args, " "), nearHelp(root, args)),
+					`run "longpoint help" for the list`)
+			}
+			return p.show(strings.Join(parts, "\n\n"))
+		},
+		ValidArgsFunction: func(_ *cobra.Command, args []string, begun string) ([]string, cobra.ShellCompDirective) {
+			var names []string
+			for _, name := range helpNames(root) {
+				if len(args) == 0 && strings.HasPrefix(name, begun) {
+					names = append(names, name)
+				}
+			}
+			return names, cobra.ShellCompDirectiveNoFileComp
 		},
 	}
+}
+
+// helpNames lists what can be explained: topics, then commands.
+func helpNames(root *cobra.Command) (names []string) {
+	for _, t := range manual.Topics() {
+		names = append(names, t.Name)
+	}
+	for _, cmd := range root.Commands() {
+		if cmd.IsAvailableCommand() && !slices.Contains(names, cmd.Name()) {
+			names = append(names, cmd.Name())
+		}
+	}
+	return names
+}
+
+// nearHelp asks whether a topic or command was meant that is written almost like it, by cobra's own measure of that.
+func nearHelp(root *cobra.Command, args []string) string {
+	if len(args) != 1 {
+		return ""
+	}
+	all := &cobra.Command{SuggestionsMinimumDistance: root.SuggestionsMinimumDistance}
+	for _, name := range helpNames(root) {
+		all.AddCommand(&cobra.Command{Use: name, Run: func(*cobra.Command, []string) {}})
+	}
+	return didYouMean(all.SuggestionsFor(args[0]))
 }
 
 // reword puts cobra's completion command into our words, and makes it fail on a shell that it does not know.
@@ -60,6 +106,13 @@ func helpText(cmd *cobra.Command) string {
 			}
 		}
 		parts = append(parts, "Commands (add --help to one to read more)\n"+glossary(rows))
+	}
+	if !cmd.HasParent() {
+		var rows [][2]string
+		for _, t := range manual.Topics() {
+			rows = append(rows, [2]string{t.Name, t.About})
+		}
+		parts = append(parts, "Topics of the manual (longpoint help TOPIC, or longpoint help TOPIC | more)\n"+glossary(rows))
 	}
 	if rows := options(cmd); len(rows) > 0 {
 		parts = append(parts, "Options\n"+glossary(rows))
