@@ -20,11 +20,10 @@ func (p *program) demo() *cobra.Command {
 	cmd := &cobra.Command{
 		Use:   "demo DIR",
 		Short: "Write an invented workshop to start from",
-		Long: `Write a complete workshop into the new or empty folder DIR: workshop.toml,
-profiles.csv, offers.csv, suppliers.csv, rack.csv and jobs.csv, with comments
-that explain each column. Everything in it is invented. Plan it to see what
-comes out, then open the tables in a spreadsheet or an editor and put your own
-in their place.`,
+		Long: `Write a complete workshop into the new or empty folder DIR, with comments that
+explain each column. Everything in it is invented. Plan it to see what comes
+out, then open the tables in a spreadsheet or an editor and put your own in
+their place.`,
 		Example: demoExample,
 		Args:    arguments("DIR, the folder to write,"),
 		RunE: func(_ *cobra.Command, args []string) error {

@@ -32,7 +32,7 @@ func (p *program) help(root *cobra.Command) *cobra.Command {
 				return usage(fmt.Sprintf("there is no topic or command %q%s", strings.Join(args, " "), nearHelp(root, args)),
 					`run "longpoint help" for the list`)
 			}
-			return p.show(strings.Join(parts, "\n\n"))
+			return p.show(strings.Join(parts, "\n"))
 		},
 		ValidArgsFunction: func(_ *cobra.Command, args []string, begun string) ([]string, cobra.ShellCompDirective) {
 			var names []string
@@ -87,7 +87,42 @@ where to put it, and likewise for the other shells.`
 	completion.RunE = func(*cobra.Command, []string) error { return nil } // never reached: Args always fails
 }
 
-// helpText is what --help prints: what the command is for, how to call it, its options, its commands, and an example.
+// topicsOf names the topics of the manual that say more about a command than its help does.
+var topicsOf = map[string][]string{
+	"blades":  {"book"},
+	"book":    {"book"},
+	"buy":     {"money"},
+	"check":   {"proof"},
+	"cut":     {"book"},
+	"demo":    {"week", "tables"},
+	"finish":  {"book"},
+	"group":   {"money"},
+	"history": {"book"},
+	"jobs":    {"book"},
+	"order":   {"book"},
+	"plan":    {"reading", "proof", "machines", "mishaps"},
+	"quote":   {"money"},
+	"rack":    {"book"},
+	"receive": {"book"},
+	"run":     {"book"},
+	"sheets":  {"paper"},
+	"size":    {"lengths"},
+	"take":    {"book", "tables"},
+	"undo":    {"book"},
+	"yield":   {"book"},
+}
+
+// topics gives the lines of a list of topics.
+func topics(of []manual.Topic) string {
+	var rows [][2]string
+	for _, t := range of {
+		rows = append(rows, [2]string{t.Name, t.About})
+	}
+	return glossary(rows)
+}
+
+// helpText is what --help prints: what the command is for, how to call it, its options, its commands, an example, and
+// where the manual says more.
 func helpText(cmd *cobra.Command) string {
 	parts := []string{strings.TrimSpace(cmd.Long) + "\n"}
 	if cmd.Long == "" {
@@ -108,17 +143,25 @@ func helpText(cmd *cobra.Command) string {
 		parts = append(parts, "Commands (add --help to one to read more)\n"+glossary(rows))
 	}
 	if !cmd.HasParent() {
-		var rows [][2]string
-		for _, t := range manual.Topics() {
-			rows = append(rows, [2]string{t.Name, t.About})
-		}
-		parts = append(parts, "Topics of the manual (longpoint help TOPIC, or longpoint help TOPIC | more)\n"+glossary(rows))
+		parts = append(parts, "Topics of the manual (longpoint help TOPIC, or longpoint help TOPIC | more)\n"+topics(manual.Topics()))
 	}
 	if rows := options(cmd); len(rows) > 0 {
 		parts = append(parts, "Options\n"+glossary(rows))
 	}
 	if cmd.Example != "" {
 		parts = append(parts, "Example (type what follows the $; … stands for lines left out here)\n"+strings.Trim(cmd.Example, "\n")+"\n")
+	}
+	if !cmd.HasParent() || cmd.Parent().HasParent() {
+		return strings.Join(parts, "\n")
+	}
+	var more []manual.Topic
+	for _, name := range topicsOf[cmd.Name()] {
+		if t, ok := manual.Find(name); ok {
+			more = append(more, t)
+		}
+	}
+	if len(more) > 0 {
+		parts = append(parts, "More in the manual (longpoint help TOPIC)\n"+topics(more))
 	}
 	return strings.Join(parts, "\n")
 }

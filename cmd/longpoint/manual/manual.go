@@ -14,11 +14,11 @@ import (
 	"strings"
 )
 
-//go:embed *.md
+//go:embed *.md *.svg
 var files embed.FS
 
 // names is the order in which topics are listed: what a newcomer reads first comes first.
-var names = []string{"tables", "proof", "refused"}
+var names = []string{"week", "tables", "lengths", "machines", "reading", "money", "proof", "paper", "mishaps", "book", "refused"}
 
 // Topic is one help topic.
 type Topic struct {

@@ -1,12 +1,13 @@
 package manual
 
 import (
+	"io/fs"
 	"strings"
 	"testing"
 )
 
 func TestTopics(t *testing.T) {
-	entries, err := files.ReadDir(".")
+	entries, err := fs.Glob(files, "*.md")
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -42,8 +43,8 @@ func TestLinks(t *testing.T) {
 func TestTerminal(t *testing.T) {
 	const markdown = `# A title
 
-What it is about, with ` + "`longpoint plan`, `width`, `--out` and `16 1/2\"`" + `, *such* as [lengths](lengths.md) or
-<https://example.com/>.
+What it is about, with ` + "`longpoint plan`, `width`, `--out` and `16 1/2\"`" + `, *such* as [lengths](lengths.md), **bold** or
+[a page](https://example.com/).
 
 ## Part
 
@@ -68,9 +69,9 @@ What it is about, with ` + "`longpoint plan`, `width`, `--out` and `16 1/2\"`" +
 ═══════
 
 What it is about, with "longpoint plan",
-"width", --out and 16 1/2", such as
-lengths ("longpoint help lengths") or
-https://example.com/.
+"width", --out and 16 1/2", "such" as
+"longpoint help lengths", bold or a page
+(https://example.com/).
 
 Part
 ────

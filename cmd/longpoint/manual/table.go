@@ -53,10 +53,11 @@ func (s setter) table(t *east.Table, indent string, width int) string {
 	return b.String()
 }
 
-// cell gives a cell's words; a name that stands alone in it needs no quotation marks.
+// cell gives a cell's words; a word that stands alone in it needs no quotation marks.
 func (s setter) cell(n ast.Node) string {
-	if first := n.FirstChild(); first != nil && first == n.LastChild() && first.Kind() == ast.KindCodeSpan {
-		return s.inline(first)
+	only := n.FirstChild()
+	if only != nil && only == n.LastChild() && (only.Kind() == ast.KindCodeSpan || only.Kind() == ast.KindEmphasis) {
+		return s.inline(only)
 	}
 	return s.inline(n)
 }

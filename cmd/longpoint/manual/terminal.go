@@ -106,11 +106,11 @@ func (s setter) inline(parent ast.Node) string {
 		case *ast.CodeSpan:
 			b.WriteString(quoted(s.inline(n)))
 		case *ast.Emphasis:
-			b.WriteString(s.inline(n))
+			b.WriteString(stressed(s.inline(n), n.Level))
 		case *ast.AutoLink:
 			b.Write(n.URL(s.source))
 		case *ast.Link:
-			b.WriteString(s.inline(n) + " (" + target(string(n.Destination)) + ")")
+			b.WriteString(link(s.inline(n), string(n.Destination)))
 		case *ast.Image:
 			b.WriteString("[Picture: " + s.inline(n) + "]")
 		default:
@@ -120,12 +120,20 @@ func (s setter) inline(parent ast.Node) string {
 	return b.String()
 }
 
-// target says where a link leads: to another topic, or to an address.
-func target(destination string) string {
+// link says where a link leads: what to type for another topic, else its words and the address.
+func link(words, destination string) string {
 	if name, ok := strings.CutSuffix(destination, ".md"); ok {
 		return `"longpoint help ` + name + `"`
 	}
-	return destination
+	return words + " (" + destination + ")"
+}
+
+// stressed puts quotation marks round a word that is spoken of. What is printed bold begins a line and needs none.
+func stressed(words string, level int) string {
+	if level == 1 {
+		return `"` + words + `"`
+	}
+	return words
 }
 
 // quoted puts quotation marks round what would otherwise be read as words of the sentence: commands, and names made of
