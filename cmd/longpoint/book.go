@@ -16,11 +16,9 @@ func (p *program) book() *cobra.Command {
 	cmd := &cobra.Command{
 		Use:   "book",
 		Short: "Make, fill, copy and check the shop's book",
-		Long: `The shop's book is one file that remembers: profiles, suppliers, offers, jobs
-and the rack as they are now, and purchases, plans, runs, cuts and blades as
-they came to pass. Every change in it is a step with who, when and why, and the
-last step can be undone. Every command that takes a workshop's folder takes a
-book in its place.`,
+		Long: `The shop's book is one file that remembers: the rack, the jobs and all that a
+workshop's folder holds, and what was ordered, planned and cut. Every command
+that takes a workshop's folder takes a book in its place.`,
 		Example: bookExample,
 		Args:    arguments("COMMAND"),
 		RunE: func(_ *cobra.Command, args []string) error {

@@ -14,6 +14,7 @@
 //	table.go     tables and paragraphs at 80 columns; text.go: smaller pieces of text
 //	drawing.go   a stick as text
 //	progress.go  what a long search shows while it lasts
+//	manual/      the help topics; text/ words set for a terminal
 //	help.go      help texts; examples.go, bookexamples.go: the examples in them, each of which a test types in
 //
 // Results go to standard output, warnings and progress to standard error.

@@ -6,6 +6,8 @@ import (
 	"testing"
 
 	"github.com/spf13/cobra"
+
+	"longpoint/cmd/longpoint/manual"
 )
 
 // TestExamples types in every example of every command's help, in one empty folder, and demands the answers that the
@@ -52,6 +54,26 @@ func TestExamples(t *testing.T) {
 	}
 }
 
+// TestTopicsOfCommands demands a command and a topic for every name in topicsOf.
+func TestTopicsOfCommands(t *testing.T) {
+	root := new(program).root()
+	for name, topics := range topicsOf {
+		if cmd, _, err := root.Find([]string{name}); err != nil || cmd == root {
+			t.Errorf("there is no command %s", name)
+		}
+		for _, topic := range topics {
+			if _, ok := manual.Find(topic); !ok {
+				t.Errorf("command %s: there is no topic %s", name, topic)
+			}
+		}
+	}
+	for _, cmd := range root.Commands() {
+		if cmd.IsAvailableCommand() && cmd.Name() != "completion" && topicsOf[cmd.Name()] == nil {
+			t.Errorf("command %s points at no topic", cmd.Name())
+		}
+	}
+}
+
 // TestElided shows that the comparison can fail.
 func TestElided(t *testing.T) {
 	for _, c := range []struct {
@@ -80,7 +102,8 @@ type exampleStep struct {
 	answer []string
 }
 
-// exampleSteps takes an example apart: "  $ " begins a command line, other lines are its answer.
+// exampleSteps takes an example apart: "  $ " begins a command line, which goes on in the next line after a backslash. Other
+// lines are its answer.
 func exampleSteps(t *testing.T, example string) (steps []exampleStep) {
 	t.Helper()
 	for _, line := range strings.Split(strings.Trim(example, "\n"), "\n") {
@@ -88,11 +111,14 @@ func exampleSteps(t *testing.T, example string) (steps []exampleStep) {
 		if !ok && line != "" {
 			t.Fatalf("the example's line %q is not indented", line)
 		}
-		if command, ok := strings.CutPrefix(text, "$ "); ok {
+		command, typed := strings.CutPrefix(text, "$ ")
+		switch last := len(steps) - 1; {
+		case typed:
 			steps = append(steps, exampleStep{line: command})
-		} else if len(steps) > 0 {
-			last := &steps[len(steps)-1]
-			last.answer = append(last.answer, text)
+		case last >= 0 && strings.HasSuffix(steps[last].line, " \\"):
+			steps[last].line = strings.TrimSuffix(steps[last].line, "\\") + strings.TrimSpace(text)
+		case last >= 0:
+			steps[last].answer = append(steps[last].answer, text)
 		}
 	}
 	return steps

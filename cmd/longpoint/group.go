@@ -40,10 +40,6 @@ itself, from the rack that the batch before has left. The answer sets side by
 side how many sticks are opened, what there is to pay and what the rack is worth
 afterwards, and shows which jobs gain from waiting for others.
 
-Net is what is paid, less what the rack has gained or plus what it has lost in
-value: that is what a way of grouping really costs. A batch's plan knows nothing
-of the next one, so a cheapest plan today may still leave a dearer week.
-
 With one --by the batches are listed one by one. Nothing is written to DIR.`,
 		Example: groupExample,
 		Args:    arguments("DIR, the workshop's folder,"),

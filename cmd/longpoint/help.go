@@ -2,27 +2,73 @@ package main
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
+
+	"longpoint/cmd/longpoint/manual"
 )
 
-// help is "longpoint help COMMAND", which, unlike cobra's own, fails on a command that does not exist.
+// help is "longpoint help NAME" for a command or a topic of the manual. Unlike cobra's own it fails on a name that is
+// neither. Of a name that is both it shows the command, then the topic.
 func (p *program) help(root *cobra.Command) *cobra.Command {
 	return &cobra.Command{
-		Use:   "help [COMMAND]",
-		Short: "Explain a command",
+		Use:   "help [TOPIC or COMMAND]",
+		Short: "Explain a topic or a command",
 		RunE: func(_ *cobra.Command, args []string) error {
-			cmd, rest, err := root.Find(args)
-			if err != nil || len(rest) > 0 {
-				return usage(fmt.Sprintf("there is no command %q", strings.Join(args, " ")),
-					`run "longpoint help" for the list of commands`)
+			var parts []string
+			if cmd, rest, err := root.Find(args); err == nil && len(rest) == 0 {
+				cmd.InitDefaultHelpFlag()
+				parts = append(parts, helpText(cmd))
 			}
-			cmd.InitDefaultHelpFlag()
-			return cmd.Help()
+			if len(args) == 1 {
+				if topic, ok := manual.Find(args[0]); ok {
+					parts = append(parts, manual.Terminal(topic, pageWidth))
+				}
+			}
+			if len(parts) == 0 {
+				return usage(fmt.Sprintf("there is no topic or command %q%s", strings.Join(args, " "), nearHelp(root, args)),
+					`run "longpoint help" for the list`)
+			}
+			return p.show(strings.Join(parts, "\n"))
+		},
+		ValidArgsFunction: func(_ *cobra.Command, args []string, begun string) ([]string, cobra.ShellCompDirective) {
+			var names []string
+			for _, name := range helpNames(root) {
+				if len(args) == 0 && strings.HasPrefix(name, begun) {
+					names = append(names, name)
+				}
+			}
+			return names, cobra.ShellCompDirectiveNoFileComp
 		},
 	}
+}
+
+// helpNames lists what can be explained: topics, then commands.
+func helpNames(root *cobra.Command) (names []string) {
+	for _, t := range manual.Topics() {
+		names = append(names, t.Name)
+	}
+	for _, cmd := range root.Commands() {
+		if cmd.IsAvailableCommand() && !slices.Contains(names, cmd.Name()) {
+			names = append(names, cmd.Name())
+		}
+	}
+	return names
+}
+
+// nearHelp asks whether a topic or command was meant that is written almost like it, by cobra's own measure of that.
+func nearHelp(root *cobra.Command, args []string) string {
+	if len(args) != 1 {
+		return ""
+	}
+	all := &cobra.Command{SuggestionsMinimumDistance: root.SuggestionsMinimumDistance}
+	for _, name := range helpNames(root) {
+		all.AddCommand(&cobra.Command{Use: name, Run: func(*cobra.Command, []string) {}})
+	}
+	return didYouMean(all.SuggestionsFor(args[0]))
 }
 
 // reword puts cobra's completion command into our words, and makes it fail on a shell that it does not know.
@@ -41,7 +87,42 @@ where to put it, and likewise for the other shells.`
 	completion.RunE = func(*cobra.Command, []string) error { return nil } // never reached: Args always fails
 }
 
-// helpText is what --help prints: what the command is for, how to call it, its options, its commands, and an example.
+// topicsOf names the topics of the manual that say more about a command than its help does.
+var topicsOf = map[string][]string{
+	"blades":  {"book"},
+	"book":    {"book"},
+	"buy":     {"money"},
+	"check":   {"proof"},
+	"cut":     {"book"},
+	"demo":    {"week", "tables"},
+	"finish":  {"book"},
+	"group":   {"money"},
+	"history": {"book"},
+	"jobs":    {"book"},
+	"order":   {"book"},
+	"plan":    {"reading", "proof", "machines", "mishaps"},
+	"quote":   {"money"},
+	"rack":    {"book"},
+	"receive": {"book"},
+	"run":     {"book"},
+	"sheets":  {"paper"},
+	"size":    {"lengths"},
+	"take":    {"book", "tables"},
+	"undo":    {"book"},
+	"yield":   {"book"},
+}
+
+// topics gives the lines of a list of topics.
+func topics(of []manual.Topic) string {
+	var rows [][2]string
+	for _, t := range of {
+		rows = append(rows, [2]string{t.Name, t.About})
+	}
+	return glossary(rows)
+}
+
+// helpText is what --help prints: what the command is for, how to call it, its options, its commands, an example, and
+// where the manual says more.
 func helpText(cmd *cobra.Command) string {
 	parts := []string{strings.TrimSpace(cmd.Long) + "\n"}
 	if cmd.Long == "" {
@@ -61,11 +142,26 @@ func helpText(cmd *cobra.Command) string {
 		}
 		parts = append(parts, "Commands (add --help to one to read more)\n"+glossary(rows))
 	}
+	if !cmd.HasParent() {
+		parts = append(parts, "Topics of the manual (longpoint help TOPIC, or longpoint help TOPIC | more)\n"+topics(manual.Topics()))
+	}
 	if rows := options(cmd); len(rows) > 0 {
 		parts = append(parts, "Options\n"+glossary(rows))
 	}
 	if cmd.Example != "" {
 		parts = append(parts, "Example (type what follows the $; … stands for lines left out here)\n"+strings.Trim(cmd.Example, "\n")+"\n")
+	}
+	if !cmd.HasParent() || cmd.Parent().HasParent() {
+		return strings.Join(parts, "\n")
+	}
+	var more []manual.Topic
+	for _, name := range topicsOf[cmd.Name()] {
+		if t, ok := manual.Find(name); ok {
+			more = append(more, t)
+		}
+	}
+	if len(more) > 0 {
+		parts = append(parts, "More in the manual (longpoint help TOPIC)\n"+topics(more))
 	}
 	return strings.Join(parts, "\n")
 }

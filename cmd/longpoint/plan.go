@@ -28,28 +28,11 @@ plus the value of the rack's sticks that are used.
 The answer has a summary, a comparison with first-fit by longest side, the buy
 list, what each job's moulding costs, how often a stop has to be placed, and
 then for every profile the sticks in cutting order with the sides that come off
-them. Each stick is drawn long point up: # is trimmed off the head, dots are
-left over.
-
-The order of cuts, --order, is either
-  sticks     one stick after another, the stops placed as seldom as can be
-  stops      each length set once, sticks picked up again as seldom as is found
-Equal sides of a frame are cut from one setting in both, so that they are equal.
-
-How sure a plan is, its grade:
-  proven     no plan is cheaper; an independent checker has accepted the proof
-  searched   the search found nothing cheaper, part of it without a proof
-  open       stopped early; a cheaper plan may exist, but none below the bound
-Ctrl-C stops the search and shows the best plan so far, which is then open.
-A second Ctrl-C ends the program at once.
+them. Ctrl-C stops the search and shows the best plan so far.
 
 With --last and --after it plans the rest of a plan that is partly cut: --last
 is the plan as --out wrote it, --after a table of what became of its sticks and
-sides, with the columns profile, stick, side, became, length, from, to and note.
-A side (its number on the stick, or all) is done, short or torn; a stick is
-shorter (length), flawed (from, to) or missing. New sticks are taken as bought
-unless they are missing. Sticks stay as they are marked out where that costs
-nothing. For what happens to that plan in turn, give its file and a second table
+sides. For what happens to that plan in turn, give its file and a second table
 after the first two.
 
 DIR may be a book, which then keeps the plan.`,

@@ -3,71 +3,142 @@ package main
 import (
 	"bytes"
 	"fmt"
+	"io/fs"
 	"os"
 	"path/filepath"
 	"regexp"
 	"strings"
 	"testing"
+
+	gocmp "github.com/google/go-cmp/cmp"
+
+	"longpoint/cmd/longpoint/manual"
+	"longpoint/model/folder"
 )
 
-// TestReadme does what README.md tells its reader to do, in one empty folder and in its order: a block of ```csv or
+// TestReadme does what README.md tells its reader to do.
+func TestReadme(t *testing.T) {
+	const most = 10_000 // bytes: it is to be read whole
+	text := readRoot(t, "README.md")
+	if len(text) > most {
+		t.Errorf("README.md has %d bytes, more than %d", len(text), most)
+	}
+	for _, topic := range manual.Topics() {
+		if !strings.Contains(text, "(cmd/longpoint/manual/"+topic.Name+".md)") {
+			t.Errorf("README.md does not name the topic %s", topic.Name)
+		}
+	}
+	doAsTold(t, "README.md", text)
+}
+
+// TestManual does what each topic of the manual tells its reader to do, and looks at how wide it is in a terminal.
+func TestManual(t *testing.T) {
+	home := workingFolder(t)
+	for _, topic := range manual.Topics() {
+		t.Run(topic.Name, func(t *testing.T) {
+			if w := widest(manual.Terminal(topic, pageWidth)); w > pageWidth {
+				t.Errorf("it is %d columns wide, more than %d", w, pageWidth)
+			}
+			doAsTold(t, topic.Name+".md", topic.Markdown)
+			comparePictures(t, topic.Markdown, filepath.Join(home, "manual"))
+		})
+	}
+}
+
+// TestTablesTopic compares the columns and settings that the topic tables lists with those of the demo, which has them all.
+func TestTablesTopic(t *testing.T) {
+	topic, _ := manual.Find("tables")
+	told := map[string]bool{} // "rack.csv lot"
+	row := regexp.MustCompile("^\\| `([a-z_]+)` \\|")
+	var file string
+	for line := range strings.Lines(topic.Markdown) {
+		if heading, ok := strings.CutPrefix(strings.TrimSpace(line), "## "); ok {
+			file = heading
+		}
+		if m := row.FindStringSubmatch(line); m != nil {
+			told[file+" "+m[1]] = true
+		}
+	}
+	there := map[string]bool{}
+	setting := regexp.MustCompile(`(?m)^(?:# )?([a-z_]+) = `) // one that the demo has no use for stands in a comment
+	heading := regexp.MustCompile(`(?m)^[a-z_]+(?:,[a-z_]+)+$`)
+	for _, file := range []string{"profiles.csv", "offers.csv", "suppliers.csv", "rack.csv", "jobs.csv", "workshop.toml"} {
+		data, err := fs.ReadFile(folder.Demo(), file)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, m := range setting.FindAllSubmatch(data, -1) {
+			there[file+" "+string(m[1])] = true
+		}
+		for _, column := range strings.FieldsFunc(heading.FindString(string(data)), func(r rune) bool { return r == ',' }) {
+			there[file+" "+column] = true
+		}
+	}
+	if diff := gocmp.Diff(there, told); diff != "" {
+		t.Errorf("the demo has (-), the topic tables has (+)\n%s", diff)
+	}
+}
+
+// doAsTold does what a document tells its reader to do, in one empty folder and in its order: a block of ```csv or
 // ```toml that names a file is written there, and the lines of a ```console block that begin with $ are typed. The
 // answers must be those shown, warnings and errors included; … stands for lines left out.
-func TestReadme(t *testing.T) {
-	text := readRoot(t, "README.md")
-	home, err := os.Getwd()
-	if err != nil {
-		t.Fatal(err)
-	}
+func doAsTold(t *testing.T, name, text string) {
+	t.Helper()
 	t.Chdir(t.TempDir())
-	status, typed, written := 0, 0, 0
+	status := 0
 	for _, b := range fencedBlocks(t, text) {
 		language, file, _ := strings.Cut(b.info, " ")
 		switch {
 		case file != "":
-			if err := os.WriteFile(file, []byte(b.text), 0o644); err != nil {
-				t.Fatalf("line %d: %v", b.line, err)
+			if err := os.WriteFile(file, []byte(b.text+"\n"), 0o644); err != nil {
+				t.Fatalf("%s, line %d: %v", name, b.line, err)
 			}
-			written++
 		case language == "console":
 			steps := exampleSteps(t, "  "+strings.ReplaceAll(b.text, "\n", "\n  "))
+			if len(steps) == 0 {
+				t.Errorf("%s, line %d: nothing is typed", name, b.line)
+			}
 			for i, s := range steps {
 				var got []string
 				asked := i+1 < len(steps) && steps[i+1].line == "echo $?"
 				if got, status = typeIn(t, s.line, status); status != statusDone && !asked {
-					t.Errorf("README.md, line %d: %s: status %d, which the reader is not told", b.line, s.line, status)
+					t.Errorf("%s, line %d: %s: status %d, which the reader is not told", name, b.line, s.line, status)
 				}
 				if want := withoutBlankEnd(s.answer); !elided(want, got) {
-					t.Errorf("README.md, line %d: %s: it shows\n%s\nbut the answer is\n%s", b.line, s.line,
+					t.Errorf("%s, line %d: %s: it shows\n%s\nbut the answer is\n%s", name, b.line, s.line,
 						strings.Join(want, "\n"), strings.Join(got, "\n"))
 				}
-				typed++
 			}
+		case language != "sh" && language != "text":
+			t.Errorf("%s, line %d: a block of %q, which nobody checks", name, b.line, b.info)
 		}
 	}
-	if typed < 5 || written < 5 {
-		t.Errorf("only %d commands and %d files were found", typed, written)
-	}
-	comparePictures(t, text, home)
 }
 
-var pictureLink = regexp.MustCompile(`\]\(cmd/longpoint/(testdata/readme/([^)]+))\)`)
-
-// comparePictures demands that the pictures README.md shows from testdata/readme are what its commands have just written
-// into the folder pictures; home is the package's folder. With -update they are put there.
-func comparePictures(t *testing.T, text, home string) {
+// workingFolder gives the folder that the test is in.
+func workingFolder(t *testing.T) string {
 	t.Helper()
-	links := pictureLink.FindAllStringSubmatch(text, -1)
-	if len(links) == 0 {
-		t.Error("README.md shows no picture")
+	dir, err := os.Getwd()
+	if err != nil {
+		t.Fatal(err)
 	}
-	for _, link := range links {
-		got, err := os.ReadFile(filepath.Join("pictures", link[2]))
+	return dir
+}
+
+// pictureLink finds the pictures of our own that a document shows.
+var pictureLink = regexp.MustCompile(`!\[[^]]*\]\(([^:)]+)\)`)
+
+// comparePictures demands that the pictures a document shows are what its commands have just written into the folder
+// pictures. With -update they are put where it shows them. dir is the document's folder.
+func comparePictures(t *testing.T, document, dir string) {
+	t.Helper()
+	for _, link := range pictureLink.FindAllStringSubmatch(document, -1) {
+		name := filepath.Join(dir, link[1])
+		got, err := os.ReadFile(filepath.Join("pictures", filepath.Base(name)))
 		if err != nil {
-			t.Errorf("README.md shows a picture that its commands do not write: %v", err)
+			t.Errorf("a picture is shown that the commands do not write: %v", err)
 			continue
 		}
-		name := filepath.Join(home, link[1])
 		if *update {
 			if err := os.WriteFile(name, got, 0o644); err != nil {
 				t.Fatal(err)
@@ -78,7 +149,7 @@ func comparePictures(t *testing.T, text, home string) {
 			t.Fatal(err)
 		}
 		if !bytes.Equal(got, want) {
-			t.Errorf("README.md shows %s, which is not what its commands write; run the test with -update and look at it", link[1])
+			t.Errorf("%s is not what the commands write; run the test with -update and look at it", link[1])
 		}
 	}
 }
@@ -90,8 +161,8 @@ func typeIn(t *testing.T, line string, before int) (answer []string, status int)
 		return []string{fmt.Sprint(before)}, statusDone
 	}
 	args := shellWords(line)
-	if args[0] != "bin/longpoint" {
-		t.Fatalf("README.md runs %q, and only the program's own answers can be checked", line)
+	if args[0] != "bin/longpoint" && args[0] != "longpoint" {
+		t.Fatalf("%q is typed, and only the program's own answers can be checked", line)
 	}
 	var terminal bytes.Buffer
 	status = run(args[1:], nil, &terminal, &terminal)

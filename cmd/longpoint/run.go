@@ -67,10 +67,9 @@ how long each side is along its long point, which sides come off which stick,
 what to buy, and what each job's moulding costs. The plan is the cheapest there
 is, and carries a proof that "longpoint check" can check.
 
-A workshop is a folder of five files: workshop.toml, profiles.csv, offers.csv,
-rack.csv and jobs.csv. Start from the demo and put your own in place of it.
-A book is one file that holds all that and remembers what became of it; every
-command that takes a workshop's folder takes a book in its place.`,
+A workshop is a folder of tables. Start from the demo and put your own in place
+of it. A book is one file that holds all that and remembers what became of it;
+every command that takes a workshop's folder takes a book in its place.`,
 		Example:       rootExample,
 		Version:       version(),
 		SilenceErrors: true,

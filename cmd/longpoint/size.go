@@ -77,10 +77,9 @@ Say which size you have measured, and give it in quotes, width first:
   --sight     the opening you see from the front
   --outside   along the back edge, outside to outside
 
-and the moulding: --width across its face, --rebate-width of its step. Lengths
-may be written 419, "419 mm", "41.9 cm", "16 1/2 in" or 16.5in; a bare number is
-in --units. A frame with more or fewer sides than four has one size, the length
-of a side, or the distance across flats with --across.
+and the moulding: --width across its face, --rebate-width of its step. A bare
+number is in --units. A frame with more or fewer sides than four has one size,
+the length of a side, or the distance across flats with --across.
 
 The answer lists for every side its long point (point to point along the back
 edge) and the same as measure and width, for a stop whose own scale is set to

@@ -9,6 +9,8 @@ import (
 	"github.com/olekukonko/tablewriter"
 	"github.com/olekukonko/tablewriter/renderer"
 	"github.com/olekukonko/tablewriter/tw"
+
+	"longpoint/cmd/longpoint/text"
 )
 
 // pageWidth is how many columns a table, a paragraph or a drawing may take: the width of a terminal as it opens.
@@ -106,33 +108,5 @@ func plain(s string) string {
 	}), " ")
 }
 
-// paragraph wraps text at the page's width; every line but the first is indented by indent. A number stays with a short
-// word after it, its unit.
-func paragraph(text, indent string) string {
-	const unit = 4 // "mm", "EUR", "in."
-	var tokens []string
-	for _, word := range strings.Fields(text) {
-		if last := len(tokens) - 1; last >= 0 && len(word) <= unit && unicode.IsDigit(rune(tokens[last][len(tokens[last])-1])) {
-			tokens[last] += " " + word
-			continue
-		}
-		tokens = append(tokens, word)
-	}
-	var b strings.Builder
-	at := 0
-	for i, word := range tokens {
-		long := len([]rune(word))
-		switch {
-		case i == 0:
-		case at+1+long > pageWidth:
-			b.WriteString("\n" + indent)
-			at = len([]rune(indent))
-		default:
-			b.WriteByte(' ')
-			at++
-		}
-		b.WriteString(word)
-		at += long
-	}
-	return b.String() + "\n"
-}
+// paragraph wraps text at the page's width; every line but the first is indented by indent.
+func paragraph(words, indent string) string { return text.Paragraph(words, indent, pageWidth) }

@@ -10,21 +10,29 @@ import (
 	"longpoint/model"
 )
 
-//go:embed demo
-var demo embed.FS
+//go:embed demo small
+var invented embed.FS
 
-// Demo gives the files of the demo workshop, an invented one.
-func Demo() fs.FS {
-	files, err := fs.Sub(demo, "demo")
+// Demo gives the files of the demo workshop, which has everything there is.
+func Demo() fs.FS { return inventedFolder("demo") }
+
+// Small gives the files of a small workshop with what one cannot do without.
+func Small() fs.FS { return inventedFolder("small") }
+
+func inventedFolder(name string) fs.FS {
+	files, err := fs.Sub(invented, name)
 	if err != nil {
 		panic(err) // the folder is built into the program
 	}
 	return files
 }
 
-// WriteDemo writes the demo workshop to dir, which must not be there yet or be empty. It is written beside dir and moved
-// to its place whole, so that dir never holds half of it. The error is a *model.Error of kind BadInput.
-func WriteDemo(dir string) error {
+// WriteDemo writes the demo workshop to dir, as WriteNew does.
+func WriteDemo(dir string) error { return WriteNew(dir, Demo()) }
+
+// WriteNew writes files to dir, which must not be there yet or be empty. They are written beside dir and moved to its
+// place whole, so that dir never holds half of them. The error is a *model.Error of kind BadInput.
+func WriteNew(dir string, files fs.FS) error {
 	target, err := filepath.Abs(dir)
 	if err != nil {
 		return unwritten(dir, err)
@@ -39,7 +47,7 @@ func WriteDemo(dir string) error {
 	}
 	defer os.RemoveAll(beside)
 	whole := filepath.Join(beside, "demo")
-	if err := os.CopyFS(whole, Demo()); err != nil {
+	if err := os.CopyFS(whole, files); err != nil {
 		return unwritten(dir, err)
 	}
 	if exists {

@@ -28,5 +28,5 @@
 // # Errors
 //
 // Read reports everything that is wrong in all the files in one model.Errors, with file, line and column, at most
-// MaxErrors of them, and changes nothing on disk. WriteDemo writes a whole folder or none.
+// MaxErrors of them, and changes nothing on disk. WriteNew writes a whole folder or none.
 package folder

@@ -1,0 +1,43 @@
+// Package text sets words for a terminal.
+package text
+
+import (
+	"strings"
+	"unicode"
+	"unicode/utf8"
+)
+
+// Paragraph wraps words at so many columns and ends with a line end. Every line but the first begins with indent. A number
+// stays on one line with a short word after it, its unit. A word that is longer than a line is left whole.
+func Paragraph(words, indent string, width int) string {
+	var b strings.Builder
+	at := 0
+	for i, word := range withUnits(strings.Fields(words)) {
+		long := utf8.RuneCountInString(word)
+		switch {
+		case i == 0:
+		case at+1+long > width:
+			b.WriteString("\n" + indent)
+			at = utf8.RuneCountInString(indent)
+		default:
+			b.WriteByte(' ')
+			at++
+		}
+		b.WriteString(word)
+		at += long
+	}
+	return b.String() + "\n"
+}
+
+// withUnits joins each number with the unit after it.
+func withUnits(words []string) (out []string) {
+	const unit = 4 // bytes: "mm", "EUR", "in."
+	for _, word := range words {
+		if last := len(out) - 1; last >= 0 && len(word) <= unit && unicode.IsDigit(rune(out[last][len(out[last])-1])) {
+			out[last] += " " + word
+			continue
+		}
+		out = append(out, word)
+	}
+	return out
+}
