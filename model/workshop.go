@@ -83,7 +83,7 @@ type Offer struct {
 	Where    Place
 }
 
-// Stick is one length of a profile on the rack: an untouched stick or an offcut.
+// Stick is one length of a profile, on the rack or on the way there: an untouched stick or an offcut.
 type Stick struct {
 	ID      string // unique on the rack
 	Profile string
@@ -95,8 +95,26 @@ type Stick struct {
 	Damage  []Span // what no side may cover, from the head on, apart and in order
 	// Begun is what of Length is gone from the head already, trimmed off when the stick was begun: the piece measures
 	// Length − Begun. 0: not begun.
-	Begun Length
-	Where Place
+	Begun  Length
+	Coming Coming // of a stick that is on the way
+	Where  Place
+}
+
+// Coming says of a stick that it is ordered and paid for and not here yet: a plan counts on it, and it cannot be cut yet.
+type Coming struct {
+	Order    string // what the order is called; empty: the stick is here
+	Supplier string
+	Expected Date // the zero Date: nobody knows
+}
+
+// OnTheWay says that the stick is ordered and not here yet.
+func (s Stick) OnTheWay() bool { return s.Coming.Order != "" }
+
+// Here is the workshop without the sticks that are on the way.
+func (w *Workshop) Here() *Workshop {
+	now := *w
+	now.Rack = slices.DeleteFunc(slices.Clone(w.Rack), Stick.OnTheWay)
+	return &now
 }
 
 // Span is a part of a stick, measured from its head.

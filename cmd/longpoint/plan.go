@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"fmt"
 	"longpoint/model"
 	"longpoint/model/plan"
@@ -209,11 +210,37 @@ func (g *planPage) summary() string {
 	}
 	parts = append(parts,
 		"Against first-fit by longest side with the same sticks\n"+g.comparison().String()+g.saving(),
-		"To buy\n"+buyTable(g.d, g.unit, g.currency),
+		"To buy\n"+buyTable(g.d, g.unit, g.currency))
+	if waiting := g.waiting(); waiting != "" {
+		parts = append(parts, waiting)
+	}
+	parts = append(parts,
 		"What each job's moulding costs\n"+g.jobs().String(),
 		"Placing the stops\n"+g.settings().String()+g.aboutSettings(),
 		paragraph(caution, ""))
 	return strings.Join(parts, "\n")
+}
+
+// waiting says what waits for which delivery.
+func (g *planPage) waiting() string {
+	all := g.d.Waiting()
+	if len(all) == 0 {
+		return ""
+	}
+	t := &table{columns: []column{words("expected"), words("supplier"), words("order"), words("profile"), numbers("sticks"), words("for jobs")}}
+	var late []string
+	for _, w := range all {
+		t.add(cmp.Or(w.Expected, "not known"), cutShort(w.Supplier, 16), cutShort(w.Order, 8), cutShort(w.Profile, 14), fmt.Sprint(len(w.Sticks)),
+			cutShort(joinAnd(w.Jobs), 18))
+		for _, job := range w.Late {
+			late = append(late, fmt.Sprintf("Job %s is due before the %s of order %s is expected.", plain(job), plain(w.Profile), plain(w.Order)))
+		}
+	}
+	text := "On the way, and counted on: these cannot be cut before they are here\n" + t.String()
+	for _, line := range late {
+		text += paragraph("Mind: "+line, "")
+	}
+	return text
 }
 
 // profiles is the summary table.
@@ -439,6 +466,11 @@ func (g *planPage) source(s plan.Stick, number, of int) string {
 		text += ", from the rack (" + plain(s.Place) + ")"
 	case s.From == plan.FromRack:
 		text += ", from the rack"
+	case s.From == plan.OnTheWay:
+		text += ", on the way from " + plain(s.Supplier) + " with order " + plain(s.Order)
+		if s.Expected != "" {
+			text += ", expected " + s.Expected
+		}
 	default:
 		text += ", from " + plain(s.Supplier)
 	}

@@ -17,6 +17,7 @@ type planning struct {
 	until     string
 	on        string
 	profiles  []string
+	here      bool // leave out what is on the way
 	timeLimit time.Duration
 	order     string // of the cuts; empty: the plan's own default
 }
@@ -28,6 +29,7 @@ func (o *planning) addFlags(cmd *cobra.Command) {
 	flags.StringVar(&o.until, "until", "", "only jobs due up to this `date`, such as 2027-03-12")
 	flags.StringVar(&o.on, "on", "", "order on this `date`, which leaves out offers that have ended (default today)")
 	flags.StringArrayVar(&o.profiles, "profile", nil, "only this profile, by `name`; may be repeated")
+	flags.BoolVar(&o.here, "here", false, "plan with what is here, and leave out what is on the way")
 	flags.DurationVar(&o.timeLimit, "time-limit", planner.DefaultTimeLimit,
 		"longest search for each profile, as a `time` such as 10s or 2m")
 }
@@ -70,6 +72,7 @@ func (o *planning) makeFrom(ctx context.Context, p *program, dir string) (*plan.
 func (o *planning) options() (planner.Options, error) {
 	options := planner.Options{
 		Profiles:  o.profiles,
+		Here:      o.here,
 		TimeLimit: o.timeLimit,
 		Order:     o.order,
 		Verify:    verify,

@@ -79,6 +79,8 @@ func fullShop() *model.Workshop {
 	m.Limits.GreatestAngle = model.OptionalAngle{Angle: 60_000_000, Given: true}
 	w.Profiles[0].HeadTrim, w.Profiles[0].TailTrim = 4*model.Millimetre, 6*model.Millimetre
 	w.Offers[0].Bundle, w.Offers[0].From, w.Offers[0].Longest = 6, 2, 3300*model.Millimetre
+	w.Rack = append(w.Rack, model.Stick{ID: "P1-1", Profile: "oak-40", Length: 3 * model.Metre, Lot: "order 1, line 1",
+		Coming: model.Coming{Order: "1", Supplier: w.Offers[0].Supplier, Expected: w.Jobs[0].Due}})
 	return w
 }
 

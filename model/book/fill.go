@@ -26,9 +26,15 @@ func (b *Book) Fill(ctx context.Context, w *model.Workshop, by By) error {
 			return err
 		}
 		for _, s := range w.Rack {
+			if s.OnTheWay() {
+				continue
+			}
 			if err := t.addStick(s, w.StickValue(s)); err != nil {
 				return err
 			}
+		}
+		if err := t.fillComing(w); err != nil {
+			return err
 		}
 		for _, j := range w.Jobs {
 			if err := t.addJob(j); err != nil {

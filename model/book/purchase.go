@@ -14,6 +14,7 @@ type Purchase struct {
 	Supplier string         `json:"supplier"`
 	Plan     int64          `json:"plan,omitempty"`
 	Placed   string         `json:"placed"`
+	Expected string         `json:"expected,omitempty"` // the day; empty: nobody knows
 	State    string         `json:"state"`
 	Lines    []PurchaseLine `json:"lines"`
 }
@@ -117,10 +118,10 @@ func (b *Book) Purchases(ctx context.Context, onlyPlaced bool) (all []Purchase, 
 
 // purchases gives the orders that a condition takes, with their lines.
 func (t *transaction) purchases(where string, args ...any) (all []Purchase, err error) {
-	err = t.each("SELECT id, supplier, coalesce(plan, 0), placed, state FROM purchase WHERE "+where+" ORDER BY id", args, func(scan func(...any) error) error {
+	err = t.each("SELECT id, supplier, coalesce(plan, 0), placed, expected, state FROM purchase WHERE "+where+" ORDER BY id", args, func(scan func(...any) error) error {
 		var p Purchase
 		defer func() { all = append(all, p) }()
-		return scan(&p.ID, &p.Supplier, &p.Plan, &p.Placed, &p.State)
+		return scan(&p.ID, &p.Supplier, &p.Plan, &p.Placed, &p.Expected, &p.State)
 	})
 	if err != nil {
 		return nil, err
@@ -226,7 +227,7 @@ func (t *transaction) receive(p *Purchase, arrivals []Arrival, r Receipt) (names
 			name := ""
 			for taken := true; taken; { // somebody may call a stick so by hand
 				number++
-				name = fmt.Sprintf("P%d-%d", p.ID, number)
+				name = stickName(p.ID, int(number))
 				if taken, err = t.one("SELECT id FROM stick WHERE name = ?", []any{name}, new(int64)); err != nil {
 					return nil, err
 				}

@@ -23,7 +23,7 @@ func (b *Book) Workshop(ctx context.Context) (w *model.Workshop, err error) {
 // workshop reads the shop as it stands.
 func (t *transaction) workshop() (*model.Workshop, error) {
 	w := &model.Workshop{}
-	for _, read := range []func(*model.Workshop) error{t.readSettings, t.readProfiles, t.readSuppliers, t.readOffers, t.readRack, t.readJobs} {
+	for _, read := range []func(*model.Workshop) error{t.readSettings, t.readProfiles, t.readSuppliers, t.readOffers, t.readRack, t.readComing, t.readJobs} {
 		if err := read(w); err != nil {
 			return nil, err
 		}

@@ -28,6 +28,7 @@ type Document struct {
 	Until    string        `json:"until,omitempty"`    // jobs due up to this day, the day included; empty: all jobs
 	On       string        `json:"on,omitempty"`       // the day of ordering; empty: no offer has a last day, or none was heeded
 	Only     []string      `json:"only,omitempty"`     // only these profiles were planned; empty: all
+	Here     bool          `json:"here,omitempty"`     // what is on the way was left out
 	Profiles []ProfilePlan `json:"profiles"`           // in the order of the workshop's table; those with something to cut
 	Together []Together    `json:"together,omitempty"` // profiles that were planned as one problem
 	Buy      []Purchase    `json:"buy"`                // by supplier, then profile in table order, then longest stick first
@@ -126,17 +127,20 @@ type Bites struct {
 // The places a stick comes from.
 const (
 	FromRack = "rack"
+	OnTheWay = "on the way" // ordered earlier and not here yet
 	Bought   = "new"
 )
 
 // Stick is one stick and what is cut from it, head first.
 type Stick struct {
-	ID       string       `json:"id"`   // on the rack; or "new 1", "new 2", … within the profile
-	From     string       `json:"from"` // FromRack or Bought
+	ID       string       `json:"id"`   // on the rack or on the way there; or "new 1", "new 2", … within the profile
+	From     string       `json:"from"` // FromRack, OnTheWay or Bought
 	Supplier string       `json:"supplier,omitempty"`
-	Bundle   int          `json:"bundle,omitempty"` // sticks in the bundle it comes in; 0: it is sold singly
-	Place    string       `json:"place,omitempty"`  // where on the rack
-	Lot      string       `json:"lot,omitempty"`    // on the rack
+	Order    string       `json:"order,omitempty"`    // that a stick on the way comes with
+	Expected string       `json:"expected,omitempty"` // the day on which a stick on the way should be here
+	Bundle   int          `json:"bundle,omitempty"`   // sticks in the bundle it comes in; 0: it is sold singly
+	Place    string       `json:"place,omitempty"`    // where on the rack
+	Lot      string       `json:"lot,omitempty"`      // on the rack
 	Length   model.Length `json:"length_nm"`
 	Longest  model.Length `json:"longest_nm,omitempty"` // of random lengths: Length is the shortest it may be
 	Damage   []model.Span `json:"damage,omitempty"`

@@ -28,6 +28,9 @@ func Make(ctx context.Context, w *model.Workshop, o Options) (*plan.Document, er
 	if err := w.Check(); err != nil {
 		return nil, err
 	}
+	if o.Here {
+		w = w.Here()
+	}
 	if o.Memory != nil && !o.Memory.serves(w, o) {
 		o.Memory = nil
 	}
@@ -46,6 +49,7 @@ func Make(ctx context.Context, w *model.Workshop, o Options) (*plan.Document, er
 	for _, p := range plans {
 		d.Profiles = append(d.Profiles, p.plan)
 	}
+	d.Here = o.Here
 	d.Sum(w)
 	if !o.Until.IsZero() {
 		d.Until = o.Until.String()

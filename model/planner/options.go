@@ -14,6 +14,7 @@ const DefaultTimeLimit = 10 * time.Second
 type Options struct {
 	Until     model.Date    // plan the jobs due up to this day, the day included; the zero Date: all jobs
 	On        model.Date    // the day of ordering: what was on offer before it only is left out; the zero Date: nothing is
+	Here      bool          // plan without what is on the way
 	Profiles  []string      // plan only these profiles; empty: all
 	TimeLimit time.Duration // of the search for each profile; 0: DefaultTimeLimit
 	Order     string        // of the cuts: StickByStick or StopByStop; empty: StickByStick

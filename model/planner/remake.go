@@ -411,7 +411,8 @@ func (k *keeper) stick(m *stock.MarkedStick) (plan.Stick, bool) {
 		return plan.Stick{}, false
 	}
 	have := k.OnRack(m.RackID)
-	s := plan.Stick{ID: m.RackID, From: plan.FromRack, Place: have.Place, Lot: have.Lot, Length: have.Length, Damage: have.Damage, Cost: k.Now.StickValue(have)}
+	s := ofRack(have)
+	s.Cost = k.Now.StickValue(have)
 	begins, took, next := m.Begins(), m.Took(), m.Cut()
 	var lefts []plan.Left
 	for _, kind := range k.t.kindsOf(s) {
@@ -596,7 +597,7 @@ func (r *remaking) nameOffcuts(plans []profileOutcome) {
 			if s.Left.Becomes != plan.Kept {
 				continue
 			}
-			if id := old[s.ID]; s.From == plan.FromRack && id != "" && !taken[id] {
+			if id := old[s.ID]; s.From != plan.Bought && id != "" && !taken[id] {
 				s.Left.ID = id
 				taken[id] = true
 				continue
@@ -624,7 +625,7 @@ func (r *remaking) changes(plans []plan.ProfilePlan) (c Changes) {
 	now := map[model.SideID]mark{}
 	for _, p := range plans {
 		for _, s := range p.Sticks {
-			if s.From != plan.FromRack {
+			if s.From == plan.Bought {
 				continue
 			}
 			for _, side := range s.Sides {

@@ -1,6 +1,7 @@
 package planner
 
 import (
+	"cmp"
 	"fmt"
 	"math/big"
 	"slices"
@@ -161,7 +162,7 @@ func (t *task) itemOf(k itemKey) int {
 // What the trims use up entirely is left out with a warning.
 func (t *task) fillKinds(o Options) {
 	var rack, offers []kind
-	for _, s := range t.w.Rack {
+	for _, s := range hereFirst(t.w.Rack) {
 		if s.Profile == t.profile.Name && t.worthKeeping(s.Length, "stick "+s.ID+" on the rack") {
 			rack = t.addToRack(rack, s)
 		}
@@ -199,6 +200,33 @@ func (t *task) fillKinds(o Options) {
 			d.kinds = append(d.kinds, k)
 		}
 	}
+}
+
+// hereFirst gives the sticks that are here and then those on the way, by the day they are expected: of equal sticks those are cut first
+// that can be.
+func hereFirst(rack []model.Stick) []model.Stick {
+	if !slices.ContainsFunc(rack, model.Stick.OnTheWay) {
+		return rack
+	}
+	out := slices.Clone(rack)
+	slices.SortStableFunc(out, func(a, b model.Stick) int {
+		switch {
+		case a.OnTheWay() != b.OnTheWay():
+			return cmp.Compare(rank(a.OnTheWay()), rank(b.OnTheWay()))
+		case a.Coming.Expected.IsZero() != b.Coming.Expected.IsZero():
+			return cmp.Compare(rank(a.Coming.Expected.IsZero()), rank(b.Coming.Expected.IsZero()))
+		}
+		return a.Coming.Expected.Compare(b.Coming.Expected.Time)
+	})
+	return out
+}
+
+// rank puts no before yes.
+func rank(yes bool) int {
+	if yes {
+		return 1
+	}
+	return 0
 }
 
 // addToRack adds a stick to the equal ones there are, or a damaged one as a kind for each of its sound parts.

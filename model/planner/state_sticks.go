@@ -112,7 +112,8 @@ func (t *task) sticks(c course) []plan.Stick {
 		} else {
 			r := k.rack[taken[parts[0].kind]]
 			taken[parts[0].kind]++
-			s.From, s.ID, s.Place, s.Lot, s.Damage = plan.FromRack, r.ID, r.Place, r.Lot, r.Damage
+			s = ofRack(r)
+			s.Cost, s.Sides = k.value, []plan.Side{}
 		}
 		for n, part := range parts {
 			at := t.kinds[part.kind].from
@@ -130,6 +131,16 @@ func (t *task) sticks(c course) []plan.Stick {
 		sticks = append(sticks, s)
 	}
 	return sticks
+}
+
+// ofRack describes a stick that is there or on the way, without what it costs and what is cut from it.
+func ofRack(r model.Stick) plan.Stick {
+	s := plan.Stick{ID: r.ID, From: plan.FromRack, Place: r.Place, Lot: r.Lot, Length: r.Length, Damage: r.Damage}
+	if r.OnTheWay() {
+		s.From, s.Supplier, s.Order = plan.OnTheWay, r.Coming.Supplier, r.Coming.Order
+		s.Expected = r.Coming.Expected.String()
+	}
+	return s
 }
 
 // unitsOf gives the units of each item: of the bound ones those of the rings that the course gives to their lot, in the

@@ -360,6 +360,9 @@ func RandomWorkshop(t *rapid.T) *model.Workshop {
 			if rapid.Bool().Draw(t, "valued") {
 				s.Value = model.OptionalMoney{Amount: model.Money(rapid.IntRange(0, 1500).Draw(t, "value")), Given: true}
 			}
+			if rapid.Bool().Draw(t, "on the way") {
+				s.Coming = model.Coming{Order: "1", Supplier: "s0", Expected: DayOf("2027-01-06")}
+			}
 			w.Rack = append(w.Rack, s)
 		}
 	}

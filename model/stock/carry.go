@@ -64,7 +64,7 @@ func foreign(what string, args ...any) error {
 // stick takes one stick of the plan.
 func (c *carrying) stick(p plan.ProfilePlan, s plan.Stick) error {
 	from := model.Stick{Profile: p.Name, Length: s.Length, Lot: c.lots.ofList(s.List(p.Name))}
-	if s.From == plan.FromRack {
+	if s.From != plan.Bought {
 		n := slices.IndexFunc(c.w.Rack, func(r model.Stick) bool { return r.ID == s.ID })
 		switch {
 		case n < 0:

@@ -285,7 +285,7 @@ func (a *State) rack() {
 	a.Now.Rack = nil
 	planned := map[string]bool{}
 	for _, m := range a.Sticks {
-		if m.From == plan.FromRack {
+		if m.From != plan.Bought {
 			planned[m.ID] = true
 		}
 	}
@@ -325,7 +325,7 @@ func (a *State) lay(m *MarkedStick) {
 	if cut == len(m.Sides) && m.whole() {
 		kept, err := keptOf(a.w, m.Plan, m.Stick, a.lots.named(s))
 		if err != nil {
-			panic(err) // Carry has found nothing wrong with it
+			panic(err) // After has found nothing wrong with it
 		}
 		for _, rest := range kept {
 			a.taken[rest.ID] = true
@@ -352,9 +352,11 @@ func (a *State) lay(m *MarkedStick) {
 
 // before is the stick as it was before the first cut.
 func (a *State) before(m *MarkedStick) model.Stick {
-	if m.From == plan.FromRack {
+	if m.From != plan.Bought {
 		n := slices.IndexFunc(a.w.Rack, func(s model.Stick) bool { return s.ID == m.ID })
-		return a.w.Rack[n] // Carry has found it
+		s := a.w.Rack[n] // After has found it
+		s.Coming = model.Coming{}
+		return s
 	}
 	return model.Stick{ID: a.free(m.Profile.Name + " " + m.ID), Profile: m.Profile.Name, Length: m.Length, Lot: a.lots.ofList(m.List(m.Profile.Name))}
 }

@@ -79,6 +79,10 @@ func comesFrom(s plan.Stick) string {
 		return "from " + s.Supplier
 	case s.From == plan.Bought:
 		return "bought"
+	case s.From == plan.OnTheWay && s.Expected != "":
+		return "on the way from " + s.Supplier + ", expected " + s.Expected
+	case s.From == plan.OnTheWay:
+		return "on the way from " + s.Supplier
 	}
 	text := "rack"
 	if s.Place != "" {
