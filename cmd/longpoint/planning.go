@@ -60,7 +60,7 @@ func (o *planning) makeFrom(ctx context.Context, p *program, dir string) (*plan.
 		return nil, nil, options, err
 	}
 	p.warnOpen(document)
-	for _, mind := range planner.Minds(workshop, document.Profiles) {
+	for _, mind := range planner.UnmatchedFrames(workshop, document.Profiles) {
 		p.warn("%s", mind)
 	}
 	return document, workshop, options, nil
@@ -71,7 +71,7 @@ func (o *planning) options() (planner.Options, error) {
 	options := planner.Options{
 		Profiles:  o.profiles,
 		TimeLimit: o.timeLimit,
-		Order:     o.order,
+		CutOrder:  o.order,
 		Verify:    verify,
 		Memory:    planner.NewMemory(),
 		MadeWith:  "longpoint " + release,
