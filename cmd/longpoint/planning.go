@@ -62,7 +62,7 @@ func (o *planning) makeFrom(ctx context.Context, p *program, dir string) (*plan.
 		return nil, nil, options, err
 	}
 	p.warnOpen(document)
-	for _, mind := range planner.Minds(workshop, document.Profiles) {
+	for _, mind := range planner.UnmatchedFrames(workshop, document.Profiles) {
 		p.warn("%s", mind)
 	}
 	return document, workshop, options, nil
@@ -74,7 +74,7 @@ func (o *planning) options() (planner.Options, error) {
 		Profiles:  o.profiles,
 		Here:      o.here,
 		TimeLimit: o.timeLimit,
-		Order:     o.order,
+		CutOrder:  o.order,
 		Verify:    verify,
 		Memory:    planner.NewMemory(),
 		MadeWith:  "longpoint " + release,

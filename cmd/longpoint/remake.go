@@ -21,11 +21,11 @@ type mishaps struct {
 
 // remadeAnswer is what "longpoint plan --after --json" prints.
 type remadeAnswer struct {
-	Format  string          `json:"format"`
-	Changes planner.Changes `json:"changes"`
-	Anew    []string        `json:"anew"`  // profiles that were planned without regard to what is marked out
-	Minds   []string        `json:"minds"` // what the plan cannot see to
-	Plan    *plan.Document  `json:"plan"`
+	Format    string          `json:"format"`
+	Changes   planner.Changes `json:"changes"`
+	Anew      []string        `json:"anew"`      // profiles that were planned without regard to what is marked out
+	Unmatched []string        `json:"unmatched"` // frames of which a part is cut: the framer must match the rest to it
+	Plan      *plan.Document  `json:"plan"`
 }
 
 // addFlags gives a command the flags of mishaps.
@@ -138,7 +138,7 @@ func (p *program) showRemade(r *planner.Remade, w *model.Workshop, out string, p
 	text := changesText(r) + "\n"
 	switch {
 	case parts.json:
-		if text, err = asJSON(remadeAnswer{Format: "longpoint-after/1", Changes: r.Changes, Anew: append([]string{}, r.Anew...), Minds: append([]string{}, r.Minds...), Plan: r.Plan}); err != nil {
+		if text, err = asJSON(remadeAnswer{Format: "longpoint-after/1", Changes: r.Changes, Anew: append([]string{}, r.Anew...), Unmatched: append([]string{}, r.Unmatched...), Plan: r.Plan}); err != nil {
 			return err
 		}
 	case parts.summary:
@@ -165,7 +165,7 @@ func changesText(r *planner.Remade) string {
 		text += paragraph("Planned without regard to what is marked out: "+
 			plain(strings.Join(r.Anew, ", "))+".", "")
 	}
-	for _, mind := range r.Minds {
+	for _, mind := range r.Unmatched {
 		text += paragraph("Mind: "+plain(mind)+".", "  ")
 	}
 	return text

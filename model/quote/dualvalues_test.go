@@ -6,7 +6,7 @@ import (
 	"longpoint/solver"
 )
 
-// TestNearest: the root's leaf before any other, else the one whose worths come nearest to the cost.
+// TestNearest: the root's leaf before any other, else the one whose dual values come nearest to the cost.
 func TestNearest(t *testing.T) {
 	p := solver.Problem{Items: []solver.Item{{Length: 5, Demand: 4}}, Kinds: []solver.Kind{{Length: 10, Cost: 10, Limit: 2, Limited: true}}}
 	leaf := func(worth, limit int64, conditions ...int64) solver.Leaf {

@@ -1,4 +1,4 @@
-// Package order puts the cuts of one run in order, so that the measuring stops are placed as seldom as can be and no
+// Package stops puts the cuts of one run in order, so that the measuring stops are placed as seldom as can be and no
 // stick is laid aside without need.
 //
 // A machine has K stops. Placing one of them at a length is a setting; a side can be cut while a stop stands at its
