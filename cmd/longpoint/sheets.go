@@ -257,7 +257,7 @@ func (p *program) sheetSource(ctx context.Context, f *sheetsFlags, s sheetSettin
 	if err != nil {
 		return nil, err
 	}
-	if workshop, err = f.mishap.workshop(p, workshop); err != nil {
+	if workshop, err = f.mishap.workshop(ctx, p, workshop); err != nil {
 		return nil, err
 	}
 	var document *plan.Document
