@@ -56,7 +56,7 @@ func EveryValueCounts(t *testing.T, w *model.Workshop, d *plan.Document, least i
 		t.Fatal(err)
 	}
 	offcut := regexp.MustCompile(`\.id = offcut [0-9]+x$`)
-	fewer := regexp.MustCompile(`\.off_share = [0-9]{1,6}$|^\.together\[0\]\.cases = `)
+	fewer := regexp.MustCompile(`\.money_multiplier = [0-9]{1,6}$|^\.together\[0\]\.cases = `)
 	changes := 0
 	try := func(at string) {
 		changes++
