@@ -135,8 +135,8 @@ func mip(p solver.Problem, patterns []solver.Pattern, limit time.Duration) (cost
 	if len(patterns) == 0 {
 		return 0, false, true, nil
 	}
-	st, short, err := lp.Simplex(glpk.Simplex{Time: limit})
-	if err != nil || short != glpk.NotShort {
+	st, reached, err := lp.Simplex(glpk.Simplex{Time: limit})
+	if err != nil || reached != glpk.NoLimit {
 		return 0, false, false, err
 	}
 	if st != glpk.Optimal {

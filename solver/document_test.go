@@ -18,8 +18,8 @@ func branched() (Problem, Result) {
 		Items: []Item{{Length: 5, Demand: 3}, {Length: 3, Demand: 2}},
 		Kinds: []Kind{{Length: 10, Cost: 10}, {Length: 6, Cost: 5, Limited: true, Limit: 1}},
 	}
-	few := func(worth int64) Condition { return Condition{Kind: 1, Bound: 0, DualValue: worth} }
-	one := func(worth int64) Condition { return Condition{Kind: 1, AtLeast: true, Bound: 1, DualValue: worth} }
+	few := func(value int64) Condition { return Condition{Kind: 1, Bound: 0, DualValue: value} }
+	one := func(value int64) Condition { return Condition{Kind: 1, AtLeast: true, Bound: 1, DualValue: value} }
 	return p, Result{
 		Status: Certified, HasPlan: true, Cost: 25, LowerBound: 25, CertifiedBound: 25,
 		Patterns: []Pattern{

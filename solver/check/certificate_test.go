@@ -33,11 +33,11 @@ func randomLeaves(random *rand.Rand, instance Instance, branch []Condition, dept
 			leaf.DualValues = append(leaf.DualValues, item.Length*12/instance.Kinds[0].Length*instance.Kinds[0].Cost+random.Int64N(9)-4)
 		}
 		for r := range leaf.Branch {
-			worth := random.Int64N(40)
+			dual := random.Int64N(40)
 			if leaf.Branch[r].Sense == Most {
-				worth = -worth
+				dual = -dual
 			}
-			leaf.Branch[r].DualValue = worth
+			leaf.Branch[r].DualValue = dual
 		}
 		for k, kind := range instance.Kinds {
 			if kind.Limit != nil {
@@ -61,14 +61,14 @@ func randomLeaves(random *rand.Rand, instance Instance, branch []Condition, dept
 	return append(leaves, randomLeaves(random, instance, append(slices.Clone(branch), least), depth-1)...)
 }
 
-// dearEnough is the least scale with which no pattern of the leaves is worth more than it
+// dearEnough is the least scale with which no pattern of the leaves has a greater dual value than it
 // may be; false when a pattern that costs nothing forbids any.
 func dearEnough(instance Instance, leaves []Leaf) (int64, bool) {
 	scale, any := int64(1), true
 	for _, leaf := range leaves {
 		for k, kind := range instance.Kinds {
 			allPatterns(instance, k, func(a []int64) {
-				over := patternWorth(leaf, k, a) - leaf.LimitDualValues[k]
+				over := patternValue(leaf, k, a) - leaf.LimitDualValues[k]
 				cost := kind.Cost - creditOf(instance, k, a)
 				switch {
 				case over <= 0:
@@ -83,7 +83,7 @@ func dearEnough(instance Instance, leaves []Leaf) (int64, bool) {
 	return scale, any
 }
 
-// Whatever the multipliers, a certificate that is accepted bounds the cheapest plan
+// Whatever the dual values, a certificate that is accepted bounds the cheapest plan
 // there is; with a scale one less it is refused.
 func TestCertifiedBoundIsBelowTheCheapestPlan(t *testing.T) {
 	random := rand.New(rand.NewPCG(11, 12))

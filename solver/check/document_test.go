@@ -89,7 +89,7 @@ func TestParseRefusesChoices(t *testing.T) {
 		{"choices as an object", `"choices": [`, `"choices": {`, "a list or null"},
 		{"chosen twice", `"chosen": [2, 1, 1, 0, 1, 1],`, `"chosen": [], "chosen": [],`, `"chosen" twice`},
 		{"a choice in quotes", `"choice": 1`, `"choice": "1"`, "whole number, not a string"},
-		{"a row worth that is a number", `[28, 0, 12]`, `28`, "a list or null"},
+		{"a row's dual value that is a number", `[28, 0, 12]`, `28`, "a list or null"},
 	} {
 		t.Run(row.name, func(t *testing.T) {
 			data := choices(t)

@@ -8,7 +8,7 @@ import (
 )
 
 // Sticks of 2400 mm at 9.50 each, and five sides of 1000 mm. Two fit a stick, so three sticks are
-// needed; a side is worth half a stick, and 2½ sticks are rounded up to 3.
+// needed; the dual value of a side is half a stick's cost, and 2½ sticks are rounded up to 3.
 func ExampleDocument() {
 	report, err := check.Document(context.Background(), []byte(`{
 		"format": "longpoint-cuts/2",

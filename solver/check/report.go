@@ -23,7 +23,7 @@ const (
 	RowShort       Code = "row"       // choices that do not come to what a row asks for
 	WrongCost      Code = "cost"      // the claimed cost is not the plan's
 	WrongVector    Code = "vector"    // a list that must have one entry an item, a kind, a choice or a row, and has not
-	WrongSign      Code = "sign"      // a multiplier of the wrong sign, or where there is nothing to multiply
+	WrongSign      Code = "sign"      // a dual value of the wrong sign, or of a limit that there is not
 	WrongTree      Code = "tree"      // leaves that do not cover everything, each thing once
 	DualInfeasible Code = "dual"      // a pattern whose dual value exceeds its cost
 	WrongBound     Code = "bound"     // a lower bound better than certified, or above the cost

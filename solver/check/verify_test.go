@@ -17,11 +17,11 @@ import (
 // and two of 3. Two A and one B do it, A(5,5) A(5,3) B(3), for 25. The linear relaxation
 // costs 20 (A(5,5) one and a half times, B(3,3) once), so 25 takes three leaves, scale 2:
 //
-//	B at most 0 (−10):               worth 10, 10. A holds at most two pieces: 20 <= 20. B: 20 − 10 <= 10.
+//	B at most 0 (−10):               items 10, 10. A holds at most two pieces: 20 <= 20. B: 20 − 10 <= 10.
 //	                                 (3·10 + 2·10 − 10·0)/2 = 25
-//	B at least 1 (0), A at most 1 (−20): worth 20, 12, limit of B 14. A: 40 − 20 <= 20. B: 24 <= 10 + 14.
+//	B at least 1 (0), A at most 1 (−20): items 20, 12, limit of B 14. A: 40 − 20 <= 20. B: 24 <= 10 + 14.
 //	                                 (3·20 + 2·12 − 20·1 − 14·1)/2 = 25
-//	B at least 1 (10), A at least 2 (20): worth nothing. A: 20 <= 20. B: 10 <= 10.
+//	B at least 1 (10), A at least 2 (20): items 0. A: 20 <= 20. B: 10 <= 10.
 //	                                 (10·1 + 20·2)/2 = 25
 func worked(t testing.TB) []byte {
 	t.Helper()
@@ -92,16 +92,16 @@ var spoilt = []struct {
 	{"a negative demand", func(c *Cuts) { c.Instance.Items[1].Demand = -1 }, OutOfRange, "item 1", "1"},
 	{"a plan past 64 bits", func(c *Cuts) { c.Plan.Patterns[0].Count = 1 << 62 }, TooLarge, "plan", ""},
 
-	{"a multiplier raised", func(c *Cuts) { c.Certificate.Leaves[0].DualValues[0]++ }, DualInfeasible, "leaf 0, kind 0", "2"},
-	{"a multiplier raised on the short stick", func(c *Cuts) { c.Certificate.Leaves[1].DualValues[1]++ }, DualInfeasible, "leaf 1, kind 1", "2"},
-	{"a limit worth lowered", func(c *Cuts) { c.Certificate.Leaves[1].LimitDualValues[1] -= 3 }, DualInfeasible, "leaf 1, kind 1", "3"},
-	{"an \"at most\" worth raised", func(c *Cuts) { c.Certificate.Leaves[1].Branch[1].DualValue++ }, DualInfeasible, "leaf 1, kind 0", "1"},
-	{"an \"at least\" worth raised", func(c *Cuts) { c.Certificate.Leaves[2].Branch[1].DualValue++ }, DualInfeasible, "leaf 2, kind 0", "1"},
+	{"a dual value raised", func(c *Cuts) { c.Certificate.Leaves[0].DualValues[0]++ }, DualInfeasible, "leaf 0, kind 0", "2"},
+	{"a dual value raised on the short stick", func(c *Cuts) { c.Certificate.Leaves[1].DualValues[1]++ }, DualInfeasible, "leaf 1, kind 1", "2"},
+	{"a limit's dual value lowered", func(c *Cuts) { c.Certificate.Leaves[1].LimitDualValues[1] -= 3 }, DualInfeasible, "leaf 1, kind 1", "3"},
+	{"an \"at most\" dual value raised", func(c *Cuts) { c.Certificate.Leaves[1].Branch[1].DualValue++ }, DualInfeasible, "leaf 1, kind 0", "1"},
+	{"an \"at least\" dual value raised", func(c *Cuts) { c.Certificate.Leaves[2].Branch[1].DualValue++ }, DualInfeasible, "leaf 2, kind 0", "1"},
 	{"the scale lowered", func(c *Cuts) { c.Certificate.Scale = 1 }, DualInfeasible, "leaf 0, kind 0", "10"},
 	{"the scale raised", func(c *Cuts) { c.Certificate.Scale = 4 }, WrongBound, "lower", "10"},
 	{"scale 0", func(c *Cuts) { c.Certificate.Scale = 0 }, OutOfRange, "certificate", "1"},
 	{"a negative scale", func(c *Cuts) { c.Certificate.Scale = -2 }, OutOfRange, "certificate", "3"},
-	{"all multipliers 0", func(c *Cuts) {
+	{"all dual values 0", func(c *Cuts) {
 		for n := range c.Certificate.Leaves {
 			leaf := &c.Certificate.Leaves[n]
 			clear(leaf.DualValues)
@@ -111,15 +111,15 @@ var spoilt = []struct {
 			}
 		}
 	}, WrongBound, "lower", "25"},
-	{"a negative limit worth", func(c *Cuts) { c.Certificate.Leaves[0].LimitDualValues[1] = -4 }, WrongSign, "leaf 0, kind 1", "4"},
-	{"a limit worth where there is no limit", func(c *Cuts) { c.Certificate.Leaves[0].LimitDualValues[0] = 6 }, WrongSign, "leaf 0, kind 0", "6"},
-	{"an \"at most\" with a positive worth", func(c *Cuts) { c.Certificate.Leaves[0].Branch[0].DualValue = 1 }, WrongSign, "leaf 0, branch 0", "1"},
-	{"an \"at least\" with a negative worth", func(c *Cuts) { c.Certificate.Leaves[2].Branch[0].DualValue = -1 }, WrongSign, "leaf 2, branch 0", "1"},
+	{"a negative limit's dual value", func(c *Cuts) { c.Certificate.Leaves[0].LimitDualValues[1] = -4 }, WrongSign, "leaf 0, kind 1", "4"},
+	{"a limit's dual value where there is no limit", func(c *Cuts) { c.Certificate.Leaves[0].LimitDualValues[0] = 6 }, WrongSign, "leaf 0, kind 0", "6"},
+	{"an \"at most\" with a positive dual value", func(c *Cuts) { c.Certificate.Leaves[0].Branch[0].DualValue = 1 }, WrongSign, "leaf 0, branch 0", "1"},
+	{"an \"at least\" with a negative dual value", func(c *Cuts) { c.Certificate.Leaves[2].Branch[0].DualValue = -1 }, WrongSign, "leaf 2, branch 0", "1"},
 	{"neither most nor least", func(c *Cuts) { c.Certificate.Leaves[0].Branch[0].Sense = 0 }, OutOfRange, "leaf 0, branch 0", ""},
-	{"a worth too few", func(c *Cuts) { c.Certificate.Leaves[0].DualValues = []int64{10} }, WrongVector, "leaf 0", ""},
-	{"a worth too many", func(c *Cuts) { c.Certificate.Leaves[0].DualValues = []int64{10, 10, 0} }, WrongVector, "leaf 0", ""},
-	{"a limit worth missing", func(c *Cuts) { c.Certificate.Leaves[2].LimitDualValues = nil }, WrongVector, "leaf 2", ""},
-	{"worths past 64 bits", func(c *Cuts) { c.Certificate.Leaves[0].DualValues[0] = 1 << 62 }, TooLarge, "leaf 0, kind 0", ""},
+	{"a dual value too few", func(c *Cuts) { c.Certificate.Leaves[0].DualValues = []int64{10} }, WrongVector, "leaf 0", ""},
+	{"a dual value too many", func(c *Cuts) { c.Certificate.Leaves[0].DualValues = []int64{10, 10, 0} }, WrongVector, "leaf 0", ""},
+	{"a limit's dual value missing", func(c *Cuts) { c.Certificate.Leaves[2].LimitDualValues = nil }, WrongVector, "leaf 2", ""},
+	{"dual values past 64 bits", func(c *Cuts) { c.Certificate.Leaves[0].DualValues[0] = 1 << 62 }, TooLarge, "leaf 0, kind 0", ""},
 
 	{"no certificate", func(c *Cuts) { c.Certificate = Certificate{} }, WrongBound, "lower", "25"},
 	{"no certificate, called proven", func(c *Cuts) { c.Certificate = Certificate{} }, WrongGrade, "grade", ""},
@@ -202,7 +202,7 @@ func TestModestIsAccepted(t *testing.T) {
 		{"called searched", func(c *Cuts) { c.Claims.Grade = Searched }, Searched, 25},
 		{"called open with a lower bound", func(c *Cuts) { c.Claims.Grade, c.Claims.Lower = Open, 20 }, Open, 25},
 		{"open without a certificate", func(c *Cuts) { c.Claims.Grade, c.Claims.Lower, c.Certificate = Open, 0, Certificate{} }, Open, 0},
-		{"a multiplier lowered", func(c *Cuts) { c.Certificate.Leaves[0].DualValues[0]-- }, Proven, 25}, // 23.5, next payable 25
+		{"a dual value lowered", func(c *Cuts) { c.Certificate.Leaves[0].DualValues[0]-- }, Proven, 25}, // 23.5, next payable 25
 		{"leaves in another order", func(c *Cuts) {
 			l := c.Certificate.Leaves
 			l[0], l[2] = l[2], l[0]

@@ -10,7 +10,7 @@ import (
 
 // TestEnough ends searches at a bound that is asked for: at least so much is certified then, or a cheapest plan is; no more is
 // claimed than a plan costs, and the checker accepts the certificate.
-func TestEnough(t *testing.T) {
+func TestCutoff(t *testing.T) {
 	ended, sooner := 0, 0
 	for seed := range uint64(400) {
 		p := choiceProblem(rand.New(rand.NewPCG(seed, 21)))
