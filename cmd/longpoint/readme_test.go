@@ -18,17 +18,22 @@ import (
 
 // TestReadme does what README.md tells its reader to do.
 func TestReadme(t *testing.T) {
-	const most = 10_000 // bytes: it is to be read whole
 	text := readRoot(t, "README.md")
-	if len(text) > most {
-		t.Errorf("README.md has %d bytes, more than %d", len(text), most)
-	}
 	for _, topic := range manual.Topics() {
 		if !strings.Contains(text, "(cmd/longpoint/manual/"+topic.Name+".md)") {
 			t.Errorf("README.md does not name the topic %s", topic.Name)
 		}
 	}
 	doAsTold(t, "README.md", text)
+}
+
+// TestDocumentsAreShort holds the documents to a length at which they are read whole.
+func TestDocumentsAreShort(t *testing.T) {
+	for name, most := range map[string]int{"README.md": 10_000, "DEVELOPERS.md": 16_000} {
+		if n := len(readRoot(t, name)); n > most {
+			t.Errorf("%s has %d bytes, more than %d", name, n, most)
+		}
+	}
 }
 
 // TestManual does what each topic of the manual tells its reader to do, and looks at how wide it is in a terminal.
