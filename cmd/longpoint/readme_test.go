@@ -234,6 +234,40 @@ func TestMakeTargets(t *testing.T) {
 	}
 }
 
+// TestTour compares the tour of DEVELOPERS.md with the rooms that there are, and looks for the tests that are named there.
+func TestTour(t *testing.T) {
+	text := readRoot(t, "DEVELOPERS.md")
+	told := map[string]bool{}
+	for _, m := range regexp.MustCompile("(?m)^\\| `([a-z/]+)/` \\|").FindAllStringSubmatch(text, -1) {
+		told[m[1]] = true
+		if _, err := os.Stat(filepath.Join("..", "..", m[1])); err != nil {
+			t.Errorf("DEVELOPERS.md leads to a room that is not there: %v", err)
+		}
+	}
+	for _, r := range rooms {
+		if !told[r.path] {
+			t.Errorf("DEVELOPERS.md says nothing of %s", r.path)
+		}
+	}
+	var tests strings.Builder
+	err := filepath.WalkDir(filepath.Join("..", ".."), func(path string, d fs.DirEntry, err error) error {
+		if err != nil || d.IsDir() || !strings.HasSuffix(path, "_test.go") {
+			return err
+		}
+		data, err := os.ReadFile(path)
+		tests.Write(data)
+		return err
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, name := range regexp.MustCompile(`Test[A-Z]\w+`).FindAllString(text, -1) {
+		if !strings.Contains(tests.String(), "func "+name+"(") {
+			t.Errorf("DEVELOPERS.md names %s, and there is no such test", name)
+		}
+	}
+}
+
 // readRoot reads a file at the module's root.
 func readRoot(t *testing.T, name string) string {
 	t.Helper()
