@@ -25,8 +25,8 @@
 //
 // A file has at most 16 MB, a table at most 100,000 rows, which bounds the time and memory that a file of nonsense takes.
 //
-// The reader of tables is our own, because encoding/csv keeps no comments and takes the mark in 16 1/2" for quoting. The settings are read
-// through go-toml's unstable parser: its decoder proper drops line numbers and the digits of numbers, and stops at its first
+// The reader of tables is our own, because encoding/csv takes any line that begins with the one character of a comment for
+// one, so that a job called #12 would be lost. The settings are read through go-toml's unstable parser: its decoder proper drops line numbers and the digits of numbers, and stops at its first
 // error.
 //
 // What changes every number of a plan must be given: units, currency, the machine's loss and shave, the allowance, the share
