@@ -15,7 +15,7 @@ import (
 func TestReadsHowToPrint(t *testing.T) {
 	const mm = model.Millimetre
 	w := readFiles(t, Demo())
-	want := model.Printing{Paper: "A4", Tickets: 4, Labels: model.LabelSheet{Columns: 3, Rows: 10, Width: 60 * mm, Height: 26 * mm, Left: 15 * mm, Top: 10 * mm}}
+	want := model.Printing{Paper: "A4", Tickets: 4, Labels: model.LabelSheet{Columns: 3, Rows: 11, Width: 60 * mm, Height: 24 * mm, Left: 15 * mm, Top: 8 * mm}}
 	if diff := cmp.Diff(want, w.Printing); diff != "" {
 		t.Error(diff)
 	}
