@@ -9,12 +9,14 @@ import (
 // Slices keep the order of the user's tables. References between tables are by name and checked by Check.
 type Workshop struct {
 	Name     string
-	Unit     Unit // the unit that bare numbers are in and that lengths are printed in
+	Address  string // of the workshop, its lines parted as in AddressLines; printed on orders
+	Unit     Unit   // the unit that bare numbers are in and that lengths are printed in
 	Currency Currency
 	Machine  Machine
 	Defaults Defaults
+	Printing Printing
 	Profiles []Profile
-	// Suppliers holds the terms of those that have any; a supplier of an offer need not be here.
+	// Suppliers holds the terms and addresses of those that have any; a supplier of an offer need not be here.
 	Suppliers []Supplier
 	Offers    []Offer
 	Rack      []Stick
@@ -25,6 +27,7 @@ type Workshop struct {
 // Defaults are the workshop's own habits.
 type Defaults struct {
 	Allowance Length // play added to the content size, per dimension
+	Clearance Length // what glass, mount and backing are cut smaller than the content size, per dimension
 	RackShare int    // per cent of the price of new moulding that a stick on the rack is worth
 	// OffcutShare is the per cent of the price of new moulding that a kept offcut is worth to a plan; 0: nothing.
 	OffcutShare int
@@ -60,13 +63,19 @@ const (
 	MatchStick Match = "stick" // all sides lie next to each other on one stick
 )
 
-// Supplier is what a supplier asks of a whole order, all profiles together.
+// MaxDeliveryDays is the greatest number of days between an order and its delivery: ten years.
+const MaxDeliveryDays = 3650
+
+// Supplier is what a supplier asks of a whole order, all profiles together, and where an order goes.
 type Supplier struct {
 	Name        string
 	LeastMoney  OptionalMoney // an order must come to at least this, without delivery
 	LeastSticks int           // an order must have at least so many sticks; 0: any number
 	Delivery    Money         // charged once an order
-	Where       Place
+	Address     string        // its lines parted as in AddressLines
+	// DeliveryDays is how many days after an order it is expected.
+	DeliveryDays OptionalDays
+	Where        Place
 }
 
 // Offer is what a supplier sells: sticks of one length at a price. Offers that differ in From and Price only are one price
@@ -80,6 +89,7 @@ type Offer struct {
 	From     int    // the price holds from so many bundles on; 0: 1 (LeastBundles)
 	Price    Money  // of one bundle
 	Until    Date   // the last day on which it can be ordered; no date: always
+	Article  string // what the supplier calls it; of a price list the article of the price that is paid
 	Where    Place
 }
 
@@ -211,6 +221,12 @@ type OptionalMoney struct {
 type OptionalShare struct {
 	Percent int
 	Given   bool
+}
+
+// OptionalDays is a number of days that may not have been given.
+type OptionalDays struct {
+	Days  int
+	Given bool
 }
 
 // OptionalLength is a length that may not have been given.

@@ -150,9 +150,6 @@ func currencyOf(d *plan.Document) model.Currency {
 	return model.Currency{Code: d.Currency.Code, Decimals: d.Currency.Decimals}
 }
 
-// unitOf gives the unit a document's workshop works in.
-func unitOf(d *plan.Document) (model.Unit, error) { return model.ParseUnit(d.Unit) }
-
 // scope says which jobs and profiles a document is about.
 func scope(d *plan.Document) string {
 	s := "all jobs"

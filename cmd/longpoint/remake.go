@@ -155,13 +155,11 @@ func (p *program) showRemade(r *planner.Remade, w *model.Workshop, out string, p
 	if err := r.Plan.Encode(&data); err != nil {
 		return err
 	}
-	page, err := newPlanPage(r.Plan, w)
-	if err != nil {
-		return err
-	}
+	page := newPlanPage(r.Plan, w)
 	text := changesText(r) + "\n"
 	switch {
 	case parts.json:
+		var err error
 		if text, err = asJSON(remadeAnswer{Format: "longpoint-after/1", Changes: r.Changes, Anew: append([]string{}, r.Anew...), Unmatched: append([]string{}, r.Unmatched...), Plan: r.Plan}); err != nil {
 			return err
 		}

@@ -41,7 +41,7 @@ func TestKills(t *testing.T) {
 	y, err := connect(young, readWrite)
 	must(t, err)
 	must(t, migrateTo(t.Context(), y.db, 1))
-	must(t, y.Fill(t.Context(), smallShop(), tester))
+	fillOld(t, y)
 	must(t, y.db.Close())
 	outcomes := map[string]int{}
 	if testing.Short() {

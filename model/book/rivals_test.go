@@ -242,7 +242,7 @@ func TestMigratingTogether(t *testing.T) {
 	old, err := connect(path, readWrite)
 	must(t, err)
 	must(t, migrateTo(t.Context(), old.db, 1))
-	must(t, old.Fill(t.Context(), smallShop(), tester))
+	fillOld(t, old)
 	must(t, old.db.Close())
 	results := make(chan error)
 	for range rivals {

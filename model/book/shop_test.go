@@ -264,7 +264,7 @@ func TestMigration(t *testing.T) {
 	old, err := connect(path, readWrite)
 	must(t, err)
 	must(t, migrateTo(t.Context(), old.db, 1))
-	must(t, old.Fill(t.Context(), smallShop(), tester))
+	fillOld(t, old)
 	must(t, old.db.Close())
 	_, err = OpenToRead(t.Context(), path)
 	wantError(t, err, model.BadInput, "older version 1")
