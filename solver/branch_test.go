@@ -62,7 +62,7 @@ func splits(t *testing.T, kinds, items int, parts []part) (c Condition, broken b
 	if n%4 == 0 || c.Bound != n/4 {
 		t.Fatalf("%d/4 sticks are split at %d by %+v\n%+v", n, c.Bound, c, parts)
 	}
-	if c.AtLeast || c.Worth != 0 || c.AnyKind && c.Kind != 0 || c.Kind < 0 || c.Kind >= kinds {
+	if c.AtLeast || c.DualValue != 0 || c.AnyKind && c.Kind != 0 || c.Kind < 0 || c.Kind >= kinds {
 		t.Fatalf("condition %+v", c)
 	}
 	last := -1

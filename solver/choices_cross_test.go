@@ -46,13 +46,13 @@ func TestChoicesAgainstMIP(t *testing.T) {
 			t.Fatalf("%s: %v\n%+v", name, err, p)
 		}
 		switch {
-		case !r.HasPlan && r.Status != solver.Impossible:
+		case !r.HasPlan && r.Status != solver.Infeasible:
 			t.Errorf("%s: %v without a plan", name, r.Status)
 		case r.HasPlan:
 			if r.Status == solver.Searched {
 				searched++
 			} else if r.Status != solver.Certified {
-				t.Errorf("%s: %v, cost %d, lower %d, certified %d, %s\n%+v", name, r.Status, r.Cost, r.Lower, r.Certified, r.Reason, p)
+				t.Errorf("%s: %v, cost %d, lower %d, certified %d, %s\n%+v", name, r.Status, r.Cost, r.LowerBound, r.CertifiedBound, r.Reason, p)
 			}
 			data, err := solver.Document(p, r)
 			if err != nil {
@@ -194,17 +194,17 @@ const (
 func fromDuals(p solver.Problem, dual []float64) check.Certificate {
 	var leaf check.Leaf
 	for i := range p.Items {
-		leaf.Worth = append(leaf.Worth, int64(math.Floor(dual[i]*dualTrust*dualScale)))
+		leaf.DualValues = append(leaf.DualValues, int64(math.Floor(dual[i]*dualTrust*dualScale)))
 	}
 	for k, kind := range p.Kinds {
 		worth := int64(math.Ceil(math.Max(0, -dual[len(p.Items)+k]) * dualScale))
 		if !kind.Limited {
 			worth = 0
 		}
-		leaf.LimitWorth = append(leaf.LimitWorth, worth)
+		leaf.LimitDualValues = append(leaf.LimitDualValues, worth)
 	}
 	for r := range p.Rows {
-		leaf.RowWorth = append(leaf.RowWorth, int64(math.Max(0, dual[len(p.Items)+len(p.Kinds)+r])*dualScale))
+		leaf.RowDualValues = append(leaf.RowDualValues, int64(math.Max(0, dual[len(p.Items)+len(p.Kinds)+r])*dualScale))
 	}
 	return check.Certificate{Scale: dualScale, Leaves: []check.Leaf{leaf}}
 }

@@ -6,7 +6,7 @@ import (
 )
 
 // CutsFormat names the cuts document's format and version.
-const CutsFormat = "longpoint-cuts/1"
+const CutsFormat = "longpoint-cuts/2"
 
 // cutsDocument is the JSON form of a problem, a plan and its certificate. Every number is an integer, indexes count
 // from 0. The leaves' branch lists, in order, form a full binary tree of conditions; a leaf bounds every plan that
@@ -75,19 +75,19 @@ type cutsCertificate struct {
 }
 
 type cutsLeaf struct {
-	Branch     []cutsCondition `json:"branch"`
-	Worth      []int64         `json:"worth"`
-	LimitWorth []int64         `json:"limit_worth"`
-	RowWorth   []int64         `json:"row_worth,omitempty"`
+	Branch          []cutsCondition `json:"branch"`
+	DualValues      []int64         `json:"dual_values"`
+	LimitDualValues []int64         `json:"limit_dual_values"`
+	RowDualValues   []int64         `json:"row_dual_values,omitempty"`
 }
 
 type cutsCondition struct {
-	Choice *int       `json:"choice,omitempty"`
-	Kind   *int       `json:"kind,omitempty"`
-	Holds  [][2]int64 `json:"holds,omitempty"`
-	Most   *int64     `json:"most,omitempty"`
-	Least  *int64     `json:"least,omitempty"`
-	Worth  int64      `json:"worth"`
+	Choice    *int       `json:"choice,omitempty"`
+	Kind      *int       `json:"kind,omitempty"`
+	Holds     [][2]int64 `json:"holds,omitempty"`
+	Most      *int64     `json:"most,omitempty"`
+	Least     *int64     `json:"least,omitempty"`
+	DualValue int64      `json:"dual_value"`
 }
 
 // ErrNoPlan says that a result has no plan to write down.
@@ -101,7 +101,7 @@ func Document(p Problem, r Result) ([]byte, error) {
 	}
 	d := cutsDocument{
 		Format: CutsFormat, Kinds: make([]cutsKind, len(p.Kinds)), Items: make([]cutsItem, len(p.Items)),
-		Patterns: make([]cutsPattern, len(r.Patterns)), Cost: r.Cost, Lower: r.Certified,
+		Patterns: make([]cutsPattern, len(r.Patterns)), Cost: r.Cost, Lower: r.CertifiedBound,
 		Grade: map[Status]string{Certified: "proven", Searched: "searched"}[r.Status],
 	}
 	if d.Grade == "" {
@@ -144,9 +144,9 @@ func Document(p Problem, r Result) ([]byte, error) {
 	}
 	d.Certificate = cutsCertificate{Scale: r.Certificate.Scale, Leaves: make([]cutsLeaf, len(r.Certificate.Leaves))}
 	for l, leaf := range r.Certificate.Leaves {
-		out := cutsLeaf{Branch: make([]cutsCondition, len(leaf.Branch)), Worth: leaf.Worth, LimitWorth: leaf.LimitWorth, RowWorth: leaf.RowWorth}
+		out := cutsLeaf{Branch: make([]cutsCondition, len(leaf.Branch)), DualValues: leaf.DualValues, LimitDualValues: leaf.LimitDualValues, RowDualValues: leaf.RowDualValues}
 		for t, c := range leaf.Branch {
-			b := cutsCondition{Holds: pairs(c.Holds), Worth: c.Worth}
+			b := cutsCondition{Holds: pairs(c.Holds), DualValue: c.DualValue}
 			switch {
 			case c.OnChoice:
 				choice := c.Choice

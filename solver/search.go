@@ -69,7 +69,7 @@ func Solve(ctx context.Context, p Problem, o Options) (Result, error) {
 	s := newSearch(p, o)
 	for i, d := range s.in.demand {
 		if d > 0 && !s.in.fits(i) {
-			return Result{Status: Impossible, Reason: fmt.Sprintf("item %d, of length %d, fits no stick", i, p.Items[i].Length)}, nil
+			return Result{Status: Infeasible, Reason: fmt.Sprintf("item %d, of length %d, fits no stick", i, p.Items[i].Length)}, nil
 		}
 	}
 	if s.in.total == 0 && len(s.in.choices) == 0 && len(s.in.rows) == 0 {
@@ -126,7 +126,7 @@ func newSearch(p Problem, o Options) *search {
 // nothing is the result when nothing is wanted.
 func (s *search) nothing() Result {
 	return Result{Status: Certified, HasPlan: true, Certificate: Certificate{Scale: 1, Leaves: []Leaf{{
-		Worth: make([]int64, len(s.in.length)), LimitWorth: make([]int64, len(s.in.room))}}}}
+		DualValues: make([]int64, len(s.in.length)), LimitDualValues: make([]int64, len(s.in.room))}}}}
 }
 
 // run searches until the plan at hand is proved best or ctx ends.
@@ -391,9 +391,9 @@ func (p proof) extended() proof {
 
 // leaf records a closed node.
 func (s *search) leaf(conds []cond, p proof) {
-	l := Leaf{Worth: p.m.worth, LimitWorth: p.limitWorth, RowWorth: p.m.row, Branch: append([]cond(nil), conds...)}
+	l := Leaf{DualValues: p.m.worth, LimitDualValues: p.limitWorth, RowDualValues: p.m.row, Branch: append([]cond(nil), conds...)}
 	for r := range l.Branch {
-		l.Branch[r].Worth = p.m.cond[r]
+		l.Branch[r].DualValue = p.m.cond[r]
 	}
 	s.leaves = append(s.leaves, l)
 }
@@ -437,7 +437,7 @@ func (s *search) stopAt() int64 {
 // closes tells whether a bound leaves no room for a better plan, or none that is asked for.
 func (s *search) closes(bound int64) bool {
 	if s.hasPlan {
-		return s.pay.up(bound) >= s.cost || s.opts.Enough > 0 && s.pay.up(bound) >= s.opts.Enough
+		return s.pay.up(bound) >= s.cost || s.opts.Cutoff > 0 && s.pay.up(bound) >= s.opts.Cutoff
 	}
 	return bound > s.most
 }
@@ -495,34 +495,34 @@ func (s *search) tell() {
 
 // result sums up. stopped says why the search did not end of itself, or is empty.
 func (s *search) result(stopped string) Result {
-	if s.opts.Enough > 0 {
+	if s.opts.Cutoff > 0 {
 		if stopped == "" && s.hasPlan {
 			stopped = "the bound is as high as was asked"
 		}
-		s.lower = min(s.lower, s.opts.Enough) // leaves are closed there
+		s.lower = min(s.lower, s.opts.Cutoff) // leaves are closed there
 	}
 	r := Result{HasPlan: s.hasPlan, Patterns: s.patterns, Choices: s.times, Cost: s.cost, RootBound: s.rootValue, Columns: len(s.pool), Nodes: s.nodes, Reason: stopped}
 	if !s.hasPlan {
 		r.Patterns, r.Choices, r.Cost = nil, nil, 0
 		if stopped == "" {
-			r.Status = Impossible
+			r.Status = Infeasible
 			r.Reason = "there are not enough sticks"
-			r.Lower = s.lower
+			r.LowerBound = s.lower
 			return r
 		}
-		r.Certificate, r.Certified = s.certificate()
-		r.Lower = max(s.lower, r.Certified)
+		r.Certificate, r.CertifiedBound = s.certificate()
+		r.LowerBound = max(s.lower, r.CertifiedBound)
 		return r
 	}
-	r.Certificate, r.Certified = s.certificate()
+	r.Certificate, r.CertifiedBound = s.certificate()
 	switch {
-	case r.Certified >= s.cost:
-		r.Status, r.Lower, r.Reason = Certified, s.cost, ""
+	case r.CertifiedBound >= s.cost:
+		r.Status, r.LowerBound, r.Reason = Certified, s.cost, ""
 	case stopped == "":
-		r.Status, r.Lower = Searched, s.cost
+		r.Status, r.LowerBound = Searched, s.cost
 		r.Reason = fmt.Sprintf("%d of %d leaves of the search have no certificate", s.loose, len(s.leaves))
 	default:
-		r.Status, r.Lower = Stopped, min(s.cost, max(s.lower, r.Certified))
+		r.Status, r.LowerBound = Stopped, min(s.cost, max(s.lower, r.CertifiedBound))
 	}
 	return r
 }
@@ -535,17 +535,17 @@ func (s *search) certificate() (Certificate, int64) {
 		most = s.cost
 	}
 	for _, l := range s.leaves {
-		bound, _ := s.boundOf(multipliers{l.Worth, worths(l.Branch), l.RowWorth}, l.LimitWorth, l.Branch)
+		bound, _ := s.boundOf(multipliers{l.DualValues, worths(l.Branch), l.RowDualValues}, l.LimitDualValues, l.Branch)
 		tree = min(tree, s.pay.up(bound))
 	}
 	if s.root.m.worth == nil {
-		zero := Leaf{Worth: make([]int64, len(s.in.length)), LimitWorth: make([]int64, len(s.in.room)),
-			RowWorth: make([]int64, len(s.in.rows))}
+		zero := Leaf{DualValues: make([]int64, len(s.in.length)), LimitDualValues: make([]int64, len(s.in.room)),
+			RowDualValues: make([]int64, len(s.in.rows))}
 		return Certificate{Scale: s.scale, Leaves: []Leaf{zero}}, s.in.floor
 	}
 	root := s.pay.up(s.root.bound)
 	if len(s.leaves) == 0 || tree <= root {
-		return Certificate{Scale: s.scale, Leaves: []Leaf{{Worth: s.root.m.worth, LimitWorth: s.root.limitWorth, RowWorth: s.root.m.row}}}, min(root, most)
+		return Certificate{Scale: s.scale, Leaves: []Leaf{{DualValues: s.root.m.worth, LimitDualValues: s.root.limitWorth, RowDualValues: s.root.m.row}}}, min(root, most)
 	}
 	return Certificate{Scale: s.scale, Leaves: s.leaves}, min(tree, most)
 }
@@ -554,7 +554,7 @@ func (s *search) certificate() (Certificate, int64) {
 func worths(conds []cond) []int64 {
 	out := make([]int64, len(conds))
 	for r, c := range conds {
-		out[r] = c.Worth
+		out[r] = c.DualValue
 	}
 	return out
 }

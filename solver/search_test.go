@@ -38,7 +38,7 @@ func TestResultStatus(t *testing.T) {
 		{"stopped, the search knowing more", true, 0, []int64{0}, 4, "late", Stopped, 4, 0},
 		{"stopped, the search claiming too much", true, 0, []int64{0}, 400, "late", Stopped, 4, 0},
 		{"a proof of more than the plan costs", true, 0, []int64{400}, 0, "", Certified, 4, 4},
-		{"no plan", false, 0, []int64{400}, 3, "", Impossible, 3, 0},
+		{"no plan", false, 0, []int64{400}, 3, "", Infeasible, 3, 0},
 		{"no plan yet", false, 0, []int64{0}, 3, "late", Stopped, 3, 0},
 		{"no plan yet, but a proof", false, 0, []int64{8, 4}, 0, "late", Stopped, 4, 4},
 	} {
@@ -56,8 +56,8 @@ func TestResultStatus(t *testing.T) {
 				s.leaf(conds, p)
 			}
 			r := s.result(tc.stopped)
-			if r.Status != tc.status || r.Lower != tc.wantLower || r.Certified != tc.certs || r.HasPlan != tc.plan {
-				t.Errorf("%v, lower %d, certified %d", r.Status, r.Lower, r.Certified)
+			if r.Status != tc.status || r.LowerBound != tc.wantLower || r.CertifiedBound != tc.certs || r.HasPlan != tc.plan {
+				t.Errorf("%v, lower %d, certified %d", r.Status, r.LowerBound, r.CertifiedBound)
 			}
 			if (r.Reason == "") != (tc.status == Certified) || tc.stopped != "" && tc.status == Stopped && r.Reason != tc.stopped {
 				t.Errorf("reason %q", r.Reason)
@@ -79,7 +79,7 @@ func TestCloseOpen(t *testing.T) {
 		t.Errorf("lower %d, %d leaves", s.lower, len(s.leaves))
 	}
 	for _, l := range s.leaves {
-		if bound, _ := s.boundOf(multipliers{l.Worth, worths(l.Branch), l.RowWorth}, l.LimitWorth, l.Branch); bound != l.Branch[0].Bound {
+		if bound, _ := s.boundOf(multipliers{l.DualValues, worths(l.Branch), l.RowDualValues}, l.LimitDualValues, l.Branch); bound != l.Branch[0].Bound {
 			t.Errorf("leaf %+v proves %d", l, bound)
 		}
 	}

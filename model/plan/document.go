@@ -11,7 +11,7 @@ import (
 )
 
 // Format names the version of the plan document.
-const Format = "longpoint-plan/2"
+const Format = "longpoint-plan/3"
 
 // MaxDocument is the size in bytes of the largest plan document that Decode takes: some fifty times the plan of a
 // thousand frames (measured: 5 MB).
@@ -74,7 +74,7 @@ type ProfilePlan struct {
 	Reason   string          `json:"reason,omitempty"` // why the grade is not Proven
 	Jobs     []JobShare      `json:"jobs"`             // in the order of the workshop's table; the costs add up to Figures.Cost
 	FirstFit Comparison      `json:"first_fit"`
-	Cuts     json.RawMessage `json:"cuts,omitempty"` // the cuts document "longpoint-cuts/1" with the certificate; none where Together
+	Cuts     json.RawMessage `json:"cuts,omitempty"` // the cuts document "longpoint-cuts/2" with the certificate; none where Together
 	Warnings []string        `json:"warnings"`
 }
 
@@ -107,14 +107,15 @@ type Case struct {
 	Cuts    json.RawMessage `json:"cuts"`
 }
 
-// Ordered is what a case supposes of what its profile orders from one of the open suppliers, without delivery. What is taken
-// off makes the profile cheaper the more it orders.
+// Ordered is what a case supposes of what its profile orders from one of the open suppliers, without delivery. The multipliers
+// are those of the Lagrangian relaxation of what the supplier asks of the whole order: they are taken off the supplier's
+// prices, and added to the bound for all that the profile orders.
 type Ordered struct {
-	Supplier    string      `json:"supplier"`
-	LeastMoney  model.Money `json:"least_money,omitempty"`  // it comes to at least this
-	LeastSticks int64       `json:"least_sticks,omitempty"` // and has at least so many sticks
-	OffShare    int64       `json:"off_share,omitempty"`    // in millionths: this share is taken off each price, rounded up
-	OffStick    model.Money `json:"off_stick,omitempty"`    // and this for each stick
+	Supplier        string      `json:"supplier"`
+	LeastMoney      model.Money `json:"least_money,omitempty"`      // it comes to at least this
+	LeastSticks     int64       `json:"least_sticks,omitempty"`     // and has at least so many sticks
+	MoneyMultiplier int64       `json:"money_multiplier,omitempty"` // Lagrangian multiplier of the money ordered, in millionths: this share is taken off each price, rounded up
+	StickMultiplier model.Money `json:"stick_multiplier,omitempty"` // Lagrangian multiplier of the sticks ordered: this is taken off for each stick
 }
 
 // Bites are the strokes in which the profile is cut through: how far the blades advance in each. A saw takes one.

@@ -171,8 +171,8 @@ func (jp *jointProblem) solve(ctx context.Context, o Options, report func(Progre
 	if o.restriction != nil {
 		limits = o.restriction.searchLimits
 	}
-	result, err := solver.Solve(ctx, jp.problem, solver.Options{TimeLimit: o.TimeLimit, NodeLimit: limits.nodes, Enough: int64(limits.enough), Progress: func(s solver.Progress) {
-		progress.HasPlan, progress.Cost, progress.Bound = s.HasPlan, model.Money(s.Cost), model.Money(s.Lower)
+	result, err := solver.Solve(ctx, jp.problem, solver.Options{TimeLimit: o.TimeLimit, NodeLimit: limits.nodes, Cutoff: int64(limits.enough), Progress: func(s solver.Progress) {
+		progress.HasPlan, progress.Cost, progress.Bound = s.HasPlan, model.Money(s.Cost), model.Money(s.LowerBound)
 		progress.Gap = progress.Cost - progress.Bound
 		report(progress)
 	}})
@@ -189,7 +189,7 @@ func (jp *jointProblem) solve(ctx context.Context, o Options, report func(Progre
 		result.Patterns, _ = jp.patternsAndChoices(f.solutions)
 		// Where the search was stopped, a plan that is easier to cut may earn more for what it leaves.
 		result.Cost = jp.cost(result.Patterns, result.Choices)
-		result.Lower = min(result.Lower, result.Cost)
+		result.LowerBound = min(result.LowerBound, result.Cost)
 	}
 	f.cost = model.Money(result.Cost)
 	cuts, err := solver.Document(jp.problem, result)
@@ -379,14 +379,14 @@ func (jp *jointProblem) settle(r *solver.Result, firstFit firstFitResult) ([]sol
 		}
 	}
 	switch {
-	case usable && (r.Status == solver.Impossible || r.Certified > cost):
+	case usable && (r.Status == solver.Infeasible || r.CertifiedBound > cost):
 		return nil, jp.fault("the search claims that a plan at hand cannot be", nil)
-	case r.Status == solver.Impossible:
+	case r.Status == solver.Infeasible:
 		return nil, jp.missing(firstFit)
 	case usable && (!r.HasPlan || cost < r.Cost):
 		r.Choices, r.HasPlan = choices, true
 		r.Status = solver.Stopped
-		r.Lower = min(r.Lower, cost)
+		r.LowerBound = min(r.LowerBound, cost)
 		if r.Reason == "" {
 			r.Reason = "first-fit was better than what the search had"
 		}
@@ -405,7 +405,7 @@ func (jp *jointProblem) lengthened(all []solution, r *solver.Result) []solution 
 	}
 	r.Patterns, r.Choices = jp.patternsAndChoices(all)
 	r.Cost = jp.cost(r.Patterns, r.Choices)
-	r.Lower = min(r.Lower, r.Cost)
+	r.LowerBound = min(r.LowerBound, r.Cost)
 	if len(jp.problem.Choices) == 0 {
 		r.Choices = nil
 	}
@@ -526,7 +526,7 @@ type proof struct {
 // verifier accepts. A plan that the verifier rejects is a fault of ours, and no plan at all: it may be the plan that
 // is wrong and not only its bound.
 func (jp *jointProblem) grade(ctx context.Context, cuts []byte, cost model.Money, r solver.Result, verify plan.Verifier) (proof, error) {
-	bound, earned, reason := model.Money(r.Certified), plan.Open, "the certificate has not been checked"
+	bound, earned, reason := model.Money(r.CertifiedBound), plan.Open, "the certificate has not been checked"
 	if verify != nil {
 		clock, stop := context.WithTimeout(context.WithoutCancel(ctx), checkTime)
 		defer stop()

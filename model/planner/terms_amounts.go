@@ -156,7 +156,7 @@ func supplierOf(o plan.Ordered) model.Supplier {
 	return model.Supplier{Name: o.Supplier, LeastMoney: model.OptionalMoney{Amount: o.LeastMoney, Given: o.LeastMoney > 0}, LeastSticks: int(o.LeastSticks)}
 }
 
-// million is the parts of an Ordered.OffShare.
+// million is the parts of an Ordered.MoneyMultiplier.
 const million = 1_000_000
 
 // shareOf is a share in millionths of an amount, rounded up.
@@ -173,7 +173,7 @@ func shareIs(part, amount int64) int64 {
 
 // lagrangianTerm is what is taken off a price for so many sticks.
 func lagrangianTerm(o plan.Ordered, price model.Money, sticks int64) model.Money {
-	return model.Money(shareOf(int64(price), o.OffShare)) + o.OffStick*model.Money(sticks)
+	return model.Money(shareOf(int64(price), o.MoneyMultiplier)) + o.StickMultiplier*model.Money(sticks)
 }
 
 // at is the variant's bound on what the profile costs when it orders so much; false: it says nothing of that.

@@ -203,8 +203,8 @@ func TestOrdersAsOneProblem(t *testing.T) {
 			}
 			cost, settled := model.Money(one.Cost), found.bound == found.best.cost
 			if settled && (one.HasPlan && cost < found.best.cost || one.Status == solver.Certified && cost != found.best.cost) ||
-				model.Money(one.Certified) > found.best.cost || one.HasPlan && cost < found.bound {
-				t.Errorf("seed %d: %d profile by profile, at least %d, and as one problem %d, at least %d", seed, found.best.cost, found.bound, one.Cost, one.Certified)
+				model.Money(one.CertifiedBound) > found.best.cost || one.HasPlan && cost < found.bound {
+				t.Errorf("seed %d: %d profile by profile, at least %d, and as one problem %d, at least %d", seed, found.best.cost, found.bound, one.Cost, one.CertifiedBound)
 			}
 		}
 	}

@@ -28,7 +28,7 @@ func TestForgedCases(t *testing.T) {
 			w.Suppliers = []model.Supplier{{Name: "Hill", Delivery: 500, LeastMoney: model.OptionalMoney{Amount: 5000, Given: true}}}
 			return w
 		}, func(t *testing.T, w *model.Workshop) plan.Case {
-			return caseBy(t, w, "p0", restriction{open: []string{"Hill"}, orders: []plan.Ordered{{Supplier: "Hill", OffStick: 1<<62 - 100000}}})
+			return caseBy(t, w, "p0", restriction{open: []string{"Hill"}, orders: []plan.Ordered{{Supplier: "Hill", StickMultiplier: 1<<62 - 100000}}})
 		}},
 		{"so much off who does not offer the profile that sums wrap round", func() *model.Workshop {
 			w := forgedShop(5)
@@ -41,7 +41,7 @@ func TestForgedCases(t *testing.T) {
 			return w
 		}, func(t *testing.T, w *model.Workshop) plan.Case {
 			c := caseBy(t, w, "p4", restriction{open: []string{"Dale", "Hill"}})
-			c.Orders = []plan.Ordered{{Supplier: "Dale", OffStick: (1<<62 + 1<<60) / 2}}
+			c.Orders = []plan.Ordered{{Supplier: "Dale", StickMultiplier: (1<<62 + 1<<60) / 2}}
 			return c
 		}},
 		{"a stand-in for less than what can be bought, that nothing is paid back of", func() *model.Workshop {

@@ -340,9 +340,9 @@ func multipliersByDim(ordered []plan.Ordered, dims []dim) (l multipliers) {
 			switch {
 			case o.Supplier != d.supplier:
 			case d.sticks:
-				l[n] = int64(o.OffStick)
+				l[n] = int64(o.StickMultiplier)
 			default:
-				l[n] = o.OffShare
+				l[n] = o.MoneyMultiplier
 			}
 		}
 	}
@@ -365,9 +365,9 @@ func (ss *setSearch) firstMultipliers(s *supplierSet) (first []plan.Ordered) {
 		o := plan.Ordered{Supplier: terms.Name}
 		switch {
 		case byMoney > bySticks:
-			o.OffShare = share
+			o.MoneyMultiplier = share
 		case bySticks > 0:
-			o.OffStick = stick
+			o.StickMultiplier = stick
 		default:
 			continue
 		}
@@ -415,7 +415,7 @@ func (ss *setSearch) orderTotals(variants []*variant, supplier string) (money mo
 func (ss *setSearch) crossing(s *supplierSet) []plan.Ordered {
 	f := s.ordering
 	last := f.multipliers[0]
-	n := slices.IndexFunc(f.dims, func(d dim) bool { return d.supplier == last.Supplier && d.sticks == (last.OffStick > 0) })
+	n := slices.IndexFunc(f.dims, func(d dim) bool { return d.supplier == last.Supplier && d.sticks == (last.StickMultiplier > 0) })
 	if n < 0 {
 		return nil
 	}
@@ -446,9 +446,9 @@ func (ss *setSearch) crossing(s *supplierSet) []plan.Ordered {
 	next := plan.Ordered{Supplier: last.Supplier}
 	cost, ordered := f.more.cost-f.less.cost, f.more.ordered-f.less.ordered
 	if f.dims[n].sticks {
-		next.OffStick = max(0, min(cost/model.Money(ordered), last.OffStick))
+		next.StickMultiplier = max(0, min(cost/model.Money(ordered), last.StickMultiplier))
 	} else {
-		next.OffShare = max(0, min(shareIs(int64(cost), ordered), last.OffShare))
+		next.MoneyMultiplier = max(0, min(shareIs(int64(cost), ordered), last.MoneyMultiplier))
 	}
 	if slices.Contains(f.tried, multipliersByDim([]plan.Ordered{next}, f.dims)) {
 		return nil
@@ -469,12 +469,12 @@ func (ss *setSearch) halved(s *supplierSet) (next []plan.Ordered) {
 			return nil
 		}
 		terms := ss.b.terms[ss.b.orderChoice(o.Supplier)]
-		if o.OffStick > 0 && sticks > int64(terms.LeastSticks) || o.OffShare > 0 && money > terms.LeastAmount() {
+		if o.StickMultiplier > 0 && sticks > int64(terms.LeastSticks) || o.MoneyMultiplier > 0 && money > terms.LeastAmount() {
 			f.high[n] = o
 		} else {
 			f.low[n] = o
 		}
-		next = append(next, plan.Ordered{Supplier: o.Supplier, OffShare: (f.low[n].OffShare + f.high[n].OffShare) / 2, OffStick: (f.low[n].OffStick + f.high[n].OffStick) / 2})
+		next = append(next, plan.Ordered{Supplier: o.Supplier, MoneyMultiplier: (f.low[n].MoneyMultiplier + f.high[n].MoneyMultiplier) / 2, StickMultiplier: (f.low[n].StickMultiplier + f.high[n].StickMultiplier) / 2})
 	}
 	if slices.Contains(f.tried, multipliersByDim(next, f.dims)) {
 		return nil

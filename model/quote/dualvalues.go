@@ -135,7 +135,7 @@ func rootDualValues(ctx context.Context, p solver.Problem, o planner.Options) (*
 	if leaf == nil {
 		return &dualValues{none: Absent}, nil
 	}
-	d := &dualValues{scale: r.Certificate.Scale, values: leaf.Worth}
+	d := &dualValues{scale: r.Certificate.Scale, values: leaf.DualValues}
 	for _, it := range p.Items {
 		d.lengths = append(d.lengths, it.Length)
 	}
@@ -154,10 +154,10 @@ func nearest(p solver.Problem, r solver.Result) *solver.Leaf {
 			return leaf
 		}
 		sum := new(big.Int).Mul(big.NewInt(r.Certificate.Scale), big.NewInt(-r.Cost))
-		for i, u := range leaf.Worth {
+		for i, u := range leaf.DualValues {
 			sum.Add(sum, new(big.Int).Mul(big.NewInt(u), big.NewInt(p.Items[i].Demand)))
 		}
-		for k, v := range leaf.LimitWorth {
+		for k, v := range leaf.LimitDualValues {
 			sum.Sub(sum, new(big.Int).Mul(big.NewInt(v), big.NewInt(p.Kinds[k].Limit)))
 		}
 		if sum.Abs(sum); best == nil || sum.Cmp(off) < 0 {
@@ -170,7 +170,7 @@ func nearest(p solver.Problem, r solver.Result) *solver.Leaf {
 // ofRoot says whether a leaf has the root's dual values: none of the conditions on the way to it has any.
 func ofRoot(leaf solver.Leaf) bool {
 	for _, c := range leaf.Branch {
-		if c.Worth != 0 {
+		if c.DualValue != 0 {
 			return false
 		}
 	}

@@ -62,7 +62,7 @@ func EveryValueCounts(t *testing.T, w *model.Workshop, d *plan.Document, least i
 	tools := Tools(remembered(Checker)) // the certificates stay as they are
 	offcut := regexp.MustCompile(`\.id = offcut [0-9]+x$|^\.profiles.*(left|between).* \.id exchanged$`)
 	alike := regexp.MustCompile(`^\.profiles\[[0-9]+\]\.sticks\[[0-9]+, [0-9]+\] exchanged$`) // cut alike, two sticks may come in either order
-	fewer := regexp.MustCompile(`\.off_share = [0-9]{1,6}$|^\.together\[0\]\.cases`)
+	fewer := regexp.MustCompile(`\.money_multiplier = [0-9]{1,6}$|^\.together\[0\]\.cases`)
 	changes := 0
 	try := func(at string) {
 		changes++

@@ -14,21 +14,21 @@ type Certificate struct {
 
 // Leaf is one part of all plans and the multipliers that bound it.
 type Leaf struct {
-	Branch     []Condition // in the order of the tree, the root's first
-	Worth      []int64     // u, one entry an item, of either sign
-	LimitWorth []int64     // v, one entry a kind, >= 0, and 0 where there is no limit
-	RowWorth   []int64     // ρ, one entry a row, >= 0
+	Branch          []Condition // in the order of the tree, the root's first
+	DualValues      []int64     // u, one entry an item, of either sign
+	LimitDualValues []int64     // v, one entry a kind, >= 0, and 0 where there is no limit
+	RowDualValues   []int64     // ρ, one entry a row, >= 0
 }
 
 // Condition is one branch entry. It counts the sticks of a plan that are of the kind
 // and hold at least so many of every item named, or how often a choice is made.
 type Condition struct {
-	Kind   *int   // index into Instance.Kinds; nil for any kind
-	Holds  []Hold // each item at most once; empty for every stick of the kind
-	Sense  Sense
-	Count  int64 // n >= 0
-	Worth  int64 // w: <= 0 when Sense is Most, >= 0 when it is Least
-	Choice *int  // index into Instance.Choices, Kind and Holds then being empty; nil to count sticks
+	Kind      *int   // index into Instance.Kinds; nil for any kind
+	Holds     []Hold // each item at most once; empty for every stick of the kind
+	Sense     Sense
+	Count     int64 // n >= 0
+	DualValue int64 // w: <= 0 when Sense is Most, >= 0 when it is Least
+	Choice    *int  // index into Instance.Choices, Kind and Holds then being empty; nil to count sticks
 }
 
 // Hold asks for a number of pieces on one stick.
@@ -111,22 +111,22 @@ func (v *verifier) checkShape(certificate Certificate) bool {
 // wrong sign.
 func (v *verifier) checkVectors(n int, leaf Leaf) {
 	items, kinds := len(v.instance.Items), len(v.instance.Kinds)
-	if len(leaf.Worth) != items {
-		v.violate(WrongVector, at("leaf", n), nil, "it has %d worths for %d items", len(leaf.Worth), items)
+	if len(leaf.DualValues) != items {
+		v.violate(WrongVector, at("leaf", n), nil, "it has %d worths for %d items", len(leaf.DualValues), items)
 	}
-	if rows := len(v.instance.Rows); len(leaf.RowWorth) != rows {
-		v.violate(WrongVector, at("leaf", n), nil, "it has %d row worths for %d rows", len(leaf.RowWorth), rows)
+	if rows := len(v.instance.Rows); len(leaf.RowDualValues) != rows {
+		v.violate(WrongVector, at("leaf", n), nil, "it has %d row worths for %d rows", len(leaf.RowDualValues), rows)
 	}
-	for r, worth := range leaf.RowWorth {
+	for r, worth := range leaf.RowDualValues {
 		if worth < 0 {
 			v.violate(WrongSign, at("leaf", n, "row", r), difference(0, worth), "the row worth is %d; it must not be negative", worth)
 		}
 	}
-	if len(leaf.LimitWorth) != kinds {
-		v.violate(WrongVector, at("leaf", n), nil, "it has %d limit worths for %d kinds", len(leaf.LimitWorth), kinds)
+	if len(leaf.LimitDualValues) != kinds {
+		v.violate(WrongVector, at("leaf", n), nil, "it has %d limit worths for %d kinds", len(leaf.LimitDualValues), kinds)
 		return
 	}
-	for k, worth := range leaf.LimitWorth {
+	for k, worth := range leaf.LimitDualValues {
 		if worth < 0 {
 			v.violate(WrongSign, at("leaf", n, "kind", k), difference(0, worth), "the limit worth is %d; it must not be negative", worth)
 		}
@@ -160,9 +160,9 @@ func (v *verifier) checkCondition(where string, condition Condition) {
 	switch {
 	case condition.Sense != Most && condition.Sense != Least:
 		v.violate(OutOfRange, where, nil, "it is neither an \"at most\" nor an \"at least\"")
-	case condition.Sense == Most && condition.Worth > 0:
-		v.violate(WrongSign, where, big.NewInt(condition.Worth), "an \"at most\" is worth %d; it must not be positive", condition.Worth)
-	case condition.Sense == Least && condition.Worth < 0:
-		v.violate(WrongSign, where, difference(0, condition.Worth), "an \"at least\" is worth %d; it must not be negative", condition.Worth)
+	case condition.Sense == Most && condition.DualValue > 0:
+		v.violate(WrongSign, where, big.NewInt(condition.DualValue), "an \"at most\" is worth %d; it must not be positive", condition.DualValue)
+	case condition.Sense == Least && condition.DualValue < 0:
+		v.violate(WrongSign, where, difference(0, condition.DualValue), "an \"at least\" is worth %d; it must not be negative", condition.DualValue)
 	}
 }

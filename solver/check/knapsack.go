@@ -72,21 +72,21 @@ func newKnapsack(instance Instance, wanted []int64, leaf Leaf, k int, scale int6
 	for i, item := range instance.Items {
 		if most := min(wanted[i], q.capacity/item.Length); most > 0 && kind.mayHold(i) {
 			index[i] = len(q.parts)
-			q.parts = append(q.parts, part{length: item.Length, most: most, worth: leaf.Worth[i]})
+			q.parts = append(q.parts, part{length: item.Length, most: most, worth: leaf.DualValues[i]})
 		}
 	}
 	always := new(big.Int)
 	size := new(big.Int) // Σ |w|, the most the entries can add or take
 	for _, condition := range leaf.Branch {
-		if condition.Worth == 0 || condition.Choice != nil || condition.Kind != nil && *condition.Kind != k {
+		if condition.DualValue == 0 || condition.Choice != nil || condition.Kind != nil && *condition.Kind != k {
 			continue
 		}
-		size.Add(size, new(big.Int).Abs(big.NewInt(condition.Worth)))
+		size.Add(size, new(big.Int).Abs(big.NewInt(condition.DualValue)))
 		if size.Cmp(big.NewInt(largest)) >= 0 {
 			return nil, 0, errTooLarge
 		}
 		if len(condition.Holds) == 0 {
-			always.Add(always, big.NewInt(condition.Worth))
+			always.Add(always, big.NewInt(condition.DualValue))
 			continue
 		}
 		q.add(condition, index)
@@ -139,17 +139,17 @@ func (q *knapsack) add(condition Condition, index map[int]int) {
 	}
 	if len(needs) == 1 {
 		for p, from := range needs {
-			q.parts[p].steps = append(q.parts[p].steps, step{from, condition.Worth})
+			q.parts[p].steps = append(q.parts[p].steps, step{from, condition.DualValue})
 		}
 		return
 	}
 	for n := range q.joints {
 		if sameNeeds(q.joints[n].needs, needs) {
-			q.joints[n].worth += condition.Worth
+			q.joints[n].worth += condition.DualValue
 			return
 		}
 	}
-	q.joints = append(q.joints, joint{needs, condition.Worth})
+	q.joints = append(q.joints, joint{needs, condition.DualValue})
 	for p := range needs {
 		q.parts[p].joint = true
 	}

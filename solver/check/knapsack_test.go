@@ -76,11 +76,11 @@ func satisfies(condition Condition, k int, a []int64) bool {
 func patternWorth(leaf Leaf, k int, a []int64) int64 {
 	var sum int64
 	for i, quantity := range a {
-		sum += leaf.Worth[i] * quantity
+		sum += leaf.DualValues[i] * quantity
 	}
 	for _, condition := range leaf.Branch {
 		if satisfies(condition, k, a) {
-			sum += condition.Worth
+			sum += condition.DualValue
 		}
 	}
 	return sum
@@ -127,12 +127,12 @@ func randomLeaf(random *rand.Rand) (Instance, Leaf) {
 	var leaf Leaf
 	for range between(1, 5) {
 		instance.Items = append(instance.Items, Item{Length: between(1, 12) * unit, Demand: between(0, 5)})
-		leaf.Worth = append(leaf.Worth, between(-8, 30)*value+between(-3, 3))
+		leaf.DualValues = append(leaf.DualValues, between(-8, 30)*value+between(-3, 3))
 	}
 	for range between(0, 8) {
-		condition := Condition{Sense: Least, Worth: between(0, 25) * value}
+		condition := Condition{Sense: Least, DualValue: between(0, 25) * value}
 		if random.IntN(2) == 0 {
-			condition.Sense, condition.Worth = Most, between(-25, 0)*value
+			condition.Sense, condition.DualValue = Most, between(-25, 0)*value
 		}
 		if random.IntN(2) == 0 {
 			condition.Kind = new(random.IntN(len(instance.Kinds)))
@@ -143,7 +143,7 @@ func randomLeaf(random *rand.Rand) (Instance, Leaf) {
 		}
 		leaf.Branch = append(leaf.Branch, condition)
 	}
-	leaf.LimitWorth = make([]int64, len(instance.Kinds))
+	leaf.LimitDualValues = make([]int64, len(instance.Kinds))
 	return instance, leaf
 }
 
@@ -229,14 +229,14 @@ func TestKnapsackRefusesNumbersTooLarge(t *testing.T) {
 		leaf     Leaf
 		may      int64
 	}{
-		{"worth", instance, Leaf{Worth: []int64{largest / 2}}, 1},
-		{"negative worth", instance, Leaf{Worth: []int64{-largest}}, 1},
-		{"target", instance, Leaf{Worth: []int64{1}}, largest},
-		{"entries", instance, Leaf{Worth: []int64{1}, Branch: []Condition{
-			{Sense: Least, Worth: largest / 2, Holds: []Hold{{0, 1}}}, {Sense: Least, Worth: largest / 2, Holds: []Hold{{0, 2}}}}}, 1},
-		{"constants that cancel", instance, Leaf{Worth: []int64{1}, Branch: []Condition{
-			{Sense: Least, Worth: largest / 2}, {Sense: Most, Worth: -largest / 2}}}, 1},
-		{"length", Instance{Kinds: []Kind{{Length: largest}}, Items: []Item{{Length: largest / 2, Demand: 1}}}, Leaf{Worth: []int64{1}}, 1},
+		{"worth", instance, Leaf{DualValues: []int64{largest / 2}}, 1},
+		{"negative worth", instance, Leaf{DualValues: []int64{-largest}}, 1},
+		{"target", instance, Leaf{DualValues: []int64{1}}, largest},
+		{"entries", instance, Leaf{DualValues: []int64{1}, Branch: []Condition{
+			{Sense: Least, DualValue: largest / 2, Holds: []Hold{{0, 1}}}, {Sense: Least, DualValue: largest / 2, Holds: []Hold{{0, 2}}}}}, 1},
+		{"constants that cancel", instance, Leaf{DualValues: []int64{1}, Branch: []Condition{
+			{Sense: Least, DualValue: largest / 2}, {Sense: Most, DualValue: -largest / 2}}}, 1},
+		{"length", Instance{Kinds: []Kind{{Length: largest}}, Items: []Item{{Length: largest / 2, Demand: 1}}}, Leaf{DualValues: []int64{1}}, 1},
 	} {
 		t.Run(row.name, func(t *testing.T) {
 			if _, _, err := newKnapsack(row.instance, row.instance.wanted(), row.leaf, 0, 1, big.NewInt(row.may)); !errors.Is(err, errTooLarge) {
@@ -245,7 +245,7 @@ func TestKnapsackRefusesNumbersTooLarge(t *testing.T) {
 		})
 	}
 	// Just below: everything still comes out exactly.
-	leaf := Leaf{Worth: []int64{largest/2 - 1}}
+	leaf := Leaf{DualValues: []int64{largest/2 - 1}}
 	if got, want := overBy(t, instance, leaf, 0, -largest+1), int64(2*largest-3); got != want {
 		t.Errorf("at the edge: got %d, want %d", got, want)
 	}
@@ -270,12 +270,12 @@ func TestKnapsackWithFullCreditIsQuick(t *testing.T) {
 	const scale, price, capacity = 1 << 20, 1850, 3_000_000_000
 	random := rand.New(rand.NewPCG(35, 36))
 	instance := Instance{Kinds: []Kind{{Length: capacity, Cost: price, Credit: &Credit{Num: price, Den: capacity}}}}
-	leaf := Leaf{LimitWorth: []int64{0}}
+	leaf := Leaf{LimitDualValues: []int64{0}}
 	for range 40 {
 		length := capacity/15 + random.Int64N(capacity/3)
 		instance.Items = append(instance.Items, Item{Length: length, Demand: 1 + random.Int64N(8)})
 		worth := product(scale*price, length)
-		leaf.Worth = append(leaf.Worth, worth.Quo(worth, big.NewInt(capacity)).Int64())
+		leaf.DualValues = append(leaf.DualValues, worth.Quo(worth, big.NewInt(capacity)).Int64())
 	}
 	q, target, err := newKnapsack(instance, instance.wanted(), leaf, 0, scale, big.NewInt(scale*price))
 	if err != nil {
@@ -301,10 +301,10 @@ func TestKnapsackGivesUpWhenTooMuchToHold(t *testing.T) {
 	// Lengths 2^j, worth as much: every length can be made, none is beaten, and only the
 	// longest parts, gone through last, fill the stick.
 	instance := Instance{Kinds: []Kind{{Length: 1<<30 - 2}}}
-	leaf := Leaf{LimitWorth: []int64{0}}
+	leaf := Leaf{LimitDualValues: []int64{0}}
 	for j := range 30 {
 		instance.Items = append(instance.Items, Item{Length: 1 << j, Demand: 2})
-		leaf.Worth = append(leaf.Worth, 1<<j)
+		leaf.DualValues = append(leaf.DualValues, 1<<j)
 	}
 	q, target, err := newKnapsack(instance, instance.wanted(), leaf, 0, 1, big.NewInt(1<<30-3))
 	if err != nil {
@@ -320,12 +320,12 @@ func TestKnapsackGivesUpWhenTooMuchToHold(t *testing.T) {
 func benchmarkQuestion(items int, capacity int64) (Instance, Leaf, int64) {
 	random := rand.New(rand.NewPCG(5, 6))
 	instance := Instance{Kinds: []Kind{{Length: capacity, Cost: 1}}}
-	leaf := Leaf{LimitWorth: []int64{0}}
+	leaf := Leaf{LimitDualValues: []int64{0}}
 	const scale = 100_000
 	for range items {
 		length := capacity/50 + random.Int64N(capacity/2-capacity/50)
 		instance.Items = append(instance.Items, Item{Length: length, Demand: 1 + random.Int64N(3)})
-		leaf.Worth = append(leaf.Worth, length*scale/capacity+random.Int64N(scale/100))
+		leaf.DualValues = append(leaf.DualValues, length*scale/capacity+random.Int64N(scale/100))
 	}
 	return instance, leaf, denseWorth(instance, leaf)
 }
@@ -336,7 +336,7 @@ func denseWorth(instance Instance, leaf Leaf) int64 {
 	for i, item := range instance.Items {
 		for range item.Demand {
 			for used := len(table) - 1; used >= int(item.Length); used-- {
-				table[used] = max(table[used], table[used-int(item.Length)]+leaf.Worth[i])
+				table[used] = max(table[used], table[used-int(item.Length)]+leaf.DualValues[i])
 			}
 		}
 	}
@@ -362,7 +362,7 @@ func TestKnapsackAgainstDenseTable(t *testing.T) {
 func hardQuestion(random *rand.Rand, items int, capacity, shortest, longest, entries, together int64) (Instance, Leaf) {
 	const k, scale = 9, 1 << 30
 	instance := Instance{Kinds: []Kind{{Length: capacity, Cost: scale}}}
-	leaf := Leaf{LimitWorth: []int64{0}}
+	leaf := Leaf{LimitDualValues: []int64{0}}
 	for range items {
 		length := shortest + random.Int64N(longest-shortest)
 		share := new(big.Int).Quo(product(length, scale), big.NewInt(capacity)).Int64()
@@ -371,12 +371,12 @@ func hardQuestion(random *rand.Rand, items int, capacity, shortest, longest, ent
 			step = (k + 1) * length / capacity * scale / k
 		}
 		instance.Items = append(instance.Items, Item{Length: length, Demand: 1 + random.Int64N(8)})
-		leaf.Worth = append(leaf.Worth, (7*share+step)/8)
+		leaf.DualValues = append(leaf.DualValues, (7*share+step)/8)
 	}
 	for range entries {
-		condition := Condition{Sense: Least, Worth: random.Int64N(scale / 50)}
+		condition := Condition{Sense: Least, DualValue: random.Int64N(scale / 50)}
 		if random.IntN(2) == 0 {
-			condition = Condition{Sense: Most, Worth: -condition.Worth}
+			condition = Condition{Sense: Most, DualValue: -condition.DualValue}
 		}
 		for _, i := range random.Perm(items)[:1+random.Int64N(together)] {
 			condition.Holds = append(condition.Holds, Hold{i, 1 + random.Int64N(2)})

@@ -16,18 +16,18 @@ import (
 func leafBound(instance Instance, leaf Leaf, scale int64) *big.Int {
 	sum := new(big.Int)
 	for i, item := range instance.Items {
-		sum.Add(sum, product(leaf.Worth[i], item.Demand))
+		sum.Add(sum, product(leaf.DualValues[i], item.Demand))
 	}
 	for _, condition := range leaf.Branch {
-		sum.Add(sum, product(condition.Worth, condition.Count))
+		sum.Add(sum, product(condition.DualValue, condition.Count))
 	}
 	for k, kind := range instance.Kinds {
 		if kind.Limit != nil {
-			sum.Sub(sum, product(leaf.LimitWorth[k], *kind.Limit))
+			sum.Sub(sum, product(leaf.LimitDualValues[k], *kind.Limit))
 		}
 	}
 	for r, row := range instance.Rows {
-		sum.Add(sum, product(leaf.RowWorth[r], row.Least))
+		sum.Add(sum, product(leaf.RowDualValues[r], row.Least))
 	}
 	for j, choice := range instance.Choices {
 		if reduced := reducedCost(instance, leaf, scale, j); reduced.Sign() < 0 {
@@ -45,17 +45,17 @@ func reducedCost(instance Instance, leaf Leaf, scale int64, j int) *big.Int {
 	choice := instance.Choices[j]
 	sum := product(scale, choice.Cost)
 	for _, give := range choice.Gives {
-		sum.Sub(sum, product(give.Quantity, leaf.LimitWorth[give.Kind]))
+		sum.Sub(sum, product(give.Quantity, leaf.LimitDualValues[give.Kind]))
 	}
 	for _, ask := range choice.Asks {
-		sum.Add(sum, product(ask.Quantity, leaf.Worth[ask.Item]))
+		sum.Add(sum, product(ask.Quantity, leaf.DualValues[ask.Item]))
 	}
 	for _, entry := range choice.In {
-		sum.Sub(sum, product(entry.Coefficient, leaf.RowWorth[entry.Row]))
+		sum.Sub(sum, product(entry.Coefficient, leaf.RowDualValues[entry.Row]))
 	}
 	for _, condition := range leaf.Branch {
 		if condition.Choice != nil && *condition.Choice == j {
-			sum.Sub(sum, big.NewInt(condition.Worth))
+			sum.Sub(sum, big.NewInt(condition.DualValue))
 		}
 	}
 	return sum
@@ -68,7 +68,7 @@ func (v *verifier) checkWorths(ctx context.Context, n int, leaf Leaf, scale int6
 	wanted := v.instance.wanted()
 	for k, kind := range v.instance.Kinds {
 		may := product(scale, kind.Cost)
-		may.Add(may, big.NewInt(leaf.LimitWorth[k]))
+		may.Add(may, big.NewInt(leaf.LimitDualValues[k]))
 		where := at("leaf", n, "kind", k)
 		knapsack, target, err := newKnapsack(v.instance, wanted, leaf, k, scale, may)
 		if errors.Is(err, errTooLarge) {
@@ -78,7 +78,7 @@ func (v *verifier) checkWorths(ctx context.Context, n int, leaf Leaf, scale int6
 		}
 		key := ""
 		if knapsack.plain() {
-			key = sameWorths(k, leaf.Worth)
+			key = sameWorths(k, leaf.DualValues)
 			if proved, known := v.proved[key]; known && target >= proved {
 				continue // another leaf has the same worths and let a pattern be worth no more
 			}
@@ -88,7 +88,7 @@ func (v *verifier) checkWorths(ctx context.Context, n int, leaf Leaf, scale int6
 			return false, err
 		}
 		if over > 0 {
-			v.violate(TooMuch, where, big.NewInt(over), "a pattern is worth %d more than the %d it may be", over, may)
+			v.violate(DualInfeasible, where, big.NewInt(over), "a pattern's dual value is %d above the %d that its cost allows", over, may)
 			holds = false
 			continue
 		}

@@ -99,21 +99,21 @@ func splitByChoices(random *rand.Rand, instance Instance, depth int) []Leaf {
 func multiply(random *rand.Rand, instance Instance, leaf *Leaf) {
 	first := instance.Kinds[0]
 	for _, item := range instance.Items {
-		leaf.Worth = append(leaf.Worth, item.Length*12/first.Length*first.Cost+random.Int64N(9)-4)
+		leaf.DualValues = append(leaf.DualValues, item.Length*12/first.Length*first.Cost+random.Int64N(9)-4)
 	}
-	leaf.LimitWorth = make([]int64, len(instance.Kinds))
+	leaf.LimitDualValues = make([]int64, len(instance.Kinds))
 	for k, kind := range instance.Kinds {
 		if kind.Limit != nil {
-			leaf.LimitWorth[k] = random.Int64N(40)
+			leaf.LimitDualValues[k] = random.Int64N(40)
 		}
 	}
 	for range instance.Rows {
-		leaf.RowWorth = append(leaf.RowWorth, random.Int64N(40))
+		leaf.RowDualValues = append(leaf.RowDualValues, random.Int64N(40))
 	}
 	for r := range leaf.Branch {
-		leaf.Branch[r].Worth = random.Int64N(40)
+		leaf.Branch[r].DualValue = random.Int64N(40)
 		if leaf.Branch[r].Sense == Most {
-			leaf.Branch[r].Worth *= -1
+			leaf.Branch[r].DualValue *= -1
 		}
 	}
 }
@@ -158,7 +158,7 @@ func TestCertifiedBoundOfChoicesIsBelowTheCheapestPlan(t *testing.T) {
 		}
 		if scale > 1 {
 			report := judge(t, instance, Certificate{scale - 1, leaves})
-			if report.Certified || !report.Has(TooMuch) {
+			if report.Certified || !report.Has(DualInfeasible) {
 				t.Fatalf("certificate %d is accepted with scale %d\n%+v\n%+v", n, scale-1, instance, leaves)
 			}
 			refused++
@@ -180,18 +180,18 @@ func nudge(random *rand.Rand, instance Instance, leaves []Leaf, most int64) (und
 	k := random.IntN(len(instance.Kinds))
 	switch choice := random.IntN(4); {
 	case choice == 0 && instance.Kinds[k].Limit != nil:
-		at = &leaf.LimitWorth[k]
-	case choice == 1 && len(leaf.RowWorth) > 0:
-		at = &leaf.RowWorth[random.IntN(len(leaf.RowWorth))]
+		at = &leaf.LimitDualValues[k]
+	case choice == 1 && len(leaf.RowDualValues) > 0:
+		at = &leaf.RowDualValues[random.IntN(len(leaf.RowDualValues))]
 	case choice == 2 && len(leaf.Branch) > 0:
 		condition := &leaf.Branch[random.IntN(len(leaf.Branch))]
-		at, low = &condition.Worth, 0
+		at, low = &condition.DualValue, 0
 		if condition.Sense == Most {
 			low = -1 << 40
-			by = min(by, -condition.Worth)
+			by = min(by, -condition.DualValue)
 		}
 	default:
-		at, low = &leaf.Worth[random.IntN(len(leaf.Worth))], -1<<40
+		at, low = &leaf.DualValues[random.IntN(len(leaf.DualValues))], -1<<40
 	}
 	before := *at
 	*at = max(low, before+by)
@@ -225,11 +225,11 @@ func TestMultipliersClimbNoHigherThanTheCheapestPlan(t *testing.T) {
 		instance, best := randomChoiceInstance(random)
 		leaves := splitByChoices(random, instance, random.IntN(3))
 		for l := range leaves { // a start that is allowed: nothing is worth anything
-			clear(leaves[l].Worth)
-			clear(leaves[l].LimitWorth)
-			clear(leaves[l].RowWorth)
+			clear(leaves[l].DualValues)
+			clear(leaves[l].LimitDualValues)
+			clear(leaves[l].RowDualValues)
 			for r := range leaves[l].Branch {
-				leaves[l].Branch[r].Worth = 0
+				leaves[l].Branch[r].DualValue = 0
 			}
 		}
 		high := lowest(instance, leaves, scale)

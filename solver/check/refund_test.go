@@ -60,7 +60,7 @@ func TestKnapsackWithCredit(t *testing.T) {
 		instance, leaf := randomLeaf(random)
 		scale := []int64{1, 7, 1000, 1 << 20}[random.IntN(4)]
 		greatest := int64(1)
-		for _, worth := range leaf.Worth {
+		for _, worth := range leaf.DualValues {
 			greatest = max(greatest, worth)
 		}
 		for k := range instance.Kinds {
@@ -136,7 +136,7 @@ func TestRefundLine(t *testing.T) {
 // Credits past what is summed exactly are refused, as worths are.
 func TestKnapsackRefusesCreditsTooLarge(t *testing.T) {
 	instance := Instance{Kinds: []Kind{{Length: 10, Cost: 1 << 40, Credit: &Credit{Num: 1, Den: 1}}}, Items: []Item{{Length: 5, Demand: 2}}}
-	leaf := Leaf{Worth: []int64{1}, LimitWorth: []int64{0}}
+	leaf := Leaf{DualValues: []int64{1}, LimitDualValues: []int64{0}}
 	if _, _, err := newKnapsack(instance, instance.wanted(), leaf, 0, 1<<21, big.NewInt(1)); !errors.Is(err, errTooLarge) {
 		t.Errorf("got %v, want %v", err, errTooLarge)
 	}

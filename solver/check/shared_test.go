@@ -12,12 +12,12 @@ import (
 func TestLeavesThatShareWorths(t *testing.T) {
 	// Sticks of 10 at 4 and at most three of 9 at 3; pieces of 5. A stick of either kind holds two or one.
 	document := func(first, second string) []byte {
-		return fmt.Appendf(nil, `{"format":"longpoint-cuts/1","kinds":[{"length":10,"cost":4},{"length":9,"cost":3,"limit":3}],
+		return fmt.Appendf(nil, `{"format":"longpoint-cuts/2","kinds":[{"length":10,"cost":4},{"length":9,"cost":3,"limit":3}],
 			"items":[{"length":5,"demand":4}],"patterns":[{"kind":0,"count":2,"take":[[0,2]]}],"cost":8,"lower":8,"grade":"proven",
 			"certificate":{"scale":1,"leaves":[%s,%s]}}`, first, second)
 	}
 	leaf := func(side string, worth, branch, limit int) string {
-		return fmt.Sprintf(`{"branch":[{"kind":0,"%s":%d,"worth":%d}],"worth":[%d],"limit_worth":[0,%d]}`,
+		return fmt.Sprintf(`{"branch":[{"kind":0,"%s":%d,"dual_value":%d}],"dual_values":[%d],"limit_dual_values":[0,%d]}`,
 			side, map[string]int{"most": 1, "least": 2}[side], branch, worth, limit)
 	}
 	for _, tc := range []struct {
@@ -39,7 +39,7 @@ func TestLeavesThatShareWorths(t *testing.T) {
 			}
 			var wrong []string
 			for _, v := range report.Violations {
-				if v.Code == TooMuch {
+				if v.Code == DualInfeasible {
 					wrong = append(wrong, v.Where)
 				}
 			}
