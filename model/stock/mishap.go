@@ -1,6 +1,7 @@
 package stock
 
 import (
+	"cmp"
 	"fmt"
 	"longpoint/model"
 	"longpoint/model/plan"
@@ -407,7 +408,7 @@ func (a *State) parted(s model.Stick, flaws []Event, nearer model.Length) []mode
 	for i, f := range flaws {
 		spans[i] = model.Span{From: f.Flaw.From - nearer, To: f.Flaw.To - nearer}
 	}
-	slices.SortFunc(spans, func(x, y model.Span) int { return int(min(max(x.From-y.From, -1), 1)) })
+	slices.SortFunc(spans, func(x, y model.Span) int { return cmp.Compare(x.From, y.From) })
 	var pieces []model.Stick
 	at := model.Length(0)
 	add := func(to model.Length) {
