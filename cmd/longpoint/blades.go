@@ -21,7 +21,7 @@ func (p *program) blades() *cobra.Command {
 	var jsonOut bool
 	var w bladeWork
 	cmd := &cobra.Command{
-		Use:   "blades FILE",
+		Use:   "blades [FILE]",
 		Short: "Count what blade sets have cut, and remind of sharpening",
 		Long: `List the blade sets of the book FILE: chops and bites in finished runs and days
 since the last sharpening, and the height that is left. A chop is one mitre cut
@@ -55,10 +55,10 @@ time (common practice, no source). No interval is preset: set your own.`,
 	}
 	flags := cmd.Flags()
 	flags.StringVar(&w.add, "add", "", "a new set of this `name`, with --height and if you like --least")
-	flags.StringVar(&w.mount, "mount", "", "the set of this `name` is in the machine now")
-	flags.StringVar(&w.sharpened, "sharpened", "", "the set of this `name` was sharpened today, with --height")
-	flags.StringVar(&w.retire, "retire", "", "the set of this `name` is worn out")
-	flags.StringVar(&w.remind, "remind", "", "remind of the set of this `name`, with --days or --chops or both")
+	flags.StringVar(&w.mount, "mount", "", "this `set` is in the machine now")
+	flags.StringVar(&w.sharpened, "sharpened", "", "this `set` was sharpened today, with --height")
+	flags.StringVar(&w.retire, "retire", "", "this `set` is worn out")
+	flags.StringVar(&w.remind, "remind", "", "remind of this `set`, with --days or --chops or both")
 	flags.StringVar(&w.height, "height", "", "how high the blades are, as a `length`")
 	flags.StringVar(&w.least, "least", "", "the least height that the machine's manual allows, as a `length`")
 	flags.IntVar(&w.days, "days", 0, "sharpen after so many days, as a `number`")

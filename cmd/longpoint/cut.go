@@ -16,7 +16,7 @@ func (p *program) cut() *cobra.Command {
 	var became, flaw string
 	outcomes := []string{book.Done, book.Short, book.Torn}
 	cmd := &cobra.Command{
-		Use:   "cut FILE RUN STICK [SIDE...]",
+		Use:   "cut [FILE] RUN STICK [SIDE...]",
 		Short: "Write down what became of sides at the machine",
 		Long: `Write down in the book FILE what became of sides of STICK in RUN, both by their
 numbers as "longpoint run" shows them: of the sides that are named, or of all

@@ -14,7 +14,7 @@ func (p *program) history() *cobra.Command {
 	var stick, job string
 	var last int
 	cmd := &cobra.Command{
-		Use:   "history FILE",
+		Use:   "history [FILE]",
 		Short: "Tell what was done in a book, or the life of a stick or a job",
 		Long: `List the last steps of the book FILE, the last first: who made it, when (UTC)
 and why. With --stick or --job tell what became of that one, from its beginning.`,

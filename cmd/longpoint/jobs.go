@@ -14,7 +14,7 @@ func (p *program) jobs() *cobra.Command {
 	var all, jsonOut bool
 	var collected, dropped, open []string
 	cmd := &cobra.Command{
-		Use:   "jobs FILE",
+		Use:   "jobs [FILE]",
 		Short: "List a book's jobs and how far they are, or mark some",
 		Long: `List the jobs of the book FILE that are open or ready, by the day they are due.
 A job is ready by itself when all its sides are cut. With --collected a job that

@@ -16,7 +16,7 @@ func (p *program) order() *cobra.Command {
 	var list, jsonOut bool
 	var of, cancel int64
 	cmd := &cobra.Command{
-		Use:   "order FILE",
+		Use:   "order [FILE]",
 		Short: "Write down that a plan's buy list has been ordered",
 		Long: `Write down in the book FILE that the buy list of its last plan, or of the one
 that --plan names, has been ordered: one purchase a supplier. Longpoint sends

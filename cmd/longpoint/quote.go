@@ -40,7 +40,7 @@ type quoteFlags struct {
 func (p *program) quote() *cobra.Command {
 	var f quoteFlags
 	cmd := &cobra.Command{
-		Use:   "quote DIR",
+		Use:   "quote [DIR]",
 		Short: "Say what a job's or a frame's moulding comes to, in five ways",
 		Long: `Work out what the moulding of one job comes to: one of the jobs in the workshop
 folder DIR, with --job, or a frame that is not in it yet, with --profile and one

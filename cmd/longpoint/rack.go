@@ -16,7 +16,7 @@ func (p *program) rack() *cobra.Command {
 	var only string
 	var discard []string
 	cmd := &cobra.Command{
-		Use:   "rack FILE",
+		Use:   "rack [FILE]",
 		Short: "List a book's sticks and offcuts, or discard some",
 		Long: `List the sticks and offcuts on the rack of the book FILE, and those in open
 runs. With --discard a stick is taken off the rack for good first; what it cost
@@ -53,7 +53,7 @@ is waste.`,
 		},
 	}
 	cmd.Flags().StringVar(&only, "profile", "", "only this profile, by `name`")
-	cmd.Flags().StringArrayVar(&discard, "discard", nil, "discard this stick, by `name`; may be repeated")
+	cmd.Flags().StringArrayVar(&discard, "discard", nil, "discard this `stick`, by name; may be repeated")
 	cmd.Flags().BoolVar(&jsonOut, "json", false, "the sticks as JSON, lengths in nanometres")
 	sign.addFlags(cmd)
 	return cmd

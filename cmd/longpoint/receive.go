@@ -17,7 +17,7 @@ func (p *program) receive() *cobra.Command {
 	var a book.Arrival
 	var long, damage string
 	cmd := &cobra.Command{
-		Use:   "receive FILE PURCHASE",
+		Use:   "receive [FILE] PURCHASE",
 		Short: "Put what has arrived of a purchase on the rack",
 		Long: `Put what has arrived of PURCHASE, by its number, on the rack of the book FILE:
 everything that is still to come, as ordered; or with --line only sticks of that

@@ -69,7 +69,9 @@ is, and carries a proof that "longpoint check" can check.
 
 A workshop is a folder of tables. Start from the demo and put your own in place
 of it. A book is one file that holds all that and remembers what became of it;
-every command that takes a workshop's folder takes a book in its place.`,
+every command that takes a workshop's folder takes a book in its place. A book
+need not be named: without [FILE] or [DIR] a command takes the one whose name is
+in LONGPOINT_BOOK, or else the one file *.book of the current folder.`,
 		Example:       rootExample,
 		Version:       version(),
 		SilenceErrors: true,
@@ -91,6 +93,7 @@ every command that takes a workshop's folder takes a book in its place.`,
 	root.AddCommand(p.size(), p.plan(), p.buy(), p.group(), p.quote(), p.check(), p.sheets(), p.demo())
 	root.AddCommand(p.book(), p.take(), p.order(), p.receive(), p.startRun(), p.cut(), p.finish(), p.undo(), p.rack(), p.jobs(), p.history(),
 		p.yield(), p.blades())
+	byDefault(root)
 	root.SetHelpCommand(p.help(root))
 	root.SetHelpFunc(func(cmd *cobra.Command, _ []string) { io.WriteString(p.stdout, helpText(cmd)) })
 	root.InitDefaultVersionFlag()

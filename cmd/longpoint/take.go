@@ -14,7 +14,7 @@ func (p *program) take() *cobra.Command {
 	var sign signature
 	var jsonOut bool
 	cmd := &cobra.Command{
-		Use:   "take FILE JOBS.csv",
+		Use:   "take [FILE] JOBS.csv",
 		Short: "Take new jobs into a book",
 		Long: `Take the jobs of JOBS.csv, a table in the form of a workshop's jobs.csv, into
 the book FILE, all or none. A job that is in the book already just so is passed

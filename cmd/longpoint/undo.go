@@ -14,7 +14,7 @@ func (p *program) undo() *cobra.Command {
 	var jsonOut bool
 	var step int64
 	cmd := &cobra.Command{
-		Use:   "undo FILE",
+		Use:   "undo [FILE]",
 		Short: "Take back the last step in a book, whatever it was",
 		Long: `Take back the last step of the book FILE that still stands, whatever it was.
 Undo once more takes back the one before it. With --step it must be that step,
