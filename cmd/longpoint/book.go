@@ -79,7 +79,7 @@ in the book's currency, lengths in mm; what a column means is what it means in
 an export.`,
 		Args: bookArguments("FROM, what to import,"),
 		RunE: func(cmd *cobra.Command, args []string) error {
-			return writing(cmd.Context(), args[0], func(b *book.Book) error {
+			return p.writing(cmd.Context(), args[0], func(b *book.Book) error {
 				r, err := b.Import(cmd.Context(), args[1], how, sign.by())
 				if err != nil {
 					return err
@@ -154,7 +154,7 @@ What is off is listed, and the exit status is then 5. A book of an older version
 is first copied and brought up to date.`,
 		Args: bookArguments(),
 		RunE: func(cmd *cobra.Command, args []string) error {
-			return writing(cmd.Context(), args[0], func(b *book.Book) error {
+			return p.writing(cmd.Context(), args[0], func(b *book.Book) error {
 				found, err := b.Check(cmd.Context())
 				if err != nil {
 					return err

@@ -94,10 +94,10 @@ const (
   …
   $ longpoint rack undo.book --discard R5
   …
-  $ longpoint undo undo.book
-  Undone: step 2, discard.
+  $ longpoint undo undo.book --yes
+  …
   $ longpoint undo undo.book --step 2
-  Step 2 was undone already.`
+  Step 2 was taken back already.`
 
 	rackExample = `
   $ longpoint book new rack.book --from my-workshop

@@ -50,7 +50,7 @@ here on, and what is still to cut of it waits for the next plan.`,
 				}
 				sides = append(sides, int(n))
 			}
-			return writing(cmd.Context(), args[0], func(b *book.Book) error {
+			return p.writing(cmd.Context(), args[0], func(b *book.Book) error {
 				if flaw != "" {
 					if len(sides) > 0 {
 						return usage("a flaw is the stick's, and sides are named as well", "write the sides down in a command of their own first")

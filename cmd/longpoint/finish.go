@@ -32,7 +32,7 @@ Of a stick with a flaw nothing is kept, unless --left says how much.`,
 			if err != nil {
 				return err
 			}
-			return writing(cmd.Context(), args[0], func(b *book.Book) error {
+			return p.writing(cmd.Context(), args[0], func(b *book.Book) error {
 				s, err := settingsOf(cmd.Context(), b)
 				if err != nil {
 					return err

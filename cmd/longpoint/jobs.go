@@ -23,22 +23,22 @@ is ready has gone to its customer; with --dropped an open job will not be made;
 		Example: jobsExample,
 		Args:    bookArguments(),
 		RunE: func(cmd *cobra.Command, args []string) error {
-			marks := []struct {
+			var marks []book.Change
+			for _, m := range []struct {
 				names []string
 				state string
-			}{{collected, book.JobCollected}, {dropped, book.JobDropped}, {open, book.JobOpen}}
+			}{{collected, book.JobCollected}, {dropped, book.JobDropped}, {open, book.JobOpen}} {
+				if len(m.names) > 0 {
+					marks = append(marks, book.MarkJobs(m.state, m.names...))
+				}
+			}
 			access := reading
-			if len(collected)+len(dropped)+len(open) > 0 {
-				access = writing
+			if len(marks) > 0 {
+				access = p.writing
 			}
 			return access(cmd.Context(), args[0], func(b *book.Book) error {
-				for _, m := range marks {
-					if len(m.names) == 0 {
-						continue
-					}
-					if _, err := b.SetJobs(cmd.Context(), m.names, m.state, sign.by()); err != nil {
-						return err
-					}
+				if _, err := b.Do(cmd.Context(), sign.by(), marks...); err != nil {
+					return err
 				}
 				list, err := b.Jobs(cmd.Context(), all)
 				if err != nil {

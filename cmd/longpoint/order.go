@@ -26,7 +26,7 @@ the purchases that are still to arrive.`,
 		Args:    bookArguments(),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			if cancel != 0 {
-				return writing(cmd.Context(), args[0], func(b *book.Book) error {
+				return p.writing(cmd.Context(), args[0], func(b *book.Book) error {
 					if _, err := b.CancelOrder(cmd.Context(), cancel, sign.by()); err != nil {
 						return err
 					}
@@ -46,7 +46,7 @@ the purchases that are still to arrive.`,
 					return p.showOrders(cmd.Context(), b, orders, "Still to arrive", jsonOut)
 				})
 			}
-			return writing(cmd.Context(), args[0], func(b *book.Book) error {
+			return p.writing(cmd.Context(), args[0], func(b *book.Book) error {
 				orders, fresh, err := b.PlaceOrders(cmd.Context(), of, sign.by())
 				if err != nil {
 					return err

@@ -195,15 +195,21 @@ func (a *quoteAnswer) page() string {
 
 // profiles is a row a profile.
 func (a *quoteAnswer) profiles() *table {
-	u := a.unit
+	u, by := a.unit, "a metre"
+	if u == model.Inches {
+		by = "a foot"
+	}
 	t := &table{columns: []column{words("profile"), numbers("sides"), numbers("net moulding " + u.String()),
-		numbers("perimeter + 8 × width " + u.String()), numbers("a metre " + a.currency.Code)}}
+		numbers("perimeter + 8 × width " + u.String()), numbers(by + " " + a.currency.Code)}}
 	for _, p := range a.Profiles {
-		metre := "-"
-		if p.Metre != nil {
-			metre = p.Metre.In(a.currency)
+		price, each := "-", p.Metre
+		if u == model.Inches {
+			each = p.Foot
 		}
-		t.add(cutShort(p.Name, 14), fmt.Sprint(p.Sides), near(p.Net, u), near(p.Rule, u), metre)
+		if each != nil {
+			price = each.In(a.currency)
+		}
+		t.add(cutShort(p.Name, 14), fmt.Sprint(p.Sides), near(p.Net, u), near(p.Rule, u), price)
 	}
 	return t
 }

@@ -26,11 +26,11 @@ is waste.`,
 		RunE: func(cmd *cobra.Command, args []string) error {
 			open := reading
 			if len(discard) > 0 {
-				open = writing
+				open = p.writing
 			}
 			return open(cmd.Context(), args[0], func(b *book.Book) error {
-				for _, name := range discard {
-					if _, err := b.Discard(cmd.Context(), name, sign.by()); err != nil {
+				if len(discard) > 0 {
+					if _, err := b.Do(cmd.Context(), sign.by(), book.Discard(discard...)); err != nil {
 						return err
 					}
 				}

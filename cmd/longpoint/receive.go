@@ -35,7 +35,7 @@ Damage is where no side may lie, measured from the stick's head.`,
 			if a.Line == 0 && (a.Sticks != 0 || long != "" || damage != "") {
 				return usage("--sticks, --length and --damage speak of one line of the purchase", "say which with --line")
 			}
-			return writing(cmd.Context(), args[0], func(b *book.Book) error {
+			return p.writing(cmd.Context(), args[0], func(b *book.Book) error {
 				s, err := settingsOf(cmd.Context(), b)
 				if err != nil {
 					return err

@@ -19,7 +19,8 @@ import (
 type program struct {
 	stdin          io.Reader
 	stdout, stderr io.Writer
-	working        bool // the command line was understood and a command has begun
+	working        bool   // the command line was understood and a command has begun
+	kept           string // what the command has written into a book
 }
 
 // run runs one command line and gives the exit status. Nothing below it ends the process.
@@ -123,7 +124,12 @@ func arguments(names ...string) cobra.PositionalArgs {
 // and the command goes on to its end: its file is still written, and no temporary one left behind.
 func (p *program) show(result string) error {
 	if _, err := io.WriteString(p.stdout, result); err != nil && !errors.Is(err, syscall.EPIPE) {
-		return &model.Error{Kind: model.Fault, What: "the result could not be written to standard output", Err: err}
+		e := &model.Error{Kind: model.Fault, What: "the result could not be written to standard output", Err: err}
+		if p.kept != "" {
+			e.What = "this is done and in the book (" + p.kept + "), and only the answer could not be written to standard output"
+			e.Do = "do not do it again"
+		}
+		return e
 	}
 	return nil
 }

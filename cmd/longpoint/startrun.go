@@ -46,7 +46,7 @@ ends with "longpoint finish".`,
 			case len(args) == 1:
 				return p.listRuns(cmd.Context(), args[0], jsonOut)
 			}
-			return writing(cmd.Context(), args[0], func(b *book.Book) error {
+			return p.writing(cmd.Context(), args[0], func(b *book.Book) error {
 				r, _, err := b.StartRun(cmd.Context(), args[1], of, sign.by())
 				if err != nil {
 					return err

@@ -1,17 +1,21 @@
 package main
 
 import (
+	"bufio"
 	"context"
 	"fmt"
+	"os"
+	"os/user"
+	"strconv"
+	"strings"
+
+	"github.com/spf13/cobra"
+	"golang.org/x/term"
+
 	"longpoint/model"
 	"longpoint/model/book"
 	"longpoint/model/folder"
 	"longpoint/model/plan"
-	"os"
-	"os/user"
-	"strconv"
-
-	"github.com/spf13/cobra"
 )
 
 // workshop reads a workshop from a folder, or what a book says is left to cut.
@@ -31,7 +35,7 @@ func (p *program) keepPlan(ctx context.Context, path string, d *plan.Document) (
 	if !book.IsBook(path) {
 		return "", nil
 	}
-	err = writing(context.WithoutCancel(ctx), path, func(b *book.Book) error { // a plan that was interrupted is kept too
+	err = p.writing(context.WithoutCancel(ctx), path, func(b *book.Book) error { // a plan that was interrupted is kept too
 		id, err := b.KeepPlan(context.WithoutCancel(ctx), d, book.By{Who: whoIsThis()})
 		line = fmt.Sprintf("\nKept in the book as plan %d.\n", id)
 		return err
@@ -49,13 +53,15 @@ func reading(ctx context.Context, path string, f func(*book.Book) error) error {
 	return f(b)
 }
 
-// writing opens a book to write for as long as f takes.
-func writing(ctx context.Context, path string, f func(*book.Book) error) error {
+// writing opens a book to write for as long as f takes. What is written for good is noted, so that an answer that gets lost does not
+// make anybody do it again.
+func (p *program) writing(ctx context.Context, path string, f func(*book.Book) error) error {
 	b, err := book.Open(ctx, path)
 	if err != nil {
 		return err
 	}
 	defer b.Close()
+	b.Committed = func(step int64, what string) { p.kept = fmt.Sprintf("step %d: %s", step, what) }
 	return f(b)
 }
 
@@ -126,4 +132,26 @@ func (p *program) answer(jsonOut bool, value any, page string) error {
 		return err
 	}
 	return p.show(text)
+}
+
+// atTerminal tells whether somebody sits at the keyboard who can be asked.
+func (p *program) atTerminal() bool {
+	in, ok := p.stdin.(*os.File)
+	return ok && term.IsTerminal(int(in.Fd()))
+}
+
+// asked asks a question on standard error, and gives the line that is typed.
+func (p *program) asked(question string) string {
+	fmt.Fprint(p.stderr, strings.TrimSuffix(paragraph(plain(question), ""), "\n")+" ")
+	line, err := bufio.NewReader(p.stdin).ReadString('\n')
+	if err != nil {
+		return "" // no answer is no yes
+	}
+	return strings.TrimSpace(line)
+}
+
+// agreed asks for a yes.
+func (p *program) agreed(question string) bool {
+	answer := strings.ToLower(p.asked(question + " (y/n)"))
+	return answer == "y" || answer == "yes"
 }

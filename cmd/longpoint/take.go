@@ -22,7 +22,7 @@ over, so a list can be taken in twice.`,
 		Example: takeExample,
 		Args:    bookArguments("JOBS.csv, the jobs,"),
 		RunE: func(cmd *cobra.Command, args []string) error {
-			return writing(cmd.Context(), args[0], func(b *book.Book) error {
+			return p.writing(cmd.Context(), args[0], func(b *book.Book) error {
 				w, err := b.Workshop(cmd.Context())
 				if err != nil {
 					return err

@@ -595,7 +595,7 @@ func (g *game) discard() bool {
 		return false
 	}
 	g.say("discard %s", name)
-	_, err := g.b.Discard(g.t.Context(), name, tester)
+	_, err := g.b.Do(g.t.Context(), tester, Discard(name))
 	g.ok(err)
 	s := g.shop.sticks[name]
 	s.state, s.wasted, s.wastedMoney = "discarded", s.length, s.cost
@@ -609,7 +609,7 @@ func (g *game) collect() bool {
 		return false
 	}
 	g.say("job %s is collected", name)
-	_, err := g.b.SetJobs(g.t.Context(), []string{name}, JobCollected, tester)
+	_, err := g.b.Do(g.t.Context(), tester, MarkJobs(JobCollected, name))
 	g.ok(err)
 	g.shop.jobs[name] = JobCollected
 	return true

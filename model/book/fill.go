@@ -35,6 +35,8 @@ func (b *Book) Fill(ctx context.Context, w *model.Workshop, by By) error {
 				return err
 			}
 		}
+		t.tell("put the workshop in: %s, %s, %s, %s", count(len(w.Profiles), "profile"), count(len(w.Offers), "offer"),
+			count(len(w.Rack), "stick"), count(len(w.Jobs), "job"))
 		return nil
 	})
 	return err
@@ -163,6 +165,9 @@ func (b *Book) TakeIn(ctx context.Context, jobs []model.Job, by By) (taken []str
 					What: fmt.Sprintf("job %s is in the book already and is another", j.ID),
 					Do:   "give this one a name of its own, or change the one in the book by importing its tables"})
 			}
+		}
+		if len(taken) > 0 {
+			t.tell("took in %s", named("job", taken))
 		}
 		return differing.AsError()
 	})

@@ -52,9 +52,30 @@ func (b *Book) Finish(ctx context.Context, run int64, keep map[int]model.Length,
 		if _, err := t.exec("UPDATE run SET state = 'finished', finished = ?, chops = ? WHERE id = ?", t.today(), chops, run); err != nil {
 			return err
 		}
-		return t.finishJobs(r, &f)
+		if err := t.finishJobs(r, &f); err != nil {
+			return err
+		}
+		t.tellFinished(r, f)
+		return nil
 	})
 	return f, step != 0, err
+}
+
+// tellFinished writes into the diary what finishing a run did.
+func (t *transaction) tellFinished(r Run, f Finished) {
+	t.tell("finished run %d, %s: %s used up", r.ID, r.Profile, count(len(f.Used), "stick"))
+	for _, o := range f.Offcuts {
+		t.tell("%s, %s, kept of %s", o.Name, t.near(o.Length), o.Of)
+	}
+	if len(f.Returned) > 0 {
+		t.tell("back on the rack uncut: %s", listed(f.Returned))
+	}
+	if len(f.Missing) > 0 {
+		t.tell("%s still to cut", count(len(f.Missing), "side"))
+	}
+	if len(f.Ready) > 0 {
+		t.tell("%s ready", named("job", f.Ready))
+	}
 }
 
 // tally is what came off a stick, and what it was before.
@@ -137,7 +158,7 @@ func (t *transaction) finishStick(r Run, s RunStick, keep map[int]model.Length, 
 	for i, p := range pieces {
 		isTail := i == len(pieces)-1
 		if p.Length < 0 || kept+p.Length > s.Length-c.takes || p.Length == s.Length {
-			return 0, usageError(t.book.path, fmt.Sprintf("%s cannot be left of stick %d (%s): it is %s long and its sides take %s", p.Length, s.Number, s.Stick, s.Length, c.takes),
+			return 0, usageError(t.book.path, fmt.Sprintf("%s cannot be left of stick %d (%s): it is %s long and its sides take %s", t.in(p.Length), s.Number, s.Stick, t.in(s.Length), t.in(c.takes)),
 				"measure what is left again")
 		}
 		if p.Length == 0 || !(wished && isTail) && (s.Flaw != "" || c.keep == 0 || p.Length < c.keep) {

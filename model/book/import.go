@@ -6,6 +6,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"path/filepath"
 	"reflect"
 	"regexp"
 	"slices"
@@ -70,6 +71,7 @@ func (b *Book) Import(ctx context.Context, path string, how Importing, by By) (r
 		if err := im.run(); err != nil {
 			return err
 		}
+		t.tell("took in tables from %s: %s new, %d changed, %d gone", filepath.Base(path), count(r.New, "row"), r.Changed, r.Gone)
 		if how.DryRun {
 			return errDry
 		}

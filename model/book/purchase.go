@@ -67,6 +67,9 @@ func (b *Book) PlaceOrders(ctx context.Context, planID int64, by By) (orders []P
 			}
 		}
 		orders, err = t.purchases("plan = ? AND state <> 'cancelled'", id)
+		for _, o := range orders {
+			t.tell("ordered from %s, order %d: %s", o.Supplier, o.ID, t.goods(o.Lines))
+		}
 		return err
 	})
 	return orders, step != 0, err
@@ -92,10 +95,20 @@ func (b *Book) CancelOrder(ctx context.Context, purchase int64, by By) (fresh bo
 				state = Arrived
 			}
 		}
+		t.tell("order %d, %s: nothing more will come", purchase, found[0].Supplier)
 		_, err = t.exec("UPDATE purchase SET state = ? WHERE id = ?", state, purchase)
 		return err
 	})
 	return step != 0, err
+}
+
+// goods gives what lines of an order come to: "3 × 3000 mm oak-40 for 63.00 EUR".
+func (t *transaction) goods(lines []PurchaseLine) string {
+	var text []string
+	for _, l := range lines {
+		text = append(text, fmt.Sprintf("%d × %s %s for %s", l.Sticks, t.near(l.Length), l.Profile, t.money(l.Cost)))
+	}
+	return listed(text)
 }
 
 func noPurchase(path string, id int64) error {
@@ -208,6 +221,7 @@ func (t *transaction) receive(p *Purchase, arrivals []Arrival, r Receipt) (names
 	for _, l := range p.Lines {
 		number += l.Arrived
 	}
+	var came []string
 	for _, a := range arrivals {
 		line, err := p.line(t.book.path, a)
 		if err != nil {
@@ -222,6 +236,7 @@ func (t *transaction) receive(p *Purchase, arrivals []Arrival, r Receipt) (names
 		if a.Lot == "" {
 			a.Lot = r.Lot
 		}
+		came = append(came, t.arrived(*line, a))
 		for range a.Sticks {
 			name := ""
 			for taken := true; taken; { // somebody may call a stick so by hand
@@ -241,10 +256,23 @@ func (t *transaction) receive(p *Purchase, arrivals []Arrival, r Receipt) (names
 			names = append(names, name)
 		}
 	}
+	t.tell("received %s from %s, order %d", listed(came), p.Supplier, p.ID)
 	if r.Complete || len(rest(*p)) == 0 {
 		_, err = t.exec("UPDATE purchase SET state = ? WHERE id = ?", Arrived, p.ID)
 	}
 	return names, err
+}
+
+// arrived says what has come of a line: "3 of 4 × 3000 mm oak-40, 2990 mm long".
+func (t *transaction) arrived(l PurchaseLine, a Arrival) string {
+	text := fmt.Sprintf("%d × %s %s", a.Sticks, t.near(l.Length), l.Profile)
+	if toCome := l.Sticks - l.Arrived; a.Sticks != toCome {
+		text = fmt.Sprintf("%d of %d × %s %s", a.Sticks, toCome, t.near(l.Length), l.Profile)
+	}
+	if a.Length != l.Length {
+		text += fmt.Sprintf(", %s long", t.in(a.Length))
+	}
+	return text
 }
 
 // line finds the line that something has arrived of, and says where it cannot be.

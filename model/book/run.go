@@ -80,7 +80,9 @@ func (b *Book) StartRun(ctx context.Context, profile string, planID int64, by By
 		if open, err = t.startRun(p, id); err != nil {
 			return err
 		}
-		r, err = t.run(open)
+		if r, err = t.run(open); err == nil {
+			t.tell("began run %d: %s by plan %d, %s", open, profile, id, count(len(r.Sticks), "stick"))
+		}
 		return err
 	})
 	return r, step != 0, err
@@ -161,7 +163,7 @@ func (t *transaction) stickFor(profile string, planID int64, s plan.Stick) (name
 			WHERE p.plan = ? AND s.profile = ? AND s.supplier = ? AND s.state = 'rack' AND s.length_nm >= ? AND s.damage_nm = ''
 			ORDER BY s.length_nm, s.id LIMIT 1`, []any{planID, profile, s.Supplier, s.Length}, &name)
 		if err == nil && !found {
-			err = usageError(t.book.path, fmt.Sprintf("%s of plan %d, %s long, is not on the rack: it has not arrived, or none that arrived is so long", s.ID, planID, s.Length), again)
+			err = usageError(t.book.path, fmt.Sprintf("%s of plan %d, %s long, is not on the rack: it has not arrived, or none that arrived is so long", s.ID, planID, t.in(s.Length)), again)
 		}
 		return name, err
 	}
@@ -174,7 +176,7 @@ func (t *transaction) stickFor(profile string, planID int64, s plan.Stick) (name
 	case !found || state != "rack":
 		return "", usageError(t.book.path, fmt.Sprintf("stick %s of plan %d is not on the rack any more", s.ID, planID), again)
 	case long != s.Length:
-		return "", usageError(t.book.path, fmt.Sprintf("stick %s was %s long when plan %d was made and is %s now", s.ID, s.Length, planID, long), again)
+		return "", usageError(t.book.path, fmt.Sprintf("stick %s was %s long when plan %d was made and is %s now", s.ID, t.in(s.Length), planID, t.in(long)), again)
 	}
 	return name, nil
 }
@@ -283,14 +285,18 @@ func (b *Book) Cut(ctx context.Context, run int64, stick int, places []int, beca
 				}
 			}
 		}
+		var cut []string
 		for _, place := range places {
 			if place < 1 || place > len(s.Sides) {
 				return usageError(b.path, fmt.Sprintf("stick %d of run %d has no side %d; it has %d", stick, run, place, len(s.Sides)), "give the number that stands before the side")
 			}
-			if err := t.cut(run, s, s.Sides[place-1], d.Sides[place-1], became); err != nil {
+			side := s.Sides[place-1]
+			if err := t.cut(run, s, side, d.Sides[place-1], became); err != nil {
 				return err
 			}
+			cut = append(cut, fmt.Sprintf("%s %s %s", side.Job, side.Letter, t.near(side.LongPoint)))
 		}
+		t.tell("run %d, %s: %s %s", run, s.Stick, listed(cut), became)
 		r, err = t.run(run)
 		return err
 	})
@@ -370,6 +376,7 @@ func (b *Book) Flaw(ctx context.Context, run int64, stick int, what string, by B
 		if what = clean(what); what == "" {
 			what = "flawed"
 		}
+		t.tell("run %d, %s: %s", run, s.Stick, what)
 		_, err = t.exec("UPDATE run_stick SET flaw = ? WHERE run = ? AND number = ?", what, run, stick)
 		return err
 	})

@@ -37,9 +37,9 @@ func TestOneStickByHand(t *testing.T) {
 		return err
 	})
 	must(t, err)
-	_, err = b.AddBlade(ctx, Blade{Name: "set A", Height: 30 * model.Millimetre}, tester)
+	_, err = b.Do(ctx, tester, AddBlade(Blade{Name: "set A", Height: 30 * model.Millimetre}))
 	must(t, err)
-	_, err = b.MountBlade(ctx, "set A", tester)
+	_, err = b.Do(ctx, tester, MountBlade("set A"))
 	must(t, err)
 	r, _, err := b.StartRun(ctx, "oak-40", byHand(t, b, "A", "B", "C"), tester)
 	must(t, err)

@@ -252,7 +252,7 @@ func (y *years) week(t testing.TB, done bool) error {
 	for _, j := range jobs {
 		names = append(names, j.ID)
 	}
-	_, err = y.b.SetJobs(t.Context(), names, JobCollected, tester)
+	_, err = y.b.Do(t.Context(), tester, MarkJobs(JobCollected, names...))
 	return err
 }
 

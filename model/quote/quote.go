@@ -32,6 +32,7 @@ type QuoteProfile struct {
 	Sides int          `json:"sides"`
 	Net   model.Length `json:"net_nm"`
 	Rule  model.Length `json:"rule_nm"`
+	Foot  *model.Money `json:"foot_price,omitempty"`  // likewise
 	Metre *model.Money `json:"metre_price,omitempty"` // where the profile is cheapest, rounded half up; nil: it has no price at all
 	// NoWorth says why nothing is known of what its sides are worth: WorthTogether, WorthByLot or WorthAbsent; empty: something is.
 	NoWorth string `json:"no_worth,omitempty"`
@@ -131,7 +132,7 @@ func (q *Quotation) measure(w *model.Workshop, job model.Job, on model.Date) err
 			continue
 		}
 		price := lowestPrice(w, profile, on)
-		p.Metre = atPrice(price, model.Metre)
+		p.Metre, p.Foot = atPrice(price, model.Metre), atPrice(price, model.Foot)
 		q.Profiles = append(q.Profiles, *p)
 		q.Sides += p.Sides
 		q.Net.add(p.Net, price)
