@@ -28,10 +28,15 @@ const (
   …
   Kept in the book as plan 1.
   $ longpoint order order.book
-  …
-  line  profile  stick mm  sticks  arrived  cost EUR
+  Ordered: order 1 from Invented Supplies North, not sent yet
+  line  profile  stick mm  sticks  to come  cost EUR
   ──────────────────────────────────────────────────
-     1  oak-56       3000       4        0    124.80`
+     1  oak-56       3000       4        4    124.80
+  …
+  $ longpoint order change order.book 1 1 --sticks 6
+  …
+  $ longpoint order send order.book
+  …`
 
 	receiveExample = `
   $ longpoint book new receive.book --from my-workshop
@@ -43,7 +48,7 @@ const (
   $ longpoint receive receive.book 1 --place "bay 3"
   On the rack: P1-1, P1-2, P1-3 and P1-4. Write the names on the sticks.
   $ longpoint receive receive.book 1
-  Purchase 1 has arrived already.`
+  Order 1 has arrived already.`
 
 	runExample = `
   $ longpoint book new run.book --from my-workshop

@@ -61,7 +61,7 @@ var named = map[string]func(shop) []cobra.Completion{
 		}
 		return all
 	},
-	"purchase": func(s shop) (all []cobra.Completion) {
+	"order": func(s shop) (all []cobra.Completion) {
 		for _, o := range s.orders {
 			all = append(all, cobra.CompletionWithDesc(fmt.Sprint(o.ID), o.Supplier+" "+o.Placed))
 		}

@@ -72,5 +72,5 @@ func jobsPage(list []book.JobState, s settled) string {
 		t.add(cutShort(j.Name, 14), cutShort(j.Customer, 16), j.Due, j.State, fmt.Sprint(j.Sides), fmt.Sprint(j.Cut), fmt.Sprint(j.Spoilt),
 			j.Cost.In(s.currency))
 	}
-	return t.String() + paragraph("Cost is the moulding in the sides that are cut, by long points, without waste.", "")
+	return t.String() + paragraph("Cost is the job's share of the plans that its sides were cut by.", "")
 }

@@ -98,6 +98,16 @@ func bookArguments(names ...string) cobra.PositionalArgs {
 	return arguments(append([]string{"FILE, the book,"}, names...)...)
 }
 
+// bookArgumentsAndMore demands a book and lets any number of arguments follow.
+func bookArgumentsAndMore() cobra.PositionalArgs {
+	return func(cmd *cobra.Command, args []string) error {
+		if len(args) > 0 {
+			return nil
+		}
+		return bookArguments()(cmd, args)
+	}
+}
+
 // number reads an argument that is a number of the book.
 func number(text, what string) (int64, error) {
 	n, err := strconv.ParseInt(text, 10, 64)

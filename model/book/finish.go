@@ -108,21 +108,20 @@ func (t *transaction) tally(run int64, s RunStick) (c tally, err error) {
 }
 
 // left gives what can be kept of a stick: as planned where every side came off it, with what the stick has more than was planned at
-// its tail; else its tail alone, with the damage in it. damaged tells which.
+// its tail; else its tail alone. damaged tells that there may be damage in the tail that the plan does not know of.
 func (c tally) left(s RunStick, planned plan.Stick) (pieces []plan.Left, damaged bool) {
 	if !slices.ContainsFunc(s.Sides, func(side RunSide) bool { return !isCut(side) }) {
 		tail := planned.Left
 		tail.Length += s.Length - planned.Length
-		return append(slices.Clone(planned.Between), tail), false
+		return append(slices.Clone(planned.Between), tail), len(planned.Damage) == 0 && len(c.damage) > 0
 	}
 	// Sides of a sound stick lie one behind the other, whichever of them were cut. Beside damage each has its own place.
 	from, end := s.Length, c.head
 	for i, side := range s.Sides {
 		p := planned.Sides[i]
-		slot := p.Start - (p.Takes-p.LongPoint)/2 // half of loss and shaves lies before the long point
-		from = min(from, slot)
+		from = min(from, slot(p))
 		if isCut(side) {
-			end = max(end, slot+p.Takes)
+			end = max(end, slot(p)+p.Takes)
 		}
 	}
 	if len(c.damage) == 0 {
@@ -149,7 +148,7 @@ func (t *transaction) finishStick(r Run, s RunStick, keep map[int]model.Length, 
 		f.Returned = append(f.Returned, s.Stick)
 		return 0, err
 	}
-	pieces, damaged := c.left(s, r.planned[s.Number])
+	pieces, damaged := c.left(s, r.planned(s.Number))
 	last := &pieces[len(pieces)-1]
 	if wished { // what the framer measured at the tail
 		last.Length = wish

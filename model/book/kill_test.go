@@ -239,7 +239,7 @@ func doSomething(ctx context.Context, b *Book, r *rand.Rand, table string) error
 		}
 		_, err = b.KeepPlan(ctx, d, tester)
 	case move == 3:
-		_, _, err = b.PlaceOrders(ctx, 0, tester)
+		_, _, err = b.PlaceOrders(ctx, 0, false, tester)
 	case move == 4:
 		orders, readErr := b.Purchases(ctx, true)
 		if readErr != nil || len(orders) == 0 {

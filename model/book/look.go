@@ -96,7 +96,7 @@ type JobState struct {
 	Sides    int         `json:"sides"`
 	Cut      int         `json:"cut"`
 	Spoilt   int         `json:"spoilt"`
-	Cost     model.Money `json:"cost"` // the moulding in the sides that are cut
+	Cost     model.Money `json:"cost"` // its share of the plans by which its sides were cut
 }
 
 // The states of a job.
@@ -115,7 +115,7 @@ func (b *Book) Jobs(ctx context.Context, all bool) (jobs []JobState, err error) 
 	}
 	err = b.read(ctx, func(t *transaction) error {
 		return t.each(`SELECT j.name, customer, due, state, coalesce((SELECT `+countSides+` FROM frame AS f WHERE f.job = j.name), 0),
-				count(c.id) FILTER (WHERE c.spoilt = 0), count(c.id) FILTER (WHERE c.spoilt > 0), coalesce(sum(c.cost_minor), 0)
+				count(c.id) FILTER (WHERE c.spoilt = 0), count(c.id) FILTER (WHERE c.spoilt > 0), coalesce(sum(c.share_minor), 0)
 			FROM job AS j LEFT JOIN cut AS c ON c.job = j.name WHERE `+where+` GROUP BY j.id ORDER BY due, j.id`, nil, func(scan func(...any) error) error {
 			var j JobState
 			defer func() { jobs = append(jobs, j) }()

@@ -22,7 +22,7 @@ func usedShop(t *testing.T) *Book {
 	d := planOf(t, b)
 	id, err := b.KeepPlan(t.Context(), d, tester)
 	must(t, err)
-	orders, _, err := b.PlaceOrders(t.Context(), id, tester)
+	orders, _, err := b.PlaceOrders(t.Context(), id, false, tester)
 	must(t, err)
 	for _, o := range orders {
 		_, err := b.Receive(t.Context(), o.ID, Receipt{Place: "new rack"}, tester)

@@ -3,6 +3,7 @@ package book
 import (
 	"context"
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -23,7 +24,7 @@ func (b *Book) Workshop(ctx context.Context) (w *model.Workshop, err error) {
 // workshop reads the shop as it stands.
 func (t *transaction) workshop() (*model.Workshop, error) {
 	w := &model.Workshop{}
-	for _, read := range []func(*model.Workshop) error{t.readSettings, t.readProfiles, t.readSuppliers, t.readOffers, t.readRack, t.readJobs} {
+	for _, read := range []func(*model.Workshop) error{t.readSettings, t.readProfiles, t.readSuppliers, t.readOffers, t.readRack, t.readJobs, t.nameLots} {
 		if err := read(w); err != nil {
 			return nil, err
 		}
@@ -135,6 +136,29 @@ func (t *transaction) readRack(w *model.Workshop) error {
 		w.Rack = append(w.Rack, s)
 		return err
 	})
+}
+
+// nameLots gives sticks of the rack without a lot that came of an order the line of the order for one, and offcuts of such sticks too: they
+// came together. Only where frames are matched by lot, for else a lot would be a word too many on every page.
+func (t *transaction) nameLots(w *model.Workshop) error {
+	byJob := slices.ContainsFunc(w.Jobs, func(j model.Job) bool { return j.Match == model.MatchLot })
+	for i := range w.Rack {
+		s := &w.Rack[i]
+		if p, _ := w.ProfileByName(s.Profile); s.Lot != "" || !byJob && p.Match != model.MatchLot {
+			continue
+		}
+		var order, line int64
+		found, err := t.one(`WITH RECURSIVE whole(name, parent, delivery, line) AS (SELECT name, parent, delivery, line FROM stick WHERE name = ?
+				UNION ALL SELECT s.name, s.parent, s.delivery, s.line FROM stick AS s JOIN whole AS w ON s.name = w.parent)
+			SELECT d.purchase, w.line FROM whole AS w JOIN delivery AS d ON d.id = w.delivery`, []any{s.ID}, &order, &line)
+		if err != nil {
+			return err
+		}
+		if found {
+			s.Lot = fmt.Sprintf("order %d, line %d", order, line)
+		}
+	}
+	return nil
 }
 
 func (t *transaction) readJobs(w *model.Workshop) error {
