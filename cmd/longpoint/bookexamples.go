@@ -114,7 +114,12 @@ const (
   oak-56   R6             1215      6.28  offcuts left  offcut
   ─────────────────────────────────────────────────────────────────
   all      2 sticks                20.23
-  …`
+  …
+  $ longpoint rack add rack.book oak-56 2100 --why "behind the bench"
+  On the rack: F1. Write the names on the sticks.
+  $ longpoint rack count rack.book oak-56 --missing R6
+  Expected of oak-56: 3 sticks, 6015 mm, worth 31.08 EUR. There: 2 sticks,
+  4800 mm, worth 24.80 EUR.`
 
 	jobsExample = `
   $ longpoint book new jobs.book --from my-workshop
@@ -124,7 +129,11 @@ const (
   ───────────────────────────────────────────────────────────────────────
   2701  harbour café      2027-03-15  open      24    0       0      0.00
   2703  walk-in           2027-03-15  open       4    0       0      0.00
-  …`
+  …
+  $ longpoint jobs show jobs.book 2703
+  …
+  $ longpoint jobs change jobs.book 2703 --due 2027-03-19 --why "she rang"
+  Written down: job 2703: due 2027-03-19, not 2027-03-15.`
 
 	historyExample = `
   $ longpoint book new history.book --from my-workshop --why "to try it"

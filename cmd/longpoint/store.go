@@ -66,7 +66,10 @@ func (p *program) writing(ctx context.Context, path string, f func(*book.Book) e
 }
 
 // signature is who makes a step and why, from a command's flags.
-type signature struct{ who, why string }
+type signature struct {
+	who, why string
+	needless bool // what is done is its own reason
+}
 
 // addFlags gives a command that writes in a book the flags of who and why.
 func (s *signature) addFlags(cmd *cobra.Command) {
@@ -98,13 +101,10 @@ func bookArguments(names ...string) cobra.PositionalArgs {
 	return arguments(append([]string{"FILE, the book,"}, names...)...)
 }
 
-// bookArgumentsAndMore demands a book and lets any number of arguments follow.
-func bookArgumentsAndMore() cobra.PositionalArgs {
+// bookArgumentsAndMore demands a book and then the arguments that are named, and lets any number follow.
+func bookArgumentsAndMore(names ...string) cobra.PositionalArgs {
 	return func(cmd *cobra.Command, args []string) error {
-		if len(args) > 0 {
-			return nil
-		}
-		return bookArguments()(cmd, args)
+		return bookArguments(names...)(cmd, args[:min(len(args), len(names)+1)])
 	}
 }
 

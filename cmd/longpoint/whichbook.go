@@ -75,10 +75,7 @@ func withBook(cmd *cobra.Command, places, args []string) ([]string, error) {
 
 // namesStore tells whether an argument is meant as a workshop's folder or a book.
 func namesStore(arg string) bool {
-	if strings.HasSuffix(arg, bookEnding) || strings.ContainsRune(arg, filepath.Separator) {
-		return true
-	}
-	return book.IsBook(arg) || folder.IsWorkshop(arg) // and not a folder of printed sheets that is called like a piece
+	return strings.HasSuffix(arg, bookEnding) || book.IsBook(arg) || folder.IsWorkshop(arg) // and not a folder of printed sheets that is called like a piece
 }
 
 // usualBook is the book that is meant where none is named.

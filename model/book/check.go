@@ -98,8 +98,8 @@ type rule struct {
 	needs string // a table's column, as "table.column": a book of an older version, which has it not, is not asked
 }
 
-// countSides adds up the sides of frames f: those of the innermost ring, for each ring and each copy.
-const countSides = `sum(f.quantity * (SELECT max(sides) * count(*) FROM ring AS r WHERE r.job = f.job AND r.frame = f.name))`
+// countSides adds up the sides of frames f that are not dropped: those of the innermost ring, for each ring and each copy.
+const countSides = `sum(iif(f.dropped, 0, f.quantity) * (SELECT max(sides) * count(*) FROM ring AS r WHERE r.job = f.job AND r.frame = f.name))`
 
 var rules = []rule{
 	{what: "no step is left open",
@@ -136,12 +136,14 @@ var rules = []rule{
 	{what: "a side is one of its frame",
 		query: `SELECT 'cut ' || c.id, 'job ' || c.job || ', frame ' || c.frame || ', copy ' || c.copy || ', ring ' || c.ring || ', side ' || c.letter
 		 FROM cut AS c JOIN frame AS f ON f.job = c.job AND f.name = c.frame JOIN ring AS one ON one.job = c.job AND one.frame = c.frame AND one.number = 1
-		 WHERE c.copy > f.quantity OR NOT length(c.letter) = 1 OR NOT unicode(c.letter) BETWEEN 65 AND 64 + one.sides
-		   OR NOT EXISTS (SELECT 1 FROM ring AS r WHERE r.job = c.job AND r.frame = c.frame AND r.number = c.ring)`},
-	{what: "every side of a finished job has been cut",
-		query: `SELECT 'job ' || j.name, w.sides || ' sides, ' || (SELECT count(*) FROM cut AS c WHERE c.job = j.name AND spoilt = 0) || ' cut'
-		 FROM job AS j JOIN (SELECT f.job AS job, ` + countSides + ` AS sides FROM frame AS f GROUP BY f.job) AS w ON w.job = j.name
-		 WHERE j.state IN ('ready', 'collected') AND w.sides <> (SELECT count(*) FROM cut AS c WHERE c.job = j.name AND spoilt = 0)`},
+		 WHERE c.spoilt = 0 AND (c.copy > f.quantity OR NOT length(c.letter) = 1 OR NOT unicode(c.letter) BETWEEN 65 AND 64 + one.sides
+		   OR NOT EXISTS (SELECT 1 FROM ring AS r WHERE r.job = c.job AND r.frame = c.frame AND r.number = c.ring))`},
+	{what: "every side of a finished job has been cut", needs: "frame.dropped",
+		query: `SELECT 'job ' || w.job, w.sides || ' sides, ' || w.cut || ' cut'
+		 FROM (SELECT f.job AS job, ` + countSides + ` AS sides, sum(iif(f.dropped, 0,
+		         (SELECT count(*) FROM cut AS c WHERE c.job = f.job AND c.frame = f.name AND c.spoilt = 0))) AS cut
+		       FROM frame AS f GROUP BY f.job) AS w JOIN job AS j ON j.name = w.job
+		 WHERE j.state IN ('ready', 'collected') AND w.sides <> w.cut`},
 	{what: "a job has a frame, and a frame a ring",
 		query: `SELECT 'job ' || name, 'no frame' FROM job AS j WHERE NOT EXISTS (SELECT 1 FROM frame WHERE job = j.name)
 		 UNION ALL SELECT 'job ' || job || ', frame ' || name, 'no ring' FROM frame AS f

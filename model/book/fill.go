@@ -121,15 +121,28 @@ func (t *transaction) addJob(j model.Job) error {
 		return err
 	}
 	for _, f := range j.Frames {
-		if _, err := t.insert("frame", "job", clean(j.ID), "name", clean(f.ID), "quantity", f.Quantity); err != nil {
+		if err := t.addFrame(j.ID, f); err != nil {
 			return err
 		}
-		for i, r := range f.Rings {
-			if _, err := t.insert("ring", "job", clean(j.ID), "frame", clean(f.ID), "number", i+1, "profile", clean(r.Profile),
-				"allowance_nm", r.Allowance, "sides", r.Size.Shape.Sides, "given_by", r.Size.By.String(),
-				"width_nm", r.Size.Width, "height_nm", r.Size.Height, "across", r.Size.Across); err != nil {
-				return err
-			}
+	}
+	return nil
+}
+
+// addFrame puts a frame into a job.
+func (t *transaction) addFrame(job string, f model.JobFrame) error {
+	if _, err := t.insert("frame", "job", clean(job), "name", clean(f.ID), "quantity", f.Quantity); err != nil {
+		return err
+	}
+	return t.addRings(job, f)
+}
+
+// addRings puts the rings of a frame into a job.
+func (t *transaction) addRings(job string, f model.JobFrame) error {
+	for i, r := range f.Rings {
+		if _, err := t.insert("ring", "job", clean(job), "frame", clean(f.ID), "number", i+1, "profile", clean(r.Profile),
+			"allowance_nm", r.Allowance, "sides", r.Size.Shape.Sides, "given_by", r.Size.By.String(),
+			"width_nm", r.Size.Width, "height_nm", r.Size.Height, "across", r.Size.Across); err != nil {
+			return err
 		}
 	}
 	return nil
@@ -186,7 +199,7 @@ func (t *transaction) sameJob(j model.Job) (bool, error) {
 		return false, err
 	}
 	for _, f := range j.Frames {
-		if err := t.row("SELECT count(*) FROM frame WHERE job = ? AND name = ? AND quantity = ?", clean(j.ID), clean(f.ID), f.Quantity).Scan(&n); err != nil || n == 0 {
+		if err := t.row("SELECT count(*) FROM frame WHERE job = ? AND name = ? AND quantity = ? AND NOT dropped", clean(j.ID), clean(f.ID), f.Quantity).Scan(&n); err != nil || n == 0 {
 			return false, err
 		}
 		for i, r := range f.Rings {

@@ -251,8 +251,8 @@ func (t *transaction) finishJobs(r Run, f *Finished) error {
 		}
 	}
 	for _, job := range jobs {
-		var left int
-		if err := t.row(`SELECT coalesce((SELECT `+countSides+` FROM frame AS f WHERE f.job = ?1), 0) - (SELECT count(*) FROM cut WHERE job = ?1 AND spoilt = 0)`, job).Scan(&left); err != nil {
+		left, err := t.sidesLeft(job)
+		if err != nil {
 			return err
 		}
 		if left != 0 {

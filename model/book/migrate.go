@@ -38,6 +38,13 @@ func migrate(ctx context.Context, db *sql.DB) error {
 	for i, text := range migrations() {
 		number := int64(i + 1)
 		steps = append(steps, goose.NewGoMigration(number, &goose.GoFunc{RunTx: func(ctx context.Context, tx *sql.Tx) error {
+			var version int64
+			if err := tx.QueryRowContext(ctx, "PRAGMA user_version").Scan(&version); err != nil {
+				return err
+			}
+			if version != number-1 { // within the write lock: some versions can be written twice without an error, and must not be
+				return fmt.Errorf("the book has version %d already", version)
+			}
 			if _, err := tx.ExecContext(ctx, text); err != nil {
 				return err
 			}

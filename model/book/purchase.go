@@ -247,7 +247,7 @@ func (t *transaction) priced(supplier string, l PurchaseLine, given model.Option
 		return 0, err
 	}
 	if _, known := w.ProfileByName(l.Profile); !known {
-		return 0, usageError(t.book.path, fmt.Sprintf("there is no profile %q in the book", l.Profile), "check the name")
+		return 0, noProfile(t.book.path, l.Profile)
 	}
 	if given.Given {
 		return given.Amount, nil

@@ -76,6 +76,7 @@ var keys = []struct {
 	{"purchase_line", []string{"purchase", "number"}},
 	{"delivery", []string{"id"}},
 	{"stick", []string{"name"}},
+	{"stock_count", []string{"id"}},
 	{"blade", []string{"name"}},
 	{"sharpening", []string{"blade", "day"}},
 	{"run", []string{"id"}},

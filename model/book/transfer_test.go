@@ -52,6 +52,8 @@ func usedShop(t *testing.T) *Book {
 	must(t, err)
 	_, err = b.Undo(t.Context(), 0, tester)
 	must(t, err)
+	_, err = b.Do(t.Context(), tester, Count("oak-40", Counted{}, nil))
+	must(t, err)
 	sound(t, b)
 	return b
 }

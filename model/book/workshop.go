@@ -161,11 +161,17 @@ func (t *transaction) nameLots(w *model.Workshop) error {
 	return nil
 }
 
-func (t *transaction) readJobs(w *model.Workshop) error {
-	return t.each(`SELECT job.id, job.name, customer, due, note, match, frame.id, frame.name, quantity,
+func (t *transaction) readJobs(w *model.Workshop) (err error) {
+	w.Jobs, err = t.jobs("state = 'open' AND NOT frame.dropped")
+	return err
+}
+
+// jobs gives the jobs and frames that a condition takes.
+func (t *transaction) jobs(where string, args ...any) (jobs []model.Job, err error) {
+	err = t.each(`SELECT job.id, job.name, customer, due, note, match, frame.id, frame.name, quantity,
 			ring.id, ring.number, profile, allowance_nm, sides, given_by, width_nm, height_nm, across
 		FROM job JOIN frame ON frame.job = job.name JOIN ring ON ring.job = frame.job AND ring.frame = frame.name
-		WHERE state = 'open' ORDER BY job.id, frame.id, ring.number`, nil, func(scan func(...any) error) error {
+		WHERE `+where+` ORDER BY job.id, frame.id, ring.number`, args, func(scan func(...any) error) error {
 		var j model.Job
 		var f model.JobFrame
 		var r model.Ring
@@ -180,15 +186,15 @@ func (t *transaction) readJobs(w *model.Workshop) error {
 		if r.Size.By == 0 && number == 1 {
 			r.Size.By = model.ByContent
 		}
-		if last := len(w.Jobs) - 1; last < 0 || w.Jobs[last].ID != j.ID {
+		if last := len(jobs) - 1; last < 0 || jobs[last].ID != j.ID {
 			var err error
 			if j.Due, err = day(due); err != nil {
 				return err
 			}
 			j.Where = t.where("job", jobID)
-			w.Jobs = append(w.Jobs, j)
+			jobs = append(jobs, j)
 		}
-		job := &w.Jobs[len(w.Jobs)-1]
+		job := &jobs[len(jobs)-1]
 		if last := len(job.Frames) - 1; last < 0 || job.Frames[last].ID != f.ID {
 			f.Where = t.where("frame", frameID)
 			job.Frames = append(job.Frames, f)
@@ -197,6 +203,7 @@ func (t *transaction) readJobs(w *model.Workshop) error {
 		frame.Rings = append(frame.Rings, r)
 		return nil
 	})
+	return jobs, err
 }
 
 // optionalInt scans a number that may be NULL.
