@@ -148,7 +148,5 @@ bench-book: deps ## a book after ten years of a busy shop beside a fresh one
 	go test ./model/book -run '^$$' -bench TenYears -benchtime 1x -timeout 60m
 
 .PHONY: bench-report
-bench-report: deps ## the tables and pictures of what was measured, as Markdown
+bench-report: deps ## write bench/RESULTS.md and its pictures from what was measured
 	go run ./bench report --folder $(BENCHOUT)
-	mkdir -p bench/pictures
-	cp $(wildcard $(BENCHOUT)/peers.svg $(BENCHOUT)/shop-*.svg) bench/pictures # those that README.md shows

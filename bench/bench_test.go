@@ -131,9 +131,9 @@ func TestJudgeCatches(t *testing.T) {
 		}, wrong, "claimed bound 4"},
 		{"called impossible", func(in *instances.Instance, a *answer) {
 			in.Known = instances.Known{Given: true, Lower: 3, Upper: 3}
-			*a = answer{Status: solver.Impossible}
+			*a = answer{Status: solver.Infeasible}
 		}, wrong, "claimed impossible"},
-		{"impossible", func(_ *instances.Instance, a *answer) { *a = answer{Status: solver.Impossible, Reason: "too long"} }, impossible, "too long"},
+		{"impossible", func(_ *instances.Instance, a *answer) { *a = answer{Status: solver.Infeasible, Reason: "too long"} }, impossible, "too long"},
 		{"stopped without a plan", func(_ *instances.Instance, a *answer) { *a = answer{Status: solver.Stopped, Reason: "late"} }, open, "late"},
 	} {
 		t.Run(tc.name, func(t *testing.T) {

@@ -26,7 +26,7 @@ func judge(ctx context.Context, in instances.Instance, a answer) (solveRow, stri
 		why = row.accept(ctx, in, a)
 	} else {
 		row.Status, why = open, a.Reason
-		if a.Status == solver.Impossible {
+		if a.Status == solver.Infeasible {
 			row.Status = impossible
 		}
 	}

@@ -8,7 +8,12 @@
 //	go run ./bench report
 //
 // Measurements are tables that grow a row at a time; a run that was stopped goes on where it stopped. Every instance
-// is solved in a process of its own, so that memory is its own and a crash ends nothing else.
+// is solved in a process of its own, so that memory is its own and a crash ends nothing else. Beside each table stands a note of
+// the command, commit, machine and load it was measured with, and report writes all of it as RESULTS.md.
+//
+// Against other programs, what is over within a second is run five times and the least time counts: noise only ever adds, and with
+// one try each a hiccup of some milliseconds in ours is as much as a factor of twenty in an instance's ratio. What a program takes to start is taken
+// off. Nothing else should run on the machine meanwhile; the load in the note says whether something did.
 package main
 
 import (

@@ -123,7 +123,7 @@ func solveOne(r io.Reader, w io.Writer) error {
 		return err
 	}
 	a := answer{
-		Status: result.Status, HasPlan: result.HasPlan, Cost: result.Cost, Lower: result.Lower, RootBound: result.RootBound,
+		Status: result.Status, HasPlan: result.HasPlan, Cost: result.Cost, Lower: result.LowerBound, RootBound: result.RootBound,
 		Columns: result.Columns, Nodes: result.Nodes, Reason: result.Reason, Elapsed: time.Since(start), Peak: peakMemory(),
 	}
 	if result.HasPlan {

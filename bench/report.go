@@ -1,12 +1,14 @@
 package main
 
 import (
+	"bytes"
 	"errors"
 	"fmt"
 	"io"
 	"io/fs"
 	"os"
 	"path/filepath"
+	"slices"
 
 	"github.com/spf13/cobra"
 
@@ -14,67 +16,130 @@ import (
 	"longpoint/bench/record"
 )
 
+// resultsFile and pictureFolder are what "bench report --to" writes, in that folder.
+const (
+	resultsFile   = "RESULTS.md"
+	pictureFolder = "pictures"
+)
+
 func reportCommand() *cobra.Command {
-	var folder string
+	var folder, to string
 	cmd := &cobra.Command{
 		Use:   "report",
-		Short: "Write the summary tables and draw the pictures of what was measured",
-		Long: `Report reads solve.csv, peers.csv and shop.csv, those that there are, from a folder, writes their summaries as Markdown to
-standard output, and draws solve.svg, peers.svg, ` + shopTime + ` and ` + shopMemory + ` beside them. It measures nothing.`,
+		Short: "Write what was measured as " + resultsFile + ", with pictures",
+		Long: `Report reads the tables that there are of solve, peers, shop and weeks from a folder, and writes what they say as Markdown, each with
+the command, the commit and the machine it was measured on. It measures nothing.`,
 		Args: cobra.NoArgs,
-		RunE: func(cmd *cobra.Command, _ []string) error { return report(cmd.OutOrStdout(), folder) },
+		RunE: func(_ *cobra.Command, _ []string) error { return report(folder, to) },
 	}
-	cmd.Flags().StringVar(&folder, "folder", outFolder, "where the tables are and the pictures go")
+	cmd.Flags().StringVar(&folder, "folder", outFolder, "where the tables are")
+	cmd.Flags().StringVar(&to, "to", "bench", "folder to write "+resultsFile+" and the folder "+pictureFolder+" in")
 	return cmd
 }
 
-func report(w io.Writer, folder string) error {
-	parts := []struct {
-		name, title string
-		header      []string
-		write       func(fields [][]string) error
-	}{
-		{"solve", "Published instances", solveHeader, func(fields [][]string) error {
-			rows, err := parseSolveRows(fields)
-			if err != nil {
+// section is one part of the report: the table it is about, and what to say of its rows.
+type section struct {
+	name, title, about string
+	header             []string
+	pictures           []string
+	write              func(w io.Writer, fields [][]string, pictures string) error // pictures is the folder they go to
+}
+
+// sections lists the parts in their order.
+func sections(folder string) []section {
+	return []section{
+		{"solve", "Published instances",
+			"Each instance was solved in a process of its own on one thread, and its plan and certificate were checked by `solver/check`. Seconds are of the " +
+				"search alone, on the clock. Where they come from stands in `testdata/README.md`.",
+			solveHeader, []string{"solve.svg"},
+			func(w io.Writer, fields [][]string, pictures string) error {
+				rows, err := parseSolveRows(fields)
+				if err != nil {
+					return err
+				}
+				return errors.Join(writeSolveSummary(w, rows), drawSolved(filepath.Join(pictures, "solve.svg"), rows))
+			}},
+		{"peers", "Beside general-purpose solvers",
+			"The same instances, given to each program on the textbook arc-flow model (J. M. Valério de Carvalho, 1999), one after another, each on one thread. " +
+				"HiGHS is its WebAssembly build, which is slower than a native one.",
+			peersHeader, []string{"peers.svg"},
+			func(w io.Writer, fields [][]string, pictures string) error {
+				rows, err := parsePeerRows(fields)
+				if err != nil {
+					return err
+				}
+				return errors.Join(writePeersSummary(w, rows), drawPeers(filepath.Join(pictures, "peers.svg"), rows))
+			}},
+		{"shop", "Whole workshops",
+			"Generated workshops of growing size, planned by the program itself, the order of cuts included. Seconds are of the whole process, on the clock.",
+			shopHeader, []string{shopTime, shopMemory},
+			func(w io.Writer, fields [][]string, pictures string) error {
+				rows, err := parseShopRows(fields)
+				if err != nil {
+					return err
+				}
+				return errors.Join(writeShopSummary(w, rows), drawShop(pictures, rows))
+			}},
+		{"weeks", "Week after week",
+			"A generated workshop planned week by week, the rack carried over, beside first-fit by longest side with a rack of its own. Each week's plan is the cheapest for that week, " +
+				"which does not promise that all weeks together are.",
+			weeksHeader, nil,
+			func(w io.Writer, _ [][]string, _ string) error {
+				summary, err := os.ReadFile(filepath.Join(folder, weeksSummary))
+				if err != nil {
+					return err
+				}
+				_, err = w.Write(summary)
 				return err
-			}
-			return errors.Join(writeSolveSummary(w, rows), drawSolved(filepath.Join(folder, "solve.svg"), rows))
-		}},
-		{"peers", "Beside general-purpose solvers", peersHeader, func(fields [][]string) error {
-			rows, err := parsePeerRows(fields)
-			if err != nil {
-				return err
-			}
-			return errors.Join(writePeersSummary(w, rows), drawPeers(filepath.Join(folder, "peers.svg"), rows))
-		}},
-		{"shop", "Whole workshops", shopHeader, func(fields [][]string) error {
-			rows, err := parseShopRows(fields)
-			if err != nil {
-				return err
-			}
-			return errors.Join(writeShopSummary(w, rows), drawShop(folder, rows))
-		}},
+			}},
 	}
+}
+
+// report writes the results of the tables in folder, and the pictures that belong to them.
+func report(folder, to string) error {
+	pictures := filepath.Join(to, pictureFolder)
+	if err := os.MkdirAll(pictures, 0o755); err != nil {
+		return err
+	}
+	var b bytes.Buffer
+	b.WriteString("# What was measured\n\n`make bench-report` writes this page from the tables of the newest measurements; DEVELOPERS.md says how to repeat them. " +
+		"A load above the number of cores means that other work ran beside it: seconds on the clock are then too long.\n")
 	found := 0
-	for _, p := range parts {
-		path := filepath.Join(folder, p.name+".csv")
-		if _, err := os.Stat(path); errors.Is(err, fs.ErrNotExist) {
+	for _, s := range sections(folder) {
+		table := filepath.Join(folder, s.name+".csv")
+		if _, err := os.Stat(table); errors.Is(err, fs.ErrNotExist) {
 			continue
 		}
-		fields, err := record.Read(path, p.header)
-		if err != nil {
-			return err
-		}
 		found++
-		fmt.Fprintf(w, "### %s\n\n", p.title)
-		if err := p.write(fields); err != nil {
-			return fmt.Errorf("%s: %w", path, err)
+		if err := s.report(&b, table, pictures); err != nil {
+			return fmt.Errorf("%s: %w", table, err)
 		}
-		fmt.Fprintln(w)
 	}
 	if found == 0 {
-		return fmt.Errorf("%s has none of solve.csv, peers.csv and shop.csv; run bench solve, bench peers or bench shop first", folder)
+		return fmt.Errorf("%s has none of solve.csv, peers.csv, shop.csv and weeks.csv; run bench solve, bench peers, bench shop or bench weeks first", folder)
+	}
+	return record.WriteFile(filepath.Join(to, resultsFile), b.Bytes())
+}
+
+// report writes one section.
+func (s section) report(w io.Writer, table, pictures string) error {
+	fields, err := record.Read(table, s.header)
+	if err != nil {
+		return err
+	}
+	notes, err := record.Notes(table)
+	if err != nil {
+		return err
+	}
+	fmt.Fprintf(w, "\n## %s\n\n%s\n\n", s.title, s.about)
+	for _, n := range slices.Compact(notes) {
+		fmt.Fprintf(w, "%s\n\n", n)
+	}
+	if err := s.write(w, fields, pictures); err != nil {
+		return err
+	}
+	for _, p := range s.pictures {
+		fmt.Fprintf(w, "\n![%s](%s/%s)\n", s.title, pictureFolder, p)
 	}
 	return nil
 }

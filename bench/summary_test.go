@@ -6,6 +6,7 @@ import (
 	"math"
 	"os"
 	"path/filepath"
+	"regexp"
 	"strings"
 	"testing"
 	"time"
@@ -13,6 +14,7 @@ import (
 	"github.com/google/go-cmp/cmp"
 
 	"longpoint/bench/instances"
+	"longpoint/bench/record"
 	"longpoint/bench/workshop"
 )
 
@@ -169,33 +171,52 @@ func TestPeersInOneRun(t *testing.T) {
 	}
 }
 
+// TestReport demands a section for every table that there is, with its note, and the pictures it shows; without any it says so.
 func TestReport(t *testing.T) {
-	dir := t.TempDir()
-	if err := report(&bytes.Buffer{}, dir); err == nil || !strings.Contains(err.Error(), "none of solve.csv") {
+	dir, to := t.TempDir(), t.TempDir()
+	if err := report(dir, to); err == nil || !strings.Contains(err.Error(), "none of solve.csv") {
 		t.Errorf("error %v", err)
 	}
-	write := func(name string, header []string, rows ...[]string) {
-		text := strings.Join(header, ",") + "\n"
-		for _, r := range rows {
-			text += strings.Join(r, ",") + "\n"
-		}
-		if err := os.WriteFile(filepath.Join(dir, name), []byte(text), 0o644); err != nil {
+	for _, table := range []struct {
+		name   string
+		header []string
+		row    []string
+	}{
+		{"solve.csv", solveHeader, solveRow{File: "scholl1/a", Status: proven, Seconds: 1}.fields()},
+		{"shop.csv", shopHeader, shopRow{Size: workshop.Size{Frames: 9, Profiles: 2, Seed: 1}, Seconds: 1, PeakMB: 30}.fields()},
+		{"weeks.csv", weeksHeader, make([]string, len(weeksHeader))},
+	} {
+		if err := record.Write(filepath.Join(dir, table.name), table.header, [][]string{table.row}); err != nil {
 			t.Fatal(err)
 		}
 	}
-	write("solve.csv", solveHeader, solveRow{File: "scholl1/a", Status: proven, Seconds: 1}.fields())
-	write("shop.csv", shopHeader, shopRow{Size: workshop.Size{Frames: 9, Profiles: 2, Seed: 1}, Seconds: 1, PeakMB: 30}.fields())
-	var out bytes.Buffer
-	if err := report(&out, dir); err != nil {
+	if err := report(dir, to); err == nil {
+		t.Error("a summary of weeks that is missing goes unseen")
+	}
+	if err := os.WriteFile(filepath.Join(dir, weeksSummary), []byte("| saved |\n"), 0o644); err != nil {
 		t.Fatal(err)
 	}
-	for _, want := range []string{"### Published instances", "| Scholl 1 ", "### Whole workshops"} {
-		if !strings.Contains(out.String(), want) {
-			t.Errorf("no %q in %s", want, out.String())
+	if err := report(dir, to); err != nil {
+		t.Fatal(err)
+	}
+	text, err := os.ReadFile(filepath.Join(to, resultsFile))
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, want := range []string{"## Published instances", "| Scholl 1 ", "## Whole workshops", "## Week after week", "| saved |", "`go run ./bench "} {
+		if !strings.Contains(string(text), want) {
+			t.Errorf("no %q in %s", want, text)
 		}
 	}
-	for _, picture := range []string{"solve.svg", shopTime, shopMemory} {
-		if _, err := os.Stat(filepath.Join(dir, picture)); err != nil {
+	if strings.Contains(string(text), "## Beside") {
+		t.Errorf("it tells of peers that were not measured: %s", text)
+	}
+	shown := regexp.MustCompile(`\]\(([^)]+)\)`).FindAllSubmatch(text, -1)
+	if len(shown) != 3 {
+		t.Errorf("%d pictures", len(shown))
+	}
+	for _, picture := range shown {
+		if _, err := os.Stat(filepath.Join(to, string(picture[1]))); err != nil {
 			t.Error(err)
 		}
 	}

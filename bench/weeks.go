@@ -3,15 +3,10 @@ package main
 import (
 	"bytes"
 	"context"
-	"encoding/csv"
 	"encoding/json"
 	"errors"
 	"fmt"
 	"io"
-	"longpoint/bench/chart"
-	"longpoint/bench/workshop"
-	"longpoint/model/grouping"
-	"longpoint/model/plan"
 	"os"
 	"os/exec"
 	"path/filepath"
@@ -19,6 +14,12 @@ import (
 	"time"
 
 	"github.com/spf13/cobra"
+
+	"longpoint/bench/chart"
+	"longpoint/bench/record"
+	"longpoint/bench/workshop"
+	"longpoint/model/grouping"
+	"longpoint/model/plan"
 )
 
 // weeksHeader is the columns of the table that "bench weeks" writes, one row a week. Money is in minor units, lengths in
@@ -34,6 +35,9 @@ const (
 	weeksYield = "weeks-yield.svg"
 	weeksRack  = "weeks-rack.svg"
 )
+
+// weeksSummary is the file beside the table that its summary is written to: what is added up over weeks is not in the table.
+const weeksSummary = "weeks.md"
 
 // weeksAnswer is what of "longpoint group --json" is read.
 type weeksAnswer struct {
@@ -97,13 +101,21 @@ func (r weeksRun) run(ctx context.Context) error {
 	if err != nil {
 		return err
 	}
-	if err := writeTable(r.table, weeksHeader, rows); err != nil {
+	if err := record.Write(r.table, weeksHeader, rows); err != nil {
 		return err
 	}
 	if err := drawWeeks(r.pictures, answer); err != nil {
 		return err
 	}
-	return writeWeeksSummary(r.out, answer)
+	var summary bytes.Buffer
+	if err := writeWeeksSummary(&summary, answer); err != nil {
+		return err
+	}
+	if err := record.WriteFile(filepath.Join(filepath.Dir(r.table), weeksSummary), summary.Bytes()); err != nil {
+		return err
+	}
+	_, err = r.out.Write(summary.Bytes())
+	return err
 }
 
 // plan makes up the workshop and has the program plan it.
@@ -178,23 +190,6 @@ func balanced(before grouping.Rack, c grouping.Cutting) error {
 func percentOf(f plan.Figures) float64 { return float64(f.Yield) / 10_000 }
 
 func metres(r grouping.Rack) float64 { return float64(r.Length) / 1e9 }
-
-// writeTable writes a CSV file through a temporary one.
-func writeTable(path string, header []string, rows [][]string) error {
-	if err := os.MkdirAll(filepath.Dir(path), 0o755); err != nil {
-		return err
-	}
-	var b bytes.Buffer
-	w := csv.NewWriter(&b)
-	if err := w.WriteAll(append([][]string{header}, rows...)); err != nil {
-		return err
-	}
-	temporary := path + ".part"
-	if err := os.WriteFile(temporary, b.Bytes(), 0o644); err != nil {
-		return err
-	}
-	return os.Rename(temporary, path)
-}
 
 // yieldWeeks is over how many weeks the picture of the yield looks back: one week alone goes up and down too much to read.
 const yieldWeeks = 10

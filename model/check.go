@@ -38,12 +38,16 @@ func (c *checker) settings() {
 	if a := c.w.Defaults.Allowance; a < 0 || a > MaxLength {
 		c.report(c.w.Where, "defaults.allowance", "it is not a length from 0 to 1 km", "check the number and its unit")
 	}
+	if l := c.w.Defaults.Clearance; l < 0 || l > MaxLength {
+		c.report(c.w.Where, "defaults.clearance", "it is not a length from 0 to 1 km", "check the number and its unit")
+	}
 	if s := c.w.Defaults.RackShare; !isShare(s) {
 		c.report(c.w.Where, "defaults.rack_share", fmt.Sprintf("a share of %d %% is not from 0 to 100", s), "write what part of its new price a stick on the rack is worth")
 	}
 	if s := c.w.Defaults.OffcutShare; !isShare(s) {
 		c.report(c.w.Where, "defaults.offcut_share", fmt.Sprintf("a share of %d %% is not from 0 to 100", s), "write what part of its new price a kept offcut is worth to a plan")
 	}
+	c.printing()
 }
 
 func (c *checker) profileTable() {

@@ -83,6 +83,13 @@ func (p Profile) Ring(size Size, allowance Length, u Unit) (RingGeometry, error)
 	return g, nil
 }
 
+// Fill gives the size to which glass, mount and backing are cut for the frame: its content size less a clearance, which like the
+// allowance is across the frame. ok is false where the clearance leaves nothing.
+func (g RingGeometry) Fill(clearance Length) (o Opening, ok bool) {
+	o = g.Content.grown(-timesTan(clearance, g.Shape.Sides), g.Shape)
+	return o, o.least(g.Shape) > 0
+}
+
 // cut fills in the sides and the moulding in them; set is (w − r) t.
 func (g *RingGeometry) cut(set Length) {
 	n := g.Shape.Sides

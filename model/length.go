@@ -25,22 +25,71 @@ const (
 // lengths a workshop can hold stay far from overflowing.
 const MaxLength = 1000 * Metre
 
-// sixtyFourth is the finest fraction of an inch that lengths are printed in.
-const sixtyFourth = Inch / 64
+// finest is the finest fraction of an inch that lengths are printed in, one in so many; sixtyFourth is that fraction.
+const (
+	finest      = 64
+	sixtyFourth = Inch / finest
+)
 
 // maxLengthText is the longest text that is read as a length, in bytes: far more than any length takes, and short
 // enough that the arithmetic on its digits is nothing.
 const maxLengthText = 64
 
-// Unit is a unit that lengths are written in.
+// Unit is a unit that lengths are written in and, of inches, the least fraction that they are read to (ReadTo).
 type Unit uint8
 
 // The units of length. Feet and metres are read as well, and feet printed on demand (FeetAndInches).
 const (
 	Millimetres Unit = iota + 1
 	Centimetres
-	Inches
+	Inches     // to 1/64
+	inchesTo32 // to 1/32
+	inchesTo16
 )
+
+// Fractions are the least fractions of an inch that a workshop may read lengths to, one in so many.
+func Fractions() []int { return []int{16, 32, finest} }
+
+// ReadTo gives the unit that is read to one in so many of an inch at least (Fractions). Other units, and other fractions,
+// change nothing.
+func (u Unit) ReadTo(fraction int) Unit {
+	if u.plain() != Inches {
+		return u
+	}
+	switch fraction {
+	case 16:
+		return inchesTo16
+	case 32:
+		return inchesTo32
+	case finest:
+		return Inches
+	}
+	return u
+}
+
+// Fraction gives the least fraction of an inch that lengths are read to, one in so many; 0 where the unit is not inches.
+func (u Unit) Fraction() int {
+	switch u {
+	case Inches:
+		return finest
+	case inchesTo32:
+		return 32
+	case inchesTo16:
+		return 16
+	}
+	return 0
+}
+
+// IsInches tells inches, to whatever fraction they are read.
+func (u Unit) IsInches() bool { return u.plain() == Inches }
+
+// plain gives the unit as if it were read to its finest.
+func (u Unit) plain() Unit {
+	if u.Fraction() > 0 {
+		return Inches
+	}
+	return u
+}
 
 // ParseUnit reads "mm", "cm" or "in".
 func ParseUnit(text string) (Unit, error) {
@@ -57,7 +106,7 @@ func ParseUnit(text string) (Unit, error) {
 
 // String gives "mm", "cm" or "in", and "" for no unit.
 func (u Unit) String() string {
-	switch u {
+	switch u.plain() {
 	case Millimetres:
 		return "mm"
 	case Centimetres:
@@ -157,7 +206,7 @@ func unitLength(mark string, bare Unit) (Length, bool) {
 	case "in", `"`:
 		return Inch, true
 	}
-	switch bare {
+	switch bare.plain() {
 	case Centimetres:
 		return Centimetre, true
 	case Inches:
@@ -182,7 +231,7 @@ func (l Length) String() string { return l.In(Millimetres) }
 // same length. Inches are whole ones and a fraction down to 1/64, else a decimal number; a length that has no finite
 // decimal number of inches is given in millimetres. No unit counts as millimetres.
 func (l Length) In(u Unit) string {
-	switch u {
+	switch u.plain() {
 	case Centimetres:
 		return l.decimal(Centimetre) + " cm"
 	case Inches:
@@ -196,7 +245,7 @@ func (l Length) In(u Unit) string {
 // Bare gives the length as In does but without the unit, except where inches cannot say it: there the millimetres keep
 // theirs, so that ParseLength with the same bare unit still reads it back to the same length.
 func (l Length) Bare(u Unit) string {
-	switch u {
+	switch u.plain() {
 	case Centimetres:
 		return l.decimal(Centimetre)
 	case Inches:
@@ -208,17 +257,59 @@ func (l Length) Bare(u Unit) string {
 	return l.decimal(Millimetre)
 }
 
-// Near gives the length with its unit, rounded to 0.1 mm, 0.01 cm or 1/64", half away from nought. It is for display
-// only: nothing is ever computed from it.
+// Near gives the length with its unit, to the nearest 0.1 mm, 0.01 cm or least fraction of an inch that the unit is read to, half
+// away from nought. It is for reading only: nothing is ever computed from it, and nothing is cut by it (ToCut).
 func (l Length) Near(u Unit) string { return l.Rounded(u).In(u) }
 
 // Rounded gives the length that Near shows.
 func (l Length) Rounded(u Unit) Length {
-	step := Millimetre / 10
-	if u == Inches {
-		step = sixtyFourth
+	if f := u.Fraction(); f > 0 {
+		return l.toNearest(Inch / Length(f))
 	}
-	return l.toNearest(step)
+	return l.toNearest(Millimetre / 10)
+}
+
+// ToCut gives the length that is set or measured for a cut, as InToCut shows it: rounded up to 0.1 mm, 0.01 cm or 1/64",
+// whatever coarser fraction the unit is read to. A side cut short is lost, and the equal side opposite with it. One that is
+// this little too long is not: what is over comes off with the finishing cut, for which each of its mitres keeps a shave in
+// reserve. Any coarser step, down or up, could be more than that reserve.
+func (l Length) ToCut(u Unit) Length {
+	if down := l.ToFit(u); down < l {
+		return down + u.finestStep()
+	}
+	return l
+}
+
+// ToFit gives the length to which what goes into a frame is cut, as InToFit shows it: rounded down where ToCut rounds up, for
+// glass that is too large fits no frame.
+func (l Length) ToFit(u Unit) Length { return l - l%u.finestStep() }
+
+// finestStep is what lengths that are cut to are rounded to.
+func (u Unit) finestStep() Length {
+	if u.IsInches() {
+		return sixtyFourth
+	}
+	return Millimetre / 10
+}
+
+// InToCut gives ToCut with its unit. In inches that are read to a coarser fraction than 1/64 it is the nearest such fraction
+// and behind it what is over or short of it, so that a rule without finer marks will do: `12 3/16 +1/64"`, `12 1/4 −1/64"`.
+func (l Length) InToCut(u Unit) string { return l.ToCut(u).byMarks(u) }
+
+// InToFit gives ToFit with its unit, as InToCut does.
+func (l Length) InToFit(u Unit) string { return l.ToFit(u).byMarks(u) }
+
+// byMarks gives the length by the marks of a rule that the unit is read to, and what is over or short of the nearest.
+func (l Length) byMarks(u Unit) string {
+	mark := l.Rounded(u)
+	over := l - mark
+	switch {
+	case over == 0 || mark == 0:
+		return l.In(u)
+	case over < 0:
+		return mark.Bare(u) + " −" + (-over).In(u)
+	}
+	return mark.Bare(u) + " +" + over.In(u)
 }
 
 // FeetAndInches gives the length as In(Inches) does, with whole feet apart from one foot up: `5' 4 1/2"`.

@@ -163,6 +163,82 @@ func TestLengthNear(t *testing.T) {
 	}
 }
 
+// TestLengthByMarks: what is cut to is never coarser than 1/64", whatever fraction lengths are read to; what is only read is.
+func TestLengthByMarks(t *testing.T) {
+	const long = 12*Inch + 15*sixtyFourth // 12 15/64
+	for _, row := range []struct {
+		length             Length
+		unit               Unit
+		near, toCut, toFit string
+	}{
+		{long, Inches, `12 15/64"`, `12 15/64"`, `12 15/64"`},
+		{long, Inches.ReadTo(32), `12 1/4"`, `12 1/4 −1/64"`, `12 1/4 −1/64"`},
+		{long, Inches.ReadTo(16), `12 1/4"`, `12 1/4 −1/64"`, `12 1/4 −1/64"`},
+		{long - 2*sixtyFourth, Inches.ReadTo(16), `12 3/16"`, `12 3/16 +1/64"`, `12 3/16 +1/64"`},
+		{long - sixtyFourth, Inches.ReadTo(32), `12 7/32"`, `12 7/32"`, `12 7/32"`},
+		{sixtyFourth, Inches.ReadTo(16), `0"`, `1/64"`, `1/64"`},
+		{long + 1, Inches, `12 15/64"`, `12 1/4"`, `12 15/64"`},
+		{long + 1, Inches.ReadTo(16), `12 1/4"`, `12 1/4"`, `12 1/4 −1/64"`},
+		{419_010_000, Millimetres, "419 mm", "419.1 mm", "419 mm"},
+		{419_010_000, Centimetres.ReadTo(16), "41.9 cm", "41.91 cm", "41.9 cm"},
+	} {
+		for _, c := range []struct{ got, want string }{
+			{row.length.Near(row.unit), row.near}, {row.length.InToCut(row.unit), row.toCut}, {row.length.InToFit(row.unit), row.toFit},
+		} {
+			if c.got != c.want {
+				t.Errorf("%d nm, read to 1/%d, is shown as %q, want %q", row.length, row.unit.Fraction(), c.got, c.want)
+			}
+		}
+	}
+}
+
+// TestToCutIsNeverShort: no length that is set for a cut is shorter than the side, nor a step or more longer; and the marks with
+// what is over or short of them say just that.
+func TestToCutIsNeverShort(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		l := aLength().Draw(t, "length")
+		u := rapid.SampledFrom([]Unit{Millimetres, Centimetres, Inches, Inches.ReadTo(32), Inches.ReadTo(16)}).Draw(t, "unit")
+		if up, down := l.ToCut(u), l.ToFit(u); up < l || up-l >= u.finestStep() || down > l || l-down >= u.finestStep() {
+			t.Fatalf("%d nm is cut to %d nm, and what fits it is %d nm", l, up, down)
+		}
+		sum, sign := Length(0), Length(1)
+		for i, part := range strings.FieldsFunc(strings.ReplaceAll(l.InToCut(u), "−", "+−"), func(r rune) bool { return r == '+' }) {
+			if i > 0 && strings.HasPrefix(part, "−") {
+				sign = -1
+			}
+			n, err := ParseLength(strings.TrimPrefix(part, "−"), u)
+			if err != nil {
+				t.Fatal(err)
+			}
+			sum += sign * n
+		}
+		if sum != l.ToCut(u) {
+			t.Fatalf("%d nm is shown as %s, which is %d nm", l, l.InToCut(u), sum)
+		}
+	})
+}
+
+// TestReadTo: a fraction changes what inches are read to and nothing else, and there are no others.
+func TestReadTo(t *testing.T) {
+	for _, f := range Fractions() {
+		u := Inches.ReadTo(f)
+		if u.Fraction() != f || u.String() != "in" || !u.IsInches() || u.ReadTo(64) != Inches {
+			t.Errorf("inches read to 1/%d are %v, read to 1/%d", f, u, u.Fraction())
+		}
+		if got, err := ParseLength("2 1/2", u); err != nil || got != 5*Inch/2 {
+			t.Errorf("2 1/2 is read as %v, %v", got, err)
+		}
+	}
+	for _, u := range []Unit{Millimetres, Centimetres, 0} {
+		if u.ReadTo(16) != u || u.Fraction() != 0 || u.IsInches() {
+			t.Errorf("%v are read to a fraction", u)
+		}
+	}
+	if u := Inches.ReadTo(32); u.ReadTo(7) != u {
+		t.Error("there are sevenths")
+	}
+}
+
 func TestParseUnit(t *testing.T) {
 	for text, want := range map[string]Unit{"mm": Millimetres, " CM ": Centimetres, "in": Inches} {
 		if got, err := ParseUnit(text); err != nil || got != want {

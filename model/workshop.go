@@ -9,12 +9,14 @@ import (
 // Slices keep the order of the user's tables. References between tables are by name and checked by Check.
 type Workshop struct {
 	Name     string
-	Unit     Unit // the unit that bare numbers are in and that lengths are printed in
+	Address  string // of the workshop, its lines parted as in AddressLines; printed on orders
+	Unit     Unit   // the unit that bare numbers are in and that lengths are printed in
 	Currency Currency
 	Machine  Machine
 	Defaults Defaults
+	Printing Printing
 	Profiles []Profile
-	// Suppliers holds the terms of those that have any; a supplier of an offer need not be here.
+	// Suppliers holds the terms and addresses of those that have any; a supplier of an offer need not be here.
 	Suppliers []Supplier
 	Offers    []Offer
 	Rack      []Stick
@@ -25,6 +27,7 @@ type Workshop struct {
 // Defaults are the workshop's own habits.
 type Defaults struct {
 	Allowance Length // play added to the content size, per dimension
+	Clearance Length // what glass, mount and backing are cut smaller than the content size, per dimension
 	RackShare int    // per cent of the price of new moulding that a stick on the rack is worth
 	// OffcutShare is the per cent of the price of new moulding that a kept offcut is worth to a plan; 0: nothing.
 	OffcutShare int
@@ -60,13 +63,19 @@ const (
 	MatchStick Match = "stick" // all sides lie next to each other on one stick
 )
 
-// Supplier is what a supplier asks of a whole order, all profiles together.
+// MaxDeliveryDays is the greatest number of days between an order and its delivery: ten years.
+const MaxDeliveryDays = 3650
+
+// Supplier is what a supplier asks of a whole order, all profiles together, and where an order goes.
 type Supplier struct {
 	Name        string
 	LeastMoney  OptionalMoney // an order must come to at least this, without delivery
 	LeastSticks int           // an order must have at least so many sticks; 0: any number
 	Delivery    Money         // charged once an order
-	Where       Place
+	Address     string        // its lines parted as in AddressLines
+	// DeliveryDays is how many days after an order it is expected.
+	DeliveryDays OptionalDays
+	Where        Place
 }
 
 // Offer is what a supplier sells: sticks of one length at a price. Offers that differ in From and Price only are one price
@@ -80,10 +89,11 @@ type Offer struct {
 	From     int    // the price holds from so many bundles on; 0: 1 (LeastBundles)
 	Price    Money  // of one bundle
 	Until    Date   // the last day on which it can be ordered; no date: always
+	Article  string // what the supplier calls it; of a price list the article of the price that is paid
 	Where    Place
 }
 
-// Stick is one length of a profile on the rack: an untouched stick or an offcut.
+// Stick is one length of a profile, on the rack or on the way there: an untouched stick or an offcut.
 type Stick struct {
 	ID      string // unique on the rack
 	Profile string
@@ -95,8 +105,26 @@ type Stick struct {
 	Damage  []Span // what no side may cover, from the head on, apart and in order
 	// Begun is what of Length is gone from the head already, trimmed off when the stick was begun: the piece measures
 	// Length − Begun. 0: not begun.
-	Begun Length
-	Where Place
+	Begun  Length
+	Coming Coming // of a stick that is on the way
+	Where  Place
+}
+
+// Coming says of a stick that it is ordered and paid for and not here yet: a plan counts on it, and it cannot be cut yet.
+type Coming struct {
+	Order    string // what the order is called; empty: the stick is here
+	Supplier string
+	Expected Date // the zero Date: nobody knows
+}
+
+// OnTheWay says that the stick is ordered and not here yet.
+func (s Stick) OnTheWay() bool { return s.Coming.Order != "" }
+
+// Here is the workshop without the sticks that are on the way.
+func (w *Workshop) Here() *Workshop {
+	now := *w
+	now.Rack = slices.DeleteFunc(slices.Clone(w.Rack), Stick.OnTheWay)
+	return &now
 }
 
 // Span is a part of a stick, measured from its head.
@@ -193,6 +221,12 @@ type OptionalMoney struct {
 type OptionalShare struct {
 	Percent int
 	Given   bool
+}
+
+// OptionalDays is a number of days that may not have been given.
+type OptionalDays struct {
+	Days  int
+	Given bool
 }
 
 // OptionalLength is a length that may not have been given.

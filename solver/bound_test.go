@@ -7,7 +7,7 @@ import (
 	"testing"
 )
 
-// Whatever multipliers prove is handed, no pattern is worth more than it may in what comes back, and no plan costs less
+// Whatever dual values lagrangianBound is given, no pattern has a greater dual value than allowed in what comes back, and no plan costs less
 // than the bound: held against every pattern and every plan of small problems.
 func TestProveAgainstEveryPlan(t *testing.T) {
 	shrunk, paid, negative, met := 0, 0, 0, 0
@@ -26,39 +26,39 @@ func TestProveAgainstEveryPlan(t *testing.T) {
 		best := make([]int64, len(p.Kinds))
 		for k := range p.Kinds {
 			for n, v := range vectors(p, k) {
-				if w := worthOf(m, conds, k, v); n == 0 || w > best[k] {
+				if w := dualOf(m, conds, k, v); n == 0 || w > best[k] {
 					best[k] = w
 				}
 			}
-			// The pricer answers with what a pattern may be worth, or a little more, when none is worth more.
+			// The pricer answers with the greatest value allowed, or a little more, when no pattern has a greater one.
 			if may := s.scale * p.Kinds[k].Cost; best[k] < may && r.IntN(2) == 0 {
 				best[k] = may + r.Int64N(2)*min(may, 3)
 			}
 		}
-		before := multipliers{append([]int64(nil), m.worth...), append([]int64(nil), m.cond...), nil}
-		got := s.prove(m, best, conds)
+		before := intDuals{append([]int64(nil), m.item...), append([]int64(nil), m.cond...), nil}
+		got := s.lagrangianBound(m, best, conds)
 
 		for k, kind := range p.Kinds {
-			switch v := got.limitWorth[k]; {
+			switch v := got.limitDuals[k]; {
 			case v < 0, v > 0 && !(kind.Limited && s.in.limited[k]):
-				t.Fatalf("seed %d: limit worth %d of kind %d\n%+v", seed, v, k, p)
+				t.Fatalf("seed %d: limit's dual value %d of kind %d\n%+v", seed, v, k, p)
 			case v > 0:
 				paid++
 			}
 			for _, v := range vectors(p, k) {
-				if w, may := worthOf(got.m, conds, k, v), s.scale*kind.Cost+got.limitWorth[k]; w > may {
-					t.Fatalf("seed %d: pattern %v of kind %d is worth %d, more than %d\n%+v\n%+v", seed, v, k, w, may, p, got)
+				if w, may := dualOf(got.duals, conds, k, v), s.scale*kind.Cost+got.limitDuals[k]; w > may {
+					t.Fatalf("seed %d: pattern %v of kind %d has value %d, more than %d\n%+v\n%+v", seed, v, k, w, may, p, got)
 				}
 			}
 		}
 		for r, c := range conds {
-			if w := got.m.cond[r]; c.AtLeast && w < 0 || !c.AtLeast && w > 0 {
-				t.Fatalf("seed %d: condition %+v has the multiplier %d", seed, c, w)
+			if w := got.duals.cond[r]; c.AtLeast && w < 0 || !c.AtLeast && w > 0 {
+				t.Fatalf("seed %d: condition %+v has the dual value %d", seed, c, w)
 			}
 		}
 		exact := exactBound(s, p, got, conds)
 		if want := ceilRat(exact); got.bound != want {
-			t.Fatalf("seed %d: bound %d, but the multipliers prove %v", seed, got.bound, exact)
+			t.Fatalf("seed %d: bound %d, but the dual values prove %v", seed, got.bound, exact)
 		}
 		if f, _ := exact.Float64(); got.value != f {
 			t.Fatalf("seed %d: value %v in place of %v", seed, got.value, exact)
@@ -67,8 +67,8 @@ func TestProveAgainstEveryPlan(t *testing.T) {
 			if got.bound > cost {
 				t.Fatalf("seed %d: bound %d, but there is a plan at %d\n%+v\n%+v", seed, got.bound, cost, p, conds)
 			}
-			if s.newPay().up(got.bound) > cost {
-				t.Fatalf("seed %d: bound %d rounded up to %d, but there is a plan at %d\n%+v", seed, got.bound, s.newPay().up(got.bound), cost, p)
+			if s.newPay().roundUp(got.bound) > cost {
+				t.Fatalf("seed %d: bound %d rounded up to %d, but there is a plan at %d\n%+v", seed, got.bound, s.newPay().roundUp(got.bound), cost, p)
 			}
 			if got.bound == cost && cost > 0 {
 				met++
@@ -77,29 +77,29 @@ func TestProveAgainstEveryPlan(t *testing.T) {
 		if least := farley(s, p, before, best, conds); got.value < least {
 			t.Fatalf("seed %d: value %v, though shrinking allows %v\n%+v\n%+v", seed, got.value, least, p, got)
 		}
-		for i := range before.worth {
-			if got.m.worth[i] != before.worth[i] {
+		for i := range before.item {
+			if got.duals.item[i] != before.item[i] {
 				shrunk++
 			}
-			if got.m.worth[i] < 0 {
+			if got.duals.item[i] < 0 {
 				negative++
 			}
 		}
 	}
 	if shrunk < 100 || paid < 100 || negative < 100 || met < 100 {
-		t.Errorf("%d worths shrunk, %d limits paid for, %d negative worths, %d bounds met: the test says too little", shrunk, paid, negative, met)
+		t.Errorf("%d dual values shrunk, %d limits paid for, %d negative dual values, %d bounds met: the test says too little", shrunk, paid, negative, met)
 	}
 }
 
 // newPay is payable up to far more than any small plan costs.
 func (s *search) newPay() *payable { return newPayable(s.in, 1<<16) }
 
-// drawMultipliers draws multipliers near what pieces cost, of every sign that is allowed.
-func drawMultipliers(r *rand.Rand, s *search, conds []Condition) multipliers {
-	var m multipliers
+// drawMultipliers draws dual values near what pieces cost, of every sign that is allowed.
+func drawMultipliers(r *rand.Rand, s *search, conds []Condition) intDuals {
+	var m intDuals
 	coin := float64(s.scale) * float64(1+s.in.maxCost)
 	longest := 1.0
-	for _, room := range s.in.room {
+	for _, room := range s.in.capacity {
 		longest = max(longest, float64(room))
 	}
 	for _, l := range s.in.length {
@@ -107,7 +107,7 @@ func drawMultipliers(r *rand.Rand, s *search, conds []Condition) multipliers {
 		if r.IntN(6) == 0 {
 			u = -u / 3
 		}
-		m.worth = append(m.worth, int64(u))
+		m.item = append(m.item, int64(u))
 	}
 	for _, c := range conds {
 		w := int64(coin * 0.4 * r.Float64() * float64(r.IntN(2)))
@@ -119,19 +119,19 @@ func drawMultipliers(r *rand.Rand, s *search, conds []Condition) multipliers {
 	return m
 }
 
-// exactBound is what a leaf with these multipliers proves.
+// exactBound is what a leaf with these dual values proves.
 func exactBound(s *search, p Problem, got proof, conds []Condition) *big.Rat {
 	sum := new(big.Rat)
 	add := func(a, b int64) { sum.Add(sum, new(big.Rat).Mul(new(big.Rat).SetInt64(a), new(big.Rat).SetInt64(b))) }
 	for i, it := range p.Items {
-		add(got.m.worth[i], it.Demand)
+		add(got.duals.item[i], it.Demand)
 	}
 	for r, c := range conds {
-		add(got.m.cond[r], c.Bound)
+		add(got.duals.cond[r], c.Bound)
 	}
 	for k, kind := range p.Kinds {
-		if got.limitWorth[k] != 0 {
-			add(-got.limitWorth[k], kind.Limit)
+		if got.limitDuals[k] != 0 {
+			add(-got.limitDuals[k], kind.Limit)
 		}
 	}
 	return sum.Quo(sum, new(big.Rat).SetInt64(s.scale))
@@ -149,9 +149,9 @@ func ceilRat(x *big.Rat) int64 {
 // floatSlack is what prove may lose to floating point, relatively: it gives up 2⁻⁵⁰ and a few roundings at 2⁻⁵².
 const floatSlack = 1.0 / (1 << 46)
 
-// farley is what the multipliers prove when they are shrunk as far as they must be, less what whole numbers and floating
+// farley is what the dual values prove when they are shrunk as far as they must be, less what whole numbers and floating
 // point may lose.
-func farley(s *search, p Problem, m multipliers, best []int64, conds []Condition) float64 {
+func farley(s *search, p Problem, m intDuals, best []int64, conds []Condition) float64 {
 	shrink := 1.0
 	for k, kind := range p.Kinds {
 		if may := s.scale * kind.Cost; !s.in.limited[k] && best[k] > may {
@@ -159,16 +159,16 @@ func farley(s *search, p Problem, m multipliers, best []int64, conds []Condition
 		}
 	}
 	var sum, lost float64
-	add := func(worth, times, lose float64) {
-		sum += worth * times
-		lost += times * (lose + floatSlack*math.Abs(worth))
+	add := func(value, times, lose float64) {
+		sum += value * times
+		lost += times * (lose + floatSlack*math.Abs(value))
 	}
-	one := 0.0 // lost by rounding a multiplier
+	one := 0.0 // lost by rounding a dual value
 	if shrink < 1 {
 		one = 1
 	}
 	for i, it := range p.Items {
-		add(shrink*float64(m.worth[i]), float64(it.Demand), one)
+		add(shrink*float64(m.item[i]), float64(it.Demand), one)
 	}
 	for r, c := range conds {
 		add(shrink*float64(m.cond[r]), float64(c.Bound), one)
@@ -193,11 +193,11 @@ func TestShrunkRoundsDown(t *testing.T) {
 		}
 		by := r.Float64()
 		exact := new(big.Rat).Mul(new(big.Rat).SetInt64(x), new(big.Rat).SetFloat64(by))
-		low := new(big.Rat).SetInt64(shrunk([]int64{x}, by)[0])
+		low := new(big.Rat).SetInt64(scaledDown([]int64{x}, by)[0])
 		if low.Cmp(exact) > 0 {
 			t.Fatalf("%d times %v is shrunk to %v", x, by, low)
 		}
-		high := new(big.Rat).SetInt64(ceilFloat(float64(x) * by))
+		high := new(big.Rat).SetInt64(ceilSafe(float64(x) * by))
 		if high.Cmp(exact) < 0 {
 			t.Fatalf("%d times %v is rounded up to %v", x, by, high)
 		}
@@ -213,7 +213,7 @@ func TestShrunkRoundsDown(t *testing.T) {
 func TestShrunkPastTheFloats(t *testing.T) {
 	const v, by = -24995628001030074, 0.5161180895274338
 	exact := new(big.Rat).Mul(new(big.Rat).SetInt64(v), new(big.Rat).SetFloat64(by))
-	if got := shrunk([]int64{v}, by)[0]; new(big.Rat).SetInt64(got).Cmp(exact) > 0 {
+	if got := scaledDown([]int64{v}, by)[0]; new(big.Rat).SetInt64(got).Cmp(exact) > 0 {
 		t.Errorf("%d lies above %s", got, exact.FloatString(3))
 	}
 }

@@ -6,54 +6,60 @@ import (
 	"slices"
 )
 
-// choose picks the condition to branch on, with the at-most bound filled in. First how often a choice is made; then how
-// many sticks of a kind are used;
-// then how many sticks (of any kind, or of one) hold at least so many of one item; then of two items, three, and so on
-// (Vanderbeck, Mathematical Programming 86, 1999): some such number is broken as long as the solution is. It reports
-// false when the solution is whole.
-func (s *search) choose(m *master) (cond, bool) {
-	var parts []fraction
-	sum := make([]float64, len(s.in.room))
+// chooseCondition picks the condition to branch on and fills in the bound of its at-most side. It looks for a
+// fractional value in this order:
+//
+// - how often a choice is made;
+// - how many sticks of a kind are used;
+// - how many sticks, of any kind or of one, hold at least so many pieces of one item; then of two items, of three,
+// and so on (F. Vanderbeck, Mathematical Programming 86, 1999). As long as the solution is fractional, some such
+// number is.
+//
+// It reports false when the solution is whole.
+func (s *search) chooseCondition(m *master) (Condition, bool) {
+	var parts []fractionalColumn
+	sum := make([]float64, len(s.in.capacity))
 	for j, c := range m.cols {
-		x := m.x(j)
+		x := m.columnValue(j)
 		sum[c.kind] += x
-		if f := x - math.Floor(x+nought); f > nought {
-			parts = append(parts, fraction{c, x})
+		if f := x - math.Floor(x+zeroTolerance); f > zeroTolerance {
+			parts = append(parts, fractionalColumn{c, x})
 		}
 	}
-	if c, ok := s.chooseChoice(m); ok {
+	if c, ok := s.branchOnChoice(m); ok {
 		return c, true
 	}
-	if c, ok := s.chooseKind(sum); ok {
+	if c, ok := s.branchOnKind(sum); ok {
 		return c, true
 	}
 	if len(parts) == 0 {
-		return cond{}, false
+		return Condition{}, false
 	}
 	for _, anyKind := range []bool{true, false} {
-		if c, ok := s.chooseHolds(m, parts, anyKind); ok {
+		if c, ok := s.branchOnContents(m, parts, anyKind); ok {
 			return c, true
 		}
 	}
-	return cond{}, false
+	return Condition{}, false
 }
 
-// chooseChoice picks a choice that is made a broken number of times.
-func (s *search) chooseChoice(m *master) (cond, bool) {
+// branchOnChoice picks a choice that is made a fractional number of times.
+func (s *search) branchOnChoice(m *master) (Condition, bool) {
 	best, at := 0.0, -1
 	for j := range s.in.choices {
-		if score := brokenness(m.times(j)); score > best {
+		if score := fractionality(m.choiceValue(j)); score > best {
 			best, at = score, j
 		}
 	}
 	if at < 0 {
-		return cond{}, false
+		return Condition{}, false
 	}
-	return cond{OnChoice: true, Choice: at, Bound: int64(math.Floor(m.times(at) + nought))}, true
+	return Condition{OnChoice: true, Choice: at, Bound: int64(math.Floor(m.choiceValue(at) + zeroTolerance))}, true
 }
 
-// chooseOpen picks a choice that the node's conditions leave open, where the relaxation makes it a whole number of times.
-func (s *search) chooseOpen(n *node, m *master) (cond, bool) {
+// branchOnOpenChoice picks a choice that the relaxation makes a whole number of times and the node's conditions do
+// not fix.
+func (s *search) branchOnOpenChoice(n *node, m *master) (Condition, bool) {
 	for j, c := range s.in.choices {
 		low, high := int64(0), c.Most
 		for _, x := range n.conds {
@@ -66,58 +72,61 @@ func (s *search) chooseOpen(n *node, m *master) (cond, bool) {
 			}
 		}
 		if low < high {
-			at := max(low, min(high-1, int64(math.Round(m.times(j)))))
-			return cond{OnChoice: true, Choice: j, Bound: at}, true
+			at := max(low, min(high-1, int64(math.Round(m.choiceValue(j)))))
+			return Condition{OnChoice: true, Choice: j, Bound: at}, true
 		}
 	}
-	return cond{}, false
+	return Condition{}, false
 }
 
-// mixed tells whether the relaxation uses a broken number of sticks of some kind, of several.
-func (s *search) mixed(m *master) bool {
-	if len(s.in.room) < 2 {
+// kindCountsFractional tells whether there are several kinds and the relaxation uses a fractional number of sticks of
+// one.
+func (s *search) kindCountsFractional(m *master) bool {
+	if len(s.in.capacity) < 2 {
 		return false
 	}
-	sum := make([]float64, len(s.in.room))
+	sum := make([]float64, len(s.in.capacity))
 	for j, c := range m.cols {
-		sum[c.kind] += m.x(j)
+		sum[c.kind] += m.columnValue(j)
 	}
-	_, broken := s.chooseKind(sum)
-	return broken
+	_, fractional := s.branchOnKind(sum)
+	return fractional
 }
 
-// chooseKind picks a kind whose number of sticks is broken.
-func (s *search) chooseKind(sum []float64) (cond, bool) {
+// branchOnKind picks a kind of which a fractional number of sticks is used.
+func (s *search) branchOnKind(sum []float64) (Condition, bool) {
 	best, at := 0.0, -1
 	for k, n := range sum {
-		// The dearer the kind, the more the split tells.
-		if score := brokenness(n) * (1 + float64(s.in.cost[k])/float64(max(1, s.in.maxCost))); score > best {
+		// The dearer the kind, the more the bounds rise on both sides.
+		if score := fractionality(n) * (1 + float64(s.in.cost[k])/float64(max(1, s.in.maxCost))); score > best {
 			best, at = score, k
 		}
 	}
 	if at < 0 {
-		return cond{}, false
+		return Condition{}, false
 	}
-	return cond{Kind: at, Bound: int64(math.Floor(sum[at] + nought))}, true
+	return Condition{Kind: at, Bound: int64(math.Floor(sum[at] + zeroTolerance))}, true
 }
 
-// fraction is a column whose value x is broken.
-type fraction struct {
+// fractionalColumn is a column whose value x is not whole.
+type fractionalColumn struct {
 	c *column
 	x float64
 }
 
-// brokenness is 0 for a whole number and greatest, ½, midway; what is within nought of whole counts as whole.
-func brokenness(x float64) float64 {
+// fractionality is the distance to the nearest whole number, at most ½. It is 0 within zeroTolerance of a whole
+// number.
+func fractionality(x float64) float64 {
 	f := x - math.Floor(x)
-	if f < nought || f > 1-nought {
+	if f < zeroTolerance || f > 1-zeroTolerance {
 		return 0
 	}
 	return min(f, 1-f)
 }
 
-// chooseHolds looks for the fewest items whose joint number of sticks is broken, over all kinds together or within one.
-func (s *search) chooseHolds(m *master, parts []fraction, anyKind bool) (cond, bool) {
+// branchOnContents looks for the fewest items that a fractional number of sticks holds together: sticks of any kind,
+// or of one kind.
+func (s *search) branchOnContents(m *master, parts []fractionalColumn, anyKind bool) (Condition, bool) {
 	kinds := []int{0}
 	if !anyKind {
 		kinds = kinds[:0]
@@ -128,23 +137,23 @@ func (s *search) chooseHolds(m *master, parts []fraction, anyKind bool) (cond, b
 		}
 		slices.Sort(kinds)
 	}
-	var found cond
+	var found Condition
 	bestScore := 0.0
 	for _, k := range kinds {
-		var mine []fraction
+		var mine []fractionalColumn
 		for _, p := range parts {
 			if anyKind || p.c.kind == k {
 				mine = append(mine, p)
 			}
 		}
-		c, score := s.split(mine, nil)
+		c, score := s.fractionalContents(mine, nil)
 		if score > 0 && (bestScore == 0 || len(c) < len(found.Holds) || len(c) == len(found.Holds) && score > bestScore) {
-			found = cond{Kind: k, AnyKind: anyKind, Holds: c}
+			found = Condition{Kind: k, AnyKind: anyKind, Holds: c}
 			bestScore = score
 		}
 	}
 	if bestScore == 0 {
-		return cond{}, false
+		return Condition{}, false
 	}
 	if anyKind {
 		found.Kind = 0
@@ -153,46 +162,30 @@ func (s *search) chooseHolds(m *master, parts []fraction, anyKind bool) (cond, b
 	var n float64
 	for j, c := range m.cols {
 		if c.meets(&found) {
-			n += m.x(j)
+			n += m.columnValue(j)
 		}
 	}
-	if brokenness(n) == 0 {
-		return cond{}, false
+	if fractionality(n) == 0 {
+		return Condition{}, false
 	}
 	found.Bound = int64(math.Floor(n))
 	return found, true
 }
 
-// split looks, among the broken columns that meet what is held so far, for one or two more items whose number is
-// broken, and goes deeper when there are none.
-func (s *search) split(parts []fraction, held []Take) ([]Take, float64) {
+// fractionalContents takes columns that all hold what is in held. It looks for one or two items more that a
+// fractional number of sticks holds, and goes deeper when there are none.
+func (s *search) fractionalContents(parts []fractionalColumn, held []Take) ([]Take, float64) {
 	if len(parts) < 2 {
 		return nil, 0
 	}
 	levels := s.levels(parts, held)
-	// Which levels every column reaches, and by how many sticks every level, and every two, are reached.
 	n := len(levels)
-	one, two := make([]float64, n), make([]float64, n*n)
-	var reached []int
-	for _, p := range parts {
-		reached = reached[:0]
-		for x, a := range levels {
-			if p.c.holds(a.Item) >= a.Quantity {
-				reached = append(reached, x)
-			}
-		}
-		for t, x := range reached {
-			one[x] += p.x
-			for _, y := range reached[t+1:] {
-				two[x*n+y] += p.x
-			}
-		}
-	}
+	one, two := reachCounts(parts, levels)
 	var best []Take
 	bestScore := 0.0
 	try := func(sum float64, list ...Take) {
-		// Among equals the first tried stands: the longest items.
-		if score := brokenness(sum); score > bestScore*(1+nought) {
+		// Of equal scores the first stands: levels are in order of falling length.
+		if score := fractionality(sum); score > bestScore*(1+zeroTolerance) {
 			best, bestScore = append(append([]Take(nil), held...), list...), score
 		}
 	}
@@ -212,16 +205,16 @@ func (s *search) split(parts []fraction, held []Take) ([]Take, float64) {
 	if bestScore > 0 {
 		return best, bestScore
 	}
-	// No one and no two more: fix one that parts the columns and look among those that have it.
+	// One or two items do not do. Fix a level that some columns reach and look among those.
 	for _, a := range levels {
-		var with []fraction
+		var with []fractionalColumn
 		for _, p := range parts {
 			if p.c.holds(a.Item) >= a.Quantity {
 				with = append(with, p)
 			}
 		}
 		if len(with) < len(parts) {
-			if c, score := s.split(with, append(append([]Take(nil), held...), a)); score > 0 {
+			if c, score := s.fractionalContents(with, append(append([]Take(nil), held...), a)); score > 0 {
 				return c, score
 			}
 		}
@@ -229,8 +222,30 @@ func (s *search) split(parts []fraction, held []Take) ([]Take, float64) {
 	return nil, 0
 }
 
-// levels lists the quantities of items that tell the columns apart, leaving out items already held.
-func (s *search) levels(parts []fraction, held []Take) []Take {
+// reachCounts counts the sticks that reach each level, and those that reach levels x and y, x < y, at place x·n + y of two.
+func reachCounts(parts []fractionalColumn, levels []Take) (one, two []float64) {
+	n := len(levels)
+	one, two = make([]float64, n), make([]float64, n*n)
+	var reached []int
+	for _, p := range parts {
+		reached = reached[:0]
+		for x, a := range levels {
+			if p.c.holds(a.Item) >= a.Quantity {
+				reached = append(reached, x)
+			}
+		}
+		for t, x := range reached {
+			one[x] += p.x
+			for _, y := range reached[t+1:] {
+				two[x*n+y] += p.x
+			}
+		}
+	}
+	return one, two
+}
+
+// levels lists the quantities of each item that occur in the columns, without the items that are held already.
+func (s *search) levels(parts []fractionalColumn, held []Take) []Take {
 	var out []Take
 	for _, p := range parts {
 		for _, t := range p.c.take {

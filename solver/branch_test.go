@@ -21,7 +21,7 @@ type part struct {
 func crafted(kinds, items int, parts []part) (*search, *master) {
 	in := &instance{}
 	for k := range kinds {
-		in.room, in.cost = append(in.room, 1000), append(in.cost, int64(10+k))
+		in.capacity, in.cost = append(in.capacity, 1000), append(in.cost, int64(10+k))
 	}
 	for i := range items {
 		in.length = append(in.length, int64(100+i)) // the longest come last, and are tried first
@@ -35,19 +35,19 @@ func crafted(kinds, items int, parts []part) (*search, *master) {
 	return &search{in: in}, m
 }
 
-// splits checks that choose finds a broken number just when the solution is broken.
-func splits(t *testing.T, kinds, items int, parts []part) (c Condition, broken bool) {
+// splits checks that choose finds a fractional number just when the solution is fractional.
+func splits(t *testing.T, kinds, items int, parts []part) (c Condition, fractional bool) {
 	t.Helper()
 	s, m := crafted(kinds, items, parts)
 	for _, p := range parts {
-		broken = broken || p.quarters%4 != 0
+		fractional = fractional || p.quarters%4 != 0
 	}
-	c, ok := s.choose(m)
-	if ok != broken {
-		t.Fatalf("a number to split is found: %v, the solution is broken: %v\n%+v", ok, broken, parts)
+	c, ok := s.chooseCondition(m)
+	if ok != fractional {
+		t.Fatalf("a number to split is found: %v, the solution is fractional: %v\n%+v", ok, fractional, parts)
 	}
 	if !ok {
-		return c, broken
+		return c, fractional
 	}
 	var n int64
 	for _, p := range parts {
@@ -62,7 +62,7 @@ func splits(t *testing.T, kinds, items int, parts []part) (c Condition, broken b
 	if n%4 == 0 || c.Bound != n/4 {
 		t.Fatalf("%d/4 sticks are split at %d by %+v\n%+v", n, c.Bound, c, parts)
 	}
-	if c.AtLeast || c.Worth != 0 || c.AnyKind && c.Kind != 0 || c.Kind < 0 || c.Kind >= kinds {
+	if c.AtLeast || c.DualValue != 0 || c.AnyKind && c.Kind != 0 || c.Kind < 0 || c.Kind >= kinds {
 		t.Fatalf("condition %+v", c)
 	}
 	last := -1
@@ -72,10 +72,10 @@ func splits(t *testing.T, kinds, items int, parts []part) (c Condition, broken b
 		}
 		last = h.Item
 	}
-	return c, broken
+	return c, fractional
 }
 
-// Solutions are drawn in layers: whole columns, columns broken at random, and columns that are broken only where several
+// Solutions are drawn in layers: whole columns, columns fractional at random, and columns that are fractional only where several
 // items are looked at together.
 func TestChooseSplitsWhatIsBroken(t *testing.T) {
 	deep := map[int]int{}
@@ -113,8 +113,8 @@ func TestChooseSplitsWhatIsBroken(t *testing.T) {
 			at[key] = len(parts)
 			parts = append(parts, p)
 		}
-		c, broken := splits(t, kinds, items, parts)
-		if !broken {
+		c, fractional := splits(t, kinds, items, parts)
+		if !fractional {
 			whole++
 			continue
 		}
@@ -164,7 +164,7 @@ func TestChooseLooksAsDeepAsItMust(t *testing.T) {
 		{"three of four", 1, 5, parity(4, 0, 0), 3, true},
 		{"four of five", 1, 6, parity(5, 1, 0), 4, true},
 		{"five of six", 1, 7, parity(6, 0, 0), 5, true},
-		{"whole over all kinds, broken within each", 2, 1, same, 1, false},
+		{"whole over all kinds, fractional within each", 2, 1, same, 1, false},
 		{"two kinds, one even and one odd, are looked at together first", 2, 4, slices.Concat(parity(3, 0, 0), parity(3, 1, 1)), 3, true},
 	} {
 		t.Run(tc.name, func(t *testing.T) {
@@ -181,16 +181,16 @@ func TestChooseLooksAsDeepAsItMust(t *testing.T) {
 
 // What GLPK leaves of a whole number counts as whole, above it and below.
 func TestChooseOverlooksNoise(t *testing.T) {
-	for _, noise := range []float64{0, nought / 10, -nought / 10} {
+	for _, noise := range []float64{0, zeroTolerance / 10, -zeroTolerance / 10} {
 		t.Run(fmt.Sprint(noise), func(t *testing.T) {
 			s, m := crafted(1, 2, []part{{0, []Take{{0, 1}}, 8}, {0, []Take{{1, 1}}, 4}})
 			m.sol.Value[0] += noise
-			if c, ok := s.choose(m); ok {
+			if c, ok := s.chooseCondition(m); ok {
 				t.Errorf("%v is split by %+v", m.sol.Value, c)
 			}
 			m.sol.Value[0] += 0.5
 			m.sol.Value[1] += 0.5
-			if c, ok := s.choose(m); !ok || c.Bound != int64(math.Floor(m.sol.Value[c.Holds[0].Item])) {
+			if c, ok := s.chooseCondition(m); !ok || c.Bound != int64(math.Floor(m.sol.Value[c.Holds[0].Item])) {
 				t.Errorf("%v is split by %+v, %v", m.sol.Value, c, ok)
 			}
 		})

@@ -40,11 +40,11 @@ func counts(c Condition, k int, v []int64) bool {
 	return true
 }
 
-// worthOf is what a pattern is worth, the conditions it meets included.
-func worthOf(m multipliers, conds []Condition, k int, v []int64) int64 {
+// dualOf is the dual value of a pattern, the conditions it meets included.
+func dualOf(m intDuals, conds []Condition, k int, v []int64) int64 {
 	var sum int64
 	for i, q := range v {
-		sum += q * m.worth[i]
+		sum += q * m.item[i]
 	}
 	for r, c := range conds {
 		if counts(c, k, v) {
@@ -150,7 +150,7 @@ func tinyProblem(r *rand.Rand) Problem {
 	return p
 }
 
-// tinyConditions draws up to 4 conditions on plans for p, with multipliers left at 0.
+// tinyConditions draws up to 4 conditions on plans for p, with dual values left at 0.
 func tinyConditions(r *rand.Rand, p Problem) []Condition {
 	var conds []Condition
 	for range r.IntN(5) {

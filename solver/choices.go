@@ -7,8 +7,9 @@ import (
 	"longpoint/solver/glpk"
 )
 
-// Choices are few beside patterns, and once they are made the rest is a problem without any. So drafts begin with choices
-// made as near as may be to what a relaxation makes of them, and end with the cheapest that give the sticks used.
+// There are few choices beside patterns, and once they are made the rest is a problem without choices. So the
+// heuristics first make choices as near as possible to the relaxation's, then cut the patterns, and then revise the
+// choices to the cheapest that give the sticks used.
 
 // GLPK's branch and bound may look for choices with a tree of choiceNodes, for at most choiceTime.
 const (
@@ -16,15 +17,15 @@ const (
 	choiceTime  = 200 * time.Millisecond
 )
 
-// choiceBias is what following the relaxation counts for, in the dearest cost: enough to tell choices of one cost apart.
-// Found good enough as it is, not by trial.
+// choiceBias is the weight of following the relaxation's choices, in the dearest cost. It only has to tell choices of
+// equal cost apart; no other values were tried.
 const choiceBias = 1e-3
 
-// timesFor gives how often to make each choice, at least cost, so that the rows hold, the node's conditions on choices
-// are met, and need[k] sticks of every kind that choices give are there. Where asks is not nil, choices that ask for
-// pieces are made as often as it says; otherwise those that the relaxation makes are preferred. It reports false when
-// there is no way, or none was found in time.
-func (s *search) timesFor(conds []cond, need, asks []int64, relaxed func(j int) float64) ([]int64, bool, error) {
+// chooseTimes gives how often to make each choice, at least cost, so that three things hold: every row is met, so is
+// every condition of the node on choices, and there are need[k] sticks of every kind that choices give. Where asks is
+// not nil, choices that ask for pieces are made as often as it says. Otherwise those that the relaxation makes are
+// preferred. It reports false where there is no way, or none was found in time.
+func (s *search) chooseTimes(conds []Condition, need, asks []int64, relaxed func(j int) float64) ([]int64, bool, error) {
 	in := s.in
 	if len(in.choices) == 0 {
 		return nil, true, nil
@@ -34,12 +35,12 @@ func (s *search) timesFor(conds []cond, need, asks []int64, relaxed func(j int) 
 		return nil, false, err
 	}
 	defer lp.Close()
-	unit, rowUnit := max(1, float64(in.maxCost)), in.rowUnit()
+	rowUnit := in.rowUnit()
 	var bounds []glpk.Bounds
 	for _, r := range in.rows {
 		bounds = append(bounds, glpk.Bounds{Lower: float64(r.Least) / rowUnit, Upper: glpk.Inf})
 	}
-	for k := range in.room {
+	for k := range in.capacity {
 		bounds = append(bounds, glpk.Bounds{Lower: float64(max(0, need[k]-in.limit[k])), Upper: glpk.Inf})
 	}
 	if err := lp.AddRows(bounds); err != nil {
@@ -47,23 +48,14 @@ func (s *search) timesFor(conds []cond, need, asks []int64, relaxed func(j int) 
 	}
 	cols := make([]glpk.Column, len(in.choices))
 	for j, c := range in.choices {
-		b := glpk.Bounds{Lower: 0, Upper: float64(c.Most)}
-		for _, x := range conds {
-			if x.OnChoice && x.Choice == j {
-				if x.AtLeast {
-					b.Lower = max(b.Lower, float64(x.Bound))
-				} else {
-					b.Upper = min(b.Upper, float64(x.Bound))
-				}
-			}
-		}
+		b := choiceBounds(c, j, conds)
 		if asks != nil && len(c.Asks) > 0 {
 			b = glpk.Bounds{Lower: float64(asks[j]), Upper: float64(asks[j])}
 		}
 		if b.Lower > b.Upper {
 			return nil, false, nil
 		}
-		cols[j] = glpk.Column{Cost: float64(c.Cost) / unit, Bounds: b}
+		cols[j] = glpk.Column{Cost: float64(c.Cost) / max(1, float64(in.maxCost)), Bounds: b}
 		if asks == nil && relaxed != nil {
 			cols[j].Cost += choiceBias * (0.5 - min(1, relaxed(j)))
 		}
@@ -74,22 +66,8 @@ func (s *search) timesFor(conds []cond, need, asks []int64, relaxed func(j int) 
 			cols[j].Row, cols[j].Value = append(cols[j].Row, len(in.rows)+g.Kind), append(cols[j].Value, float64(g.Quantity))
 		}
 	}
-	if err := lp.AddColumns(cols); err != nil {
-		return nil, false, err
-	}
-	for j := range cols {
-		if err := lp.SetInteger(j); err != nil {
-			return nil, false, err
-		}
-	}
-	if st, short, err := lp.Simplex(glpk.Simplex{Time: choiceTime}); err != nil || short != glpk.NotShort || st != glpk.Optimal {
-		return nil, false, nil // only a heuristic: the search goes on without it
-	}
-	if st, err := lp.Branch(choiceTime, choiceNodes); err != nil || st != glpk.Optimal && st != glpk.Feasible {
-		return nil, false, nil
-	}
-	_, x, err := lp.ReadInteger()
-	if err != nil {
+	x, ok, err := integerSolution(lp, cols, choiceTime, choiceNodes)
+	if err != nil || !ok {
 		return nil, false, err
 	}
 	times := make([]int64, len(x))
@@ -97,6 +75,21 @@ func (s *search) timesFor(conds []cond, need, asks []int64, relaxed func(j int) 
 		times[j] = int64(math.Round(v))
 	}
 	return times, s.allowed(times), nil
+}
+
+// choiceBounds are how often choice j may be made under the conditions.
+func choiceBounds(c Choice, j int, conds []Condition) glpk.Bounds {
+	b := glpk.Bounds{Lower: 0, Upper: float64(c.Most)}
+	for _, x := range conds {
+		switch {
+		case !x.OnChoice || x.Choice != j:
+		case x.AtLeast:
+			b.Lower = max(b.Lower, float64(x.Bound))
+		default:
+			b.Upper = min(b.Upper, float64(x.Bound))
+		}
+	}
+	return b
 }
 
 // allowed tells in integers whether choices may be made so often.
@@ -119,24 +112,24 @@ func (s *search) allowed(times []int64) bool {
 	return true
 }
 
-// draftAt begins a draft at a node that is solved: with its choices made so that there are the sticks that the
-// relaxation uses, rounded up, and spare more of each kind. It reports false when that cannot be had.
-func (s *search) draftAt(m *master, spare int64) (*draft, bool, error) {
-	d := newDraft(s.in, m.conds)
+// partialPlanAt starts a plan at a node that is solved. It makes the choices so that there are the sticks that the
+// relaxation uses, rounded up, and spare more of each kind. It reports false when no choices give them.
+func (s *search) partialPlanAt(m *master, spare int64) (*partialPlan, bool, error) {
+	d := newPartialPlan(s.in, m.conds)
 	if len(s.in.choices) == 0 {
 		return d, true, nil
 	}
-	sum := make([]float64, len(s.in.room))
+	sum := make([]float64, len(s.in.capacity))
 	for j, c := range m.cols {
-		sum[c.kind] += m.x(j)
+		sum[c.kind] += m.columnValue(j)
 	}
 	need := make([]int64, len(sum))
 	for k, v := range sum {
-		if v > nought {
-			need[k] = min(s.in.ever[k], int64(math.Ceil(v-nought))+spare)
+		if v > zeroTolerance {
+			need[k] = min(s.in.maxLimit[k], int64(math.Ceil(v-zeroTolerance))+spare)
 		}
 	}
-	times, ok, err := s.timesFor(m.conds, need, nil, m.times)
+	times, ok, err := s.chooseTimes(m.conds, need, nil, m.choiceValue)
 	if err != nil || !ok {
 		return nil, false, err
 	}
@@ -144,9 +137,9 @@ func (s *search) draftAt(m *master, spare int64) (*draft, bool, error) {
 	return d, true, nil
 }
 
-// refit makes a finished draft's choices again, as cheaply as gives the sticks that it uses. It reports false when its
-// choices are not allowed.
-func (s *search) refit(d *draft) bool {
+// reviseChoices replaces a finished plan's choices by the cheapest that give the sticks that it uses. It reports
+// false when its own choices are not allowed and no others were found.
+func (s *search) reviseChoices(d *partialPlan) bool {
 	if len(s.in.choices) == 0 {
 		return true
 	}
@@ -154,11 +147,11 @@ func (s *search) refit(d *draft) bool {
 	if before == nil {
 		before = make([]int64, len(s.in.choices))
 	}
-	need := make([]int64, len(s.in.room))
+	need := make([]int64, len(s.in.capacity))
 	for _, p := range d.patterns {
 		need[p.Kind] += p.Count
 	}
-	times, ok, err := s.timesFor(nil, need, before, nil)
+	times, ok, err := s.chooseTimes(nil, need, before, nil)
 	if err != nil || !ok {
 		if d.times = before; !s.allowed(before) {
 			return false
@@ -172,8 +165,8 @@ func (s *search) refit(d *draft) bool {
 	return true
 }
 
-// paid is what a draft's choices cost.
-func (d *draft) paid() int64 {
+// choiceCost is what a plan's choices cost.
+func (d *partialPlan) choiceCost() int64 {
 	var sum int64
 	for j, n := range d.times {
 		sum += n * d.in.choices[j].Cost

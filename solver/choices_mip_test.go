@@ -108,8 +108,8 @@ func choiceMIP(p solver.Problem, patterns []priced, limit time.Duration) (out ou
 		}
 		return out, nil
 	}
-	st, short, err := lp.Simplex(glpk.Simplex{Time: limit})
-	if err != nil || short != glpk.NotShort {
+	st, reached, err := lp.Simplex(glpk.Simplex{Time: limit})
+	if err != nil || reached != glpk.NoLimit {
 		return out, err
 	}
 	if st != glpk.Optimal {

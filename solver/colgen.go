@@ -8,158 +8,191 @@ import (
 	"longpoint/solver/glpk"
 )
 
-// relaxed is the outcome of column generation at a node.
-type relaxed struct {
-	proof  proof // the best bound found
-	closed bool  // the bound shows that the node holds nothing better than the plan at hand
-	helped bool  // even at the highest price the helpers are needed: there is likely no plan here
+// relaxation is the outcome of column generation at a node.
+type relaxation struct {
+	proof      proof // the best bound found
+	pruned     bool  // the bound shows that the node has no better plan than the incumbent
+	infeasible bool  // artificial columns are used even at the highest penalty: the node has probably no plan
 }
 
-// smoothing is the share of the best bound's multipliers in those that are priced.
-const smoothing = 0.5
+// smoothingShare is the share of the best bound's dual values in those that are priced.
+const smoothingShare = 0.5
 
 // Tolerances of column generation. Costs are scaled so that the dearest stick costs 1.
 const (
-	// improves is how much more than it costs a pattern must be worth to be worth adding: what GLPK is asked to see.
-	improves = sharpTolerance
-	// nought is what counts as zero in values of columns: GLPK's feasibility tolerance is 1e-7, with room for sums.
-	nought = 1e-6
-	// firstBig is the first price of a helper; it grows by biggerBy up to what the scale has room for.
-	firstBig, biggerBy = 2.0, 8.0
-	// surplusCost is what a piece too many costs below the root, where plans are exact and multipliers may be negative.
-	surplusCost = 1.0
+	// reducedCostTolerance is how far below 0 a column's reduced cost must lie for it to be added, costs being scaled
+	// so that the dearest stick costs 1. GLPK is asked to see as much.
+	reducedCostTolerance = tightTolerance
+	// zeroTolerance is what counts as 0 in values of columns. GLPK's feasibility tolerance is 1e-7; this leaves room
+	// for sums.
+	zeroTolerance = 1e-6
+	// firstPenalty is the first cost of an artificial column. It grows by penaltyGrowth, up to what the scale has
+	// room for.
+	firstPenalty, penaltyGrowth = 2.0, 8.0
+	// surplusPenalty is the cost of a surplus piece below the root. There plans cut demands exactly, so dual values
+	// may be negative.
+	surplusPenalty = 1.0
 )
 
-// generate solves the relaxation of the master's node by column generation with smoothed multipliers (Wentges,
-// International Transactions in Operational Research 4, 1997): patterns are priced at a mix of the LP's multipliers and
-// those of the best bound so far, and when that finds nothing, at the LP's own. At the root it first lets longer pieces be
-// used for shorter ones (see exchange), and goes on without once that is solved.
-func (s *search) generate(ctx context.Context, m *master) (relaxed, error) {
-	var out relaxed
-	out.proof.value = math.Inf(-1)
-	var centre duals
-	hasCentre := false
-	method := glpk.Primal       // of the next solution: after new columns, the basis stays feasible
-	sharp, dull := false, false // whether the LP is solved sharply, and whether that failed here once
+// generateColumns solves the relaxation of the master's node by column generation (P. C. Gilmore, R. E. Gomory,
+// Operations Research 9, 1961; 11, 1963) with smoothed dual values (P. Wentges, International Transactions in
+// Operational Research 4, 1997). It prices a mix of the LP's dual values and those of the best bound so far. Where
+// that finds no column it prices the LP's own. At the root the dual cuts are open first. Once that relaxation is
+// solved they are closed, and generation goes on.
+func (s *search) generateColumns(ctx context.Context, m *master) (relaxation, error) {
+	g := &generation{s: s, m: m, method: glpk.Primal}
+	g.out.proof.value = math.Inf(-1)
 	for {
-		if sharp {
-			done, err := m.polish(ctx)
-			if err != nil {
-				return out, err
-			}
-			sharp, dull = done, !done
+		if err := g.solveLP(ctx); err != nil {
+			return g.out, err
 		}
-		if !sharp {
-			if err := m.solve(ctx, method); err != nil {
-				return out, err
-			}
-			method = glpk.Primal
-		}
-		lp := m.duals()
-		share := 0.0
-		if hasCentre {
-			share = smoothing
-		}
-		for {
-			at := lp
-			if share > 0 {
-				at = lp.mix(centre, share)
-			}
-			mul := s.integers(at)
-			best, found, exact := s.priceAll(m.conds, mul, at.limit, nil, quickStates)
-			if !exact && len(s.fresh(m, found, lp)) == 0 {
-				best, found, exact = s.priceAll(m.conds, mul, at.limit, nil, 0)
-			}
-			if exact {
-				s.learn(mul, best, m.conds)
-				if p := s.prove(mul, best, m.conds); p.value > out.proof.value {
-					out.proof, centre, hasCentre = p, at, true
-					s.report(m.conds, p)
-				}
-			}
-			if s.closes(out.proof.bound) {
-				out.closed = true
-				return out, nil
-			}
-			settled := m.helped() <= nought && s.settled(m.value(), out.proof)
-			if settled && !m.trading {
-				return out, nil
-			}
-			if !settled {
-				added := s.fresh(m, found, lp)
-				if len(added) > 0 {
-					if err := m.prune(s.columnsKept(m)); err != nil {
-						return out, err
-					}
-					if err := m.add(added); err != nil {
-						return out, err
-					}
-					break
-				}
-				if share > 0 {
-					share = 0
-					continue
-				}
-			}
-			// The LP is solved, or well enough.
-			if m.trading {
-				if err := m.settleExchanges(s); err != nil {
-					return out, err
-				}
-				method = glpk.Dual // the basis prices well still, but lacks what was traded
-				break
-			}
-			if m.helped() <= nought {
-				if !sharp && !dull && s.nearGoal(m.value(), out.proof) {
-					sharp = true
-					break
-				}
-				return out, nil
-			}
-			if m.big >= s.biggest {
-				out.helped = true
-				return out, nil
-			}
-			if err := m.setBig(min(m.big*biggerBy, s.biggest)); err != nil {
-				return out, err
-			}
-			break
+		if done, err := g.addColumns(); done || err != nil {
+			return g.out, err
 		}
 	}
 }
 
-// settled tells whether column generation may stop early: the relaxation cannot round up to more than is proven already,
-// and the LP is good enough to guide the search for a plan of that cost. A relaxation that lies above that cost by a
-// hair is worth finishing: exact multipliers prove hairs.
-func (s *search) settled(value float64, p proof) bool {
-	goal := float64(s.pay.up(p.bound))
-	return value <= goal+hair*max(goal, float64(s.in.maxCost)) && value-p.value <= max(slackShare*(goal-p.value), slackLeast*float64(s.in.maxCost))
+// generation is the state of column generation at one node.
+type generation struct {
+	s                  *search
+	m                  *master
+	out                relaxation
+	centre             lpDuals // the dual values of the best bound: the stability centre of the smoothing
+	hasCentre          bool
+	method             glpk.Method // of the next solution: new columns leave the basis primal feasible
+	tight, tightFailed bool        // the LP is solved to tightTolerance; that failed once at this node
 }
 
-// nearGoal tells whether the relaxation's value is so near a payable cost that a sharper solution may decide on which
-// side of it the bound lies.
-func (s *search) nearGoal(value float64, p proof) bool {
-	goal := float64(s.pay.up(p.bound))
-	return math.Abs(value-goal) <= slackLeast*float64(s.in.maxCost)
+// solveLP solves the LP over the columns generated so far.
+func (g *generation) solveLP(ctx context.Context) error {
+	if g.tight {
+		done, err := g.m.solveTight(ctx)
+		if err != nil {
+			return err
+		}
+		g.tight, g.tightFailed = done, !done
+	}
+	if !g.tight {
+		if err := g.m.solve(ctx, g.method); err != nil {
+			return err
+		}
+		g.method = glpk.Primal
+	}
+	return nil
 }
 
-// How far the LP may be from its optimum when column generation stops early, as a share of the room between the bound
-// and the cost aimed at, or in the dearest stick's cost: found by trial on the published instances. hair is what the LP's
-// value may err by, relatively: GLPK works in doubles, and is asked for sharpTolerance.
-const slackShare, slackLeast, hair = 0.2, 1e-4, 1e-9
-
-// rounded is the least payable cost at or above a value of the relaxation.
-func (s *search) rounded(v float64) int64 {
-	return s.pay.up(int64(math.Ceil(v - nought*max(1, float64(s.in.maxCost)))))
+// addColumns prices at the LP's solution and adds columns or changes the LP otherwise. It reports true when column generation
+// is over.
+func (g *generation) addColumns() (done bool, err error) {
+	s, m := g.s, g.m
+	lp := m.duals()
+	share := 0.0
+	if g.hasCentre {
+		share = smoothingShare
+	}
+	for {
+		found := g.price(lp, share)
+		if s.prunes(g.out.proof.bound) {
+			g.out.pruned = true
+			return true, nil
+		}
+		early := m.artificialValue() <= zeroTolerance && s.mayStopEarly(m.value(), g.out.proof)
+		if early && !m.dualCutsOpen {
+			return true, nil
+		}
+		if early {
+			return g.finish()
+		}
+		if added := s.improving(m, found, lp); len(added) > 0 {
+			if err := m.dropColumns(s.maxColumns(m)); err != nil {
+				return false, err
+			}
+			return false, m.add(added)
+		}
+		if share == 0 {
+			return g.finish()
+		}
+		share = 0
+	}
 }
 
-// quickStates is how many states of a pricing are enough to look for columns in. Only where they yield none, or were not
-// needed, does a pricing also give a bound.
-const quickStates = 1 << 11
+// price prices at dual values smoothed with so great a share of the stability centre, and notes a better bound.
+func (g *generation) price(lp lpDuals, share float64) []*column {
+	s, m := g.s, g.m
+	at := lp
+	if share > 0 {
+		at = lp.smoothed(g.centre, share)
+	}
+	rounded := s.roundDuals(at)
+	best, found, exact := s.priceAll(m.conds, rounded, at.limit, nil, heuristicStates)
+	if !exact && len(s.improving(m, found, lp)) == 0 {
+		best, found, exact = s.priceAll(m.conds, rounded, at.limit, nil, 0)
+	}
+	if exact {
+		s.recordCut(rounded, best, m.conds)
+		if p := s.lagrangianBound(rounded, best, m.conds); p.value > g.out.proof.value {
+			g.out.proof, g.centre, g.hasCentre = p, at, true
+			s.noteBound(m.conds, p)
+		}
+	}
+	return found
+}
 
-// integers scales multipliers to integers, rounding down, and keeps them where no sum can overflow.
-func (s *search) integers(d duals) multipliers {
-	most := float64(s.in.maxWorth())
+// finish follows when the LP is solved, or nearly. It reports true when column generation is over.
+func (g *generation) finish() (done bool, err error) {
+	m := g.m
+	if m.dualCutsOpen {
+		g.method = glpk.Dual // the basis stays dual feasible, but lacks the columns that the dual cuts stood for
+		return false, m.removeDualCuts(g.s)
+	}
+	if m.artificialValue() <= zeroTolerance {
+		if !g.tight && !g.tightFailed && g.s.nearPayableCost(m.value(), g.out.proof) {
+			g.tight = true
+			return false, nil
+		}
+		return true, nil
+	}
+	if m.penalty >= g.s.maxPenalty {
+		g.out.infeasible = true
+		return true, nil
+	}
+	return false, m.setPenalty(min(m.penalty*penaltyGrowth, g.s.maxPenalty))
+}
+
+// mayStopEarly tells whether column generation may stop before the LP is optimal. Two things must hold: the
+// relaxation cannot round up to more than is proven already, and the LP is near enough to its optimum to guide the
+// heuristics. A relaxation that lies above a payable cost by very little must be finished: exact dual values can
+// prove the difference.
+func (s *search) mayStopEarly(value float64, p proof) bool {
+	goal := float64(s.payable.roundUp(p.bound))
+	return value <= goal+lpValueTolerance*max(goal, float64(s.in.maxCost)) && value-p.value <= max(earlyStopShare*(goal-p.value), earlyStopLeast*float64(s.in.maxCost))
+}
+
+// nearPayableCost tells whether the relaxation's value is so near a payable cost that only a solution to
+// tightTolerance shows on which side of it the bound lies.
+func (s *search) nearPayableCost(value float64, p proof) bool {
+	goal := float64(s.payable.roundUp(p.bound))
+	return math.Abs(value-goal) <= earlyStopLeast*float64(s.in.maxCost)
+}
+
+// earlyStopShare is how far the LP may be from its optimum when column generation stops early, as a share of the room
+// between the bound and the cost aimed at. earlyStopLeast is the same in the dearest stick's cost. Both were found by
+// trial on the published instances. lpValueTolerance is the relative error of the LP's value: GLPK works in doubles,
+// and is asked for tightTolerance.
+const earlyStopShare, earlyStopLeast, lpValueTolerance = 0.2, 1e-4, 1e-9
+
+// payableAbove is the least payable cost that is not below a value of the relaxation.
+func (s *search) payableAbove(v float64) int64 {
+	return s.payable.roundUp(int64(math.Ceil(v - zeroTolerance*max(1, float64(s.in.maxCost)))))
+}
+
+// heuristicStates is how many states a heuristic pricing may have. An exact pricing follows only where that finds no
+// column. Only an exact pricing gives a bound.
+const heuristicStates = 1 << 11
+
+// roundDuals scales dual values to whole numbers, rounded down, and keeps them where no sum can overflow.
+func (s *search) roundDuals(d lpDuals) intDuals {
+	most := float64(s.in.maxDual())
 	scaled := func(v []float64) []int64 {
 		out := make([]int64, len(v))
 		for i, x := range v {
@@ -167,31 +200,32 @@ func (s *search) integers(d duals) multipliers {
 		}
 		return out
 	}
-	return multipliers{scaled(d.item), scaled(d.cond), scaled(d.row)}
+	return intDuals{scaled(d.item), scaled(d.cond), scaled(d.row)}
 }
 
-// priceAll prices every kind: it gives the greatest worth of a pattern of each kind (or what a pattern may be worth,
-// when none is worth more), and patterns that differ, the best of each kind that is worth more than it may among them. With states not 0 it may miss the
-// greatest, and then reports exact false.
-func (s *search) priceAll(conds []cond, mul multipliers, limitDual []float64, avail []int64, states int) (best []int64, found []*column, exact bool) {
+// priceAll prices every kind. best is the greatest dual value of a pattern of each kind; where none has a greater one
+// than it costs, best is that cost (with the limit's dual value and a tolerance). found are columns of negative
+// reduced cost, the best of each kind among them. With a number of states other than 0 the pricing is heuristic:
+// exact is then false if it may have missed the best.
+func (s *search) priceAll(conds []Condition, duals intDuals, limitDual []float64, avail []int64, states int) (best []int64, found []*column, exact bool) {
 	in := s.in
-	best = make([]int64, len(in.room))
-	base, floor := make([]int64, len(in.room)), make([]int64, len(in.room))
-	for k := range in.room {
-		may := s.scale * in.cost[k]
-		best[k] = may + ceilFloat(limitDual[k]*float64(s.scale)) + int64(improves*float64(s.scale)*float64(in.maxCost)) + 1
-		if may == 0 && !in.limited[k] {
-			best[k] = 0 // what a free stick can hold must be worth nothing: no tolerance could be shrunk away
+	best = make([]int64, len(in.capacity))
+	base, floor := make([]int64, len(in.capacity)), make([]int64, len(in.capacity))
+	for k := range in.capacity {
+		cost := s.scale * in.cost[k]
+		best[k] = cost + ceilSafe(limitDual[k]*float64(s.scale)) + int64(reducedCostTolerance*float64(s.scale)*float64(in.maxCost)) + 1
+		if cost == 0 && !in.limited[k] {
+			best[k] = 0 // dual values cannot be scaled down to a cost of 0, so there is no tolerance
 		}
-		base[k] = always(mul, conds, k)
-		if in.ever[k] == 0 && !in.limited[k] {
-			best[k] = base[k] // it holds nothing, and is not to be used
+		base[k] = kindDual(duals, conds, k)
+		if in.maxLimit[k] == 0 && !in.limited[k] {
+			best[k] = base[k] // no pattern but the empty one
 		}
 		floor[k] = best[k] - base[k]
 	}
 	exact = true
-	groups := s.alike(conds)
-	most := max(4, columnsARound/len(groups))
+	groups := s.pricingGroups(conds)
+	most := max(4, columnsPerRound/len(groups))
 	for _, kinds := range groups {
 		lowest := kinds[0]
 		for _, k := range kinds {
@@ -199,16 +233,16 @@ func (s *search) priceAll(conds []cond, mul multipliers, limitDual []float64, av
 				lowest = k
 			}
 		}
-		s.pr.hold(lowest, s.scale)
-		worth, takes, all := s.pr.many(in.room[lowest], mul.worth, avail, s.extras(conds, mul, lowest), floor[lowest], most, states)
+		s.pricer.setKind(lowest, s.scale)
+		value, takes, all := s.pricer.bestPatterns(in.capacity[lowest], duals.item, avail, s.conditionTerms(conds, duals, lowest), floor[lowest], most, states)
 		exact = exact && all
 		for _, k := range kinds {
-			if worth <= floor[k] {
+			if value <= floor[k] {
 				continue
 			}
-			best[k] = worth + base[k]
-			if in.ever[k] == 0 {
-				continue // only its limit's worth is asked for
+			best[k] = value + base[k]
+			if in.maxLimit[k] == 0 {
+				continue // no stick of it can be used; only its limit's dual value is needed
 			}
 			for _, take := range takes {
 				found = append(found, &column{k, take})
@@ -218,16 +252,16 @@ func (s *search) priceAll(conds []cond, mul multipliers, limitDual []float64, av
 	return best, found, exact
 }
 
-// columnsARound is how many patterns a round of column generation adds, shared among the kinds.
-const columnsARound = 40
+// columnsPerRound is how many columns a round of column generation adds, over all kinds.
+const columnsPerRound = 40
 
-// alike groups the kinds whose patterns are the same and worth the same: of one class, and no condition on what the
-// sticks of one of them hold.
-func (s *search) alike(conds []cond) [][]int {
+// pricingGroups groups kinds that one knapsack can price: of one class, and without conditions on what sticks of one
+// of them hold.
+func (s *search) pricingGroups(conds []Condition) [][]int {
 	var groups [][]int
 	at := map[int]int{}
 	for k, class := range s.in.class {
-		own := slices.ContainsFunc(conds, func(c cond) bool { return len(c.Holds) > 0 && !c.AnyKind && c.Kind == k })
+		own := slices.ContainsFunc(conds, func(c Condition) bool { return len(c.Holds) > 0 && !c.AnyKind && c.Kind == k })
 		if g, ok := at[class]; ok && !own {
 			groups[g] = append(groups[g], k)
 			continue
@@ -240,38 +274,33 @@ func (s *search) alike(conds []cond) [][]int {
 	return groups
 }
 
-// extras lists what the node's conditions on what sticks hold add to a pattern of kind k.
-func (s *search) extras(conds []cond, mul multipliers, k int) []bonus {
-	var out []bonus
+// conditionTerms lists the node's conditions on what sticks of kind k hold that have a dual value.
+func (s *search) conditionTerms(conds []Condition, duals intDuals, k int) []conditionTerm {
+	var out []conditionTerm
 	for r, c := range conds {
-		if mul.cond[r] != 0 && len(c.Holds) > 0 && (c.AnyKind || c.Kind == k) {
-			out = append(out, bonus{c.Holds, mul.cond[r]})
+		if duals.cond[r] != 0 && len(c.Holds) > 0 && (c.AnyKind || c.Kind == k) {
+			out = append(out, conditionTerm{c.Holds, duals.cond[r]})
 		}
 	}
 	return out
 }
 
-// fresh keeps the columns that the LP does not have and that improve it at its own multipliers.
-func (s *search) fresh(m *master, found []*column, lp duals) []*column {
+// improving keeps the columns that the LP does not have and whose reduced cost at the LP's dual values is negative.
+func (s *search) improving(m *master, found []*column, lp lpDuals) []*column {
 	var out []*column
 	chosen := map[*column]bool{}
 	for _, c := range found {
-		key := c.key()
-		if known, ok := s.pool[key]; ok {
-			c = known
-		} else {
-			s.pool[key] = c
-		}
-		reduced := float64(s.in.price(c.kind, c.take)) + lp.limit[c.kind]
+		c = s.pooled(c)
+		reducedCost := float64(s.in.price(c.kind, c.take)) + lp.limit[c.kind]
 		for _, t := range c.take {
-			reduced -= lp.item[t.Item] * float64(t.Quantity)
+			reducedCost -= lp.item[t.Item] * float64(t.Quantity)
 		}
 		for r := range m.conds {
 			if lp.cond[r] != 0 && c.meets(&m.conds[r]) {
-				reduced -= lp.cond[r]
+				reducedCost -= lp.cond[r]
 			}
 		}
-		if reduced < -improves*float64(max(1, s.in.maxCost)) && !m.has(c) && !chosen[c] {
+		if reducedCost < -reducedCostTolerance*float64(max(1, s.in.maxCost)) && !m.has(c) && !chosen[c] {
 			chosen[c] = true
 			out = append(out, c)
 		}
@@ -279,7 +308,7 @@ func (s *search) fresh(m *master, found []*column, lp duals) []*column {
 	return out
 }
 
-// columnsKept is how many columns the LP may have before the dearest are dropped. Twice as many
+// maxColumns is how many columns the LP may have before those of the highest reduced costs are dropped. Twice as many
 // made the trees of Hard28_BPP14 and Hard28_BPP359 larger and slower (687 nodes in place of 419; open after 4,711 in
 // place of proven after 1,073).
-func (s *search) columnsKept(m *master) int { return 200 + 3*len(m.items) }
+func (s *search) maxColumns(m *master) int { return 200 + 3*len(m.items) }

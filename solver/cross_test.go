@@ -135,8 +135,8 @@ func mip(p solver.Problem, patterns []solver.Pattern, limit time.Duration) (cost
 	if len(patterns) == 0 {
 		return 0, false, true, nil
 	}
-	st, short, err := lp.Simplex(glpk.Simplex{Time: limit})
-	if err != nil || short != glpk.NotShort {
+	st, reached, err := lp.Simplex(glpk.Simplex{Time: limit})
+	if err != nil || reached != glpk.NoLimit {
 		return 0, false, false, err
 	}
 	if st != glpk.Optimal {
@@ -205,7 +205,7 @@ func against(t *testing.T, n uint64, draw func(seed uint64) solver.Problem, most
 		leaves += len(r.Certificate.Leaves)
 		if r.HasPlan {
 			if r.Status != solver.Certified {
-				t.Errorf("%s: %v, cost %d, lower %d, certified %d, %s\n%+v", name, r.Status, r.Cost, r.Lower, r.Certified, r.Reason, p)
+				t.Errorf("%s: %v, cost %d, lower %d, certified %d, %s\n%+v", name, r.Status, r.Cost, r.LowerBound, r.CertifiedBound, r.Reason, p)
 			}
 			doc, err := solver.Document(p, r)
 			if err != nil {
@@ -215,7 +215,7 @@ func against(t *testing.T, n uint64, draw func(seed uint64) solver.Problem, most
 			if err != nil || !report.OK() {
 				t.Errorf("%s: the checker says %v, %+v\n%s", name, err, report.Violations, doc)
 			}
-		} else if r.Status != solver.Impossible {
+		} else if r.Status != solver.Infeasible {
 			t.Errorf("%s: %v without a plan", name, r.Status)
 		}
 		patterns, ok := patternsOf(p, mostPatterns)

@@ -6,17 +6,9 @@ import (
 )
 
 // CutsFormat names the cuts document's format and version.
-const CutsFormat = "longpoint-cuts/1"
+const CutsFormat = "longpoint-cuts/2"
 
-// cutsDocument is the JSON form of a problem, a plan and its certificate. Every number is an integer, indexes count
-// from 0. The leaves' branch lists, in order, form a full binary tree of conditions; a leaf bounds every plan that
-// meets its conditions by
-//
-//	⌈(Σ worth·demand + Σ conditions' worth·bound − Σ limit_worth·limit + Σ row_worth·least + Σ min(0, reduced·most)) / scale⌉
-//
-// because no pattern of kind k is worth more, its conditions' worth and its credit included, than scale·cost +
-// limit_worth; reduced is what a choice costs, times scale, less the worths of what it gives and brings and more that of
-// what it asks for.
+// cutsDocument is the JSON form of a problem, a plan and its certificate. Package check documents the format.
 type cutsDocument struct {
 	Format      string          `json:"format"`
 	Kinds       []cutsKind      `json:"kinds"`
@@ -75,97 +67,109 @@ type cutsCertificate struct {
 }
 
 type cutsLeaf struct {
-	Branch     []cutsCondition `json:"branch"`
-	Worth      []int64         `json:"worth"`
-	LimitWorth []int64         `json:"limit_worth"`
-	RowWorth   []int64         `json:"row_worth,omitempty"`
+	Branch          []cutsCondition `json:"branch"`
+	DualValues      []int64         `json:"dual_values"`
+	LimitDualValues []int64         `json:"limit_dual_values"`
+	RowDualValues   []int64         `json:"row_dual_values,omitempty"`
 }
 
 type cutsCondition struct {
-	Choice *int       `json:"choice,omitempty"`
-	Kind   *int       `json:"kind,omitempty"`
-	Holds  [][2]int64 `json:"holds,omitempty"`
-	Most   *int64     `json:"most,omitempty"`
-	Least  *int64     `json:"least,omitempty"`
-	Worth  int64      `json:"worth"`
+	Choice    *int       `json:"choice,omitempty"`
+	Kind      *int       `json:"kind,omitempty"`
+	Holds     [][2]int64 `json:"holds,omitempty"`
+	Most      *int64     `json:"most,omitempty"`
+	Least     *int64     `json:"least,omitempty"`
+	DualValue int64      `json:"dual_value"`
 }
 
 // ErrNoPlan says that a result has no plan to write down.
 var ErrNoPlan = errors.New("no plan to write down")
 
-// Document writes the cuts document of a result. Its grade is "proven" for Certified, "searched" or "open"; its lower
-// bound is the certified one, whatever more the search may know.
+// Document writes the cuts document of a result. Its grade is "proven" for Certified, "searched" or "open". Its lower
+// bound is the certified one, even where the search knows a better. It returns ErrNoPlan where the result has no
+// plan.
 func Document(p Problem, r Result) ([]byte, error) {
 	if !r.HasPlan {
 		return nil, ErrNoPlan
 	}
 	d := cutsDocument{
 		Format: CutsFormat, Kinds: make([]cutsKind, len(p.Kinds)), Items: make([]cutsItem, len(p.Items)),
-		Patterns: make([]cutsPattern, len(r.Patterns)), Cost: r.Cost, Lower: r.Certified,
-		Grade: map[Status]string{Certified: "proven", Searched: "searched"}[r.Status],
+		Patterns: make([]cutsPattern, len(r.Patterns)), Chosen: r.Choices, Cost: r.Cost, Lower: r.CertifiedBound,
+		Grade:       map[Status]string{Certified: "proven", Searched: "searched"}[r.Status],
+		Certificate: cutsCertificate{Scale: r.Certificate.Scale, Leaves: make([]cutsLeaf, len(r.Certificate.Leaves))},
 	}
 	if d.Grade == "" {
 		d.Grade = "open"
 	}
 	for k, kind := range p.Kinds {
-		d.Kinds[k] = cutsKind{Length: kind.Length, Cost: kind.Cost}
-		if kind.Limited {
-			limit := kind.Limit
-			d.Kinds[k].Limit = &limit
-		}
-		if kind.Only != nil {
-			only := append([]int{}, kind.Only...)
-			d.Kinds[k].Only = &only
-		}
-		if kind.Credit.Num != 0 {
-			credit := cutsCredit(kind.Credit)
-			d.Kinds[k].Credit = &credit
-		}
+		d.Kinds[k] = kindDocument(kind)
 	}
 	for i, it := range p.Items {
 		d.Items[i] = cutsItem(it)
 	}
 	for _, c := range p.Choices {
-		choice := cutsChoice{Cost: c.Cost, Most: c.Most, Asks: pairs(c.Asks)}
-		for _, g := range c.Gives {
-			choice.Gives = append(choice.Gives, [2]int64{int64(g.Kind), g.Quantity})
-		}
-		for _, in := range c.In {
-			choice.In = append(choice.In, [2]int64{int64(in.Row), in.Value})
-		}
-		d.Choices = append(d.Choices, choice)
+		d.Choices = append(d.Choices, choiceDocument(c))
 	}
 	for _, row := range p.Rows {
 		d.Rows = append(d.Rows, cutsRow(row))
 	}
-	d.Chosen = r.Choices
 	for j, pat := range r.Patterns {
 		d.Patterns[j] = cutsPattern{pat.Kind, pat.Count, pairs(pat.Take)}
 	}
-	d.Certificate = cutsCertificate{Scale: r.Certificate.Scale, Leaves: make([]cutsLeaf, len(r.Certificate.Leaves))}
 	for l, leaf := range r.Certificate.Leaves {
-		out := cutsLeaf{Branch: make([]cutsCondition, len(leaf.Branch)), Worth: leaf.Worth, LimitWorth: leaf.LimitWorth, RowWorth: leaf.RowWorth}
-		for t, c := range leaf.Branch {
-			b := cutsCondition{Holds: pairs(c.Holds), Worth: c.Worth}
-			switch {
-			case c.OnChoice:
-				choice := c.Choice
-				b.Choice, b.Holds = &choice, nil
-			case !c.AnyKind:
-				kind := c.Kind
-				b.Kind = &kind
-			}
-			bound := c.Bound
-			if c.AtLeast {
-				b.Least = &bound
-			} else {
-				b.Most = &bound
-			}
-			out.Branch[t] = b
-		}
-		d.Certificate.Leaves[l] = out
+		d.Certificate.Leaves[l] = leafDocument(leaf)
 	}
 	return json.Marshal(d)
+}
+
+func kindDocument(kind Kind) cutsKind {
+	d := cutsKind{Length: kind.Length, Cost: kind.Cost}
+	if kind.Limited {
+		d.Limit = &kind.Limit
+	}
+	if kind.Only != nil {
+		only := append([]int{}, kind.Only...)
+		d.Only = &only
+	}
+	if kind.Credit.Num != 0 {
+		credit := cutsCredit(kind.Credit)
+		d.Credit = &credit
+	}
+	return d
+}
+
+func choiceDocument(c Choice) cutsChoice {
+	d := cutsChoice{Cost: c.Cost, Most: c.Most, Asks: pairs(c.Asks)}
+	for _, g := range c.Gives {
+		d.Gives = append(d.Gives, [2]int64{int64(g.Kind), g.Quantity})
+	}
+	for _, in := range c.In {
+		d.In = append(d.In, [2]int64{int64(in.Row), in.Value})
+	}
+	return d
+}
+
+func leafDocument(leaf Leaf) cutsLeaf {
+	d := cutsLeaf{Branch: make([]cutsCondition, len(leaf.Branch)),
+		DualValues: leaf.DualValues, LimitDualValues: leaf.LimitDualValues, RowDualValues: leaf.RowDualValues}
+	for t, c := range leaf.Branch {
+		b := cutsCondition{DualValue: c.DualValue}
+		switch {
+		case c.OnChoice:
+			b.Choice = &c.Choice
+		case c.AnyKind:
+			b.Holds = pairs(c.Holds)
+		default:
+			b.Kind, b.Holds = &c.Kind, pairs(c.Holds)
+		}
+		if c.AtLeast {
+			b.Least = &c.Bound
+		} else {
+			b.Most = &c.Bound
+		}
+		d.Branch[t] = b
+	}
+	return d
 }
 
 func pairs(takes []Take) [][2]int64 {

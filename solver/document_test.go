@@ -18,38 +18,38 @@ func branched() (Problem, Result) {
 		Items: []Item{{Length: 5, Demand: 3}, {Length: 3, Demand: 2}},
 		Kinds: []Kind{{Length: 10, Cost: 10}, {Length: 6, Cost: 5, Limited: true, Limit: 1}},
 	}
-	few := func(worth int64) Condition { return Condition{Kind: 1, Bound: 0, Worth: worth} }
-	one := func(worth int64) Condition { return Condition{Kind: 1, AtLeast: true, Bound: 1, Worth: worth} }
+	few := func(value int64) Condition { return Condition{Kind: 1, Bound: 0, DualValue: value} }
+	one := func(value int64) Condition { return Condition{Kind: 1, AtLeast: true, Bound: 1, DualValue: value} }
 	return p, Result{
-		Status: Certified, HasPlan: true, Cost: 25, Lower: 25, Certified: 25,
+		Status: Certified, HasPlan: true, Cost: 25, LowerBound: 25, CertifiedBound: 25,
 		Patterns: []Pattern{
 			{Kind: 0, Count: 1, Take: []Take{{0, 2}}},
 			{Kind: 0, Count: 1, Take: []Take{{0, 1}, {1, 1}}},
 			{Kind: 1, Count: 1, Take: []Take{{1, 1}}},
 		},
 		Certificate: Certificate{Scale: 2, Leaves: []Leaf{
-			{Branch: []Condition{few(-10)}, Worth: []int64{10, 10}, LimitWorth: []int64{0, 0}},
-			{Branch: []Condition{one(0), {Kind: 0, Bound: 1, Worth: -20}}, Worth: []int64{20, 12}, LimitWorth: []int64{0, 14}},
-			{Branch: []Condition{one(10), {Kind: 0, AtLeast: true, Bound: 2, Worth: 20}}, Worth: []int64{0, 0}, LimitWorth: []int64{0, 0}},
+			{Branch: []Condition{few(-10)}, DualValues: []int64{10, 10}, LimitDualValues: []int64{0, 0}},
+			{Branch: []Condition{one(0), {Kind: 0, Bound: 1, DualValue: -20}}, DualValues: []int64{20, 12}, LimitDualValues: []int64{0, 14}},
+			{Branch: []Condition{one(10), {Kind: 0, AtLeast: true, Bound: 2, DualValue: 20}}, DualValues: []int64{0, 0}, LimitDualValues: []int64{0, 0}},
 		}},
 	}
 }
 
 func TestDocumentToTheLetter(t *testing.T) {
 	p, r := branched()
-	r.Certificate.Leaves[0].Branch = []Condition{{AnyKind: true, Kind: 0, Holds: []Take{{0, 1}, {1, 2}}, Bound: 3, Worth: -4}}
+	r.Certificate.Leaves[0].Branch = []Condition{{AnyKind: true, Kind: 0, Holds: []Take{{0, 1}, {1, 2}}, Bound: 3, DualValue: -4}}
 	got, err := Document(p, r)
 	if err != nil {
 		t.Fatal(err)
 	}
-	const want = `{"format":"longpoint-cuts/1",` +
+	const want = `{"format":"longpoint-cuts/2",` +
 		`"kinds":[{"length":10,"cost":10},{"length":6,"cost":5,"limit":1}],` +
 		`"items":[{"length":5,"demand":3},{"length":3,"demand":2}],` +
 		`"patterns":[{"kind":0,"count":1,"take":[[0,2]]},{"kind":0,"count":1,"take":[[0,1],[1,1]]},{"kind":1,"count":1,"take":[[1,1]]}],` +
 		`"cost":25,"lower":25,"grade":"proven","certificate":{"scale":2,"leaves":[` +
-		`{"branch":[{"holds":[[0,1],[1,2]],"most":3,"worth":-4}],"worth":[10,10],"limit_worth":[0,0]},` +
-		`{"branch":[{"kind":1,"least":1,"worth":0},{"kind":0,"most":1,"worth":-20}],"worth":[20,12],"limit_worth":[0,14]},` +
-		`{"branch":[{"kind":1,"least":1,"worth":10},{"kind":0,"least":2,"worth":20}],"worth":[0,0],"limit_worth":[0,0]}]}}`
+		`{"branch":[{"holds":[[0,1],[1,2]],"most":3,"dual_value":-4}],"dual_values":[10,10],"limit_dual_values":[0,0]},` +
+		`{"branch":[{"kind":1,"least":1,"dual_value":0},{"kind":0,"most":1,"dual_value":-20}],"dual_values":[20,12],"limit_dual_values":[0,14]},` +
+		`{"branch":[{"kind":1,"least":1,"dual_value":10},{"kind":0,"least":2,"dual_value":20}],"dual_values":[0,0],"limit_dual_values":[0,0]}]}}`
 	if d := cmp.Diff(want, string(got)); d != "" {
 		t.Error(d)
 	}
@@ -82,13 +82,13 @@ func TestDocumentRoundTrip(t *testing.T) {
 		grade check.Grade
 	}{
 		{"branched", branched, check.Proven},
-		{"searched", worked(func(_ *Problem, r *Result) { r.Status, r.Certified = Searched, 24 }), check.Searched},
-		{"stopped", worked(func(_ *Problem, r *Result) { r.Status, r.Lower, r.Certified = Stopped, 24, 20 }), check.Open},
+		{"searched", worked(func(_ *Problem, r *Result) { r.Status, r.CertifiedBound = Searched, 24 }), check.Searched},
+		{"stopped", worked(func(_ *Problem, r *Result) { r.Status, r.LowerBound, r.CertifiedBound = Stopped, 24, 20 }), check.Open},
 		{"a limit of none", worked(func(p *Problem, _ *Result) { p.Kinds[0].Limited, p.Kinds[0].Limit = true, 0 }), check.Proven},
 		{"a limit that is off", worked(func(p *Problem, _ *Result) { p.Kinds[0].Limit = 9 }), check.Proven},
 		{"the greatest numbers", worked(func(p *Problem, r *Result) {
 			p.Items[0].Length, p.Kinds[1].Limit = MaxLength, math.MaxInt64
-			r.Certificate.Scale, r.Certificate.Leaves[1].Worth[0] = math.MaxInt64, math.MinInt64
+			r.Certificate.Scale, r.Certificate.Leaves[1].DualValues[0] = math.MaxInt64, math.MinInt64
 		}), check.Proven},
 		{"no patterns and no leaves", func() (Problem, Result) { return Problem{}, Result{HasPlan: true, Status: Certified} }, check.Proven},
 	} {
@@ -111,7 +111,7 @@ func TestDocumentRoundTrip(t *testing.T) {
 
 // retold is what the checker should read.
 func retold(p Problem, r Result, grade check.Grade) check.Cuts {
-	c := check.Cuts{Claims: check.Claims{Cost: r.Cost, Lower: r.Certified, Grade: grade}}
+	c := check.Cuts{Claims: check.Claims{Cost: r.Cost, Lower: r.CertifiedBound, Grade: grade}}
 	for _, k := range p.Kinds {
 		kind := check.Kind{Length: k.Length, Cost: k.Cost}
 		if k.Limited {
@@ -131,9 +131,9 @@ func retold(p Problem, r Result, grade check.Grade) check.Cuts {
 	}
 	c.Certificate.Scale = r.Certificate.Scale
 	for _, l := range r.Certificate.Leaves {
-		leaf := check.Leaf{Worth: l.Worth, LimitWorth: l.LimitWorth}
+		leaf := check.Leaf{DualValues: l.DualValues, LimitDualValues: l.LimitDualValues}
 		for _, b := range l.Branch {
-			cond := check.Condition{Sense: check.Most, Count: b.Bound, Worth: b.Worth}
+			cond := check.Condition{Sense: check.Most, Count: b.Bound, DualValue: b.DualValue}
 			if b.AtLeast {
 				cond.Sense = check.Least
 			}

@@ -6,93 +6,93 @@ import (
 	"slices"
 )
 
-// instance is a problem made ready for the search: lengths divided by what the items have in common, which changes no
-// pattern, and demands capped by nothing but themselves. Indexes are the problem's own.
+// instance is a problem made ready for the search. Item lengths are divided by their greatest common divisor, which
+// changes no pattern. Items and kinds keep the problem's indexes.
 type instance struct {
-	length  []int64 // of items, in units of the items' common divisor
-	demand  []int64
-	wanted  []int64 // demand and all that choices can ask for
-	room    []int64 // of kinds: how many such units fit
-	cost    []int64
-	limit   []int64 // how many of the kind can be used without any choice: the limit, or the total wanted; none where it holds nothing
-	ever    []int64 // limit and all that choices can give; likewise
-	limited []bool
-	supply  []int64 // the limit as the problem gives it and all that choices can give, where limited
-	total   int64   // Σ wanted
-	pieces  int64   // most pieces on one stick
-	maxCost int64
-	unit    int64    // of length
-	whole   []int64  // of kinds: the length as the problem gives it
-	credit  []Credit // of kinds
-	credits bool     // whether any kind has a credit
-	may     [][]bool // of kinds: which items it may hold; nil: all
-	class   []int    // of kinds: equal where patterns are the same and earn the same credit
-	choices []Choice
-	rows    []Row
-	floor   int64 // no plan costs less: what the choices that earn something earn at most, negative or 0
+	length      []int64 // of items, in units of lengthUnit
+	demand      []int64
+	maxDemand   []int64 // of items: the demand, and all that choices can ask for
+	capacity    []int64 // of kinds, in units of lengthUnit, rounded down
+	cost        []int64
+	limit       []int64 // of kinds: most sticks without any choice; where there is no limit, totalDemand; 0 where the kind holds no item
+	maxLimit    []int64 // of kinds: the same with all the sticks that choices can give
+	limited     []bool
+	supply      []int64 // of kinds with a limit: the problem's limit and all that choices can give
+	totalDemand int64   // Σ maxDemand
+	maxPieces   int64   // most pieces that fit on one stick
+	maxCost     int64
+	lengthUnit  int64    // greatest common divisor of the lengths of the items that can be wanted
+	stickLength []int64  // of kinds, in the problem's unit
+	credit      []Credit // of kinds
+	credits     bool     // some kind has a credit
+	allowed     [][]bool // of kinds: the items that it may hold; nil: all
+	class       []int    // of kinds: equal for kinds that have the same patterns and credits
+	choices     []Choice
+	rows        []Row
+	minCost     int64 // no plan costs less: the sum of all negative costs of choices, or 0
 }
 
 func newInstance(p Problem) *instance {
 	in := &instance{choices: p.Choices, rows: p.Rows}
 	for _, it := range p.Items {
-		in.wanted = append(in.wanted, it.Demand)
+		in.maxDemand = append(in.maxDemand, it.Demand)
 	}
 	gives := make([]int64, len(p.Kinds))
 	for _, c := range p.Choices {
 		for _, t := range c.Asks {
-			in.wanted[t.Item] += t.Quantity * c.Most
+			in.maxDemand[t.Item] += t.Quantity * c.Most
 		}
 		for _, g := range c.Gives {
 			gives[g.Kind] += g.Quantity * c.Most
 		}
-		in.floor += min(0, c.Cost*c.Most)
+		in.minCost += min(0, c.Cost*c.Most)
 		in.maxCost = max(in.maxCost, c.Cost, -c.Cost)
 	}
 	var g int64
 	shortest := int64(MaxLength)
 	for i, it := range p.Items {
-		if in.wanted[i] > 0 {
+		if in.maxDemand[i] > 0 {
 			g = gcd(g, it.Length)
 			shortest = min(shortest, it.Length)
-			in.total += in.wanted[i]
+			in.totalDemand += in.maxDemand[i]
 		}
 	}
 	g = max(g, 1)
-	in.unit = g
+	in.lengthUnit = g
 	for _, it := range p.Items {
-		// The length of an item that nobody wants need not be a multiple; it is in no pattern.
+		// An item that is never wanted is in no pattern, so its length need not be a multiple of the divisor.
 		in.length = append(in.length, max(it.Length/g, 1))
 		in.demand = append(in.demand, it.Demand)
 	}
 	for n, k := range p.Kinds {
-		in.room = append(in.room, k.Length/g)
-		in.whole = append(in.whole, k.Length)
+		in.capacity = append(in.capacity, k.Length/g)
+		in.stickLength = append(in.stickLength, k.Length)
 		in.credit = append(in.credit, k.Credit)
 		in.credits = in.credits || k.Credit.Num > 0
-		in.may = append(in.may, mayHold(k.Only, len(p.Items)))
-		in.class = append(in.class, classOf(p.Kinds, n))
+		in.allowed = append(in.allowed, allowedItems(k.Only, len(p.Items)))
+		in.class = append(in.class, patternClass(p.Kinds, n))
 		in.cost = append(in.cost, k.Cost)
-		// A limit that no plan can reach is none: its multiplier could only blunt the bound.
-		in.limited = append(in.limited, k.Limited && (k.Limit < in.total || gives[n] > 0))
+		// A limit that no plan can reach is left out: its dual value could only weaken the bound.
+		in.limited = append(in.limited, k.Limited && (k.Limit < in.totalDemand || gives[n] > 0))
 		in.supply = append(in.supply, k.Limit+gives[n])
-		most := in.total
+		most := in.totalDemand
 		if k.Limited {
 			most = min(most, k.Limit)
 		}
 		in.limit = append(in.limit, most)
-		in.ever = append(in.ever, min(in.total, most+gives[n]))
+		in.maxLimit = append(in.maxLimit, min(in.totalDemand, most+gives[n]))
 		if !in.holdsAny(n) {
-			in.limited[n], in.limit[n], in.ever[n] = false, 0, 0
+			in.limited[n], in.limit[n], in.maxLimit[n] = false, 0, 0
 		}
 		in.maxCost = max(in.maxCost, k.Cost)
-		in.pieces = max(in.pieces, min(in.total, k.Length/shortest))
+		in.maxPieces = max(in.maxPieces, min(in.totalDemand, k.Length/shortest))
 	}
-	in.pieces = max(in.pieces, 1)
+	in.maxPieces = max(in.maxPieces, 1)
 	return in
 }
 
-// mayHold marks the items that a kind may hold; nil where it may hold all.
-func mayHold(only []int, items int) []bool {
+// allowedItems marks the items that a kind may hold; nil: all.
+func allowedItems(only []int, items int) []bool {
 	if only == nil {
 		return nil
 	}
@@ -103,8 +103,8 @@ func mayHold(only []int, items int) []bool {
 	return may
 }
 
-// classOf gives the first kind that holds the same patterns as kind n and earns the same credits for them.
-func classOf(kinds []Kind, n int) int {
+// patternClass gives the first kind that has the same patterns as kind n, and the same credits for them.
+func patternClass(kinds []Kind, n int) int {
 	k := kinds[n]
 	return slices.IndexFunc(kinds[:n+1], func(o Kind) bool {
 		return o.Length == k.Length && o.Credit == k.Credit && (o.Only == nil) == (k.Only == nil) && slices.Equal(o.Only, k.Only)
@@ -112,25 +112,25 @@ func classOf(kinds []Kind, n int) int {
 }
 
 // holds tells whether kind k may hold item i.
-func (in *instance) holds(k, i int) bool { return in.may[k] == nil || in.may[k][i] }
+func (in *instance) holds(k, i int) bool { return in.allowed[k] == nil || in.allowed[k][i] }
 
 // holdsAny tells whether a stick of kind k can hold any item that is wanted.
 func (in *instance) holdsAny(k int) bool {
-	for i := range in.wanted {
-		if in.most(i, k) > 0 {
+	for i := range in.maxDemand {
+		if in.maxQuantity(i, k) > 0 {
 			return true
 		}
 	}
 	return false
 }
 
-// creditOf is what is paid back for what is left of a stick of kind k of which so much is used.
+// creditOf is the credit of a stick of kind k of which the pieces use so much.
 func (in *instance) creditOf(k int, used int64) int64 {
 	c := in.credit[k]
 	if c.Num == 0 {
 		return 0
 	}
-	left := in.whole[k] - used*in.unit + c.Extra
+	left := in.stickLength[k] - used*in.lengthUnit + c.Extra
 	if left < c.Keep || left < 0 {
 		return 0
 	}
@@ -139,7 +139,7 @@ func (in *instance) creditOf(k int, used int64) int64 {
 	return int64(q)
 }
 
-// price is what a stick of kind k costs cut so, its credit taken off.
+// price is the cost of a stick of kind k that is cut so, less its credit.
 func (in *instance) price(k int, take []Take) int64 {
 	if in.credit[k].Num == 0 {
 		return in.cost[k]
@@ -162,18 +162,18 @@ func (in *instance) rowUnit() float64 {
 	return most
 }
 
-// most is how many of item i a stick of kind k can hold in a trimmed plan.
-func (in *instance) most(i, k int) int64 {
+// maxQuantity is how many of item i one stick of kind k can hold in a plan that cuts no more than is wanted.
+func (in *instance) maxQuantity(i, k int) int64 {
 	if !in.holds(k, i) {
 		return 0
 	}
-	return min(in.wanted[i], in.room[k]/in.length[i])
+	return min(in.maxDemand[i], in.capacity[k]/in.length[i])
 }
 
-// fits tells whether item i fits any kind that may be used.
-func (in *instance) fits(i int) bool {
-	for k := range in.room {
-		if in.ever[k] > 0 && in.most(i, k) > 0 {
+// fitsSomewhere tells whether item i fits a kind of which there can be any stick.
+func (in *instance) fitsSomewhere(i int) bool {
+	for k := range in.capacity {
+		if in.maxLimit[k] > 0 && in.maxQuantity(i, k) > 0 {
 			return true
 		}
 	}

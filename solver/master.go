@@ -1,18 +1,15 @@
 package solver
 
 import (
+	"cmp"
 	"context"
 	"encoding/binary"
 	"errors"
 	"slices"
-	"sort"
 	"time"
 
 	"longpoint/solver/glpk"
 )
-
-// cond is a condition of the search tree; its Worth is not used here.
-type cond = Condition
 
 // column is a pattern in the restricted master problem.
 type column struct {
@@ -40,8 +37,8 @@ func (c *column) holds(i int) int64 {
 	return 0
 }
 
-// meets tells whether sticks cut so count in the condition.
-func (c *column) meets(d *cond) bool {
+// meets tells whether sticks that are cut so count in the condition.
+func (c *column) meets(d *Condition) bool {
 	if d.OnChoice || !d.AnyKind && d.Kind != c.kind {
 		return false
 	}
@@ -55,52 +52,56 @@ func (c *column) meets(d *cond) bool {
 
 // master is the restricted master problem of one node: the linear relaxation over the columns generated so far.
 //
-// Rows: one per wanted item (at least the demand), one per limited kind, one per condition of the node, one per row of the
-// problem. The first columns are helpers: for each item one that supplies it at the price big, so that there is always a
-// solution, and, where surplus is charged, one that takes a surplus away; for each at-least condition and each row one
-// that meets it at the price big. Then come the choices, then the exchanges, which only the root's master may use (children
-// have them closed, so that they can start from its basis), then the patterns. Costs are divided by unit so that GLPK's
-// tolerances suit them.
+// Rows: one per wanted item (at least the demand), one per limited kind, one per condition of the node, one per row
+// of the problem.
+//
+// Columns: first the artificial ones. One supplies each item at the cost penalty, so that there is always a solution;
+// where a surplus has a penalty, one takes a surplus of each item away; one meets each at-least condition and each
+// row at the cost penalty. Then come the choices, then the dual cuts, then the patterns. Only the root's master may
+// use the dual cuts; other nodes have them fixed at 0, so that they can start from its basis.
+//
+// Costs are divided by unit, so that GLPK's tolerances suit them.
 type master struct {
-	lp        *glpk.Problem
-	in        *instance
-	conds     []cond
-	items     []int // item of row r
-	limits    []int // kinds with a limit row, in row order
-	helpers   int
-	dear      []int // helpers that cost big
-	exchanges []exchange
-	trading   bool      // whether exchanges can be made
-	fixed     int       // columns before the patterns: helpers, choices and exchanges
-	cols      []*column // of the LP's columns after the fixed ones
-	present   map[*column]bool
-	sol       glpk.Solution
-	unit      float64
-	rowUnit   float64 // what the problem's rows are divided by
-	big       float64
+	lp           *glpk.Problem
+	in           *instance
+	conds        []Condition
+	items        []int // item of row r
+	limits       []int // kinds with a limit row, in row order
+	artificials  int
+	penalised    []int // artificial columns of cost penalty
+	dualCuts     []dualCut
+	dualCutsOpen bool      // the dual cuts are not fixed at 0
+	patternsFrom int       // number of columns before the patterns
+	cols         []*column // the patterns, in the order of the LP's columns
+	present      map[*column]bool
+	sol          glpk.Solution
+	unit         float64
+	rowUnit      float64 // the problem's rows are divided by it
+	penalty      float64
 }
 
-// basis is what a child needs to start from where its parent ended.
+// basis is the statuses from which a child's simplex starts.
 type basis struct {
-	rows    []int
-	helpers []int
-	choices []int
-	columns map[*column]int
+	rows        []int
+	artificials []int
+	choices     []int
+	columns     map[*column]int
 }
 
-// lpSlice is how long GLPK may run before the context is looked at again; every further slice of the same program is
-// twice as long, up to lpSliceMost.
+// lpSlice is how long GLPK may run before the context is looked at again. Each further slice of the same linear
+// program is twice as long, up to lpSliceMost.
 const lpSlice, lpSliceMost = 100 * time.Millisecond, 1600 * time.Millisecond
 
-// newMaster builds the master problem of a node. surplus > 0 charges so much for a piece too many.
-func newMaster(in *instance, conds []cond, cols []*column, from *basis, big, surplus float64) (*master, error) {
+// newMaster builds the master problem of a node. A surplus piece costs surplusPenalty; at 0, there are no columns for
+// it.
+func newMaster(in *instance, conds []Condition, cols []*column, from *basis, penalty, surplusPenalty float64) (*master, error) {
 	lp, err := glpk.Open()
 	if err != nil {
 		return nil, err
 	}
-	m := &master{lp: lp, in: in, conds: conds, unit: max(1, float64(in.maxCost)), rowUnit: in.rowUnit(), big: big, present: map[*column]bool{}}
-	m.exchanges, m.trading = in.exchanges(), surplus == 0 && len(conds) == 0
-	if err := m.build(surplus, cols, from); err != nil {
+	m := &master{lp: lp, in: in, conds: conds, unit: max(1, float64(in.maxCost)), rowUnit: in.rowUnit(), penalty: penalty, present: map[*column]bool{}}
+	m.dualCuts, m.dualCutsOpen = in.dualCuts(), surplusPenalty == 0 && len(conds) == 0
+	if err := m.build(surplusPenalty, cols, from); err != nil {
 		lp.Close()
 		return nil, err
 	}
@@ -109,21 +110,45 @@ func newMaster(in *instance, conds []cond, cols []*column, from *basis, big, sur
 
 func (m *master) close() { m.lp.Close() }
 
-func (m *master) build(surplus float64, cols []*column, from *basis) error {
-	var bounds []glpk.Bounds
-	for i, d := range m.in.demand {
-		if m.in.wanted[i] > 0 {
+func (m *master) build(surplusPenalty float64, cols []*column, from *basis) error {
+	for i := range m.in.demand {
+		if m.in.maxDemand[i] > 0 {
 			m.items = append(m.items, i)
-			bounds = append(bounds, glpk.Bounds{Lower: float64(d), Upper: glpk.Inf})
 		}
 	}
-	for k := range m.in.room {
+	for k := range m.in.capacity {
 		if m.in.limited[k] {
 			m.limits = append(m.limits, k)
-			bounds = append(bounds, glpk.Bounds{Lower: -glpk.Inf, Upper: float64(m.in.limit[k])})
 		}
 	}
-	for _, c := range m.conds {
+	if err := m.lp.AddRows(m.rowBounds(m.conds)); err != nil {
+		return err
+	}
+	artificials := m.artificialColumns(surplusPenalty)
+	m.artificials = len(artificials)
+	m.patternsFrom = m.artificials + len(m.in.choices) + len(m.dualCuts)
+	if err := m.lp.AddColumns(slices.Concat(artificials, m.choiceColumns(m.conds, m.unit), m.dualCutColumns(m.dualCutsOpen))); err != nil {
+		return err
+	}
+	if err := m.add(cols); err != nil {
+		return err
+	}
+	if from == nil {
+		return m.lp.Crash()
+	}
+	return m.restoreBasis(from)
+}
+
+// rowBounds are the bounds of the rows: items, limits, these conditions, and the problem's rows.
+func (m *master) rowBounds(conds []Condition) []glpk.Bounds {
+	var bounds []glpk.Bounds
+	for _, i := range m.items {
+		bounds = append(bounds, glpk.Bounds{Lower: float64(m.in.demand[i]), Upper: glpk.Inf})
+	}
+	for _, k := range m.limits {
+		bounds = append(bounds, glpk.Bounds{Lower: -glpk.Inf, Upper: float64(m.in.limit[k])})
+	}
+	for _, c := range conds {
 		if c.AtLeast {
 			bounds = append(bounds, glpk.Bounds{Lower: float64(c.Bound), Upper: glpk.Inf})
 		} else {
@@ -133,60 +158,59 @@ func (m *master) build(surplus float64, cols []*column, from *basis) error {
 	for _, r := range m.in.rows {
 		bounds = append(bounds, glpk.Bounds{Lower: float64(r.Least) / m.rowUnit, Upper: glpk.Inf})
 	}
-	if err := m.lp.AddRows(bounds); err != nil {
-		return err
+	return bounds
+}
+
+// artificialColumns are the artificial columns, and those of surplus pieces where these have a penalty. It lists in
+// m.penalised which of them cost m.penalty.
+func (m *master) artificialColumns(surplusPenalty float64) []glpk.Column {
+	var cols []glpk.Column
+	add := func(row int, cost, value float64) {
+		cols = append(cols, glpk.Column{Cost: cost, Bounds: glpk.Bounds{Lower: 0, Upper: glpk.Inf}, Row: []int{row}, Value: []float64{value}})
 	}
-	var helpers []glpk.Column
-	help := func(row int, cost, value float64) {
-		helpers = append(helpers, glpk.Column{Cost: cost, Bounds: glpk.Bounds{Lower: 0, Upper: glpk.Inf}, Row: []int{row}, Value: []float64{value}})
-	}
-	dear := func(row int, value float64) {
-		m.dear = append(m.dear, len(helpers))
-		help(row, m.big, value)
+	penalised := func(row int, value float64) {
+		m.penalised = append(m.penalised, len(cols))
+		add(row, m.penalty, value)
 	}
 	for r := range m.items {
-		dear(r, 1)
+		penalised(r, 1)
 	}
-	if surplus > 0 {
+	if surplusPenalty > 0 {
 		for r := range m.items {
-			help(r, surplus, -1)
+			add(r, surplusPenalty, -1)
 		}
 	}
 	for t, c := range m.conds {
 		if c.AtLeast {
-			dear(len(m.items)+len(m.limits)+t, 1)
+			penalised(len(m.items)+len(m.limits)+t, 1)
 		}
 	}
 	for r := range m.in.rows {
-		// Numbers in rows are whole: a row that is missed is missed by a unit at least.
-		dear(len(m.items)+len(m.limits)+len(m.conds)+r, 1/m.rowUnit)
+		// Numbers in rows are whole, so a row that is not met lacks at least a unit.
+		penalised(len(m.items)+len(m.limits)+len(m.conds)+r, 1/m.rowUnit)
 	}
-	m.helpers = len(helpers)
-	m.fixed = m.helpers + len(m.in.choices) + len(m.exchanges)
-	if err := m.lp.AddColumns(slices.Concat(helpers, m.choices(), m.exchangeColumns(m.trading))); err != nil {
-		return err
-	}
-	if err := m.add(cols); err != nil {
-		return err
-	}
-	if from == nil {
-		return m.lp.Crash()
-	}
-	return m.restore(from)
+	return cols
 }
 
-// choices are the columns of the problem's choices.
-func (m *master) choices() []glpk.Column {
-	itemRow, limitRow := map[int]int{}, map[int]int{}
+// rowOf gives the rows of items and of kinds with a limit.
+func (m *master) rowOf() (item, limit map[int]int) {
+	item, limit = make(map[int]int, len(m.items)), make(map[int]int, len(m.limits))
 	for r, i := range m.items {
-		itemRow[i] = r
+		item[i] = r
 	}
 	for r, k := range m.limits {
-		limitRow[k] = len(m.items) + r
+		limit[k] = len(m.items) + r
 	}
+	return item, limit
+}
+
+// choiceColumns are the columns of the problem's choices, with rows for these conditions; costs are divided by unit.
+func (m *master) choiceColumns(conds []Condition, unit float64) []glpk.Column {
+	itemRow, limitRow := m.rowOf()
+	firstCond := len(m.items) + len(m.limits)
 	cols := make([]glpk.Column, len(m.in.choices))
 	for j, c := range m.in.choices {
-		col := glpk.Column{Cost: float64(c.Cost) / m.unit, Bounds: glpk.Bounds{Lower: 0, Upper: float64(c.Most)}}
+		col := glpk.Column{Cost: float64(c.Cost) / unit, Bounds: glpk.Bounds{Lower: 0, Upper: float64(c.Most)}}
 		put := func(row int, v float64) { col.Row, col.Value = append(col.Row, row), append(col.Value, v) }
 		for _, t := range c.Asks {
 			if r, ok := itemRow[t.Item]; ok {
@@ -198,22 +222,46 @@ func (m *master) choices() []glpk.Column {
 				put(r, -float64(g.Quantity))
 			}
 		}
-		for r := range m.conds {
-			if m.conds[r].OnChoice && m.conds[r].Choice == j {
-				put(len(m.items)+len(m.limits)+r, 1)
+		for r := range conds {
+			if conds[r].OnChoice && conds[r].Choice == j {
+				put(firstCond+r, 1)
 			}
 		}
 		for _, in := range c.In {
-			put(len(m.items)+len(m.limits)+len(m.conds)+in.Row, float64(in.Value)/m.rowUnit)
+			put(firstCond+len(conds)+in.Row, float64(in.Value)/m.rowUnit)
 		}
 		cols[j] = col
 	}
 	return cols
 }
 
-// restore sets a basis saved from this master or from its parent's: rows, helpers and columns that came since are as at
-// the start, rows basic and columns not.
-func (m *master) restore(from *basis) error {
+// patternColumns are the columns of patterns, with rows for these conditions; costs are divided by unit.
+func (m *master) patternColumns(patterns []*column, conds []Condition, unit float64) []glpk.Column {
+	itemRow, limitRow := m.rowOf()
+	firstCond := len(m.items) + len(m.limits)
+	cols := make([]glpk.Column, len(patterns))
+	for j, c := range patterns {
+		col := glpk.Column{Cost: float64(m.in.price(c.kind, c.take)) / unit, Bounds: glpk.Bounds{Lower: 0, Upper: glpk.Inf}}
+		put := func(row int, v float64) { col.Row, col.Value = append(col.Row, row), append(col.Value, v) }
+		for _, t := range c.take {
+			put(itemRow[t.Item], float64(t.Quantity))
+		}
+		if r, ok := limitRow[c.kind]; ok {
+			put(r, 1)
+		}
+		for r := range conds {
+			if c.meets(&conds[r]) {
+				put(firstCond+r, 1)
+			}
+		}
+		cols[j] = col
+	}
+	return cols
+}
+
+// restoreBasis sets a basis that was saved from this master or its parent's. Rows and columns that came since are as
+// at the start: rows basic, columns not.
+func (m *master) restoreBasis(from *basis) error {
 	rows := append([]int(nil), from.rows...)
 	for len(rows) < m.lp.Rows() {
 		rows = append(rows, glpk.StatBasic)
@@ -222,14 +270,14 @@ func (m *master) restore(from *basis) error {
 	for j := range stats {
 		stats[j] = glpk.StatLower
 		switch {
-		case j < m.helpers:
-			if j < len(from.helpers) {
-				stats[j] = from.helpers[j]
+		case j < m.artificials:
+			if j < len(from.artificials) {
+				stats[j] = from.artificials[j]
 			}
-		case j < m.fixed:
-			stats[j] = from.choices[j-m.helpers]
+		case j < m.patternsFrom:
+			stats[j] = from.choices[j-m.artificials]
 		default:
-			if st, ok := from.columns[m.cols[j-m.fixed]]; ok {
+			if st, ok := from.columns[m.cols[j-m.patternsFrom]]; ok {
 				stats[j] = st
 			}
 		}
@@ -239,43 +287,20 @@ func (m *master) restore(from *basis) error {
 
 // add appends columns to the LP.
 func (m *master) add(cols []*column) error {
-	list := make([]glpk.Column, len(cols))
-	rowOf := make(map[int]int, len(m.items))
-	for r, i := range m.items {
-		rowOf[i] = r
-	}
-	for j, c := range cols {
-		col := glpk.Column{Cost: float64(m.in.price(c.kind, c.take)) / m.unit, Bounds: glpk.Bounds{Lower: 0, Upper: glpk.Inf}}
-		put := func(row int, v float64) { col.Row, col.Value = append(col.Row, row), append(col.Value, v) }
-		for _, t := range c.take {
-			put(rowOf[t.Item], float64(t.Quantity))
-		}
-		for r, k := range m.limits {
-			if k == c.kind {
-				put(len(m.items)+r, 1)
-			}
-		}
-		for r := range m.conds {
-			if c.meets(&m.conds[r]) {
-				put(len(m.items)+len(m.limits)+r, 1)
-			}
-		}
-		list[j] = col
-	}
 	for _, c := range cols {
 		m.present[c] = true
 	}
 	m.cols = append(m.cols, cols...)
-	return m.lp.AddColumns(list)
+	return m.lp.AddColumns(m.patternColumns(cols, m.conds, m.unit))
 }
 
 // has tells whether the LP has the column.
 func (m *master) has(c *column) bool { return m.present[c] }
 
-// setBig changes the price of the helpers.
-func (m *master) setBig(price float64) error {
-	m.big = price
-	for _, j := range m.dear {
+// setPenalty changes the cost of the artificial columns.
+func (m *master) setPenalty(price float64) error {
+	m.penalty = price
+	for _, j := range m.penalised {
 		if err := m.lp.SetCost(j, price); err != nil {
 			return err
 		}
@@ -283,9 +308,9 @@ func (m *master) setBig(price float64) error {
 	return nil
 }
 
-// setDemand changes the right-hand sides to what a draft leaves to be cut.
-func (m *master) setDemand(d *draft) error {
-	asked, given := make([]int64, len(m.in.demand)), make([]int64, len(m.in.room)) // by the choices that the draft has made
+// setDemand changes the right-hand sides to what a partial plan leaves to be cut.
+func (m *master) setDemand(d *partialPlan) error {
+	asked, given := make([]int64, len(m.in.demand)), make([]int64, len(m.in.capacity)) // by the choices that the plan has made
 	for j, c := range m.in.choices {
 		b := glpk.Bounds{Lower: 0, Upper: float64(c.Most)}
 		if d.times != nil {
@@ -297,7 +322,7 @@ func (m *master) setDemand(d *draft) error {
 				given[g.Kind] += g.Quantity * d.times[j]
 			}
 		}
-		if err := m.lp.SetColumnBounds(m.helpers+j, b); err != nil {
+		if err := m.lp.SetColumnBounds(m.artificials+j, b); err != nil {
 			return err
 		}
 	}
@@ -329,17 +354,17 @@ func (m *master) setDemand(d *draft) error {
 }
 
 // solve solves the LP and reads the solution. An ended context is an error, and so is errStalled. GLPK may cycle at a
-// degenerate corner; it is then sent another way.
+// degenerate vertex; then other simplex variants are tried.
 func (m *master) solve(ctx context.Context, method glpk.Method) error {
 	most := 3000 + 30*m.lp.Rows()
 	for _, way := range []struct {
 		how   glpk.Simplex
 		reset bool
 	}{
-		{glpk.Simplex{Method: method, Iterations: most, Tolerance: looseTolerance}, false},
-		{glpk.Simplex{Method: glpk.Dual, Iterations: most, Tolerance: looseTolerance}, false},
-		{glpk.Simplex{Iterations: 2 * most, Tolerance: looseTolerance, Plain: true}, true},
-		{glpk.Simplex{Method: glpk.Dual, Iterations: 2 * most, Tolerance: looseTolerance, Plain: true}, true},
+		{glpk.Simplex{Method: method, Iterations: most, Tolerance: defaultTolerance}, false},
+		{glpk.Simplex{Method: glpk.Dual, Iterations: most, Tolerance: defaultTolerance}, false},
+		{glpk.Simplex{Iterations: 2 * most, Tolerance: defaultTolerance, Plain: true}, true},
+		{glpk.Simplex{Method: glpk.Dual, Iterations: 2 * most, Tolerance: defaultTolerance, Plain: true}, true},
 		{glpk.Simplex{Iterations: 4 * most, Tolerance: lastTolerance}, true},
 	} {
 		if way.reset {
@@ -347,7 +372,7 @@ func (m *master) solve(ctx context.Context, method glpk.Method) error {
 				return err
 			}
 		}
-		if done, err := m.attempt(ctx, way.how); done || err != nil {
+		if done, err := m.simplex(ctx, way.how); done || err != nil {
 			return err
 		}
 	}
@@ -357,24 +382,24 @@ func (m *master) solve(ctx context.Context, method glpk.Method) error {
 // errStalled says that GLPK found no way to a linear program's optimum.
 var errStalled = errors.New("the linear program stalled")
 
-// polish solves the LP to a sharper tolerance, and reports false when that takes too long.
-func (m *master) polish(ctx context.Context) (bool, error) {
-	return m.attempt(ctx, glpk.Simplex{Tolerance: sharpTolerance, Iterations: 1000 + 5*m.lp.Rows()})
+// solveTight solves the LP to tightTolerance. It reports false when that takes too many iterations.
+func (m *master) solveTight(ctx context.Context) (bool, error) {
+	return m.simplex(ctx, glpk.Simplex{Tolerance: tightTolerance, Iterations: 1000 + 5*m.lp.Rows()})
 }
 
-// The tolerances on reduced costs, when the dearest stick costs 1. The loose one is GLPK's own, the last one is tried
-// when all else has failed.
-const looseTolerance, sharpTolerance, lastTolerance = 1e-7, 1e-10, 1e-6
+// The tolerances on reduced costs, the dearest stick costing 1. The default is GLPK's own. The last one is tried when
+// all else has failed.
+const defaultTolerance, tightTolerance, lastTolerance = 1e-7, 1e-10, 1e-6
 
-// attempt solves the LP and reads the solution; it reports false when the iterations do not suffice.
-func (m *master) attempt(ctx context.Context, how glpk.Simplex) (bool, error) {
+// simplex solves the LP and reads the solution. It reports false when the iterations do not suffice.
+func (m *master) simplex(ctx context.Context, how glpk.Simplex) (bool, error) {
 	resets := 0
 	allowed := how.Iterations
 	for how.Time = lpSlice; ; how.Time = min(2*how.Time, lpSliceMost) {
 		if err := ctx.Err(); err != nil {
 			return false, err
 		}
-		status, short, err := m.lp.Simplex(how)
+		status, reached, err := m.lp.Simplex(how)
 		var lost *glpk.BasisError
 		switch {
 		case errors.As(err, &lost) && resets < 2:
@@ -385,10 +410,10 @@ func (m *master) attempt(ctx context.Context, how glpk.Simplex) (bool, error) {
 			}
 		case err != nil:
 			return false, err
-		case short == glpk.ShortOfIterations:
+		case reached == glpk.IterationLimit:
 			return false, nil
-		case short == glpk.ShortOfTime:
-			// GLPK counts iterations from each call; what a slice can do at most is counted against the allowance.
+		case reached == glpk.TimeLimit:
+			// GLPK counts iterations from each call. A slice is charged an eighth of the allowance.
 			allowed -= how.Iterations / 8
 			if allowed <= 0 {
 				return false, nil
@@ -396,7 +421,7 @@ func (m *master) attempt(ctx context.Context, how glpk.Simplex) (bool, error) {
 		case status == glpk.Optimal:
 			return true, m.lp.Read(&m.sol)
 		case resets < 2:
-			// The master always has a solution and a bounded one: what GLPK says here is numerical trouble.
+			// The master always has a solution and is bounded: anything else is numerical trouble.
 			resets++
 			how.Method = glpk.Primal
 			if err := m.lp.Reset(); err != nil {
@@ -411,24 +436,26 @@ func (m *master) attempt(ctx context.Context, how glpk.Simplex) (bool, error) {
 // value is the LP's value in the problem's money.
 func (m *master) value() float64 { return m.sol.Objective * m.unit }
 
-// helped is how much of the solution rests on helpers that cost big.
-func (m *master) helped() float64 {
+// artificialValue is the sum of the artificial columns of cost penalty. Above zeroTolerance the solution is
+// infeasible.
+func (m *master) artificialValue() float64 {
 	var sum float64
-	for _, j := range m.dear {
+	for _, j := range m.penalised {
 		sum += m.sol.Value[j]
 	}
 	return sum
 }
 
-// x gives the value of column j of cols.
-func (m *master) x(j int) float64 { return m.sol.Value[m.fixed+j] }
+// columnValue gives the value of column j of cols.
+func (m *master) columnValue(j int) float64 { return m.sol.Value[m.patternsFrom+j] }
 
-// times gives how often choice j is made.
-func (m *master) times(j int) float64 { return m.sol.Value[m.helpers+j] }
+// choiceValue gives how often choice j is made.
+func (m *master) choiceValue(j int) float64 { return m.sol.Value[m.artificials+j] }
 
-// duals reads the multipliers: one per item of the instance, one per condition, one per kind (of its limit; ≥ 0).
-func (m *master) duals() duals {
-	d := duals{item: make([]float64, len(m.in.length)), cond: make([]float64, len(m.conds)), limit: make([]float64, len(m.in.room)),
+// duals reads the dual values: one per item of the instance, one per condition, one per kind (of its limit; ≥ 0), one
+// per row.
+func (m *master) duals() lpDuals {
+	d := lpDuals{item: make([]float64, len(m.in.length)), cond: make([]float64, len(m.conds)), limit: make([]float64, len(m.in.capacity)),
 		row: make([]float64, len(m.in.rows))}
 	for r, i := range m.items {
 		d.item[i] = m.sol.Dual[r] * m.unit
@@ -451,11 +478,12 @@ func (m *master) duals() duals {
 	return d
 }
 
-// duals are multipliers in the problem's money.
-type duals struct{ item, cond, limit, row []float64 }
+// lpDuals are the LP's dual values in the problem's money. That of a limit is given with its sign turned: not
+// negative.
+type lpDuals struct{ item, cond, limit, row []float64 }
 
-// mix gives (1 − share)·d + share·o.
-func (d duals) mix(o duals, share float64) duals {
+// smoothed gives (1 − share)·d + share·o.
+func (d lpDuals) smoothed(o lpDuals, share float64) lpDuals {
 	blend := func(a, b []float64) []float64 {
 		out := make([]float64, len(a))
 		for i := range a {
@@ -463,30 +491,30 @@ func (d duals) mix(o duals, share float64) duals {
 		}
 		return out
 	}
-	return duals{blend(d.item, o.item), blend(d.cond, o.cond), blend(d.limit, o.limit), blend(d.row, o.row)}
+	return lpDuals{blend(d.item, o.item), blend(d.cond, o.cond), blend(d.limit, o.limit), blend(d.row, o.row)}
 }
 
-// prune deletes non-basic columns whose reduced cost is high, when there are many.
-func (m *master) prune(most int) error {
+// dropColumns deletes non-basic columns of high reduced cost when there are more than most columns.
+func (m *master) dropColumns(most int) error {
 	if len(m.cols) <= most {
 		return nil
 	}
-	type dear struct {
+	type nonBasic struct {
 		j int
-		d float64
+		d float64 // reduced cost
 	}
-	var list []dear
+	var list []nonBasic
 	for j := range m.cols {
-		if at := m.fixed + j; at < len(m.sol.ColStat) && !m.sol.Basic(at) {
-			list = append(list, dear{j, m.sol.Reduced[at]})
+		if at := m.patternsFrom + j; at < len(m.sol.ColStat) && !m.sol.Basic(at) {
+			list = append(list, nonBasic{j, m.sol.Reduced[at]})
 		}
 	}
 	cut := len(m.cols) - most*2/3
 	if cut > len(list) {
 		cut = len(list)
 	}
-	// Partial order by reduced cost, dearest first; ties by age, oldest first.
-	sort.Slice(list, func(a, b int) bool { return list[a].d > list[b].d || list[a].d == list[b].d && list[a].j < list[b].j })
+	// By reduced cost, the highest first; of equals the oldest first.
+	slices.SortFunc(list, func(a, b nonBasic) int { return cmp.Or(cmp.Compare(b.d, a.d), cmp.Compare(a.j, b.j)) })
 	gone := make(map[int]bool, cut)
 	for _, x := range list[:cut] {
 		gone[x.j] = true
@@ -495,7 +523,7 @@ func (m *master) prune(most int) error {
 	kept := m.cols[:0:0]
 	for j, c := range m.cols {
 		if gone[j] {
-			at = append(at, m.fixed+j)
+			at = append(at, m.patternsFrom+j)
 			delete(m.present, c)
 		} else {
 			kept = append(kept, c)
@@ -505,13 +533,13 @@ func (m *master) prune(most int) error {
 	return m.lp.DeleteColumns(at)
 }
 
-// save remembers the basis for children.
-func (m *master) save() *basis {
-	b := &basis{rows: append([]int(nil), m.sol.RowStat...), helpers: append([]int(nil), m.sol.ColStat[:m.helpers]...),
-		choices: append([]int(nil), m.sol.ColStat[m.helpers:m.fixed]...),
+// saveBasis gives the basis for children.
+func (m *master) saveBasis() *basis {
+	b := &basis{rows: append([]int(nil), m.sol.RowStat...), artificials: append([]int(nil), m.sol.ColStat[:m.artificials]...),
+		choices: append([]int(nil), m.sol.ColStat[m.artificials:m.patternsFrom]...),
 		columns: map[*column]int{}}
 	for j, c := range m.cols {
-		if at := m.fixed + j; at < len(m.sol.ColStat) && m.sol.Basic(at) {
+		if at := m.patternsFrom + j; at < len(m.sol.ColStat) && m.sol.Basic(at) {
 			b.columns[c] = m.sol.ColStat[at]
 		}
 	}

@@ -5,27 +5,27 @@ import (
 	"math/bits"
 )
 
-// payable knows which costs can be paid at all: Σ c_k n_k with 0 ≤ n_k ≤ limit_k, of kinds that can hold anything wanted.
-// Every plan costs one of them, so a bound may be rounded up to the next.
+// payable tells which costs a plan can have at all: Σ c_k n_k with 0 ≤ n_k ≤ limit_k, over the kinds that can hold a
+// wanted item, and likewise of choices. A bound may be rounded up to the next of them.
 type payable struct {
-	common int64    // greatest common divisor of the costs; 0: every cost is 0
-	sums   []uint64 // bit v: v·common can be paid; nil: only multiples are known
-	size   int64    // bits in sums
-	least  int64    // no plan costs less; 0 or negative
+	common  int64    // greatest common divisor of the costs; 0: every cost is 0
+	sums    []uint64 // bit v: v·common is payable; nil: any multiple of common may be
+	size    int64    // number of bits in sums
+	minCost int64    // no plan costs less; not positive
 }
 
 // payableBits is the greatest cost, in units of the common divisor, for which the sums are worked out.
 const payableBits = 1 << 24
 
-// newPayable works out the costs up to most.
+// newPayable finds the payable costs up to most.
 func newPayable(in *instance, most int64) *payable {
-	p := &payable{least: in.floor}
-	if in.credits || in.floor < 0 {
+	p := &payable{minCost: in.minCost}
+	if in.credits || in.minCost < 0 {
 		p.common = 1
 		return p
 	}
 	for k, c := range in.cost {
-		if in.ever[k] > 0 {
+		if in.maxLimit[k] > 0 {
 			p.common = gcd(p.common, c)
 		}
 	}
@@ -41,7 +41,7 @@ func newPayable(in *instance, most int64) *payable {
 	p.sums = make([]uint64, (p.size+63)/64)
 	p.sums[0] = 1
 	for k, c := range in.cost {
-		if in.ever[k] == 0 {
+		if in.maxLimit[k] == 0 {
 			continue
 		}
 		most := p.size
@@ -65,12 +65,12 @@ func (p *payable) add(c, most int64) {
 	for step := int64(1); left > 0; step *= 2 {
 		n := min(step, left)
 		left -= n
-		p.or(n * c)
+		p.addShifted(n * c)
 	}
 }
 
-// or adds every sum raised by shift.
-func (p *payable) or(shift int64) {
+// addShifted adds every sum raised by shift.
+func (p *payable) addShifted(shift int64) {
 	words, rest := int(shift/64), uint(shift%64)
 	for i := len(p.sums) - 1; i >= words; i-- {
 		v := p.sums[i-words] << rest
@@ -81,11 +81,11 @@ func (p *payable) or(shift int64) {
 	}
 }
 
-// up gives the least cost at or above v that can be paid, as far as is known: past what was worked out, v rounded up to
-// a multiple of the common divisor.
-func (p *payable) up(v int64) int64 {
+// roundUp gives the least payable cost that is not below v. Beyond the sums that were found it rounds v up to a
+// multiple of the common divisor.
+func (p *payable) roundUp(v int64) int64 {
 	if v <= 0 || p.common == 0 {
-		return max(v, p.least)
+		return max(v, p.minCost)
 	}
 	q := v / p.common
 	if v%p.common != 0 {
@@ -103,7 +103,7 @@ func (p *payable) up(v int64) int64 {
 			break
 		}
 	}
-	// Nothing at or above q below the size: the next payable cost is at least the size itself.
+	// No sum from q on is payable, so the next payable cost is at least the size.
 	if p.sums != nil && q < p.size {
 		q = p.size
 	}

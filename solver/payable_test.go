@@ -15,7 +15,7 @@ func costsOnly(kinds ...Kind) *instance {
 		if k.Limited {
 			ever = min(ever, k.Limit)
 		}
-		in.ever = append(in.ever, ever)
+		in.maxLimit = append(in.maxLimit, ever)
 	}
 	return in
 }
@@ -71,7 +71,7 @@ func TestPayableAgainstSums(t *testing.T) {
 			if want > v && v > 0 && v%max(1, common) == 0 {
 				gaps++
 			}
-			if got := pay.up(v); got != want {
+			if got := pay.roundUp(v); got != want {
 				t.Fatalf("seed %d: up(%d) = %d, want %d, with sums up to %d of %+v", seed, v, got, want, most, kinds)
 			}
 		}
@@ -110,7 +110,7 @@ func TestPayableAtItsEnds(t *testing.T) {
 		{"large costs", []Kind{{Cost: MaxCost}, {Cost: MaxCost - 1}}, 1 << 60, MaxCost - 5, MaxCost - 5},
 	} {
 		t.Run(tc.name, func(t *testing.T) {
-			if got := newPayable(costsOnly(tc.kinds...), tc.most).up(tc.v); got != tc.wants {
+			if got := newPayable(costsOnly(tc.kinds...), tc.most).roundUp(tc.v); got != tc.wants {
 				t.Errorf("up(%d) = %d, want %d", tc.v, got, tc.wants)
 			}
 		})

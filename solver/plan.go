@@ -4,33 +4,39 @@ import (
 	"sort"
 )
 
-// draft is a plan under construction: what is still to be cut and how many sticks are left.
-type draft struct {
-	in       *instance
-	demand   []int64
-	limit    []int64
-	patterns []Pattern
-	cost     int64
-	wanted   int64   // Σ demand
-	times    []int64 // how often each choice is made; nil: none
+// partialPlan is a plan under construction: what is cut, what is still to be cut, and how many sticks are left.
+type partialPlan struct {
+	in        *instance
+	demand    []int64
+	limit     []int64
+	patterns  []Pattern
+	cost      int64
+	remaining int64   // Σ demand: pieces still to be cut
+	times     []int64 // how often each choice is made; nil: none
 }
 
-// newDraft is an empty plan that keeps to the conditions on how many sticks of a kind may be used at most.
-func newDraft(in *instance, conds []cond) *draft {
-	d := &draft{in: in, demand: append([]int64(nil), in.demand...), limit: append([]int64(nil), in.limit...)}
+// newPartialPlan is an empty plan that keeps to the conditions on how many sticks of a kind may be used at most.
+func newPartialPlan(in *instance, conds []Condition) *partialPlan {
+	d := &partialPlan{in: in, demand: append([]int64(nil), in.demand...), limit: append([]int64(nil), in.limit...)}
 	for _, n := range d.demand {
-		d.wanted += n
+		d.remaining += n
 	}
+	d.keepTo(conds)
+	return d
+}
+
+// keepTo lowers the limits to what the conditions allow of each kind.
+func (d *partialPlan) keepTo(conds []Condition) {
 	for _, c := range conds {
 		if !c.OnChoice && !c.AtLeast && !c.AnyKind && len(c.Holds) == 0 {
 			d.limit[c.Kind] = min(d.limit[c.Kind], c.Bound)
 		}
 	}
-	return d
 }
 
-// choose makes choices: what they give may be used, what they ask for is wanted. The draft must be new.
-func (d *draft) choose(times []int64, conds []cond) {
+// choose makes the choices: what they give may be used, what they ask for is wanted. No pattern may have been cut
+// before.
+func (d *partialPlan) choose(times []int64, conds []Condition) {
 	if len(times) == 0 {
 		return
 	}
@@ -40,21 +46,17 @@ func (d *draft) choose(times []int64, conds []cond) {
 		d.cost += n * c.Cost
 		for _, t := range c.Asks {
 			d.demand[t.Item] += n * t.Quantity
-			d.wanted += n * t.Quantity
+			d.remaining += n * t.Quantity
 		}
 		for _, g := range c.Gives {
 			d.limit[g.Kind] += n * g.Quantity
 		}
 	}
-	for _, c := range conds {
-		if !c.OnChoice && !c.AtLeast && !c.AnyKind && len(c.Holds) == 0 {
-			d.limit[c.Kind] = min(d.limit[c.Kind], c.Bound)
-		}
-	}
+	d.keepTo(conds)
 }
 
-// count is how many of the draft's sticks count in a condition.
-func (d *draft) count(c *cond) int64 {
+// count is how many of the sticks count in a condition.
+func (d *partialPlan) count(c *Condition) int64 {
 	var n int64
 	for _, p := range d.patterns {
 		if (&column{p.Kind, p.Take}).meets(c) {
@@ -64,17 +66,17 @@ func (d *draft) count(c *cond) int64 {
 	return n
 }
 
-func (d *draft) clone() *draft {
-	return &draft{d.in, append([]int64(nil), d.demand...), append([]int64(nil), d.limit...),
-		append([]Pattern(nil), d.patterns...), d.cost, d.wanted, d.times}
+func (d *partialPlan) clone() *partialPlan {
+	return &partialPlan{d.in, append([]int64(nil), d.demand...), append([]int64(nil), d.limit...),
+		append([]Pattern(nil), d.patterns...), d.cost, d.remaining, d.times}
 }
 
 // done tells whether everything is cut.
-func (d *draft) done() bool { return d.wanted == 0 }
+func (d *partialPlan) done() bool { return d.remaining == 0 }
 
 // cut uses count sticks of a column, as far as the kind's limit goes, leaving out pieces that are no longer wanted. It
 // reports whether it used a stick.
-func (d *draft) cut(c *column, count int64) bool {
+func (d *partialPlan) cut(c *column, count int64) bool {
 	used := false
 	for count = min(count, d.limit[c.kind]); count > 0; {
 		var take []Take
@@ -97,18 +99,19 @@ func (d *draft) cut(c *column, count int64) bool {
 }
 
 // use takes count sticks cut alike; the pieces must be wanted.
-func (d *draft) use(kind int, count int64, take []Take) {
+func (d *partialPlan) use(kind int, count int64, take []Take) {
 	for _, t := range take {
 		d.demand[t.Item] -= count * t.Quantity
-		d.wanted -= count * t.Quantity
+		d.remaining -= count * t.Quantity
 	}
 	d.limit[kind] -= count
 	d.cost += count * d.in.price(kind, take)
 	d.patterns = append(d.patterns, Pattern{kind, count, take})
 }
 
-// tidy merges equal patterns and orders them: by kind, then by what they hold, most of the first items first.
-func tidy(patterns []Pattern) []Pattern {
+// mergePatterns merges equal patterns and orders them: by kind, then by what they hold, most of the first items
+// first.
+func mergePatterns(patterns []Pattern) []Pattern {
 	at := map[string]int{}
 	var out []Pattern
 	for _, p := range patterns {

@@ -32,7 +32,7 @@ func TestDraftCut(t *testing.T) {
 		{"fewer than no times", column{1, []Take{{0, 1}}}, -2, false, nil, []int64{5, 2, 0}, 0},
 	} {
 		t.Run(tc.name, func(t *testing.T) {
-			d := newDraft(newInstance(p), nil)
+			d := newPartialPlan(newInstance(p), nil)
 			if used := d.cut(&tc.cut, tc.count); used != tc.used {
 				t.Errorf("used a stick: %v", used)
 			}
@@ -42,14 +42,14 @@ func TestDraftCut(t *testing.T) {
 			if x := cmp.Diff(tc.demand, d.demand); x != "" {
 				t.Error(x)
 			}
-			if d.cost != tc.cost || d.wanted != tc.demand[0]+tc.demand[1]+tc.demand[2] || d.done() != (d.wanted == 0) {
-				t.Errorf("cost %d, %d wanted, done %v", d.cost, d.wanted, d.done())
+			if d.cost != tc.cost || d.remaining != tc.demand[0]+tc.demand[1]+tc.demand[2] || d.done() != (d.remaining == 0) {
+				t.Errorf("cost %d, %d wanted, done %v", d.cost, d.remaining, d.done())
 			}
 		})
 	}
 }
 
-// A draft adds up after any number of cuts, and its clone goes its own way.
+// A partial plan adds up after any number of cuts, and its clone goes its own way.
 func TestDraftAddsUp(t *testing.T) {
 	full := 0
 	for seed := range uint64(2000) {
@@ -57,8 +57,8 @@ func TestDraftAddsUp(t *testing.T) {
 		p := tinyProblem(r)
 		in := newInstance(p)
 		conds := tinyConditions(r, p)
-		d := newDraft(in, conds)
-		var other *draft
+		d := newPartialPlan(in, conds)
+		var other *partialPlan
 		var c *column
 		for range 1 + r.IntN(8) {
 			k := r.IntN(len(p.Kinds))
@@ -79,24 +79,24 @@ func TestDraftAddsUp(t *testing.T) {
 		}
 		addsUp(t, in, conds, d)
 		tidied := d.clone()
-		tidied.patterns = tidy(d.patterns)
+		tidied.patterns = mergePatterns(d.patterns)
 		addsUp(t, in, conds, tidied)
 		other.cut(c, 1)
 		addsUp(t, in, conds, other)
 		addsUp(t, in, conds, d)
-		if d.done() && in.total > 0 {
+		if d.done() && in.totalDemand > 0 {
 			full++
 		}
 	}
 	if full < 50 {
-		t.Errorf("only %d drafts finished: the test says too little", full)
+		t.Errorf("only %d partial plans finished: the test says too little", full)
 	}
 }
 
-// addsUp holds a draft's sums against its patterns.
-func addsUp(t *testing.T, in *instance, conds []Condition, d *draft) {
+// addsUp holds a partial plan's sums against its patterns.
+func addsUp(t *testing.T, in *instance, conds []Condition, d *partialPlan) {
 	t.Helper()
-	cut, used := make([]int64, len(in.demand)), make([]int64, len(in.room))
+	cut, used := make([]int64, len(in.demand)), make([]int64, len(in.capacity))
 	var cost, wanted int64
 	for _, p := range d.patterns {
 		length := int64(0)
@@ -107,7 +107,7 @@ func addsUp(t *testing.T, in *instance, conds []Condition, d *draft) {
 			cut[x.Item] += p.Count * x.Quantity
 			length += x.Quantity * in.length[x.Item]
 		}
-		if length > in.room[p.Kind] || len(p.Take) == 0 || p.Count <= 0 {
+		if length > in.capacity[p.Kind] || len(p.Take) == 0 || p.Count <= 0 {
 			t.Fatalf("pattern %v", p)
 		}
 		used[p.Kind] += p.Count
@@ -129,8 +129,8 @@ func addsUp(t *testing.T, in *instance, conds []Condition, d *draft) {
 			t.Fatalf("%d of kind %d used and %d left, %d in all", used[k], k, d.limit[k], n)
 		}
 	}
-	if d.cost != cost || d.wanted != wanted {
-		t.Fatalf("cost %d, not %d; %d wanted, not %d", d.cost, cost, d.wanted, wanted)
+	if d.cost != cost || d.remaining != wanted {
+		t.Fatalf("cost %d, not %d; %d wanted, not %d", d.cost, cost, d.remaining, wanted)
 	}
 	for _, c := range conds {
 		var n int64
@@ -170,7 +170,7 @@ func TestTidy(t *testing.T) {
 				p.Take = append([]Take(nil), p.Take...)
 				before = append(before, p)
 			}
-			got := tidy(tc.in)
+			got := mergePatterns(tc.in)
 			if d := cmp.Diff(tc.want, got); d != "" {
 				t.Error(d)
 			}

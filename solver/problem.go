@@ -12,7 +12,7 @@ type Item struct {
 	Demand int64
 }
 
-// Kind is a kind of stick: any number of equal sticks, or at most Limit of them where Limited is set, and those that
+// Kind is a kind of stick. There is any number of equal sticks or, where Limited is set, at most Limit and those that
 // choices give. Length is positive, Cost not negative.
 type Kind struct {
 	Length  int64
@@ -21,26 +21,26 @@ type Kind struct {
 	Limited bool
 	// Only lists the items that the kind may hold, rising; nil: all of them.
 	Only []int
-	// Credit is what the plan gets back for what is left of a stick. It is never more than Cost.
+	// Credit is subtracted from the cost of each stick by its leftover. It is never more than Cost.
 	Credit Credit
 }
 
-// Credit values what is left of a stick, left being its length less its pieces' lengths: nothing where left + Extra is
-// below Keep, else Num·(left + Extra)/Den, rounded down. The zero Credit values nothing. Where Num is not 0, Den is
-// positive and Keep and Extra are not negative.
+// Credit values the leftover of a stick: its length less its pieces' lengths. The credit is Num·(leftover +
+// Extra)/Den, rounded down, and nothing where leftover + Extra is below Keep. The zero Credit values nothing. Where
+// Num is not 0, Den is positive and Keep and Extra are not negative.
 type Credit struct {
 	Keep, Extra int64
 	Num, Den    int64
 }
 
-// Choice is something that may be done up to Most times at a cost each time: buying a bundle, opening a damaged stick,
-// placing an order, cutting a frame from one lot. Cost may be negative.
+// Choice is a decision that can be made up to Most times, at a cost each time: buying a bundle, opening a damaged
+// stick, placing an order, cutting from one lot. Cost may be negative.
 type Choice struct {
 	Cost int64
 	Most int64
-	// Gives adds sticks to what limited kinds have: Quantity sticks of Kind each time.
+	// Gives adds to the limits of kinds: Quantity sticks of Kind each time.
 	Gives []Give
-	// Asks adds pieces to what items must have: Quantity more of Item each time.
+	// Asks adds to the demands of items: Quantity pieces of Item each time.
 	Asks []Take
 	// In gives the choice's coefficients in Problem.Rows.
 	In []Coef
@@ -63,8 +63,8 @@ type Row struct {
 	Least int64
 }
 
-// Problem is what to cut from what. Solve does not change it. Two items may have equal lengths, two kinds may be equal.
-// A plan costs its sticks, less their credits, and its choices.
+// Problem is what to cut from what. Two items may have equal lengths, and two kinds may be equal. The cost of a plan
+// is that of its sticks, less their credits, and of its choices. Solve does not change a Problem.
 type Problem struct {
 	Items   []Item
 	Kinds   []Kind
@@ -72,13 +72,13 @@ type Problem struct {
 	Rows    []Row
 }
 
-// Take is some of one item in a pattern.
+// Take is a number of pieces of one item in a pattern.
 type Take struct {
 	Item     int // index in Problem.Items
 	Quantity int64
 }
 
-// Pattern is Count sticks of one kind cut alike. Take has each item at most once, in the order of Problem.Items.
+// Pattern is Count sticks of one kind, cut alike. Take has each item at most once, in the order of Problem.Items.
 type Pattern struct {
 	Kind  int // index in Problem.Kinds
 	Count int64
@@ -132,7 +132,7 @@ func (p Problem) Validate() error {
 	return p.validateChoices(demand)
 }
 
-// validateHolding looks at what a kind may hold and earn.
+// validateHolding checks what a kind may hold and its credit.
 func (p Problem) validateHolding(k int, kind Kind) error {
 	for n, i := range kind.Only {
 		if i < 0 || i >= len(p.Items) || n > 0 && i <= kind.Only[n-1] {
@@ -155,7 +155,7 @@ func (p Problem) validateHolding(k int, kind Kind) error {
 	return fmt.Errorf("%w: kind %d may earn more than it costs", ErrProblem, k)
 }
 
-// validateChoices looks at the choices and rows; demand is what is wanted without them.
+// validateChoices checks the choices and rows. demand is the number of pieces wanted without choices.
 func (p Problem) validateChoices(demand int64) error {
 	if len(p.Choices) > MaxItems || len(p.Rows) > MaxItems {
 		return fmt.Errorf("%w: more than %d choices or rows", ErrProblem, MaxItems)

@@ -5,58 +5,60 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"maps"
 	"math"
 	"math/bits"
-	"sort"
-	"time"
+	"slices"
 )
 
 // search is one run of Solve.
 type search struct {
-	problem Problem
-	in      *instance
-	opts    Options
-	scale   int64   // multipliers are whole numbers of 1/scale of the problem's money
-	biggest float64 // highest price of a helper, in the dearest stick's cost
-	pool    map[string]*column
-	pr      pricer
-	pay     *payable
+	problem    Problem
+	in         *instance
+	opts       Options
+	scale      int64   // dual values are whole numbers of 1/scale of the problem's money
+	maxPenalty float64 // highest cost of an artificial column, in the dearest stick's cost
+	pool       map[string]*column
+	pricer     pricer
+	payable    *payable
 
-	lastRound, lastDive int       // the last nodes where plans were looked for
-	corrected           []float64 // worth of each item, as correct left it; nil before
+	lastRound, lastDive int       // the nodes at which these heuristics last ran
+	correctedValues     []float64 // of correctValues, one per item; nil before it ran
 
-	hasPlan  bool
-	patterns []Pattern
-	times    []int64 // how often each choice is made
-	cost     int64
-	most     int64 // no plan that needs every stick it may costs more
+	hasPlan     bool
+	patterns    []Pattern
+	times       []int64 // how often each choice is made
+	cost        int64
+	maxPlanCost int64 // no plan costs more, whatever sticks it uses
 
-	cuts      []*countsCut
-	root      proof   // the root's bound
-	rootValue float64 // of the root's relaxation
-	nodes     int
-	lower     int64 // payable bound over all open nodes, while the tree is searched
-	leaves    []Leaf
-	loose     int // leaves closed without a certificate
-	stalled   int // leaves given up because GLPK stalled
+	cuts        []*bendersCut
+	root        proof   // the root's bound
+	rootValue   float64 // of the root's relaxation
+	nodes       int
+	lower       int64 // payable bound over all open nodes
+	leaves      []Leaf
+	uncertified int // leaves that were closed without a certificate
+	stalled     int // leaves that were given up because GLPK stalled
 
 	serial int // of the last node
 }
 
 // node is an open node of the tree. Its bound is its parent's until it is solved.
 type node struct {
-	conds  []cond
-	bound  int64
-	proof  proof // its parent's proof, the condition added last having no multiplier
-	from   *basis
-	cols   []*column
-	turns  int // at-most conditions on the way here
-	serial int
+	conds         []Condition
+	bound         int64
+	proof         proof // its parent's; the dual value of the condition added last is 0
+	from          *basis
+	cols          []*column
+	discrepancies int // at-most conditions on the way to it
+	serial        int
 }
 
 // Solve looks for a cheapest plan and its proof. It ends when the plan is proved, when ctx ends, or at a limit in o.
-// A context that ends is not an error: the result then says what is known. Errors are ErrProblem, for numbers that are
-// not a problem, or faults of this package or of GLPK.
+//
+// A context that ends and a limit that is reached are no errors: the result then has the incumbent, the bound and the
+// reason. Errors are ErrProblem, for numbers that are not a problem, and faults of this package or of GLPK
+// (glpk.ErrFault).
 func Solve(ctx context.Context, p Problem, o Options) (Result, error) {
 	if err := p.Validate(); err != nil {
 		return Result{}, err
@@ -68,14 +70,14 @@ func Solve(ctx context.Context, p Problem, o Options) (Result, error) {
 	}
 	s := newSearch(p, o)
 	for i, d := range s.in.demand {
-		if d > 0 && !s.in.fits(i) {
-			return Result{Status: Impossible, Reason: fmt.Sprintf("item %d, of length %d, fits no stick", i, p.Items[i].Length)}, nil
+		if d > 0 && !s.in.fitsSomewhere(i) {
+			return Result{Status: Infeasible, Reason: fmt.Sprintf("item %d, of length %d, fits no stick", i, p.Items[i].Length)}, nil
 		}
 	}
-	if s.in.total == 0 && len(s.in.choices) == 0 && len(s.in.rows) == 0 {
-		return s.nothing(), nil
+	if s.in.totalDemand == 0 && len(s.in.choices) == 0 && len(s.in.rows) == 0 {
+		return s.emptyResult(), nil
 	}
-	err := s.run(ctx)
+	err := s.branchAndPrice(ctx)
 	stopped := ""
 	switch {
 	case err == nil:
@@ -99,67 +101,67 @@ var errNodeLimit = errors.New("the limit on search nodes was reached")
 func newSearch(p Problem, o Options) *search {
 	in := newInstance(p)
 	s := &search{problem: p, in: in, opts: o, pool: map[string]*column{}}
-	s.pr.in = in
-	// A pattern's worth stays below 2^60 with helpers at 2^headroom times the dearest stick.
+	s.pricer.in = in
+	// A pattern's dual value stays below 2^60 with artificial columns at 2^headroom times the dearest stick's cost.
 	const headroom = 14
-	exponent := 60 - bits.Len64(uint64(in.maxCost)) - bits.Len64(uint64(in.pieces)) - headroom - 1
+	exponent := 60 - bits.Len64(uint64(in.maxCost)) - bits.Len64(uint64(in.maxPieces)) - headroom - 1
 	s.scale = 1 << max(0, min(exponent, 40))
-	s.biggest = 1 << headroom
+	s.maxPenalty = 1 << headroom
 	for k, c := range in.cost {
-		if c > 0 && in.ever[k] > (math.MaxInt64-1-s.most)/c {
-			s.most = math.MaxInt64 - 1
+		if c > 0 && in.maxLimit[k] > (math.MaxInt64-1-s.maxPlanCost)/c {
+			s.maxPlanCost = math.MaxInt64 - 1
 			break
 		}
-		s.most += c * in.ever[k]
+		s.maxPlanCost += c * in.maxLimit[k]
 	}
 	for _, c := range in.choices {
-		if c.Cost > 0 && c.Most > (math.MaxInt64-1-s.most)/c.Cost {
-			s.most = math.MaxInt64 - 1
+		if c.Cost > 0 && c.Most > (math.MaxInt64-1-s.maxPlanCost)/c.Cost {
+			s.maxPlanCost = math.MaxInt64 - 1
 			break
 		}
-		s.most += max(0, c.Cost) * c.Most
+		s.maxPlanCost += max(0, c.Cost) * c.Most
 	}
-	s.pay = newPayable(in, 0)
+	s.payable = newPayable(in, 0)
 	return s
 }
 
-// nothing is the result when nothing is wanted.
-func (s *search) nothing() Result {
+// emptyResult is the result when nothing is wanted.
+func (s *search) emptyResult() Result {
 	return Result{Status: Certified, HasPlan: true, Certificate: Certificate{Scale: 1, Leaves: []Leaf{{
-		Worth: make([]int64, len(s.in.length)), LimitWorth: make([]int64, len(s.in.room))}}}}
+		DualValues: make([]int64, len(s.in.length)), LimitDualValues: make([]int64, len(s.in.capacity))}}}}
 }
 
-// run searches until the plan at hand is proved best or ctx ends.
-func (s *search) run(ctx context.Context) error {
-	s.begin()
-	s.root = s.byLength()
-	s.lower = s.pay.up(s.root.bound)
-	s.correct(ctx, firstRounds)
-	open := &queue{}
+// branchAndPrice searches until the incumbent is proved optimal or ctx ends.
+func (s *search) branchAndPrice(ctx context.Context) error {
+	s.greedyPlan()
+	s.root = s.lengthBound()
+	s.lower = s.payable.roundUp(s.root.bound)
+	s.correctValues(ctx, firstCorrections)
+	open := &nodeQueue{}
 	heap.Init(open)
 	if err := s.solveRoot(ctx, open); err != nil {
-		s.closeOpen(open)
+		s.addOpenLeaves(open)
 		return err
 	}
 	for open.Len() > 0 {
 		s.lower = (*open)[0].bound
 		n := heap.Pop(open).(*node)
-		if s.closes(n.bound) {
-			s.leaf(n.conds, n.proof)
+		if s.prunes(n.bound) {
+			s.addLeaf(n.conds, n.proof)
 			continue
 		}
-		if p, ok := s.repeat(n.conds); ok {
-			s.leaf(n.conds, p)
+		if p, ok := s.closeByCut(n.conds); ok {
+			s.addLeaf(n.conds, p)
 			continue
 		}
-		p, counts, ok, err := s.recall(ctx, n.conds)
+		p, counts, ok, err := s.boundByCuts(ctx, n.conds)
 		if err != nil {
 			return err
 		}
 		if ok && p.value > n.proof.value {
-			n.proof, n.bound = p, max(n.bound, s.pay.up(p.bound))
-			if s.closes(n.bound) {
-				s.leaf(n.conds, n.proof)
+			n.proof, n.bound = p, max(n.bound, s.payable.roundUp(p.bound))
+			if s.prunes(n.bound) {
+				s.addLeaf(n.conds, n.proof)
 				continue
 			}
 			if open.Len() > 0 && (*open)[0].bound < n.bound {
@@ -167,33 +169,33 @@ func (s *search) run(ctx context.Context) error {
 				continue
 			}
 		}
-		if c, broken := s.chooseKind(counts); ok && broken {
-			s.splitOn(n, c, open)
+		if c, fractional := s.branchOnKind(counts); ok && fractional {
+			s.branchOn(n, c, open)
 			continue
 		}
 		if s.opts.NodeLimit > 0 && s.nodes >= s.opts.NodeLimit {
 			heap.Push(open, n)
-			s.closeOpen(open)
+			s.addOpenLeaves(open)
 			return errNodeLimit
 		}
 		if err := s.solveNode(ctx, n, open); err != nil {
 			heap.Push(open, n)
-			s.closeOpen(open)
+			s.addOpenLeaves(open)
 			return err
 		}
 	}
 	return nil
 }
 
-// solveRoot solves the root's relaxation and tries hard for a plan.
-func (s *search) solveRoot(ctx context.Context, open *queue) error {
+// solveRoot solves the root's relaxation and runs the heuristics longest there.
+func (s *search) solveRoot(ctx context.Context, open *nodeQueue) error {
 	s.nodes++
-	m, err := newMaster(s.in, nil, s.starters(), nil, firstBig, 0)
+	m, err := newMaster(s.in, nil, s.initialColumns(), nil, firstPenalty, 0)
 	if err != nil {
 		return err
 	}
 	defer m.close()
-	got, err := s.generate(ctx, m)
+	got, err := s.generateColumns(ctx, m)
 	if got.proof.value > s.root.value {
 		s.root = got.proof
 	}
@@ -201,165 +203,155 @@ func (s *search) solveRoot(ctx context.Context, open *queue) error {
 		return err
 	}
 	s.rootValue = m.value()
-	s.lower = s.pay.up(s.root.bound)
-	if got.closed {
-		s.leaf(nil, s.root)
+	s.lower = s.payable.roundUp(s.root.bound)
+	if got.pruned {
+		s.addLeaf(nil, s.root)
 		return nil
 	}
-	if !got.helped {
-		mixed := s.mixed(m) // then a plan is looked for once the search has settled on a mix
+	if !got.infeasible {
+		mixed := s.kindCountsFractional(m) // then the numbers of sticks are branched on before plans are looked for
 		tries := rootTries
 		if mixed {
 			tries = nodeTries
 		}
-		if err := s.round(ctx, m, tries); err != nil {
+		if err := s.roundColumns(ctx, m, tries); err != nil {
 			return err
 		}
-		if len(s.in.choices) > 0 && !s.atBound() {
-			if err := s.restrict(m, float64(s.root.bound), restrictTime); err != nil {
+		if len(s.in.choices) > 0 && !s.rootBoundMet() {
+			if err := s.solveRestrictedMaster(m, float64(s.root.bound)); err != nil {
 				return err
 			}
 		}
-		if !s.atBound() && !mixed {
+		if !s.rootBoundMet() && !mixed {
 			if err := s.dive(ctx, m); err != nil {
 				return err
 			}
 		}
-		if !s.atBound() && !mixed && ctx.Err() == nil {
-			s.correct(ctx, rootRounds)
+		if !s.rootBoundMet() && !mixed && ctx.Err() == nil {
+			s.correctValues(ctx, rootCorrections)
 		}
 	}
-	if s.closes(s.root.bound) {
-		s.leaf(nil, s.root)
+	if s.prunes(s.root.bound) {
+		s.addLeaf(nil, s.root)
 		return nil
 	}
-	return s.branch(&node{proof: s.root, bound: s.pay.up(s.root.bound)}, m, got, open)
+	return s.branch(&node{proof: s.root, bound: s.payable.roundUp(s.root.bound)}, m, got, open)
 }
 
-// A dive is made diveEvery nodes after the last; at nodes that only choose how many sticks of a kind are used, where
-// bounds do the work, diveEveryOfKinds nodes after it, and at the first diveFirst. Rounding is tried at the first nodes
+// A dive is made at the first diveFirst nodes, and diveEvery nodes after the last. Rounding runs at the first nodes
 // too, and roundEvery nodes after the last.
-const diveFirst, diveEvery, diveEveryOfKinds, roundEvery = 8, 5, 20, 5
+const diveFirst, diveEvery, roundEvery = 8, 5, 5
 
-// After proofAfter nodes the search is more likely after a proof than after a plan: no more rounding, and dives so many
-// times rarer.
-const proofAfter, proofRarer = 200, 8
+// After rareDivesAfter nodes the search more likely lacks a proof than a plan: no more rounding, and dives
+// rareDivesFactor times rarer.
+const rareDivesAfter, rareDivesFactor = 200, 8
 
-// try looks for a plan at a node that is solved, where it is time to.
-func (s *search) try(ctx context.Context, m *master, n *node) error {
-	if s.nodes <= diveFirst || s.nodes >= s.lastRound+roundEvery && s.nodes <= proofAfter {
+// runHeuristics looks for a plan at a node that is solved, where it is time to.
+func (s *search) runHeuristics(ctx context.Context, m *master, n *node) error {
+	if s.nodes <= diveFirst || s.nodes >= s.lastRound+roundEvery && s.nodes <= rareDivesAfter {
 		s.lastRound = s.nodes
-		if err := s.round(ctx, m, nodeTries); err != nil {
+		if err := s.roundColumns(ctx, m, nodeTries); err != nil {
 			return err
 		}
 	}
 	every := diveEvery
-	if s.nodes > proofAfter {
-		every *= proofRarer
+	if s.nodes > rareDivesAfter {
+		every *= rareDivesFactor
 	}
-	if s.closes(n.bound) || s.nodes > diveFirst && s.nodes < s.lastDive+every {
+	if s.prunes(n.bound) || s.nodes > diveFirst && s.nodes < s.lastDive+every {
 		return nil
 	}
 	s.lastDive = s.nodes
 	return s.dive(ctx, m)
 }
 
-// How many plans are built from a relaxed solution, and how often worths are corrected before the root and after it.
-const rootTries, nodeTries, firstRounds, rootRounds = 12, 3, 3, 7
-
-// GLPK's branch and bound may look once for a better plan among the columns at hand, if they are at most restrictMost,
-// when the tree has grown to restrictAfter nodes. It may have a tree of restrictNodes itself, for at most restrictTime.
-const (
-	restrictMost  = 800
-	restrictAfter = 60
-	restrictEvery = 10 // where there are choices, which drafts make less well
-	restrictNodes = 60
-	restrictTime  = 300 * time.Millisecond
-)
+// How many plans are rounded from a relaxed solution, and how often values are corrected before the root and after
+// it.
+const rootTries, nodeTries, firstCorrections, rootCorrections = 12, 3, 3, 7
 
 // solveNode solves a node below the root.
-func (s *search) solveNode(ctx context.Context, n *node, open *queue) error {
+func (s *search) solveNode(ctx context.Context, n *node, open *nodeQueue) error {
 	s.nodes++
-	m, err := newMaster(s.in, n.conds, n.cols, n.from, firstBig, surplusCost)
+	m, err := newMaster(s.in, n.conds, n.cols, n.from, firstPenalty, surplusPenalty)
 	if err != nil {
 		return err
 	}
 	defer m.close()
-	got, err := s.generate(ctx, m)
+	got, err := s.generateColumns(ctx, m)
 	if errors.Is(err, errStalled) {
 		// Nothing is known of this node but its parent's bound: it stays open to the end.
 		s.stalled++
-		s.leaf(n.conds, n.proof)
+		s.addLeaf(n.conds, n.proof)
 		return nil
 	}
 	if err != nil {
 		return err
 	}
-	if got.closed {
-		s.leaf(n.conds, got.proof)
+	if got.pruned {
+		s.addLeaf(n.conds, got.proof)
 		return nil
 	}
 	if got.proof.bound > n.bound || got.proof.value > n.proof.value {
 		n.proof = got.proof
 	}
-	n.bound = max(n.bound, s.pay.up(n.proof.bound))
-	if !got.helped {
-		if err := s.try(ctx, m, n); err != nil {
+	n.bound = max(n.bound, s.payable.roundUp(n.proof.bound))
+	if !got.infeasible {
+		if err := s.runHeuristics(ctx, m, n); err != nil {
 			return err
 		}
 	}
-	if (s.nodes == restrictAfter || len(s.in.choices) > 0 && s.nodes%restrictEvery == 0) && !got.helped {
-		if err := s.restrict(m, float64(n.bound), restrictTime); err != nil {
+	if (s.nodes == restrictAfter || len(s.in.choices) > 0 && s.nodes%restrictEvery == 0) && !got.infeasible {
+		if err := s.solveRestrictedMaster(m, float64(n.bound)); err != nil {
 			return err
 		}
 	}
-	if s.closes(n.bound) {
-		s.leaf(n.conds, n.proof)
+	if s.prunes(n.bound) {
+		s.addLeaf(n.conds, n.proof)
 		return nil
 	}
 	return s.branch(n, m, got, open)
 }
 
-// branch splits a node that is solved in two, on what is broken in its relaxation.
-func (s *search) branch(n *node, m *master, got relaxed, open *queue) error {
-	c, ok := s.choose(m)
-	if !ok && (got.helped || m.helped() > nought) {
-		c, ok = s.chooseOpen(n, m) // the choices made are not allowed together, but others may be
+// branch branches on what is fractional in the relaxation of a node that is solved.
+func (s *search) branch(n *node, m *master, got relaxation, open *nodeQueue) error {
+	c, ok := s.chooseCondition(m)
+	if !ok && (got.infeasible || m.artificialValue() > zeroTolerance) {
+		c, ok = s.branchOnOpenChoice(n, m) // the choices are not allowed together, but others may be
 	}
 	if !ok {
-		// The relaxed solution is whole: it is a plan, unless it leans on helpers, and then there is none here.
-		if !got.helped && m.helped() <= nought {
-			d := newDraft(s.in, nil)
+		// The relaxed solution is whole: it is a plan. With artificial columns in it, the node has none.
+		if !got.infeasible && m.artificialValue() <= zeroTolerance {
+			d := newPartialPlan(s.in, nil)
 			times := make([]int64, len(s.in.choices))
 			for j := range times {
-				times[j] = int64(math.Round(m.times(j)))
+				times[j] = int64(math.Round(m.choiceValue(j)))
 			}
 			d.choose(times, nil)
 			for j, c := range m.cols {
-				if x := int64(math.Round(m.x(j))); x > 0 {
+				if x := int64(math.Round(m.columnValue(j))); x > 0 {
 					d.cut(c, x)
 				}
 			}
 			if d.done() {
-				s.offer(d)
+				s.updateIncumbent(d)
 			} else {
-				s.stalled++ // a whole solution that is no plan: the LP's numbers are not to be trusted here
+				s.stalled++ // a whole solution that is no plan: the LP's numbers cannot be trusted
 			}
 		}
-		if !s.closes(n.proof.bound) {
-			s.loose++
+		if !s.prunes(n.proof.bound) {
+			s.uncertified++
 		}
-		s.leaf(n.conds, n.proof)
+		s.addLeaf(n.conds, n.proof)
 		return nil
 	}
-	n.from, n.cols = m.save(), append([]*column(nil), m.cols...)
-	s.splitOn(n, c, open)
+	n.from, n.cols = m.saveBasis(), append([]*column(nil), m.cols...)
+	s.branchOn(n, c, open)
 	return nil
 }
 
-// splitOn opens a node's two sides: at most c's bound, and more.
-func (s *search) splitOn(n *node, c cond, open *queue) {
-	bound := s.pay.up(n.proof.bound)
+// branchOn opens a node's two children: at most c's bound, and more.
+func (s *search) branchOn(n *node, c Condition, open *nodeQueue) {
+	bound := s.payable.roundUp(n.proof.bound)
 	for _, least := range []bool{false, true} {
 		d := c
 		d.AtLeast = least
@@ -367,15 +359,15 @@ func (s *search) splitOn(n *node, c cond, open *queue) {
 			d.Bound++
 		}
 		child := &node{
-			conds: append(append([]cond(nil), n.conds...), d),
-			bound: max(bound, n.bound),
-			proof: n.proof.extended(),
-			from:  n.from,
-			cols:  n.cols,
-			turns: n.turns,
+			conds:         append(append([]Condition(nil), n.conds...), d),
+			bound:         max(bound, n.bound),
+			proof:         n.proof.withCondition(),
+			from:          n.from,
+			cols:          n.cols,
+			discrepancies: n.discrepancies,
 		}
 		if !least {
-			child.turns++
+			child.discrepancies++
 		}
 		s.serial++
 		child.serial = s.serial
@@ -383,111 +375,108 @@ func (s *search) splitOn(n *node, c cond, open *queue) {
 	}
 }
 
-// extended is the proof with one more condition, which it does not use.
-func (p proof) extended() proof {
-	p.m.cond = append(append([]int64(nil), p.m.cond...), 0)
+// withCondition is the proof with one more condition, whose dual value is 0.
+func (p proof) withCondition() proof {
+	p.duals.cond = append(append([]int64(nil), p.duals.cond...), 0)
 	return p
 }
 
-// leaf records a closed node.
-func (s *search) leaf(conds []cond, p proof) {
-	l := Leaf{Worth: p.m.worth, LimitWorth: p.limitWorth, RowWorth: p.m.row, Branch: append([]cond(nil), conds...)}
+// addLeaf records a closed node as a leaf of the certificate.
+func (s *search) addLeaf(conds []Condition, p proof) {
+	l := Leaf{DualValues: p.duals.item, LimitDualValues: p.limitDuals, RowDualValues: p.duals.row, Branch: append([]Condition(nil), conds...)}
 	for r := range l.Branch {
-		l.Branch[r].Worth = p.m.cond[r]
+		l.Branch[r].DualValue = p.duals.cond[r]
 	}
 	s.leaves = append(s.leaves, l)
 }
 
-// closeOpen records the open nodes as leaves when the search stops early, each with the best bound it has.
-func (s *search) closeOpen(open *queue) {
+// addOpenLeaves records the open nodes as leaves when the search stops early, each with the best bound that it has.
+func (s *search) addOpenLeaves(open *nodeQueue) {
 	if open.Len() == 0 {
 		return
 	}
 	s.lower = (*open)[0].bound
 	for _, n := range *open {
 		s.lower = min(s.lower, n.bound)
-		s.leaf(n.conds, n.proof)
+		s.addLeaf(n.conds, n.proof)
 	}
 }
 
-// offer takes a finished draft as the plan, if it is cheaper than the one at hand.
-func (s *search) offer(d *draft) {
-	if !d.done() || !s.refit(d) || s.hasPlan && d.cost >= s.cost {
+// updateIncumbent makes a finished plan the incumbent if it is cheaper.
+func (s *search) updateIncumbent(d *partialPlan) {
+	if !d.done() || !s.reviseChoices(d) || s.hasPlan && d.cost >= s.cost {
 		return
 	}
-	s.hasPlan, s.cost, s.patterns, s.times = true, d.cost, tidy(d.patterns), d.times
+	s.hasPlan, s.cost, s.patterns, s.times = true, d.cost, mergePatterns(d.patterns), d.times
 	for _, p := range s.patterns {
-		c := &column{p.Kind, p.Take}
-		if key := c.key(); s.pool[key] == nil {
-			s.pool[key] = c
-		}
+		s.pooled(&column{p.Kind, p.Take})
 	}
-	s.pay = newPayable(s.in, d.cost)
-	s.tell()
+	s.payable = newPayable(s.in, d.cost)
+	s.reportProgress()
 }
 
-// stopAt is the cost from which on a plan is no better than the one at hand.
-func (s *search) stopAt() int64 {
+// upperBound is the incumbent's cost, or the greatest number where there is none.
+func (s *search) upperBound() int64 {
 	if s.hasPlan {
 		return s.cost
 	}
 	return math.MaxInt64
 }
 
-// closes tells whether a bound leaves no room for a better plan, or none that is asked for.
-func (s *search) closes(bound int64) bool {
+// prunes tells whether a node with this bound has no better plan than the incumbent, or none below the cutoff.
+func (s *search) prunes(bound int64) bool {
 	if s.hasPlan {
-		return s.pay.up(bound) >= s.cost || s.opts.Enough > 0 && s.pay.up(bound) >= s.opts.Enough
+		return s.payable.roundUp(bound) >= s.cost || s.opts.Cutoff > 0 && s.payable.roundUp(bound) >= s.opts.Cutoff
 	}
-	return bound > s.most
+	return bound > s.maxPlanCost
 }
 
-// atBound tells whether the plan at hand costs what the root's bound says it must.
-func (s *search) atBound() bool { return s.hasPlan && s.closes(s.root.bound) }
+// rootBoundMet tells whether the incumbent meets the root's bound.
+func (s *search) rootBoundMet() bool { return s.hasPlan && s.prunes(s.root.bound) }
 
-// starters are the columns to begin with: sticks filled with one length, and the plan at hand.
-func (s *search) starters() []*column {
+// initialColumns are the columns to begin with: sticks filled with one item, and the incumbent's.
+func (s *search) initialColumns() []*column {
 	var out []*column
-	for k := range s.in.room {
-		if s.in.ever[k] == 0 {
+	for k := range s.in.capacity {
+		if s.in.maxLimit[k] == 0 {
 			continue
 		}
-		for i := range s.in.wanted {
-			if n := s.in.most(i, k); n > 0 {
-				c := &column{k, []Take{{i, n}}}
-				if key := c.key(); s.pool[key] == nil {
-					s.pool[key] = c
-				}
+		for i := range s.in.maxDemand {
+			if n := s.in.maxQuantity(i, k); n > 0 {
+				s.pooled(&column{k, []Take{{i, n}}})
 			}
 		}
 	}
 	for _, p := range s.patterns {
-		c := &column{p.Kind, p.Take}
-		if key := c.key(); s.pool[key] == nil {
-			s.pool[key] = c
-		}
+		s.pooled(&column{p.Kind, p.Take})
 	}
-	keys := make([]string, 0, len(s.pool))
-	for key := range s.pool {
-		keys = append(keys, key)
-	}
-	sort.Strings(keys)
-	for _, key := range keys {
+	for _, key := range slices.Sorted(maps.Keys(s.pool)) {
 		out = append(out, s.pool[key])
 	}
 	return out
 }
 
-// report notes a better bound of the node being solved; only the root's moves the bound of the whole.
-func (s *search) report(conds []cond, p proof) {
+// pooled gives the search's own copy of a column: equal columns are one.
+func (s *search) pooled(c *column) *column {
+	key := c.key()
+	if known, ok := s.pool[key]; ok {
+		return known
+	}
+	s.pool[key] = c
+	return c
+}
+
+// noteBound records a better bound of the node that is being solved. Only the root's is the bound of the whole
+// problem.
+func (s *search) noteBound(conds []Condition, p proof) {
 	if len(conds) == 0 && p.value > s.root.value {
 		s.root = p
-		s.lower = max(s.lower, s.pay.up(p.bound))
-		s.tell()
+		s.lower = max(s.lower, s.payable.roundUp(p.bound))
+		s.reportProgress()
 	}
 }
 
-func (s *search) tell() {
+func (s *search) reportProgress() {
 	if s.opts.Progress != nil {
 		s.opts.Progress(Progress{s.hasPlan, s.cost, s.lower, len(s.pool), s.nodes})
 	}
@@ -495,91 +484,91 @@ func (s *search) tell() {
 
 // result sums up. stopped says why the search did not end of itself, or is empty.
 func (s *search) result(stopped string) Result {
-	if s.opts.Enough > 0 {
+	if s.opts.Cutoff > 0 {
 		if stopped == "" && s.hasPlan {
 			stopped = "the bound is as high as was asked"
 		}
-		s.lower = min(s.lower, s.opts.Enough) // leaves are closed there
+		s.lower = min(s.lower, s.opts.Cutoff) // leaves are closed there
 	}
 	r := Result{HasPlan: s.hasPlan, Patterns: s.patterns, Choices: s.times, Cost: s.cost, RootBound: s.rootValue, Columns: len(s.pool), Nodes: s.nodes, Reason: stopped}
 	if !s.hasPlan {
 		r.Patterns, r.Choices, r.Cost = nil, nil, 0
 		if stopped == "" {
-			r.Status = Impossible
+			r.Status = Infeasible
 			r.Reason = "there are not enough sticks"
-			r.Lower = s.lower
+			r.LowerBound = s.lower
 			return r
 		}
-		r.Certificate, r.Certified = s.certificate()
-		r.Lower = max(s.lower, r.Certified)
+		r.Certificate, r.CertifiedBound = s.certificate()
+		r.LowerBound = max(s.lower, r.CertifiedBound)
 		return r
 	}
-	r.Certificate, r.Certified = s.certificate()
+	r.Certificate, r.CertifiedBound = s.certificate()
 	switch {
-	case r.Certified >= s.cost:
-		r.Status, r.Lower, r.Reason = Certified, s.cost, ""
+	case r.CertifiedBound >= s.cost:
+		r.Status, r.LowerBound, r.Reason = Certified, s.cost, ""
 	case stopped == "":
-		r.Status, r.Lower = Searched, s.cost
-		r.Reason = fmt.Sprintf("%d of %d leaves of the search have no certificate", s.loose, len(s.leaves))
+		r.Status, r.LowerBound = Searched, s.cost
+		r.Reason = fmt.Sprintf("%d of %d leaves of the search have no certificate", s.uncertified, len(s.leaves))
 	default:
-		r.Status, r.Lower = Stopped, min(s.cost, max(s.lower, r.Certified))
+		r.Status, r.LowerBound = Stopped, min(s.cost, max(s.lower, r.CertifiedBound))
 	}
 	return r
 }
 
-// certificate gives the tree's leaves, or the root's multipliers alone where the tree proves no more, and the cost they
-// prove.
+// certificate gives the tree's leaves, or the root's dual values alone where the tree proves no more, and the bound
+// that they prove.
 func (s *search) certificate() (Certificate, int64) {
-	tree, most := int64(math.MaxInt64), s.most
+	tree, most := int64(math.MaxInt64), s.maxPlanCost
 	if s.hasPlan {
 		most = s.cost
 	}
 	for _, l := range s.leaves {
-		bound, _ := s.boundOf(multipliers{l.Worth, worths(l.Branch), l.RowWorth}, l.LimitWorth, l.Branch)
-		tree = min(tree, s.pay.up(bound))
+		bound, _ := s.dualBound(intDuals{l.DualValues, conditionDuals(l.Branch), l.RowDualValues}, l.LimitDualValues, l.Branch)
+		tree = min(tree, s.payable.roundUp(bound))
 	}
-	if s.root.m.worth == nil {
-		zero := Leaf{Worth: make([]int64, len(s.in.length)), LimitWorth: make([]int64, len(s.in.room)),
-			RowWorth: make([]int64, len(s.in.rows))}
-		return Certificate{Scale: s.scale, Leaves: []Leaf{zero}}, s.in.floor
+	if s.root.duals.item == nil {
+		zero := Leaf{DualValues: make([]int64, len(s.in.length)), LimitDualValues: make([]int64, len(s.in.capacity)),
+			RowDualValues: make([]int64, len(s.in.rows))}
+		return Certificate{Scale: s.scale, Leaves: []Leaf{zero}}, s.in.minCost
 	}
-	root := s.pay.up(s.root.bound)
+	root := s.payable.roundUp(s.root.bound)
 	if len(s.leaves) == 0 || tree <= root {
-		return Certificate{Scale: s.scale, Leaves: []Leaf{{Worth: s.root.m.worth, LimitWorth: s.root.limitWorth, RowWorth: s.root.m.row}}}, min(root, most)
+		return Certificate{Scale: s.scale, Leaves: []Leaf{{DualValues: s.root.duals.item, LimitDualValues: s.root.limitDuals, RowDualValues: s.root.duals.row}}}, min(root, most)
 	}
 	return Certificate{Scale: s.scale, Leaves: s.leaves}, min(tree, most)
 }
 
-// worths lists the conditions' multipliers.
-func worths(conds []cond) []int64 {
+// conditionDuals lists the conditions' dual values.
+func conditionDuals(conds []Condition) []int64 {
 	out := make([]int64, len(conds))
 	for r, c := range conds {
-		out[r] = c.Worth
+		out[r] = c.DualValue
 	}
 	return out
 }
 
-// queue is the open nodes: lowest bound first; among equal bounds the one that has turned away least often from the
-// at-least side, which is the side that builds a plan (limited discrepancy search: Harvey and Ginsberg, IJCAI 1995);
-// then the deepest.
-type queue []*node
+// nodeQueue is the open nodes in order of lowest bound. Among equal bounds the one with the fewest discrepancies
+// comes first, turns away from the at-least side, which is the side that builds a plan (limited discrepancy search:
+// W. D. Harvey, M. L. Ginsberg, IJCAI 1995); then the deepest.
+type nodeQueue []*node
 
-func (q queue) Len() int { return len(q) }
-func (q queue) Less(a, b int) bool {
+func (q nodeQueue) Len() int { return len(q) }
+func (q nodeQueue) Less(a, b int) bool {
 	if q[a].bound != q[b].bound {
 		return q[a].bound < q[b].bound
 	}
-	if q[a].turns != q[b].turns {
-		return q[a].turns < q[b].turns
+	if q[a].discrepancies != q[b].discrepancies {
+		return q[a].discrepancies < q[b].discrepancies
 	}
 	if len(q[a].conds) != len(q[b].conds) {
 		return len(q[a].conds) > len(q[b].conds)
 	}
 	return q[a].serial > q[b].serial
 }
-func (q queue) Swap(a, b int) { q[a], q[b] = q[b], q[a] }
-func (q *queue) Push(x any)   { *q = append(*q, x.(*node)) }
-func (q *queue) Pop() any {
+func (q nodeQueue) Swap(a, b int) { q[a], q[b] = q[b], q[a] }
+func (q *nodeQueue) Push(x any)   { *q = append(*q, x.(*node)) }
+func (q *nodeQueue) Pop() any {
 	old := *q
 	n := old[len(old)-1]
 	old[len(old)-1] = nil

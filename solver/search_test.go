@@ -6,14 +6,14 @@ import (
 	"testing"
 )
 
-// priced is a search for one piece 6 long from sticks of 10 at 4, with multipliers that prove worth/scale of it.
+// priced is a search for one piece 6 long from sticks of 10 at 4, with dual values that prove dual/scale of it.
 func priced() *search {
 	return newSearch(Problem{Items: []Item{{6, 1}}, Kinds: []Kind{{Length: 10, Cost: 4}}}, Options{})
 }
 
 // proves is a proof of so much.
 func (s *search) proves(cost int64) proof {
-	return proof{m: multipliers{worth: []int64{cost * s.scale}}, limitWorth: []int64{0}, bound: cost, value: float64(cost)}
+	return proof{duals: intDuals{item: []int64{cost * s.scale}}, limitDuals: []int64{0}, bound: cost, value: float64(cost)}
 }
 
 // A result is called no better than its leaves make it.
@@ -38,26 +38,26 @@ func TestResultStatus(t *testing.T) {
 		{"stopped, the search knowing more", true, 0, []int64{0}, 4, "late", Stopped, 4, 0},
 		{"stopped, the search claiming too much", true, 0, []int64{0}, 400, "late", Stopped, 4, 0},
 		{"a proof of more than the plan costs", true, 0, []int64{400}, 0, "", Certified, 4, 4},
-		{"no plan", false, 0, []int64{400}, 3, "", Impossible, 3, 0},
+		{"no plan", false, 0, []int64{400}, 3, "", Infeasible, 3, 0},
 		{"no plan yet", false, 0, []int64{0}, 3, "late", Stopped, 3, 0},
 		{"no plan yet, but a proof", false, 0, []int64{8, 4}, 0, "late", Stopped, 4, 4},
 	} {
 		t.Run(tc.name, func(t *testing.T) {
 			s := priced()
 			if tc.plan {
-				d := newDraft(s.in, nil)
+				d := newPartialPlan(s.in, nil)
 				d.cut(&column{0, []Take{{0, 1}}}, 1)
-				s.offer(d)
+				s.updateIncumbent(d)
 			}
 			s.root, s.lower = s.proves(tc.root), tc.lower
 			for n, v := range tc.leaves {
 				conds := []Condition{{Bound: int64(n)}}
-				p := s.proves(v).extended()
-				s.leaf(conds, p)
+				p := s.proves(v).withCondition()
+				s.addLeaf(conds, p)
 			}
 			r := s.result(tc.stopped)
-			if r.Status != tc.status || r.Lower != tc.wantLower || r.Certified != tc.certs || r.HasPlan != tc.plan {
-				t.Errorf("%v, lower %d, certified %d", r.Status, r.Lower, r.Certified)
+			if r.Status != tc.status || r.LowerBound != tc.wantLower || r.CertifiedBound != tc.certs || r.HasPlan != tc.plan {
+				t.Errorf("%v, lower %d, certified %d", r.Status, r.LowerBound, r.CertifiedBound)
 			}
 			if (r.Reason == "") != (tc.status == Certified) || tc.stopped != "" && tc.status == Stopped && r.Reason != tc.stopped {
 				t.Errorf("reason %q", r.Reason)
@@ -69,32 +69,32 @@ func TestResultStatus(t *testing.T) {
 // A search that stops knows no more than its weakest open node, and keeps every open node as a leaf.
 func TestCloseOpen(t *testing.T) {
 	s := priced()
-	open := &queue{}
+	open := &nodeQueue{}
 	for _, bound := range []int64{7, 5, 9, 6, 8} {
-		heap.Push(open, &node{bound: bound, proof: s.proves(bound).extended(), conds: []Condition{{Bound: bound}}})
+		heap.Push(open, &node{bound: bound, proof: s.proves(bound).withCondition(), conds: []Condition{{Bound: bound}}})
 	}
 	s.lower = 1
-	s.closeOpen(open)
+	s.addOpenLeaves(open)
 	if s.lower != 5 || len(s.leaves) != 5 {
 		t.Errorf("lower %d, %d leaves", s.lower, len(s.leaves))
 	}
 	for _, l := range s.leaves {
-		if bound, _ := s.boundOf(multipliers{l.Worth, worths(l.Branch), l.RowWorth}, l.LimitWorth, l.Branch); bound != l.Branch[0].Bound {
+		if bound, _ := s.dualBound(intDuals{l.DualValues, conditionDuals(l.Branch), l.RowDualValues}, l.LimitDualValues, l.Branch); bound != l.Branch[0].Bound {
 			t.Errorf("leaf %+v proves %d", l, bound)
 		}
 	}
 	s = priced()
 	s.lower = 3
-	if s.closeOpen(&queue{}); s.lower != 3 || len(s.leaves) != 0 {
+	if s.addOpenLeaves(&nodeQueue{}); s.lower != 3 || len(s.leaves) != 0 {
 		t.Errorf("nothing open: lower %d, %d leaves", s.lower, len(s.leaves))
 	}
 }
 
 // The node with the least bound comes first, whatever else is said of it.
 func TestQueueByBound(t *testing.T) {
-	open := &queue{}
+	open := &nodeQueue{}
 	for n, bound := range []int64{4, 2, 9, 2, 7, 3, 2} {
-		heap.Push(open, &node{bound: bound, serial: n, turns: 10 - n, conds: make([]Condition, n%3)})
+		heap.Push(open, &node{bound: bound, serial: n, discrepancies: 10 - n, conds: make([]Condition, n%3)})
 	}
 	last := int64(math.MinInt64)
 	for open.Len() > 0 {
@@ -110,30 +110,30 @@ func TestQueueByBound(t *testing.T) {
 func TestOfferAndCloses(t *testing.T) {
 	p := Problem{Items: []Item{{6, 2}}, Kinds: []Kind{{Length: 12, Cost: 6}, {Length: 6, Cost: 10}}}
 	s := newSearch(p, Options{})
-	if s.closes(math.MaxInt64-1) != true || s.closes(s.most) || s.most < 20 {
-		t.Errorf("without a plan: closed from %d on", s.most)
+	if s.prunes(math.MaxInt64-1) != true || s.prunes(s.maxPlanCost) || s.maxPlanCost < 20 {
+		t.Errorf("without a plan: closed from %d on", s.maxPlanCost)
 	}
-	half := newDraft(s.in, nil)
+	half := newPartialPlan(s.in, nil)
 	half.cut(&column{1, []Take{{0, 1}}}, 1)
-	if s.offer(half); s.hasPlan {
+	if s.updateIncumbent(half); s.hasPlan {
 		t.Error("half a plan is taken")
 	}
 	dear := half.clone()
 	dear.cut(&column{1, []Take{{0, 1}}}, 1)
-	if s.offer(dear); !s.hasPlan || s.cost != 20 {
+	if s.updateIncumbent(dear); !s.hasPlan || s.cost != 20 {
 		t.Errorf("plan %v at %d", s.hasPlan, s.cost)
 	}
 	for bound, want := range map[int64]bool{20: true, 19: true, 18: false, 17: false, 0: false} { // 6a + 10b: 18, but not 19
-		if s.closes(bound) != want {
+		if s.prunes(bound) != want {
 			t.Errorf("a bound of %d closes: %v", bound, !want)
 		}
 	}
-	cheap := newDraft(s.in, nil)
+	cheap := newPartialPlan(s.in, nil)
 	cheap.cut(&column{0, []Take{{0, 2}}}, 1)
-	if s.offer(cheap); s.cost != 6 {
+	if s.updateIncumbent(cheap); s.cost != 6 {
 		t.Errorf("plan at %d", s.cost)
 	}
-	if s.offer(dear); s.cost != 6 || len(s.patterns) != 1 {
+	if s.updateIncumbent(dear); s.cost != 6 || len(s.patterns) != 1 {
 		t.Errorf("a dearer plan is taken: %d", s.cost)
 	}
 }

@@ -47,20 +47,20 @@ func answered(t *testing.T, p Problem, o Options) Result {
 // sane checks what holds of every result.
 func sane(t *testing.T, p Problem, r Result) {
 	t.Helper()
-	if r.Lower < 0 || r.Certified < 0 || r.Certified > r.Lower {
-		t.Fatalf("lower %d, certified %d\n%+v", r.Lower, r.Certified, p)
+	if r.LowerBound < 0 || r.CertifiedBound < 0 || r.CertifiedBound > r.LowerBound {
+		t.Fatalf("lower %d, certified %d\n%+v", r.LowerBound, r.CertifiedBound, p)
 	}
 	if !r.HasPlan {
-		if r.Status != Impossible && r.Status != Stopped || r.Reason == "" || r.Patterns != nil || r.Cost != 0 {
+		if r.Status != Infeasible && r.Status != Stopped || r.Reason == "" || r.Patterns != nil || r.Cost != 0 {
 			t.Fatalf("without a plan: %+v\n%+v", r, p)
 		}
 		return
 	}
-	if r.Lower > r.Cost || r.Status == Impossible || (r.Status == Certified) != (r.Reason == "") {
+	if r.LowerBound > r.Cost || r.Status == Infeasible || (r.Status == Certified) != (r.Reason == "") {
 		t.Fatalf("%+v\n%+v", r, p)
 	}
-	if r.Status != Stopped && r.Lower != r.Cost || r.Status == Certified && r.Certified != r.Cost {
-		t.Fatalf("%v with the cost %d, lower %d, certified %d\n%+v", r.Status, r.Cost, r.Lower, r.Certified, p)
+	if r.Status != Stopped && r.LowerBound != r.Cost || r.Status == Certified && r.CertifiedBound != r.Cost {
+		t.Fatalf("%v with the cost %d, lower %d, certified %d\n%+v", r.Status, r.Cost, r.LowerBound, r.CertifiedBound, p)
 	}
 	accepted(t, p, r)
 }
@@ -81,17 +81,17 @@ func TestSolveNamedCases(t *testing.T) {
 		{"nothing at all", nil, nil, Certified, 0, ""},
 		{"nothing wanted", []Item{{5, 0}, {500, 0}}, []Kind{{Length: 10, Cost: 3}}, Certified, 0, ""},
 		{"nothing wanted and no sticks", []Item{{5, 0}}, nil, Certified, 0, ""},
-		{"no sticks", []Item{{5, 1}}, nil, Impossible, 0, "item 0, of length 5, fits no stick"},
+		{"no sticks", []Item{{5, 1}}, nil, Infeasible, 0, "item 0, of length 5, fits no stick"},
 		{"one piece", []Item{{5, 1}}, []Kind{{Length: 5, Cost: 3}}, Certified, 3, ""},
-		{"too long", []Item{{5, 1}, {11, 1}}, []Kind{{Length: 10, Cost: 3}}, Impossible, 0, "item 1, of length 11, fits no stick"},
-		{"too long by a nanometre", []Item{{3000*mm + 1, 1}}, []Kind{{Length: 3000 * mm, Cost: 3}}, Impossible, 0, "item 0, of length 3000000001, fits no stick"},
+		{"too long", []Item{{5, 1}, {11, 1}}, []Kind{{Length: 10, Cost: 3}}, Infeasible, 0, "item 1, of length 11, fits no stick"},
+		{"too long by a nanometre", []Item{{3000*mm + 1, 1}}, []Kind{{Length: 3000 * mm, Cost: 3}}, Infeasible, 0, "item 0, of length 3000000001, fits no stick"},
 		{"long enough to the nanometre", []Item{{1500 * mm, 2}}, []Kind{{Length: 3000 * mm, Cost: 3}}, Certified, 3, ""},
-		{"too long for the sticks there are", []Item{{9, 1}}, []Kind{{Length: 8, Cost: 3}, limited(10, 1, 0)}, Impossible, 0, "item 0, of length 9, fits no stick"},
+		{"too long for the sticks there are", []Item{{9, 1}}, []Kind{{Length: 8, Cost: 3}, limited(10, 1, 0)}, Infeasible, 0, "item 0, of length 9, fits no stick"},
 		{"too long, but not wanted", []Item{{5, 2}, {11, 0}}, []Kind{{Length: 10, Cost: 3}}, Certified, 3, ""},
-		{"too few sticks", []Item{{6, 3}}, []Kind{limited(10, 3, 2)}, Impossible, 0, "not enough sticks"},
-		{"too few free sticks", []Item{{6, 3}}, []Kind{limited(10, 0, 2)}, Impossible, 0, "not enough sticks"},
-		{"room enough, but in too many pieces", []Item{{8, 1}, {5, 3}}, []Kind{limited(12, 3, 2)}, Impossible, 0, "not enough sticks"},
-		{"enough for the relaxation only", []Item{{44, 2}, {33, 3}, {12, 6}}, []Kind{limited(132, 3, 2)}, Impossible, 0, "not enough sticks"},
+		{"too few sticks", []Item{{6, 3}}, []Kind{limited(10, 3, 2)}, Infeasible, 0, "not enough sticks"},
+		{"too few free sticks", []Item{{6, 3}}, []Kind{limited(10, 0, 2)}, Infeasible, 0, "not enough sticks"},
+		{"room enough, but in too many pieces", []Item{{8, 1}, {5, 3}}, []Kind{limited(12, 3, 2)}, Infeasible, 0, "not enough sticks"},
+		{"enough for the relaxation only", []Item{{44, 2}, {33, 3}, {12, 6}}, []Kind{limited(132, 3, 2)}, Infeasible, 0, "not enough sticks"},
 		{"just enough sticks", []Item{{6, 2}, {4, 2}}, []Kind{limited(10, 3, 2)}, Certified, 6, ""},
 		{"a limit of none beside", []Item{{6, 3}}, []Kind{limited(12, 0, 0), {Length: 10, Cost: 3}}, Certified, 9, ""},
 		{"free sticks without end", []Item{{6, 3}, {7, 9}}, []Kind{{Length: 10, Cost: 0}}, Certified, 0, ""},
@@ -279,7 +279,7 @@ func TestSolveInterrupted(t *testing.T) {
 			if n <= after || r.Status != Stopped || !strings.Contains(r.Reason, "interrupted") || took > lateness {
 				t.Errorf("%d reports, %v, %q, %v later", n, r.Status, r.Reason, took)
 			}
-			if r.HasPlan != last.HasPlan || r.Cost > last.Cost || r.Lower < last.Lower {
+			if r.HasPlan != last.HasPlan || r.Cost > last.Cost || r.LowerBound < last.LowerBound {
 				t.Errorf("%+v after %+v was told", r, last)
 			}
 		})
@@ -296,8 +296,8 @@ func TestSolveNodeLimit(t *testing.T) {
 			if r.Nodes > limit {
 				t.Errorf("seed %d: %d nodes, the limit being %d", seed, r.Nodes, limit)
 			}
-			if r.Lower > whole.Cost || r.HasPlan && r.Cost < whole.Cost {
-				t.Errorf("seed %d: between %d and %d with %d nodes, %d with all", seed, r.Lower, r.Cost, limit, whole.Cost)
+			if r.LowerBound > whole.Cost || r.HasPlan && r.Cost < whole.Cost {
+				t.Errorf("seed %d: between %d and %d with %d nodes, %d with all", seed, r.LowerBound, r.Cost, limit, whole.Cost)
 			}
 			if whole.Nodes <= limit {
 				continue
@@ -321,15 +321,15 @@ func TestSolveProgress(t *testing.T) {
 		var last Progress
 		r := answered(t, p, Options{TimeLimit: ample, Progress: func(now Progress) {
 			told++
-			if now.HasPlan && now.Lower > now.Cost || now.Lower < 0 || now.Columns < 0 || now.Nodes < 0 {
+			if now.HasPlan && now.LowerBound > now.Cost || now.LowerBound < 0 || now.Columns < 0 || now.Nodes < 0 {
 				t.Errorf("seed %d: %+v", seed, now)
 			}
-			if last.HasPlan && (!now.HasPlan || now.Cost > last.Cost) || now.Lower < last.Lower || now.Nodes < last.Nodes || now.Columns < last.Columns {
+			if last.HasPlan && (!now.HasPlan || now.Cost > last.Cost) || now.LowerBound < last.LowerBound || now.Nodes < last.Nodes || now.Columns < last.Columns {
 				t.Errorf("seed %d: %+v after %+v", seed, now, last)
 			}
 			last = now
 		}})
-		if !last.HasPlan || last.Cost != r.Cost || last.Lower > r.Lower || last.Nodes > r.Nodes {
+		if !last.HasPlan || last.Cost != r.Cost || last.LowerBound > r.LowerBound || last.Nodes > r.Nodes {
 			t.Errorf("seed %d: %+v was told last, the result is %+v", seed, last, r)
 		}
 	}
@@ -397,7 +397,7 @@ func TestSolveInOtherWords(t *testing.T) {
 }
 
 func TestStatusNames(t *testing.T) {
-	for s, want := range map[Status]string{Stopped: "stopped", Certified: "certified", Searched: "searched", Impossible: "impossible"} {
+	for s, want := range map[Status]string{Stopped: "stopped", Certified: "certified", Searched: "searched", Infeasible: "infeasible"} {
 		if s.String() != want {
 			t.Errorf("%d is called %s", s, s)
 		}
@@ -410,7 +410,7 @@ func TestSolveHasAPlanAtOnce(t *testing.T) {
 	ctx, cancel := context.WithCancel(context.Background())
 	cancel()
 	r, err := Solve(ctx, large(1, 250), Options{})
-	if err != nil || !r.HasPlan || r.Status != Stopped || r.Certified < r.Cost*9/10 {
-		t.Errorf("status %v, plan %v at %d, certified %d, err %v", r.Status, r.HasPlan, r.Cost, r.Certified, err)
+	if err != nil || !r.HasPlan || r.Status != Stopped || r.CertifiedBound < r.Cost*9/10 {
+		t.Errorf("status %v, plan %v at %d, certified %d, err %v", r.Status, r.HasPlan, r.Cost, r.CertifiedBound, err)
 	}
 }

@@ -144,7 +144,7 @@ func TestModelAgreesWithTheSolver(t *testing.T) {
 			t.Fatal(err)
 		}
 		got := least(t, glpk, p)
-		if want.Status == solver.Impossible {
+		if want.Status == solver.Infeasible {
 			impossible++
 			if got.Status == peer.Optimal {
 				t.Errorf("%d: %+v: GLPK finds cost %v, the solver nothing", seed, p, got.Cost)

@@ -16,8 +16,9 @@ import (
 
 // Log is a CSV file that rows are added to. Each row is on disk before Add returns.
 type Log struct {
-	file *os.File
-	path string
+	file  *os.File
+	path  string
+	noted bool
 }
 
 // Open opens the table at path, making it and its folder if need be, and gives the rows it already has, without the
@@ -84,8 +85,14 @@ func parse(r io.Reader, path string, header []string) ([][]string, error) {
 	return rows[1:], nil
 }
 
-// Add writes one row.
+// Add writes one row. Before the first one it takes a note of how the rows came to be.
 func (l *Log) Add(row []string) error {
+	if !l.noted {
+		if err := takeNote(l.path); err != nil {
+			return err
+		}
+		l.noted = true
+	}
 	if _, err := l.file.Write(line(row)); err != nil {
 		return fmt.Errorf("%s: %w", l.path, err)
 	}
@@ -94,6 +101,33 @@ func (l *Log) Add(row []string) error {
 
 // Close closes the file.
 func (l *Log) Close() error { return l.file.Close() }
+
+// Write writes a whole table in place of one that may be there, with a note of how it came to be.
+func Write(path string, header []string, rows [][]string) error {
+	if err := os.MkdirAll(filepath.Dir(path), 0o755); err != nil {
+		return err
+	}
+	data := line(header)
+	for _, row := range rows {
+		data = append(data, line(row)...)
+	}
+	if err := WriteFile(path, data); err != nil {
+		return err
+	}
+	if err := os.RemoveAll(notesOf(path)); err != nil {
+		return err
+	}
+	return takeNote(path)
+}
+
+// WriteFile writes a file through a temporary one, so that it is never there in part.
+func WriteFile(path string, data []byte) error {
+	temporary := path + ".part"
+	if err := os.WriteFile(temporary, data, 0o644); err != nil {
+		return err
+	}
+	return os.Rename(temporary, path)
+}
 
 // line gives a row as CSV, newline included.
 func line(row []string) []byte {

@@ -67,7 +67,7 @@ more to do without that line.`,
 			if jsonOut {
 				text, err = asJSON(newBuyAnswer(d, others))
 			} else {
-				text, err = buyPage(d, others)
+				text = buyPage(d, w.Unit, others)
 			}
 			if err != nil {
 				return err
@@ -97,18 +97,14 @@ func newBuyAnswer(d *plan.Document, others []planner.NextBest) buyAnswer {
 func toPay(d *plan.Document) model.Money { return d.Total.Figures.Purchases + d.Total.Figures.Delivery }
 
 // buyPage is the orders for people, a table a supplier.
-func buyPage(d *plan.Document, others []planner.NextBest) (string, error) {
-	unit, err := unitOf(d)
-	if err != nil {
-		return "", err
-	}
+func buyPage(d *plan.Document, unit model.Unit, others []planner.NextBest) string {
 	c := currencyOf(d)
 	parts := []string{paragraph("To order for "+plain(d.Workshop)+": "+scope(d), "")}
 	switch {
 	case len(d.Profiles) == 0:
-		return parts[0] + "\nThere is nothing to cut.\n", nil
+		return parts[0] + "\nThere is nothing to cut.\n"
 	case len(d.Buy) == 0:
-		return parts[0] + "\nNothing: the rack has it all.\n", nil
+		return parts[0] + "\nNothing: the rack has it all.\n"
 	}
 	i := 0
 	for _, o := range d.Orders {
@@ -128,7 +124,7 @@ func buyPage(d *plan.Document, others []planner.NextBest) (string, error) {
 	if d.Total.Grade != plan.Proven {
 		parts = append(parts, paragraph(fmt.Sprintf("The plan behind this list is %s: a cheaper one may exist.", d.Total.Grade), ""))
 	}
-	return strings.Join(parts, "\n"), nil
+	return strings.Join(parts, "\n")
 }
 
 // orderTable is what to order from one supplier.

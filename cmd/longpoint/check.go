@@ -78,7 +78,7 @@ func (p *program) checkPlan(ctx context.Context, dir, name string, mishap mishap
 	if err != nil {
 		return nil, err
 	}
-	if workshop, err = mishap.workshop(p, workshop); err != nil {
+	if workshop, err = mishap.workshop(ctx, p, workshop); err != nil {
 		return nil, err
 	}
 	data, err := p.read(name)

@@ -79,7 +79,7 @@ func (g *planPage) run(pp plan.ProfilePlan) string {
 			stop += " set"
 		}
 		measure, set := settings(side.LongPoint, side.Set, g.unit)
-		t.add(cutShort(stick.ID, stickWidth), stop, near(side.LongPoint, g.unit), fmt.Sprintf("%s + 2 × %s", measure, set),
+		t.add(cutShort(stick.ID, stickWidth), stop, toCut(side.LongPoint, g.unit), fmt.Sprintf("%s + 2 × %s", measure, set),
 			fmt.Sprint(pp.Bites.Strokes), side.Letter, side.Job, near(c.Left, g.unit))
 	}
 	room := pageWidth

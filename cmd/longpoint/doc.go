@@ -1,7 +1,7 @@
 // Longpoint plans a framer's week at the mitre guillotine or mitre saw: which side comes off which stick, what to buy and
 // what each job's moulding costs, with a proof that no plan is cheaper.
 //
-// The package only wires things together: a command reads what its user names, calls model and model/plan, and prints.
+// The package only wires things together: a command reads what its user names, calls the packages below model, and prints.
 // One file a command (size.go, plan.go, buy.go, check.go, sheets.go, demo.go, and on a book book.go, take.go, order.go, receive.go,
 // startrun.go, cut.go, finish.go, undo.go, rack.go, jobs.go, history.go, yield.go, blades.go); beside them
 //
@@ -17,5 +17,14 @@
 //	manual/      the help topics; text/ words set for a terminal
 //	help.go      help texts; examples.go, bookexamples.go: the examples in them, each of which a test types in
 //
-// Results go to standard output, warnings and progress to standard error.
+// Results go to standard output, warnings and progress to standard error. What was decided besides, and why:
+//
+//   - Warnings about sides stand on the page as lines that begin with "Mind:", because they must go to paper with the plan. Standard
+//     error only says that there are some.
+//   - Of several errors the least exit status counts, so that bad input is mended before what cannot be cut is looked at.
+//   - The file of --out gets its name last, after the page was shown: it is there whole, or as it was before.
+//   - An audit that could not finish ends with status 5. That is never a pass.
+//   - sheets checks a plan against its workshop before it prints it, and writes into a new or empty folder only: an old cut sheet among
+//     new ones is wood cut wrong.
+//   - The module is called longpoint. Nobody imports it from elsewhere, and a path with a host in it would promise that.
 package main

@@ -82,7 +82,7 @@ func (d drawing) side(line []rune, from, to, number int, s plan.Side) {
 	fill(line, from, to, ' ')
 	line[from], line[to-1] = '\\', '/'
 	for _, label := range []string{
-		fmt.Sprintf("%d %s %s", number, s.Letter, near(s.LongPoint, d.unit)),
+		fmt.Sprintf("%d %s %s", number, s.Letter, toCut(s.LongPoint, d.unit)),
 		fmt.Sprintf("%d %s", number, s.Letter),
 		fmt.Sprintf("%d%s", number, s.Letter),
 		s.Letter,
@@ -136,7 +136,7 @@ const rulerRoom = 10
 // rack can hold.
 func rulerSteps(u model.Unit) []model.Length {
 	const millimetre, inch = model.Length(1_000_000), model.Length(25_400_000)
-	if u == model.Inches {
+	if u.IsInches() {
 		return []model.Length{inch, 2 * inch, 6 * inch, 12 * inch, 24 * inch, 48 * inch, 120 * inch, 1200 * inch, 12000 * inch, 120_000 * inch}
 	}
 	steps := []model.Length{}

@@ -103,10 +103,10 @@ const (
   Written into to-print:
   file             piece    pages
   ───────────────────────────────
-  cuts-oak-56.pdf  cuts         2
+  cuts-oak-56.pdf  cuts         1
   summary.pdf      summary      1
   ───────────────────────────────
-  all                           3`
+  all                           2`
 
 	demoExample = `
   $ longpoint demo try-out

@@ -43,7 +43,10 @@ here with --sent. With --list it only shows what is still to arrive.`,
 					return err
 				}
 				title := "Ordered: "
-				if !fresh {
+				switch {
+				case len(orders) == 0 && !jsonOut:
+					return p.show("Ordered: nothing, for the plan buys nothing.\n")
+				case !fresh:
 					title = "Ordered already: "
 				}
 				return p.showOrders(ctx, b, orders, title, jsonOut)

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"fmt"
 	"longpoint/model"
 	"longpoint/model/plan"
@@ -97,10 +98,7 @@ func (p *program) showPlan(d *plan.Document, workshop *model.Workshop, out strin
 	if err := d.Encode(&data); err != nil {
 		return err
 	}
-	page, err := newPlanPage(d, workshop)
-	if err != nil {
-		return err
-	}
+	page := newPlanPage(d, workshop)
 	text := data.String()
 	switch {
 	case show.json:
@@ -156,13 +154,9 @@ type planPage struct {
 	cuts     bool                  // show the runs cut by cut
 }
 
-// newPlanPage makes a page of a document. The error is a unit that the document should not have.
-func newPlanPage(d *plan.Document, workshop *model.Workshop) (*planPage, error) {
-	unit, err := unitOf(d)
-	if err != nil {
-		return nil, err
-	}
-	g := &planPage{d: d, unit: unit, currency: currencyOf(d), copies: map[model.SideID]bool{}}
+// newPlanPage makes a page of a document.
+func newPlanPage(d *plan.Document, workshop *model.Workshop) *planPage {
+	g := &planPage{d: d, unit: workshop.Unit, currency: currencyOf(d), copies: map[model.SideID]bool{}}
 	for i := range d.Profiles {
 		pp := &d.Profiles[i]
 		g.others = append(g.others, sequence.Other(workshop, pp))
@@ -174,7 +168,7 @@ func newPlanPage(d *plan.Document, workshop *model.Workshop) (*planPage, error) 
 			}
 		}
 	}
-	return g, nil
+	return g
 }
 
 // whole is the summary and then the sticks, profile by profile.
@@ -209,11 +203,37 @@ func (g *planPage) summary() string {
 	}
 	parts = append(parts,
 		"Against first-fit by longest side with the same sticks\n"+g.comparison().String()+g.saving(),
-		"To buy\n"+buyTable(g.d, g.unit, g.currency),
+		"To buy\n"+buyTable(g.d, g.unit, g.currency))
+	if waiting := g.waiting(); waiting != "" {
+		parts = append(parts, waiting)
+	}
+	parts = append(parts,
 		"What each job's moulding costs\n"+g.jobs().String(),
 		"Placing the stops\n"+g.settings().String()+g.aboutSettings(),
 		paragraph(caution, ""))
 	return strings.Join(parts, "\n")
+}
+
+// waiting says what waits for which delivery.
+func (g *planPage) waiting() string {
+	all := g.d.Waiting()
+	if len(all) == 0 {
+		return ""
+	}
+	t := &table{columns: []column{words("expected"), words("supplier"), words("order"), words("profile"), numbers("sticks"), words("for jobs")}}
+	var late []string
+	for _, w := range all {
+		t.add(cmp.Or(w.Expected, "not known"), cutShort(w.Supplier, 16), cutShort(w.Order, 8), cutShort(w.Profile, 14), fmt.Sprint(len(w.Sticks)),
+			cutShort(joinAnd(w.Jobs), 18))
+		for _, job := range w.Late {
+			late = append(late, fmt.Sprintf("Job %s is due before the %s of order %s is expected.", plain(job), plain(w.Profile), plain(w.Order)))
+		}
+	}
+	text := "On the way, and counted on: these cannot be cut before they are here\n" + t.String()
+	for _, line := range late {
+		text += paragraph("Mind: "+line, "")
+	}
+	return text
 }
 
 // profiles is the summary table.
@@ -373,14 +393,14 @@ func (g *planPage) setting(pp plan.ProfilePlan) string {
 	u := g.unit
 	s := fmt.Sprintf("Moulding %s wide.", pp.Width.Near(u))
 	if pp.HeadTrim > 0 || pp.TailTrim > 0 {
-		s += fmt.Sprintf(" Trim %s off the head of every stick and leave %s at its tail.", pp.HeadTrim.Near(u), pp.TailTrim.Near(u))
+		s += fmt.Sprintf(" Trim %s off the head of every stick and leave %s at its tail.", pp.HeadTrim.InToCut(u), pp.TailTrim.InToCut(u))
 	}
 	if len(pp.Bites.Advances) < 2 {
 		return s
 	}
 	bites := make([]string, len(pp.Bites.Advances))
 	for i, b := range pp.Bites.Advances {
-		bites[i] = near(b, u)
+		bites[i] = toCut(b, u)
 	}
 	s += fmt.Sprintf(" Bites: %s %s", strings.Join(bites, " + "), u)
 	if pp.Bites.Finishing {
@@ -424,7 +444,7 @@ func (g *planPage) stick(s plan.Stick, number, of int, draw drawing) string {
 		words("= measure + 2 × set " + u.String()), words("job"), words("frame")}}
 	for i, side := range s.Sides {
 		measure, set := settings(side.LongPoint, side.Set, u)
-		t.add(fmt.Sprint(i+1), side.Letter, near(side.LongPoint, u),
+		t.add(fmt.Sprint(i+1), side.Letter, toCut(side.LongPoint, u),
 			fmt.Sprintf("%s + 2 × %s", measure, set),
 			cutShort(side.Job, jobWidth), cutShort(side.Frame, max(frameWidth-len(g.which(side)), leastName))+g.which(side))
 	}
@@ -439,6 +459,11 @@ func (g *planPage) source(s plan.Stick, number, of int) string {
 		text += ", from the rack (" + plain(s.Place) + ")"
 	case s.From == plan.FromRack:
 		text += ", from the rack"
+	case s.From == plan.OnTheWay:
+		text += ", on the way from " + plain(s.Supplier) + " with order " + plain(s.Order)
+		if s.Expected != "" {
+			text += ", expected " + s.Expected
+		}
 	default:
 		text += ", from " + plain(s.Supplier)
 	}

@@ -17,6 +17,7 @@ type planning struct {
 	until     string
 	on        string
 	profiles  []string
+	here      bool // leave out what is on the way
 	timeLimit time.Duration
 	order     string // of the cuts; empty: the plan's own default
 }
@@ -28,6 +29,7 @@ func (o *planning) addFlags(cmd *cobra.Command) {
 	flags.StringVar(&o.until, "until", "", "only jobs due up to this `date`, such as 2027-03-12")
 	flags.StringVar(&o.on, "on", "", "order on this `date`, which leaves out offers that have ended (default today)")
 	flags.StringArrayVar(&o.profiles, "profile", nil, "only this profile, by `name`; may be repeated")
+	flags.BoolVar(&o.here, "here", false, "plan with what is here, and leave out what is on the way")
 	flags.DurationVar(&o.timeLimit, "time-limit", planner.DefaultTimeLimit,
 		"longest search for each profile, as a `time` such as 10s or 2m")
 }
@@ -60,7 +62,7 @@ func (o *planning) makeFrom(ctx context.Context, p *program, dir string) (*plan.
 		return nil, nil, options, err
 	}
 	p.warnOpen(document)
-	for _, mind := range planner.Minds(workshop, document.Profiles) {
+	for _, mind := range planner.UnmatchedFrames(workshop, document.Profiles) {
 		p.warn("%s", mind)
 	}
 	return document, workshop, options, nil
@@ -70,8 +72,9 @@ func (o *planning) makeFrom(ctx context.Context, p *program, dir string) (*plan.
 func (o *planning) options() (planner.Options, error) {
 	options := planner.Options{
 		Profiles:  o.profiles,
+		Here:      o.here,
 		TimeLimit: o.timeLimit,
-		Order:     o.order,
+		CutOrder:  o.order,
 		Verify:    verify,
 		Memory:    planner.NewMemory(),
 		MadeWith:  "longpoint " + release,
@@ -146,9 +149,6 @@ func knownProfiles(w *model.Workshop, names []string) error {
 func currencyOf(d *plan.Document) model.Currency {
 	return model.Currency{Code: d.Currency.Code, Decimals: d.Currency.Decimals}
 }
-
-// unitOf gives the unit a document's workshop works in.
-func unitOf(d *plan.Document) (model.Unit, error) { return model.ParseUnit(d.Unit) }
 
 // scope says which jobs and profiles a document is about.
 func scope(d *plan.Document) string {

@@ -218,7 +218,7 @@ func (a *quoteAnswer) profiles() *table {
 func (a *quoteAnswer) ways() *table {
 	u := a.unit
 	t := &table{columns: []column{words("way"), numbers("moulding " + u.String()), numbers(a.currency.Code)}}
-	length := func(name string, l quote.QuoteLength) {
+	length := func(name string, l quote.Length) {
 		cost := "-"
 		if l.Cost != nil {
 			cost = l.Cost.In(a.currency)
@@ -233,8 +233,8 @@ func (a *quoteAnswer) ways() *table {
 		marginal = a.Marginal.Least.In(a.currency) + " to " + a.Marginal.Most.In(a.currency)
 	}
 	t.add("4 what the job adds", "", marginal)
-	worth := a.Worth.Cost.In(a.currency)
-	if a.Worth.None == a.Sides {
+	worth := a.DualValue.Cost.In(a.currency)
+	if a.DualValue.None == a.Sides {
 		worth = "-"
 	}
 	t.add("5 what its sides are worth", "", worth)
@@ -243,9 +243,9 @@ func (a *quoteAnswer) ways() *table {
 
 // noWorth says why there are no worths.
 var noWorth = map[string]string{
-	quote.WorthTogether: "suppliers' terms bind profiles, which are planned together, so that no proof prices one profile's sides. Charge by 3 or 4",
-	quote.WorthByLot:    "frames are matched by lot, and what a side is worth hangs on the lot. Charge by 3 or 4",
-	quote.WorthAbsent:   "the plan has none",
+	quote.Together: "suppliers' terms bind profiles, which are planned together, so that no proof prices one profile's sides. Charge by 3 or 4",
+	quote.ByLot:    "frames are matched by lot, and what a side is worth hangs on the lot. Charge by 3 or 4",
+	quote.Absent:   "the plan has none",
 }
 
 // meanings says what each way means and when to charge by it.
@@ -257,15 +257,15 @@ func (a *quoteAnswer) meanings() string {
 	}
 	worth := "5 is what the first step of the proof says each of its sides is worth to all the jobs together: long ones, and those that fill " +
 		"a stick badly, above their length. Charge by it when jobs share sticks, so that none pays for another's waste."
-	if a.Worth.Longer > 0 {
-		worth += fmt.Sprintf(" The proof does not list %s: priced as the next longer length, which they are worth at most.", count(a.Worth.Longer, "side", "sides"))
+	if a.DualValue.Longer > 0 {
+		worth += fmt.Sprintf(" The proof does not list %s: priced as the next longer length, which they are worth at most.", count(a.DualValue.Longer, "side", "sides"))
 	}
-	longer := a.Worth.None
+	longer := a.DualValue.None
 	var without []string
-	for _, why := range []string{quote.WorthTogether, quote.WorthByLot, quote.WorthAbsent} {
+	for _, why := range []string{quote.Together, quote.ByLot, quote.Absent} {
 		var names []string
 		for _, p := range a.Profiles {
-			if p.NoWorth == why {
+			if p.NoDualValue == why {
 				longer -= p.Sides
 				names = append(names, plain(p.Name))
 			}
@@ -280,7 +280,7 @@ func (a *quoteAnswer) meanings() string {
 	for _, sentence := range without {
 		worth += " " + sentence
 	}
-	if len(without) > 0 && a.Worth.None < a.Sides {
+	if len(without) > 0 && a.DualValue.None < a.Sides {
 		worth += " They are not in the figure."
 	}
 	out := paragraph("1 is what hangs on the wall, at the lowest price by length. Charge by it only where waste is charged apart.", "  ") +

@@ -18,17 +18,22 @@ import (
 
 // TestReadme does what README.md tells its reader to do.
 func TestReadme(t *testing.T) {
-	const most = 10_000 // bytes: it is to be read whole
 	text := readRoot(t, "README.md")
-	if len(text) > most {
-		t.Errorf("README.md has %d bytes, more than %d", len(text), most)
-	}
 	for _, topic := range manual.Topics() {
 		if !strings.Contains(text, "(cmd/longpoint/manual/"+topic.Name+".md)") {
 			t.Errorf("README.md does not name the topic %s", topic.Name)
 		}
 	}
 	doAsTold(t, "README.md", text)
+}
+
+// TestDocumentsAreShort holds the documents to a length at which they are read whole.
+func TestDocumentsAreShort(t *testing.T) {
+	for name, most := range map[string]int{"README.md": 10_000, "DEVELOPERS.md": 16_000} {
+		if n := len(readRoot(t, name)); n > most {
+			t.Errorf("%s has %d bytes, more than %d", name, n, most)
+		}
+	}
 }
 
 // TestManual does what each topic of the manual tells its reader to do, and looks at how wide it is in a terminal.
@@ -225,6 +230,40 @@ func TestMakeTargets(t *testing.T) {
 			if !targets[m[1]] {
 				t.Errorf("%s says \"make %s\", and the Makefile has no such target", name, m[1])
 			}
+		}
+	}
+}
+
+// TestTour compares the tour of DEVELOPERS.md with the rooms that there are, and looks for the tests that are named there.
+func TestTour(t *testing.T) {
+	text := readRoot(t, "DEVELOPERS.md")
+	told := map[string]bool{}
+	for _, m := range regexp.MustCompile("(?m)^\\| `([a-z/]+)/` \\|").FindAllStringSubmatch(text, -1) {
+		told[m[1]] = true
+		if _, err := os.Stat(filepath.Join("..", "..", m[1])); err != nil {
+			t.Errorf("DEVELOPERS.md leads to a room that is not there: %v", err)
+		}
+	}
+	for _, r := range rooms {
+		if !told[r.path] {
+			t.Errorf("DEVELOPERS.md says nothing of %s", r.path)
+		}
+	}
+	var tests strings.Builder
+	err := filepath.WalkDir(filepath.Join("..", ".."), func(path string, d fs.DirEntry, err error) error {
+		if err != nil || d.IsDir() || !strings.HasSuffix(path, "_test.go") {
+			return err
+		}
+		data, err := os.ReadFile(path)
+		tests.Write(data)
+		return err
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, name := range regexp.MustCompile(`Test[A-Z]\w+`).FindAllString(text, -1) {
+		if !strings.Contains(tests.String(), "func "+name+"(") {
+			t.Errorf("DEVELOPERS.md names %s, and there is no such test", name)
 		}
 	}
 }

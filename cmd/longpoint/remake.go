@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"longpoint/model"
+	"longpoint/model/audit"
 	"longpoint/model/book"
 	"longpoint/model/folder"
 	"longpoint/model/plan"
@@ -21,11 +22,11 @@ type mishaps struct {
 
 // remadeAnswer is what "longpoint plan --after --json" prints.
 type remadeAnswer struct {
-	Format  string          `json:"format"`
-	Changes planner.Changes `json:"changes"`
-	Anew    []string        `json:"anew"`  // profiles that were planned without regard to what is marked out
-	Minds   []string        `json:"minds"` // what the plan cannot see to
-	Plan    *plan.Document  `json:"plan"`
+	Format    string          `json:"format"`
+	Changes   planner.Changes `json:"changes"`
+	Anew      []string        `json:"anew"`      // profiles that were planned without regard to what is marked out
+	Unmatched []string        `json:"unmatched"` // frames of which a part is cut: the framer must match the rest to it
+	Plan      *plan.Document  `json:"plan"`
 }
 
 // addFlags gives a command the flags of mishaps.
@@ -55,8 +56,8 @@ func (m mishaps) paired() error {
 	return nil
 }
 
-// round reads one plan and what became of it.
-func (m mishaps) round(p *program, w *model.Workshop, n int) (*plan.Document, []stock.Event, error) {
+// round reads one plan of a workshop, which must be right, and what became of it.
+func (m mishaps) round(ctx context.Context, p *program, w *model.Workshop, n int) (*plan.Document, []stock.Event, error) {
 	data, err := p.read(m.last[n])
 	if err != nil {
 		return nil, nil, err
@@ -66,16 +67,39 @@ func (m mishaps) round(p *program, w *model.Workshop, n int) (*plan.Document, []
 		return nil, nil, inFile(m.last[n], err)
 	}
 	events, err := folder.ReadEvents(m.after[n], w)
-	return d, events, err
+	if err != nil {
+		return nil, nil, err
+	}
+	return d, events, atPlan(m.last[n], rightPlan(ctx, w, d))
+}
+
+// rightPlan audits a plan that something is to be built on. That it is of another workshop is said first.
+func rightPlan(ctx context.Context, w *model.Workshop, d *plan.Document) error {
+	if _, err := stock.After(w, d); err != nil {
+		return err
+	}
+	findings, err := audit.Check(ctx, w, d, auditTools)
+	if err != nil {
+		return unfinished(err)
+	}
+	if len(findings) == 0 {
+		return nil
+	}
+	what := "the plan that is partly cut is not right: " + findings[0].String()
+	if more := len(findings) - 1; more > 0 {
+		what += fmt.Sprintf(" (and %s)", count(more, "more thing that is off", "more things that are off"))
+	}
+	return &model.Error{Kind: model.CheckFailed, What: what,
+		Do: "give the workshop as it was when the plan was made, and the plan as \"longpoint plan --out\" wrote it; \"longpoint check\" lists all that is off"}
 }
 
 // workshop gives the workshop as it is after everything that has happened.
-func (m mishaps) workshop(p *program, w *model.Workshop) (*model.Workshop, error) {
+func (m mishaps) workshop(ctx context.Context, p *program, w *model.Workshop) (*model.Workshop, error) {
 	if err := m.paired(); err != nil {
 		return nil, err
 	}
 	for n := range m.last {
-		d, events, err := m.round(p, w, n)
+		d, events, err := m.round(ctx, p, w, n)
 		if err != nil {
 			return nil, err
 		}
@@ -107,10 +131,10 @@ func (p *program) remake(ctx context.Context, how *planning, m mishaps, dir, out
 		return err
 	}
 	now := len(m.last) - 1
-	if w, err = (mishaps{m.last[:now], m.after[:now]}).workshop(p, w); err != nil {
+	if w, err = (mishaps{m.last[:now], m.after[:now]}).workshop(ctx, p, w); err != nil {
 		return err
 	}
-	d, events, err := m.round(p, w, now)
+	d, events, err := m.round(ctx, p, w, now)
 	if err != nil {
 		return err
 	}
@@ -131,14 +155,12 @@ func (p *program) showRemade(r *planner.Remade, w *model.Workshop, out string, p
 	if err := r.Plan.Encode(&data); err != nil {
 		return err
 	}
-	page, err := newPlanPage(r.Plan, w)
-	if err != nil {
-		return err
-	}
+	page := newPlanPage(r.Plan, w)
 	text := changesText(r) + "\n"
 	switch {
 	case parts.json:
-		if text, err = asJSON(remadeAnswer{Format: "longpoint-after/1", Changes: r.Changes, Anew: append([]string{}, r.Anew...), Minds: append([]string{}, r.Minds...), Plan: r.Plan}); err != nil {
+		var err error
+		if text, err = asJSON(remadeAnswer{Format: "longpoint-after/1", Changes: r.Changes, Anew: append([]string{}, r.Anew...), Unmatched: append([]string{}, r.Unmatched...), Plan: r.Plan}); err != nil {
 			return err
 		}
 	case parts.summary:
@@ -165,7 +187,7 @@ func changesText(r *planner.Remade) string {
 		text += paragraph("Planned without regard to what is marked out: "+
 			plain(strings.Join(r.Anew, ", "))+".", "")
 	}
-	for _, mind := range r.Minds {
+	for _, mind := range r.Unmatched {
 		text += paragraph("Mind: "+plain(mind)+".", "  ")
 	}
 	return text

@@ -2,147 +2,135 @@ package main
 
 import (
 	"context"
-	"errors"
 	"fmt"
-	"io"
-	"os/signal"
-	"runtime/debug"
 	"strings"
-	"syscall"
 
 	"github.com/spf13/cobra"
 
 	"longpoint/model"
+	"longpoint/model/book"
 )
 
-// program is one run of Longpoint: where it reads and writes.
-type program struct {
-	stdin          io.Reader
-	stdout, stderr io.Writer
-	working        bool   // the command line was understood and a command has begun
-	kept           string // what the command has written into a book
-}
+// startRun is "longpoint run": a session at the machine begins.
+func (p *program) startRun() *cobra.Command {
+	var sign signature
+	var jsonOut bool
+	var of, show int64
+	cmd := &cobra.Command{
+		Use:   "run [FILE] [PROFILE]",
+		Short: "Start to cut a profile by the last plan, or show how far it is",
+		Long: `Start a run: cut PROFILE by the last plan of the book FILE, or by the one that
+--plan names. Its sticks leave the rack. Where the run is open already, it is
+shown as it stands. Without PROFILE the open runs are listed; --show N shows any
+run by its number.
 
-// run runs one command line and gives the exit status. Nothing below it ends the process.
-func run(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
-	ctx, stop := interruptible()
-	defer stop()
-	p := &program{stdin: stdin, stdout: stdout, stderr: stderr}
-	root := p.root()
-	root.SetArgs(append([]string{}, args...)) // never nil: cobra would take the process's own
-	err := caught(func() error { return root.ExecuteContext(ctx) })
-	if err != nil && !p.working {
-		err = usageError(err)
-	}
-	return report(stderr, err)
-}
-
-// interruptible gives a context that the first interrupt ends, upon which a plan stops with the best it has. The second
-// interrupt ends the process, as it would any other. A reader that closes the pipe ends nothing: see show.
-func interruptible() (context.Context, context.CancelFunc) {
-	signal.Ignore(syscall.SIGPIPE)
-	ctx, stop := signal.NotifyContext(context.Background(), syscall.SIGINT, syscall.SIGTERM)
-	context.AfterFunc(ctx, stop)
-	return ctx, stop
-}
-
-// caught makes an error of a panic, with the place in our code: it is a fault of ours, not a use of the command line,
-// which Go's own exit status for a panic would say.
-func caught(work func() error) (err error) {
-	defer func() {
-		if r := recover(); r != nil {
-			err = &model.Error{Kind: model.Fault, What: fmt.Sprintf("a fault of ours: %v, at %s", r, debug.Stack()),
-				Do: "please report this line together with the command you typed"}
-		}
-	}()
-	return work()
-}
-
-// root builds the command tree.
-func (p *program) root() *cobra.Command {
-	root := &cobra.Command{
-		Use:   "longpoint",
-		Short: "Plan which frame side comes off which moulding stick",
-		Long: `Longpoint plans a picture framer's week at the mitre guillotine or mitre saw:
-how long each side is along its long point, which sides come off which stick,
-what to buy, and what each job's moulding costs. The plan is the cheapest there
-is, and carries a proof that "longpoint check" can check.
-
-A workshop is a folder of tables. Start from the demo and put your own in place
-of it. A book is one file that holds all that and remembers what became of it;
-every command that takes a workshop's folder takes a book in its place. A book
-need not be named: without [FILE] or [DIR] a command takes the one whose name is
-in LONGPOINT_BOOK, or else the one file *.book of the current folder.`,
-		Example:       rootExample,
-		Version:       version(),
-		SilenceErrors: true,
-		SilenceUsage:  true,
+What happens at the machine is written down with "longpoint cut", and the run
+ends with "longpoint finish".`,
+		Example: runExample,
 		Args: func(cmd *cobra.Command, args []string) error {
-			if len(args) == 0 {
+			if len(args) == 1 {
 				return nil
 			}
-			return fmt.Errorf("there is no command %q%s", args[0], didYouMean(cmd.SuggestionsFor(args[0])))
+			return bookArguments("PROFILE, what to cut,")(cmd, args)
 		},
-		RunE:             func(cmd *cobra.Command, _ []string) error { return cmd.Help() },
-		PersistentPreRun: func(*cobra.Command, []string) { p.working = true },
+		RunE: func(cmd *cobra.Command, args []string) error {
+			switch {
+			case show != 0:
+				return reading(cmd.Context(), args[0], func(b *book.Book) error {
+					r, err := b.Run(cmd.Context(), show)
+					if err != nil {
+						return err
+					}
+					return p.showRun(cmd.Context(), b, r, jsonOut)
+				})
+			case len(args) == 1:
+				return p.listRuns(cmd.Context(), args[0], jsonOut)
+			}
+			return p.writing(cmd.Context(), args[0], func(b *book.Book) error {
+				r, _, err := b.StartRun(cmd.Context(), args[1], of, sign.by())
+				if err != nil {
+					return err
+				}
+				if err := p.warnBlades(cmd.Context(), b); err != nil {
+					return err
+				}
+				return p.showRun(cmd.Context(), b, r, jsonOut)
+			})
+		},
 	}
-	root.SetIn(p.stdin)
-	root.SetOut(p.stdout)
-	root.SetErr(p.stderr)
-	root.SetVersionTemplate("longpoint {{.Version}}\n")
-	root.SuggestionsMinimumDistance = 2
-	root.AddCommand(p.size(), p.plan(), p.buy(), p.group(), p.quote(), p.check(), p.sheets(), p.demo())
-	root.AddCommand(p.book(), p.take(), p.order(), p.receive(), p.startRun(), p.cut(), p.finish(), p.undo(), p.rack(), p.jobs(), p.history(),
-		p.yield(), p.blades())
-	byDefault(root)
-	root.SetHelpCommand(p.help(root))
-	root.SetHelpFunc(func(cmd *cobra.Command, _ []string) { io.WriteString(p.stdout, helpText(cmd)) })
-	root.InitDefaultVersionFlag()
-	root.InitDefaultCompletionCmd()
-	for _, cmd := range root.Commands() {
-		if cmd.Name() == "completion" {
-			reword(cmd)
+	cmd.Flags().Int64Var(&of, "plan", 0, "by this `plan` instead of the last")
+	cmd.Flags().Int64Var(&show, "show", 0, "only show this `run`")
+	for _, name := range []string{"plan", "show"} {
+		cmd.Flags().Lookup(name).DefValue = ""
+	}
+	cmd.Flags().BoolVar(&jsonOut, "json", false, "the run as JSON, lengths in nanometres")
+	sign.addFlags(cmd)
+	return cmd
+}
+
+// warnBlades reminds of blade sets that it is time to do something about.
+func (p *program) warnBlades(ctx context.Context, b *book.Book) error {
+	all, err := b.Blades(ctx)
+	for _, blade := range all {
+		for _, why := range blade.Due {
+			p.warn("blade set %s: %s", blade.Name, why)
 		}
 	}
-	return root
+	return err
 }
 
-// arguments demands exactly the arguments that are named, in this order.
-func arguments(names ...string) cobra.PositionalArgs {
-	return func(cmd *cobra.Command, args []string) error {
-		switch {
-		case len(args) < len(names):
-			return fmt.Errorf("%s is missing", names[len(args)])
-		case len(args) > len(names):
-			return fmt.Errorf("%q is one argument too many (put quotes round text with a space in it)", args[len(names)])
+// listRuns lists the open runs.
+func (p *program) listRuns(ctx context.Context, path string, jsonOut bool) error {
+	return reading(ctx, path, func(b *book.Book) error {
+		open, err := b.OpenRuns(ctx)
+		if err != nil {
+			return err
 		}
-		return nil
-	}
-}
-
-// show writes a result to standard output in one go. Who reads only the first lines and closes the pipe has seen enough,
-// and the command goes on to its end: its file is still written, and no temporary one left behind.
-func (p *program) show(result string) error {
-	if _, err := io.WriteString(p.stdout, result); err != nil && !errors.Is(err, syscall.EPIPE) {
-		e := &model.Error{Kind: model.Fault, What: "the result could not be written to standard output", Err: err}
-		if p.kept != "" {
-			e.What = "this is done and in the book (" + p.kept + "), and only the answer could not be written to standard output"
-			e.Do = "do not do it again"
+		t := &table{columns: []column{numbers("run"), words("profile"), numbers("plan"), words("started")}}
+		for _, r := range open {
+			t.add(fmt.Sprint(r.ID), cutShort(r.Profile, 30), fmt.Sprint(r.Plan), r.Started)
 		}
-		return e
-	}
-	return nil
+		page := t.String()
+		if len(open) == 0 {
+			page = "No run is open.\n"
+		}
+		return p.answer(jsonOut, append([]book.Run{}, open...), page)
+	})
 }
 
-// warn writes one line to standard error. That it cannot be written changes nothing about the result.
-func (p *program) warn(format string, args ...any) {
-	fmt.Fprintf(p.stderr, "longpoint: warning: %s\n", plain(fmt.Sprintf(format, args...)))
+// showRun prints a run: its sticks in cutting order, and what became of their sides.
+func (p *program) showRun(ctx context.Context, b *book.Book, r book.Run, jsonOut bool) error {
+	s, err := settingsOf(ctx, b)
+	if err != nil {
+		return err
+	}
+	parts := []string{paragraph(fmt.Sprintf("Run %d, %s: %s by plan %d", r.ID, r.State, plain(r.Profile), r.Plan), "")}
+	for _, stick := range r.Sticks {
+		title := fmt.Sprintf("Stick %d: %s, %s", stick.Number, plain(stick.Stick), stick.Length.Near(s.unit))
+		if stick.Place != "" {
+			title += ", from " + plain(stick.Place)
+		}
+		if stick.Flaw != "" {
+			title += "; flaw: " + plain(stick.Flaw)
+		}
+		t := &table{columns: []column{numbers("no"), words("side"), numbers("long point " + s.unit.String()), words("job"), words("frame"), words("")}}
+		for _, side := range stick.Sides {
+			t.add(fmt.Sprint(side.Place), side.Letter, near(side.LongPoint, s.unit), cutShort(side.Job, 14), cutShort(frameName(side.SideID), 22), side.Became)
+		}
+		parts = append(parts, paragraph(title, "")+t.String())
+	}
+	parts = append(parts, paragraph(caution, ""))
+	return p.answer(jsonOut, r, strings.Join(parts, "\n"))
 }
 
-// didYouMean is "; did you mean …?" or nothing.
-func didYouMean(names []string) string {
-	if len(names) == 0 {
-		return ""
+// frameName names a frame of a job, with copy and ring where there are several.
+func frameName(s model.SideID) string {
+	name := s.Frame
+	if s.Copy > 1 {
+		name += fmt.Sprintf(" no %d", s.Copy)
 	}
-	return fmt.Sprintf("; did you mean %s?", strings.Join(names, " or "))
+	if s.Ring > 1 {
+		name += fmt.Sprintf(", ring %d", s.Ring)
+	}
+	return name
 }

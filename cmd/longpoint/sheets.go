@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -27,15 +28,13 @@ var sheetForms = []string{"pdf", "html", "svg", "png"}
 
 // sheetsFlags is the command line of "longpoint sheets", as typed.
 type sheetsFlags struct {
-	how                            planning
-	mishap                         mishaps
-	plan, out, paper, dated        string
-	forms                          []string
-	dots                           float64
-	labelRows, labelColumns        int
-	labelSize, labelEdge, labelGap string
-	labelStart                     int
-	json                           bool
+	how              planning
+	mishap           mishaps
+	plan, out, dated string
+	forms            []string
+	dots             float64
+	print            printFlags
+	json             bool
 }
 
 // sheets is "longpoint sheets": what comes out of the printer.
@@ -47,9 +46,9 @@ func (p *program) sheets() *cobra.Command {
 		Long: `Plan the workshop folder DIR as "longpoint plan" does, or take a plan that it
 wrote (--plan), and make what is to be printed:
 
-  cuts     a cut sheet for each profile: set-up, cuts in order, sticks drawn
+  cuts     cut sheets: set-up, and under each stick as drawn the cuts off it
   labels   a label for each side and each kept offcut, with its id as a QR code
-  tickets  a page for each job: its frames as joined, sizes, what to check
+  tickets  a ticket for each job: its frames as joined, sizes, what to check
   orders   a purchase order for each supplier
   summary  yields, what planning saved, what each job costs, plots
   sticks   the drawings of the sticks alone, one by one
@@ -59,9 +58,11 @@ own in that folder, which must be new or empty. Without --out they go to
 standard output as one PDF file or one HTML page. SVG and PNG pictures are one a
 page, and of sticks one a stick.
 
-Labels lie on the sheet as you say: measure your own sheets. Unless you say
-otherwise there are 3 columns and 8 rows of 60 × 32 mm, on plain paper to be cut
-apart. --label-start leaves off the labels that are gone from the first sheet.
+Paper, tickets to a page and labels are settings of the workshop (printing and
+labels in workshop.toml); flags count before them. Labels lie on the sheet as
+you say: measure your own sheets, or name a roll. Where nothing is said there
+are 3 columns and 11 rows of 60 × 24 mm, on plain paper to be cut apart.
+--label-start leaves off the labels that are gone from the first sheet.
 
 The plan of what is left of another (see "longpoint help plan") is printed with
 the same --last and --after with which it was made.`,
@@ -90,15 +91,9 @@ the same --last and --after with which it was made.`,
 	f.mishap.addFlags(cmd)
 	flags.StringVar(&f.out, "out", "", "write each piece as a file into this new or empty `folder`")
 	flags.StringSliceVar(&f.forms, "as", []string{"pdf"}, "`form`: pdf, html, svg or png; several with commas, such as pdf,html")
-	flags.StringVar(&f.paper, "paper", "a4", "`paper`: a4 or letter")
 	flags.StringVar(&f.dated, "dated", "", "`date` printed on every page; today where not given")
 	flags.Float64Var(&f.dots, "dots", 150, "of PNG pictures, the `number` of dots per inch")
-	flags.IntVar(&f.labelRows, "label-rows", 8, "`number` of labels down a sheet")
-	flags.IntVar(&f.labelColumns, "label-columns", 3, "`number` of labels across a sheet")
-	flags.StringVar(&f.labelSize, "label-size", "60 x 32 mm", "`size` of a label, width x height")
-	flags.StringVar(&f.labelEdge, "label-edge", "15 x 15 mm", "`distance` of the first label from the sheet's left and top edge")
-	flags.StringVar(&f.labelGap, "label-gap", "0 x 0 mm", "`distance` between labels side by side, and one under the other")
-	flags.IntVar(&f.labelStart, "label-start", 1, "`number` of the first label still on the first sheet, row by row")
+	f.print.addFlags(flags)
 	flags.BoolVar(&f.json, "json", false, "with --out, list the files as JSON")
 	return cmd
 }
@@ -115,7 +110,7 @@ func knownPieces(names []string) error {
 
 // makeSheets makes the pieces and writes them.
 func (p *program) makeSheets(ctx context.Context, f *sheetsFlags, dir string, kinds []string) error {
-	settings, err := f.read()
+	dated, err := f.read()
 	if err != nil {
 		return err
 	}
@@ -126,14 +121,14 @@ func (p *program) makeSheets(ctx context.Context, f *sheetsFlags, dir string, ki
 	} else if err := newFolder(f.out); err != nil { // before the search, which may take its time
 		return err
 	}
-	source, err := p.sheetSource(ctx, f, settings, dir)
+	source, set, err := p.sheetSource(ctx, f, dated, dir)
 	if err != nil {
 		return err
 	}
 	if len(kinds) == 0 {
 		kinds = sheetKinds[:len(sheetKinds)-1]
 	}
-	pieces, err := piecesOf(source, kinds, settings.labels)
+	pieces, err := piecesOf(source, kinds, set)
 	if err != nil {
 		return err
 	}
@@ -158,53 +153,21 @@ func (p *program) makeSheets(ctx context.Context, f *sheetsFlags, dir string, ki
 	return p.showSheets(f, files)
 }
 
-// sheetSettings is the command line, understood.
-type sheetSettings struct {
-	paper  sheet.Paper
-	dated  model.Date
-	labels sheet.LabelSheet
-}
-
-// read understands the command line.
-func (f *sheetsFlags) read() (s sheetSettings, err error) {
+// read understands the command line, as far as that can be done without a workshop, and gives the day that is printed.
+func (f *sheetsFlags) read() (dated model.Date, err error) {
 	for _, form := range f.forms {
 		if !slices.Contains(sheetForms, form) {
-			return s, usage(fmt.Sprintf("--as: there is no form %q", form), "write pdf, html, svg or png")
+			return dated, usage(fmt.Sprintf("--as: there is no form %q", form), "write pdf, html, svg or png")
 		}
 	}
 	f.forms = distinct(f.forms)
 	if len(f.forms) == 0 {
-		return s, usage("--as names no form", "write pdf, html, svg or png")
+		return dated, usage("--as names no form", "write pdf, html, svg or png")
 	}
-	switch strings.ToLower(f.paper) {
-	case "a4":
-		s.paper = sheet.A4
-	case "letter":
-		s.paper = sheet.Letter
-	default:
-		return s, usage(fmt.Sprintf("--paper: there is no paper %q", f.paper), "write a4 or letter")
+	if dated, err = model.ParseDate(cmp.Or(f.dated, time.Now().Format(time.DateOnly))); err != nil {
+		return dated, flagError("dated", err)
 	}
-	s.dated, err = model.ParseDate(time.Now().Format(time.DateOnly))
-	if f.dated != "" {
-		s.dated, err = model.ParseDate(f.dated)
-	}
-	if err != nil {
-		return s, flagError("dated", err)
-	}
-	s.labels = sheet.LabelSheet{Rows: f.labelRows, Columns: f.labelColumns, Start: f.labelStart}
-	for _, l := range []struct {
-		flag, text string
-		x, y       *model.Length
-	}{
-		{"label-size", f.labelSize, &s.labels.Width, &s.labels.Height},
-		{"label-edge", f.labelEdge, &s.labels.Left, &s.labels.Top},
-		{"label-gap", f.labelGap, &s.labels.Across, &s.labels.Down},
-	} {
-		if *l.x, *l.y, err = parsePair(l.text); err != nil {
-			return s, flagError(l.flag, err)
-		}
-	}
-	return s, nil
+	return dated, f.print.check()
 }
 
 // distinct leaves out what has been named before.
@@ -215,23 +178,6 @@ func distinct(names []string) (out []string) {
 		}
 	}
 	return out
-}
-
-// parsePair reads two lengths such as "60 x 32 mm", of which either may be nought. Bare numbers are millimetres; a unit at
-// the end holds for both.
-func parsePair(text string) (x, y model.Length, err error) {
-	first, second, ok := strings.Cut(strings.ReplaceAll(text, "×", "x"), "x")
-	if !ok {
-		return 0, 0, fmt.Errorf(`%q is not two lengths such as "60 x 32 mm"`, text)
-	}
-	if !strings.ContainsFunc(first, isUnitRune) {
-		first += strings.TrimLeft(strings.TrimSpace(second), "0123456789.,/ ")
-	}
-	if x, err = model.ParseLength(strings.TrimSpace(first), model.Millimetres); err != nil {
-		return 0, 0, err
-	}
-	y, err = model.ParseLength(strings.TrimSpace(second), model.Millimetres)
-	return x, y, err
 }
 
 // oneStream says why the forms cannot go to standard output.
@@ -248,17 +194,20 @@ func (p *program) oneStream(f *sheetsFlags) error {
 	return nil
 }
 
-// sheetSource makes or reads the plan, with its workshop.
-func (p *program) sheetSource(ctx context.Context, f *sheetsFlags, s sheetSettings, dir string) (*sheet.Source, error) {
+// sheetSource makes or reads the plan, with its workshop, and says how to print it.
+func (p *program) sheetSource(ctx context.Context, f *sheetsFlags, dated model.Date, dir string) (source *sheet.Source, set printSettings, err error) {
 	if err := f.mishap.notOfBook(dir); err != nil {
-		return nil, err
+		return nil, set, err
 	}
 	workshop, err := p.workshop(ctx, dir)
 	if err != nil {
-		return nil, err
+		return nil, set, err
 	}
-	if workshop, err = f.mishap.workshop(p, workshop); err != nil {
-		return nil, err
+	if workshop, err = f.mishap.workshop(ctx, p, workshop); err != nil {
+		return nil, set, err
+	}
+	if set, err = f.print.over(workshop.Printing); err != nil {
+		return nil, set, err
 	}
 	var document *plan.Document
 	if f.plan == "" {
@@ -267,14 +216,13 @@ func (p *program) sheetSource(ctx context.Context, f *sheetsFlags, s sheetSettin
 		document, err = p.checkedPlan(ctx, workshop, f.plan)
 	}
 	if err != nil {
-		return nil, err
+		return nil, set, err
 	}
-	source, err := sheet.NewSource(workshop, document, s.dated, s.paper)
-	if err != nil {
-		return nil, err
+	if source, err = sheet.NewSource(workshop, document, dated, set.paper); err != nil {
+		return nil, set, err
 	}
 	source.Weeks, err = yieldWeeks(ctx, dir)
-	return source, err
+	return source, set, err
 }
 
 // checkedPlan reads a plan and demands that it is right for the workshop: what is cut by a stale sheet is cut wrong.
@@ -306,12 +254,12 @@ type namedPiece struct {
 }
 
 // piecesOf makes the pieces of these kinds, in the order of sheetKinds.
-func piecesOf(s *sheet.Source, kinds []string, labels sheet.LabelSheet) (pieces []namedPiece, err error) {
+func piecesOf(s *sheet.Source, kinds []string, set printSettings) (pieces []namedPiece, err error) {
 	for _, kind := range sheetKinds {
 		if !slices.Contains(kinds, kind) {
 			continue
 		}
-		made, err := madePieces(s, kind, labels)
+		made, err := madePieces(s, kind, set)
 		if err != nil {
 			return nil, err
 		}
@@ -323,21 +271,21 @@ func piecesOf(s *sheet.Source, kinds []string, labels sheet.LabelSheet) (pieces 
 }
 
 // madePieces makes the pieces of one kind.
-func madePieces(s *sheet.Source, kind string, labels sheet.LabelSheet) (pieces []sheet.Piece, err error) {
+func madePieces(s *sheet.Source, kind string, set printSettings) (pieces []sheet.Piece, err error) {
 	one := func(p sheet.Piece, err error) ([]sheet.Piece, error) { return []sheet.Piece{p}, err }
 	switch kind {
 	case "cuts":
-		for i := range s.Plan.Profiles {
-			pieces = append(pieces, s.Cuts(i))
+		if len(s.Plan.Profiles) > 0 {
+			pieces = append(pieces, s.Cuts())
 		}
 	case "sticks":
 		for i := range s.Plan.Profiles {
 			pieces = append(pieces, s.Sticks(i))
 		}
 	case "labels":
-		return one(s.Labels(labels))
+		return one(s.Labels(set.labels))
 	case "tickets":
-		return s.Tickets()
+		return s.Tickets(set.tickets)
 	case "orders":
 		return s.Orders(), nil
 	case "summary":

@@ -322,9 +322,13 @@ func (a *sizeAnswer) openings(u model.Unit) *table {
 		name string
 		size sizeOpening
 	}{{"content", a.Content}, {"rebate", a.Rebate}, {"sight", a.Sight}, {"outside", a.Outside}} {
-		row := []string{o.name, near(o.size.Width, u)}
+		show := near
+		if o.name == "outside" { // it is the long points
+			show = toCut
+		}
+		row := []string{o.name, show(o.size.Width, u)}
 		if !flat {
-			row = append(row, near(o.size.Height, u))
+			row = append(row, show(o.size.Height, u))
 		}
 		t.add(row...)
 	}
@@ -345,7 +349,7 @@ func (a *sizeAnswer) sides(u model.Unit) *table {
 			letters[i] = group[i].Letter
 		}
 		measure, set := settings(s.LongPoint, s.Set, u)
-		row := []string{letterList(letters), near(s.LongPoint, u), measure, set}
+		row := []string{letterList(letters), toCut(s.LongPoint, u), measure, set}
 		if a.Machine != nil {
 			row = append(row, near(s.Takes, u))
 		}
@@ -392,7 +396,7 @@ func (m *sizeMachine) sentence(u model.Unit) string {
 	}
 	bites := make([]string, len(m.Bites))
 	for i, bite := range m.Bites {
-		bites[i] = near(bite, u)
+		bites[i] = toCut(bite, u)
 	}
 	return s + fmt.Sprintf(" Bites: %s %s.", strings.Join(bites, " + "), u)
 }

@@ -51,8 +51,11 @@ func percent(f plan.Figures) string {
 	return strings.TrimSuffix(f.YieldPercent(), " %")
 }
 
-// near gives a length as it is shown to people, without its unit, for a column that names it.
+// near gives a length to read, without its unit, for a column that names it.
 func near(l model.Length, u model.Unit) string { return sheet.Near(l, u) }
+
+// toCut gives a length that a stop is set to or that is measured for a cut, as near does.
+func toCut(l model.Length, u model.Unit) string { return sheet.ToCut(l, u) }
 
 // settings gives a side's measure and set as they are shown to people, on paper as on screen.
 func settings(longPoint, set model.Length, u model.Unit) (measure, shownSet string) {

@@ -19,7 +19,12 @@ func Check(ctx context.Context, w *model.Workshop, d *plan.Document, with Tools)
 	if err := w.Check(); err != nil {
 		return nil, err
 	}
-	a := &audit{w: w, d: d, with: with, offcuts: map[string]bool{}, rack: map[string]*model.Stick{}, used: map[string]bool{}}
+	if d.Here {
+		w = w.Here()
+	}
+	given := w
+	w = hereFirst(w)
+	a := &audit{w: w, given: given, d: d, with: with, offcuts: map[string]bool{}, rack: map[string]*model.Stick{}, used: map[string]bool{}}
 	for i := range w.Rack {
 		a.rack[w.Rack[i].ID] = &w.Rack[i]
 	}
@@ -57,9 +62,33 @@ type Tools struct {
 	Least func(w *model.Workshop, profile, order string, sticks []plan.Stick) int
 }
 
+// hereFirst is the workshop with the sticks that are on the way behind those that are here, by the day they are expected and those without
+// a day last: the order in which a plan is to take equal ones.
+func hereFirst(w *model.Workshop) *model.Workshop {
+	now := *w
+	now.Rack = nil
+	var coming []model.Stick
+	for _, s := range w.Rack {
+		if s.OnTheWay() {
+			coming = append(coming, s)
+			continue
+		}
+		now.Rack = append(now.Rack, s)
+	}
+	slices.SortStableFunc(coming, func(a, b model.Stick) int {
+		if a.Coming.Expected.IsZero() || b.Coming.Expected.IsZero() {
+			return strings.Compare(day(b.Coming.Expected), day(a.Coming.Expected)) // no day is last
+		}
+		return strings.Compare(day(a.Coming.Expected), day(b.Coming.Expected))
+	})
+	now.Rack = append(now.Rack, coming...)
+	return &now
+}
+
 // audit is one audit at work.
 type audit struct {
-	w        *model.Workshop
+	w        *model.Workshop // what is on the way last on its rack
+	given    *model.Workshop // as it was given, less what the plan leaves out
 	d        *plan.Document
 	with     Tools
 	until    model.Date
@@ -146,7 +175,7 @@ func (a *audit) planned(profile string) bool {
 
 // warnings has the machine's warnings worked out again.
 func (a *audit) warnings() {
-	warnings, err := a.with.Warnings(a.w, a.until, a.on, a.d.Only)
+	warnings, err := a.with.Warnings(a.given, a.until, a.on, a.d.Only)
 	if err != nil {
 		a.report("impossible", "", "the workshop's sides cannot be planned as the document says: %s", err)
 		return

@@ -326,7 +326,7 @@ func (a *audit) samePlan(where string, cuts cutsDocument, p *plan.ProfilePlan, w
 		if parts := a.parts(&s, want); len(parts) > 0 {
 			usable = parts[0].to - parts[0].from
 		}
-		count[patternText(stickKind{int64(usable), int64(s.Cost), s.From == plan.FromRack}, takes)]--
+		count[patternText(stickKind{int64(usable), int64(s.Cost), s.From != plan.Bought}, takes)]--
 	}
 	a.differences(where, count)
 }
@@ -425,7 +425,7 @@ func (p *askedProblem) kindOf(profile string, s *plan.Stick, part int) int {
 		if k.profile != profile {
 			return false
 		}
-		if s.From == plan.FromRack {
+		if s.From != plan.Bought {
 			return slices.Contains(k.ids, s.ID) && k.part == part
 		}
 		return k.list != nil && k.list.listKey == keyOf(s.Supplier, profile, s.Length, s.Longest, s.Bundle)

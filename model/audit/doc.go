@@ -25,7 +25,7 @@
 // price lists of suppliers without terms and of those in the case's open, none of them with terms. Where its orders says so of a supplier, each price p of a
 // bundle of b sticks is lowered by
 //
-//	⌈p · off_share / 10⁶⌉ + b · off_stick
+//	⌈p · money_multiplier / 10⁶⌉ + b · stick_multiplier
 //
 // which may not take off more than p lies above the value of b spare sticks: beyond that a spare stick would be worth more than it
 // costs, and the bound on how many are bought would not hold. Where orders names a least amount, that supplier's lists have terms:
@@ -34,7 +34,7 @@
 // The case's bound B then says: every plan for the profile that orders from no other suppliers with terms, and from these m of money and n
 // sticks, no less than the least amounts, costs at least
 //
-//	B + Σ_{suppliers in orders} ( ⌈m · off_share / 10⁶⌉ + n · off_stick )
+//	B + Σ_{suppliers in orders} ( ⌈m · money_multiplier / 10⁶⌉ + n · stick_multiplier )
 //
 // Let T be the suppliers that are ordered from, and x what is ordered from each of them. A case holds for (T, x) where its open has all of T
 // that offer the profile, and x is no less than its least amounts (0 from suppliers that are not in T). Let g_p(T, x) be the greatest of these bounds

@@ -124,7 +124,7 @@ func (a *audit) countable(members []*derived, suppliers []string) (asked []askin
 
 // offList is what a case takes off a list's price for a bundle.
 func offList(o plan.Ordered, l *priceList, price model.Money) model.Money {
-	return byShare(price, o.OffShare) + model.Money(l.bundle)*o.OffStick
+	return byShare(price, o.MoneyMultiplier) + model.Money(l.bundle)*o.StickMultiplier
 }
 
 // byShare is a share in millionths of an amount, rounded up.
@@ -147,7 +147,7 @@ func atLeast(c plan.Case, bound model.Money, x orderTotal, asked []asking) (mode
 		if sticks < o.LeastSticks || money < int64(o.LeastMoney) {
 			return 0, false
 		}
-		bound += byShare(model.Money(money), o.OffShare) + model.Money(sticks)*o.OffStick
+		bound += byShare(model.Money(money), o.MoneyMultiplier) + model.Money(sticks)*o.StickMultiplier
 	}
 	return bound, true
 }
@@ -159,9 +159,9 @@ func multiplier(orders []plan.Ordered, x orderTotal, asked []asking) (sum model.
 			switch {
 			case o.Supplier != q.supplier:
 			case q.ofSticks:
-				sum += model.Money(x[n]) * o.OffStick
+				sum += model.Money(x[n]) * o.StickMultiplier
 			default:
-				sum += byShare(model.Money(x[n]), o.OffShare)
+				sum += byShare(model.Money(x[n]), o.MoneyMultiplier)
 			}
 		}
 	}
@@ -216,7 +216,7 @@ func allOff(weigh [][]plan.Ordered) (all []plan.Ordered) {
 				n = len(all)
 				all = append(all, plan.Ordered{Supplier: o.Supplier})
 			}
-			all[n].OffShare, all[n].OffStick = max(all[n].OffShare, o.OffShare), max(all[n].OffStick, o.OffStick)
+			all[n].MoneyMultiplier, all[n].StickMultiplier = max(all[n].MoneyMultiplier, o.MoneyMultiplier), max(all[n].StickMultiplier, o.StickMultiplier)
 		}
 	}
 	return all
@@ -239,7 +239,7 @@ func (a *audit) orderedBound(members []*derived, offering [][]string, cases []pl
 	}
 	weigh := [][]plan.Ordered{nil}
 	for _, c := range cases {
-		if slices.ContainsFunc(c.Orders, func(o plan.Ordered) bool { return o.OffShare > 0 || o.OffStick > 0 }) &&
+		if slices.ContainsFunc(c.Orders, func(o plan.Ordered) bool { return o.MoneyMultiplier > 0 || o.StickMultiplier > 0 }) &&
 			!slices.ContainsFunc(weigh, func(w []plan.Ordered) bool { return slices.Equal(w, c.Orders) }) {
 			weigh = append(weigh, c.Orders)
 		}
@@ -354,7 +354,7 @@ func (a *audit) soundCase(where string, c plan.Case, d *derived) bool {
 			fault = "who is not open"
 		case slices.ContainsFunc(c.Orders[:n], func(p plan.Ordered) bool { return p.Supplier == o.Supplier }):
 			fault = "who is there twice"
-		case o.LeastMoney < 0 || o.LeastSticks < 0 || o.OffShare < 0 || o.OffShare > 1e6 || o.OffStick < 0:
+		case o.LeastMoney < 0 || o.LeastSticks < 0 || o.MoneyMultiplier < 0 || o.MoneyMultiplier > 1e6 || o.StickMultiplier < 0:
 			fault = "of whom a number is out of range"
 		}
 		if money, sticks := least(a.terms(o.Supplier)); fault == "" && (o.LeastMoney > money || o.LeastSticks > sticks) {
@@ -362,7 +362,7 @@ func (a *audit) soundCase(where string, c plan.Case, d *derived) bool {
 		}
 		for _, l := range d.lists {
 			for _, step := range l.steps {
-				if l.supplier == o.Supplier && fault == "" && o.OffStick > l.price[step]/model.Money(l.bundle) {
+				if l.supplier == o.Supplier && fault == "" && o.StickMultiplier > l.price[step]/model.Money(l.bundle) {
 					fault = "of whose price for a stick more is taken off than all of it" // and the sums below stay small
 				}
 				if left := l.price[step] - model.Money(l.bundle)*l.spare; fault == "" && l.supplier == o.Supplier && offList(o, l, l.price[step]) > left {

@@ -65,7 +65,7 @@ func TestSpoiledRuns(t *testing.T) {
 // TestSpoiledStopByStop sets a length twice where each is to be set once.
 func TestSpoiledStopByStop(t *testing.T) {
 	w := shoptest.Fair()
-	bad := shoptest.MustMake(t, w, planner.Options{Order: plan.StopByStop})
+	bad := shoptest.MustMake(t, w, planner.Options{CutOrder: plan.StopByStop})
 	if findings := shoptest.MustAudit(t, w, bad); len(findings) > 0 {
 		t.Fatalf("the document is not good to begin with: %v", findings)
 	}

@@ -128,7 +128,7 @@ func (a *audit) sticks(p *plan.ProfilePlan, want *derived) {
 		s := &p.Sticks[i]
 		where := fmt.Sprintf("profile %s, stick %s", p.Name, s.ID)
 		switch s.From {
-		case plan.FromRack:
+		case plan.FromRack, plan.OnTheWay:
 			a.rackStick(s, p.Name, where)
 		case plan.Bought:
 			bought++
@@ -169,8 +169,21 @@ func (a *audit) rackStick(s *plan.Stick, profile, where string) {
 		a.report("stick", where, "it is of lot %q in the plan and of %q on the rack, or is called new", s.Lot, have.Lot)
 	case !slices.Equal(have.Damage, s.Damage):
 		a.report("damage", where, "its damage is not that of the stick on the rack")
-	case have.Place != s.Place || s.Supplier != "":
-		a.report("stick", where, "its place is %q with supplier %q, and on the rack it is %q", s.Place, s.Supplier, have.Place)
+	case have.Place != s.Place:
+		a.report("stick", where, "its place is %q in the plan and %q on the rack", s.Place, have.Place)
+	}
+	a.coming(s, have.Coming, where)
+}
+
+// coming audits what is said of a stick's delivery: nothing where it is here.
+func (a *audit) coming(s *plan.Stick, c model.Coming, where string) {
+	from := plan.FromRack
+	if c.Order != "" {
+		from = plan.OnTheWay
+	}
+	if s.From != from || s.Supplier != c.Supplier || s.Order != c.Order || s.Expected != day(c.Expected) {
+		a.report("delivery", where, "it is %s with order %q from %q, expected %q, and should be %s with %q from %q, expected %q",
+			s.From, s.Order, s.Supplier, s.Expected, from, c.Order, c.Supplier, day(c.Expected))
 	}
 }
 
@@ -185,8 +198,8 @@ func (a *audit) newStick(s *plan.Stick, want *derived, where string) {
 	if l := want.list(key); l == nil || s.Cost != l.each(a.boughtOf(key))/model.Money(l.bundle) {
 		a.report("price", where, "%q offers no stick of %s at %s", s.Supplier, a.in(s.Length), a.money(s.Cost))
 	}
-	if s.Place != "" || s.Lot != "" || s.Damage != nil {
-		a.report("stick", where, "a new stick has the place %q on the rack, a lot, or damage", s.Place)
+	if s.Place != "" || s.Lot != "" || s.Damage != nil || s.Order != "" || s.Expected != "" {
+		a.report("stick", where, "a new stick has the place %q on the rack, a lot, damage, or an order", s.Place)
 	}
 }
 
@@ -203,7 +216,7 @@ type part struct {
 // repeat after where a part does.
 func (a *audit) parts(s *plan.Stick, want *derived) []part {
 	var damage []model.Span
-	if have := a.rack[s.ID]; s.From == plan.FromRack && have != nil {
+	if have := a.rack[s.ID]; s.From != plan.Bought && have != nil {
 		damage = have.Damage
 	}
 	return partsOf(s.Length, damage, want)
@@ -390,7 +403,7 @@ func (a *audit) left(s *plan.Stick, p part, left plan.Left, want *derived, where
 // uncut is what bounds the worth of a stick's offcuts: its value on the rack, or what it would be worth there if it were
 // bought and nothing cut from it.
 func (a *audit) uncut(s *plan.Stick, want *derived) model.Money {
-	if s.From == plan.FromRack {
+	if s.From != plan.Bought {
 		return s.Cost
 	}
 	if l := want.list(keyOf(s.Supplier, want.profile.Name, s.Length, s.Longest, s.Bundle)); l != nil {

@@ -88,66 +88,62 @@ func (a *audit) sameFigures(where string, got, sum plan.Figures) {
 	}
 }
 
-// jobShares audits how a profile's cost is shared out: that the shares add up, that each is its due in proportion
-// rounded up or down, and that none is rounded up whose remainder is less than that of one rounded down.
+// jobShares audits how a profile's cost is shared out among the jobs: in proportion to what their sides take, by largest remainder.
 func (a *audit) jobShares(p *plan.ProfilePlan, want *derived) {
 	where := "profile " + p.Name + ", job costs"
-	type due struct {
-		sides int
-		takes model.Length
-	}
-	dues := map[string]*due{}
-	total := new(big.Int)
+	due := map[string]*plan.JobShare{}
 	for _, w := range want.sides {
-		if dues[w.job] == nil {
-			dues[w.job] = &due{}
+		if due[w.job] == nil {
+			due[w.job] = &plan.JobShare{Job: w.job}
 		}
-		dues[w.job].sides++
-		dues[w.job].takes += w.takes
-		total.Add(total, big.NewInt(int64(w.takes)))
+		due[w.job].Sides++
+		due[w.job].Takes += w.takes
 	}
+	a.shareOut(due, p.Figures.Cost)
 	var sum model.Money
-	var leastUp, mostDown *big.Int // remainders
 	last := -1
 	for _, s := range p.Jobs {
-		d := dues[s.Job]
+		d := due[s.Job]
 		if d == nil {
 			a.report("share", where, "job %s has no side of this profile, or is named twice", s.Job)
 			continue
 		}
-		delete(dues, s.Job)
+		delete(due, s.Job)
 		sum += s.Cost
 		if at := a.jobIndex(s.Job); at < last {
 			a.report("order", where, "job %s does not stand in the order of the workshop's table", s.Job)
 		} else {
 			last = at
 		}
-		if s.Sides != d.sides || s.Takes != d.takes {
-			a.report("share", where, "job %s is down for %d sides that take %s, and has %d that take %s", s.Job, s.Sides, a.in(s.Takes), d.sides, a.in(d.takes))
+		if s.Sides != d.Sides || s.Takes != d.Takes {
+			a.report("share", where, "job %s is down for %d sides that take %s, and has %d that take %s", s.Job, s.Sides, a.in(s.Takes), d.Sides, a.in(d.Takes))
 		}
-		floor, rest := new(big.Int).QuoRem(new(big.Int).Mul(big.NewInt(int64(p.Figures.Cost)), big.NewInt(int64(d.takes))), total, new(big.Int))
-		switch over := new(big.Int).Sub(big.NewInt(int64(s.Cost)), floor); {
-		case over.Sign() == 0:
-			if mostDown == nil || rest.Cmp(mostDown) > 0 {
-				mostDown = rest
-			}
-		case over.IsInt64() && over.Int64() == 1 && rest.Sign() > 0:
-			if leastUp == nil || rest.Cmp(leastUp) < 0 {
-				leastUp = rest
-			}
-		default:
-			a.report("share", where, "job %s pays %s and its share of the sticks is %s, rounded down", s.Job, a.money(s.Cost), a.money(model.Money(floor.Int64())))
+		if s.Cost != d.Cost {
+			a.report("share", where, "job %s pays %s and its share of the sticks is %s", s.Job, a.money(s.Cost), a.money(d.Cost))
 		}
 	}
 	for _, j := range a.w.Jobs {
-		if d := dues[j.ID]; d != nil {
-			a.report("share", where, "job %s has %d sides of this profile and no share of its cost", j.ID, d.sides)
+		if d := due[j.ID]; d != nil {
+			a.report("share", where, "job %s has %d sides of this profile and no share of its cost", j.ID, d.Sides)
 		}
 	}
 	if sum != p.Figures.Cost {
 		a.report("share", where, "the shares add up to %s and the profile costs %s", a.money(sum), a.money(p.Figures.Cost))
-	} else if leastUp != nil && mostDown != nil && leastUp.Cmp(mostDown) < 0 {
-		a.report("share", where, "a minor unit went to a job with a smaller remainder than another's")
+	}
+}
+
+// shareOut divides a cost among jobs by what they take.
+func (a *audit) shareOut(jobs map[string]*plan.JobShare, cost model.Money) {
+	var weights []int64
+	var total int64
+	var inOrder []*plan.JobShare
+	for _, j := range a.w.Jobs {
+		if s := jobs[j.ID]; s != nil {
+			inOrder, weights, total = append(inOrder, s), append(weights, int64(s.Takes)), total+int64(s.Takes)
+		}
+	}
+	for n, part := range byRemainder(int64(cost), weights, total) {
+		inOrder[n].Cost = model.Money(part)
 	}
 }
 

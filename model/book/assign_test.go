@@ -16,7 +16,7 @@ func TestAssign(t *testing.T) {
 			Sides: []plan.Side{{Start: mm(from), LongPoint: mm(takes), Takes: mm(takes)}}}
 	}
 	came := func(length int, damage ...int) RackStick {
-		s := RackStick{Supplier: "S", Length: mm(length)}
+		s := RackStick{Supplier: "S", Length: mm(length), order: 3, plan: 7}
 		for i := 0; i < len(damage); i += 2 {
 			s.Damage = append(s.Damage, model.Span{From: mm(damage[i]), To: mm(damage[i+1])})
 		}
@@ -40,13 +40,26 @@ func TestAssign(t *testing.T) {
 		for i := range places {
 			places[i] = i
 		}
-		if given := assign(plan.ProfilePlan{Sticks: c.plan}, places, c.came); !slices.Equal(given, c.given) {
+		if given := assign(plan.ProfilePlan{Sticks: c.plan}, 7, places, c.came); !slices.Equal(given, c.given) {
 			t.Errorf("%s: %v, want %v", c.name, given, c.given)
 		}
 	}
 	other := bought(2400, 40, 500)
 	other.Supplier = "T"
-	if given := assign(plan.ProfilePlan{Sticks: []plan.Stick{other}}, []int{0}, []RackStick{came(2400)}); given[0] != -1 {
-		t.Error("a stick of another supplier is taken")
+	onTheWay := bought(2400, 40, 500)
+	onTheWay.From, onTheWay.Order = plan.OnTheWay, "3"
+	for _, c := range []struct {
+		name  string
+		stick plan.Stick
+		plan  int64
+		given int
+	}{
+		{"another supplier", other, 7, -1},
+		{"another plan's order", bought(2400, 40, 500), 8, -1},
+		{"on the way, by another plan's order", onTheWay, 8, 0},
+	} {
+		if given := assign(plan.ProfilePlan{Sticks: []plan.Stick{c.stick}}, c.plan, []int{0}, []RackStick{came(2400)}); given[0] != c.given {
+			t.Errorf("%s: %d, want %d", c.name, given[0], c.given)
+		}
 	}
 }

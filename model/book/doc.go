@@ -8,11 +8,30 @@
 // undone whatever it was (Undo), and what became of a row can be read back (History). A step that changes nothing is not
 // kept, which is what makes commands safe to repeat.
 //
+// A writer begins with the write lock (BEGIN IMMEDIATE), writes a row in step and names it in open_step. The triggers refuse a
+// change while open_step is empty, so that nothing is written past the history, not even by hand. Triggers do this and not
+// the store's own code, because no writer can forget them; every migration makes them anew from the tables as they then are.
+//
+// Undo takes the last step that still stands and puts its rows back, the last first, with foreign keys looked at in the end.
+// It is a step itself and cannot be undone. Only what a row was before is kept: what came after is the next entry's before,
+// or the row itself.
+//
 // # Tables
 //
-// migrations/ holds the schema, with a line on what each table is. Lengths are whole nanometres in columns ending in _nm,
-// money is whole minor units in columns ending in _minor. Tables refer to each other by the names and numbers that people
-// see, so that a table makes sense on its own in a spreadsheet. What can be worked out from the tables is not stored
+// migrations/ holds the schema, with a line on what each table is. Tables are STRICT. Lengths are whole nanometres in columns
+// ending in _nm, money is whole minor units in columns ending in _minor, angles end in _udeg, shares in _pct; days are text.
+//
+//	workshop, profile, supplier, offer  what a plan is made from, as it is now
+//	job, frame, ring                    orders; a job is open, ready, collected or dropped
+//	plan, plan_part                     plans that were made, and their documents, packed and in parts that fit a cell
+//	purchase, purchase_line, delivery   what was ordered and what came
+//	stick                               every stick and offcut there ever was: on the rack, in a run, used or discarded
+//	run, run_stick, cut                 what happened at the machine
+//	blade, sharpening                   blade sets
+//	step, change, open_step             who did what, when and why; what each row was before; the step being written
+//
+// Tables refer to each other by the names and numbers that people see, with foreign keys that follow a change of name, so that
+// a table makes sense on its own in a spreadsheet and an import needs no mapping of row numbers. What can be worked out from the tables is not stored
 // beside them, with two exceptions that check.go compares: the state of a job, and what is left of a stick.
 //
 // # Material and money
@@ -25,9 +44,46 @@
 // where c shares C by length, rounded down, and the waste carries what rounding leaves. Trims, mitre losses, shaves and
 // spoilt sides are waste. Check holds every stick to this.
 //
+// What was decided, and why:
+//
+//   - A side of a run has a row in cut only when something became of it: what is planned stands in the plan's document, and a
+//     row for each planned side would have doubled the file. Its spoilt is 0 for a side that is done and counts failures
+//     otherwise, so that one unique index says "done once" and finds every attempt.
+//   - There is one open run a profile. A side belongs to one profile, so no side is ever in two open runs.
+//   - A stick that came in with the workshop costs what it was worth then (Workshop.StickValue). What a supplier charges for
+//     delivery is kept with the purchase and is in no stick.
+//   - A stick that a plan buys is cut from one that arrived on that plan's own order, of the same supplier, undamaged and at least
+//     as long; else the answer is "plan again".
+//   - When every side came off a stick, what is kept of it is what the plan says, and what the stick was longer than ordered. When
+//     some did not, it is the tail alone, behind the sides that were cut; damage in the tail moves with it. A stick with a
+//     flaw keeps nothing unless the framer says how much: what is good of it cannot be worked out from a plan.
+//   - What was bought is called by its purchase (P3-1 is the first stick of purchase 3), an offcut as its plan calls it, or, where
+//     that name was used before, by the next number.
+//   - Chops are counted as one at a stick's head and one behind each side that came off it; bites are chops times the strokes
+//     of the profile's plan. A run counts for the blades that were mounted when it started.
+//   - Lots are what the framer says on receiving: there are real sticks here, and only the eye can tell whether two deliveries match.
+//   - A plan of a book is a plan of what is left: frames that are wholly cut are left out, and of the others the sides that are done,
+//     or in an open run, are marked (JobFrame.Cut). What is cut of a frame that must match is not in the problem, and the commands warn of it.
+//   - A book keeps every field of model.Workshop but three: Where is the book's own place, and Stick.Begun and JobFrame.Cut
+//     follow from runs and cuts. A workshop that has the last two is refused rather than that they are lost.
+//
+// # Import
+//
+// An import matches rows by what people tell them apart by, never by row number, which means nothing in another book. Only a
+// book in which nothing was ever done takes row numbers and history in: that is how a whole export makes the same book. Every
+// import ends with the rules of Check within its transaction. That costs seconds in a book of ten years, and has the last word.
+//
 // # The file
 //
 // WAL, foreign keys, a busy timeout and full synchronisation on every connection; writers begin with the write lock, so
 // that two of them wait and never deadlock. The header says whose file it is (application_id) and of which version
-// (user_version). An older one is copied and then migrated; a newer one is refused.
+// (user_version). An older one is copied to FILE.version-N, checked and then migrated; a newer one is refused. Readers do
+// not migrate.
+//
+// Full synchronisation means that a step which was reported is there after a power cut. A book is meant for a local disk. Where it
+// lies where nobody can write and nothing is in its log, it is read as unchanging. A new book, a copy and an export are made
+// beside their name and get it when they are whole, and never replace a file.
+//
+// The rules of Check are one query each that must give no row. They work on a book of any version, because a copy is
+// checked before it is migrated.
 package book

@@ -78,7 +78,13 @@ func fullShop() *model.Workshop {
 	m.Limits.StopGap = model.OptionalLength{Length: 11 * model.Millimetre, Given: true}
 	m.Limits.GreatestAngle = model.OptionalAngle{Angle: 60_000_000, Given: true}
 	w.Profiles[0].HeadTrim, w.Profiles[0].TailTrim = 4*model.Millimetre, 6*model.Millimetre
-	w.Offers[0].Bundle, w.Offers[0].From, w.Offers[0].Longest = 6, 2, 3300*model.Millimetre
+	w.Offers[0].Bundle, w.Offers[0].From, w.Offers[0].Longest, w.Offers[0].Article = 6, 2, 3300*model.Millimetre, "OC 32 / 3"
+	w.Address, w.Defaults.Clearance = "2 Invented Lane / Nowhere", 2*model.Millimetre
+	w.Suppliers[0].Address, w.Suppliers[0].DeliveryDays = "1 Invented Quay / Nowhere", model.OptionalDays{Days: 4, Given: true}
+	w.Printing = model.Printing{Paper: "Letter", Tickets: 2, Fraction: 32, Labels: model.LabelSheet{Roll: true, Columns: 2, Rows: 5,
+		Width: 70 * model.Millimetre, Height: 30 * model.Millimetre, Left: model.Millimetre, Top: 2 * model.Millimetre, Across: 3 * model.Millimetre, Down: 4 * model.Millimetre}}
+	w.Rack = append(w.Rack, model.Stick{ID: "P1-1", Profile: "oak-40", Length: 3 * model.Metre, Lot: "order 1, line 1",
+		Coming: model.Coming{Order: "1", Supplier: w.Offers[0].Supplier, Expected: w.Jobs[0].Due}})
 	return w
 }
 

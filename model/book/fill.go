@@ -26,9 +26,15 @@ func (b *Book) Fill(ctx context.Context, w *model.Workshop, by By) error {
 			return err
 		}
 		for _, s := range w.Rack {
+			if s.OnTheWay() {
+				continue
+			}
 			if err := t.addStick(s, w.StickValue(s)); err != nil {
 				return err
 			}
+		}
+		if err := t.fillComing(w); err != nil {
+			return err
 		}
 		for _, j := range w.Jobs {
 			if err := t.addJob(j); err != nil {
@@ -67,7 +73,7 @@ func partlyCut(jobs []model.Job, do string) (found model.Errors) {
 }
 
 func (t *transaction) fillSettings(w *model.Workshop) error {
-	m, l := w.Machine, w.Machine.Limits
+	m, l, p := w.Machine, w.Machine.Limits, w.Printing
 	_, err := t.insert("workshop", "id", 1, "name", clean(w.Name), "unit", w.Unit.String(), "currency", w.Currency.Code,
 		"machine_name", clean(m.Name), "machine_type", m.Type.String(), "overrun_nm", m.Overrun, "kerf_nm", m.Kerf, "shave_nm", m.Shave,
 		"head_trim_nm", m.HeadTrim, "tail_trim_nm", m.TailTrim, "bite_nm", m.Bite, "finishing_bite_nm", m.FinishingBite,
@@ -77,8 +83,20 @@ func (t *transaction) fillSettings(w *model.Workshop) error {
 		"least_angle_udeg", orNull(l.LeastAngle.Angle, l.LeastAngle.Given),
 		"greatest_angle_udeg", orNull(l.GreatestAngle.Angle, l.GreatestAngle.Given),
 		"stops", l.Stops, "stop_gap_nm", orNull(l.StopGap.Length, l.StopGap.Given),
-		"allowance_nm", w.Defaults.Allowance, "rack_share_pct", w.Defaults.RackShare, "offcut_share_pct", w.Defaults.OffcutShare)
+		"allowance_nm", w.Defaults.Allowance, "rack_share_pct", w.Defaults.RackShare, "offcut_share_pct", w.Defaults.OffcutShare,
+		"address", clean(w.Address), "clearance_nm", w.Defaults.Clearance, "paper", p.Paper, "tickets", p.Tickets, "fraction", p.Fraction,
+		"label_form", labelForm(p.Labels.Roll), "label_columns", p.Labels.Columns, "label_rows", p.Labels.Rows,
+		"label_width_nm", p.Labels.Width, "label_height_nm", p.Labels.Height, "label_left_nm", p.Labels.Left, "label_top_nm", p.Labels.Top,
+		"label_across_nm", p.Labels.Across, "label_down_nm", p.Labels.Down)
 	return err
+}
+
+// labelForm is what labels are printed on, in the book's word.
+func labelForm(roll bool) string {
+	if roll {
+		return "roll"
+	}
+	return "sheet"
 }
 
 // fillTables puts in profiles, suppliers and offers.
@@ -93,13 +111,15 @@ func (t *transaction) fillTables(w *model.Workshop) error {
 	}
 	for _, s := range w.Suppliers {
 		if _, err := t.insert("supplier", "name", clean(s.Name), "least_minor", orNull(s.LeastMoney.Amount, s.LeastMoney.Given),
-			"least_sticks", s.LeastSticks, "delivery_minor", s.Delivery); err != nil {
+			"least_sticks", s.LeastSticks, "delivery_minor", s.Delivery, "address", clean(s.Address),
+			"delivery_days", orNull(s.DeliveryDays.Days, s.DeliveryDays.Given)); err != nil {
 			return err
 		}
 	}
 	for _, o := range w.Offers {
 		if _, err := t.insert("offer", "supplier", clean(o.Supplier), "profile", clean(o.Profile), "length_nm", o.Length, "longest_nm", o.Longest,
-			"bundle", max(o.Bundle, 1), "from_number", max(o.From, 1), "price_minor", o.Price, "until", o.Until.String()); err != nil {
+			"bundle", max(o.Bundle, 1), "from_number", max(o.From, 1), "price_minor", o.Price, "until", o.Until.String(),
+			"article", clean(o.Article)); err != nil {
 			return err
 		}
 	}

@@ -14,8 +14,9 @@ type Purchase struct {
 	ID       int64          `json:"purchase"`
 	Supplier string         `json:"supplier"`
 	Plan     int64          `json:"plan,omitempty"`
-	Placed   string         `json:"placed"`         // the day on which it was sent, or begun where it is open
-	Open     bool           `json:"open,omitempty"` // it is not sent yet, and can be changed
+	Placed   string         `json:"placed"`             // the day on which it was sent, or begun where it is open
+	Open     bool           `json:"open,omitempty"`     // it is not sent yet, and can be changed
+	Expected string         `json:"expected,omitempty"` // the day; empty: nobody knows
 	State    string         `json:"state"`
 	Lines    []PurchaseLine `json:"lines"`
 }
@@ -35,6 +36,16 @@ type PurchaseLine struct {
 
 // ToCome is how many sticks are still to come.
 func (l PurchaseLine) ToCome() int { return l.Sticks - l.Gone - l.came() }
+
+// before is how many sticks the lines before one order.
+func (p Purchase) before(number int) (sticks int) {
+	for _, l := range p.Lines {
+		if l.Number < number {
+			sticks += l.Sticks
+		}
+	}
+	return sticks
+}
 
 // came is how many of the sticks that were ordered have come.
 func (l PurchaseLine) came() int { return l.Arrived - l.Extra }
@@ -343,10 +354,10 @@ func (b *Book) Purchases(ctx context.Context, onlyPlaced bool) (all []Purchase, 
 
 // purchases gives the orders that a condition takes, with their lines.
 func (t *transaction) purchases(where string, args ...any) (all []Purchase, err error) {
-	err = t.each("SELECT id, supplier, coalesce(plan, 0), placed, open, state FROM purchase WHERE "+where+" ORDER BY id", args, func(scan func(...any) error) error {
+	err = t.each("SELECT id, supplier, coalesce(plan, 0), placed, open, expected, state FROM purchase WHERE "+where+" ORDER BY id", args, func(scan func(...any) error) error {
 		var p Purchase
 		defer func() { all = append(all, p) }()
-		return scan(&p.ID, &p.Supplier, &p.Plan, &p.Placed, &p.Open, &p.State)
+		return scan(&p.ID, &p.Supplier, &p.Plan, &p.Placed, &p.Open, &p.Expected, &p.State)
 	})
 	if err != nil {
 		return nil, err

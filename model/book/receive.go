@@ -65,7 +65,7 @@ type delivering struct {
 	order   *Purchase
 	receipt Receipt
 	id      int64 // of the delivery; 0: nothing has come yet
-	number  int   // of the last stick of the order that has a name
+	over    int   // number of the last stick that has one beyond those ordered
 	names   []string
 	came    []string // in words
 }
@@ -88,7 +88,7 @@ func (v *delivering) receive() error {
 		}
 	}
 	for _, l := range v.order.Lines {
-		v.number += l.Arrived
+		v.over += l.Sticks
 	}
 	for _, a := range arrivals {
 		if err := v.arrival(a); err != nil {
@@ -265,23 +265,28 @@ func (v *delivering) extraCost(l PurchaseLine) model.Money {
 
 // stickOf puts one stick of a line on the rack: one of those ordered, one that was written off and comes after all, or one on top.
 func (v *delivering) stickOf(l *PurchaseLine, a Arrival) error {
-	name := ""
-	for taken := true; taken; { // somebody may call a stick so by hand
-		v.number++
-		name = fmt.Sprintf("P%d-%d", v.order.ID, v.number)
+	if l.ToCome() < 1 && l.Gone > 0 {
+		l.Gone--
+	}
+	name, cost := "", v.extraCost(*l)
+	if came := l.came(); l.ToCome() < 1 {
+		l.Extra++
+	} else {
+		name = stickName(v.order.ID, v.order.before(l.Number)+came+1)
+		cost = share(l.Cost, model.Length(came+1), model.Length(l.Sticks)) - share(l.Cost, model.Length(came), model.Length(l.Sticks))
+	}
+	for taken := name == ""; ; { // somebody may call a stick so by hand
+		if taken {
+			v.over++
+			name = stickName(v.order.ID, v.over)
+		}
 		var err error
 		if taken, err = v.one("SELECT id FROM stick WHERE name = ?", []any{name}, new(int64)); err != nil {
 			return err
 		}
-	}
-	if l.ToCome() < 1 && l.Gone > 0 {
-		l.Gone--
-	}
-	cost := v.extraCost(*l)
-	if came := model.Length(l.came()); l.ToCome() < 1 {
-		l.Extra++
-	} else {
-		cost = share(l.Cost, came+1, model.Length(l.Sticks)) - share(l.Cost, came, model.Length(l.Sticks))
+		if !taken {
+			break
+		}
 	}
 	l.Arrived++
 	v.names = append(v.names, name)

@@ -206,19 +206,19 @@ func (t *transaction) doneIn(s model.SideID) (run int64, err error) {
 }
 
 // sticksFor finds the sticks on the rack that a plan means, for its sticks at these places: those of the rack by their names, and for
-// those it buys some that came of the plan's own order. The error names every one that is not there.
+// those it buys or that were on the way some that came of the plan's own order, or of theirs. The error names every one that is not there.
 func (t *transaction) sticksFor(p plan.ProfilePlan, planID int64, places []int) (names []string, err error) {
 	const again = "receive what has arrived, or plan again with the rack as it is"
 	names = make([]string, len(places))
-	came, err := t.cameFor(p.Name, planID)
+	came, err := t.cameOf(p.Name)
 	if err != nil {
 		return nil, err
 	}
-	given := assign(p, places, came)
+	given := assign(p, planID, places, came)
 	var missing model.Errors
 	for n, i := range places {
 		s := p.Sticks[i]
-		if s.From == plan.Bought {
+		if s.From != plan.FromRack {
 			if given[n] < 0 {
 				missing = append(missing, usageError(t.book.path, fmt.Sprintf("%s of plan %d, %s long, is not on the rack: it has not arrived, or none that arrived is so long and sound where it is cut",
 					s.ID, planID, t.in(s.Length)), again))
@@ -232,7 +232,7 @@ func (t *transaction) sticksFor(p plan.ProfilePlan, planID int64, places []int) 
 			return nil, err
 		}
 		switch {
-		case err != nil || have.State != "rack":
+		case err != nil || have.State != "rack" || have.Profile != p.Name:
 			missing = append(missing, usageError(t.book.path, fmt.Sprintf("stick %s of plan %d is not on the rack any more", s.ID, planID), again))
 		case have.Length != s.Length:
 			missing = append(missing, usageError(t.book.path, fmt.Sprintf("stick %s was %s long when plan %d was made and is %s now", s.ID, t.in(s.Length), planID, t.in(have.Length)), again))
@@ -244,14 +244,14 @@ func (t *transaction) sticksFor(p plan.ProfilePlan, planID int64, places []int) 
 	return names, missing.AsError()
 }
 
-// cameFor gives the sticks of a profile on the rack that came of a plan's own order, the shortest first.
-func (t *transaction) cameFor(profile string, planID int64) (came []RackStick, err error) {
-	err = t.each(`SELECT s.name, s.supplier, s.length_nm, s.damage_nm FROM stick AS s JOIN delivery AS d ON d.id = s.delivery
+// cameOf gives the sticks of a profile on the rack that came of an order, the shortest first.
+func (t *transaction) cameOf(profile string) (came []RackStick, err error) {
+	err = t.each(`SELECT s.name, s.supplier, s.length_nm, s.damage_nm, p.id, coalesce(l.plan, p.plan, 0) FROM stick AS s JOIN delivery AS d ON d.id = s.delivery
 			JOIN purchase AS p ON p.id = d.purchase JOIN purchase_line AS l ON l.purchase = p.id AND l.number = s.line
-		WHERE coalesce(l.plan, p.plan) = ? AND s.profile = ? AND s.state = 'rack' ORDER BY s.length_nm, s.id`, []any{planID, profile}, func(scan func(...any) error) error {
+		WHERE s.profile = ? AND s.state = 'rack' ORDER BY s.length_nm, s.id`, []any{profile}, func(scan func(...any) error) error {
 		var s RackStick
 		var damage string
-		if err := scan(&s.Name, &s.Supplier, &s.Length, &damage); err != nil {
+		if err := scan(&s.Name, &s.Supplier, &s.Length, &damage, &s.order, &s.plan); err != nil {
 			return err
 		}
 		var err error
@@ -262,16 +262,16 @@ func (t *transaction) cameFor(profile string, planID int64) (came []RackStick, e
 	return came, err
 }
 
-// assign gives each of the bought sticks at these places of a plan a stick that came and does for it, an index in came, -1 where there is
+// assign gives each stick at these places of a plan that was not on the rack a stick that came and does for it, an index in came, -1 where there is
 // none: as many as can be get one, for one that was given another's may pass on to a third (augmenting paths of bipartite matching).
-func assign(p plan.ProfilePlan, places []int, came []RackStick) (given []int) {
+func assign(p plan.ProfilePlan, planID int64, places []int, came []RackStick) (given []int) {
 	given = slices.Repeat([]int{-1}, len(places))
 	taker := slices.Repeat([]int{-1}, len(came))
 	var find func(n int, seen []bool) bool
 	find = func(n int, seen []bool) bool {
 		for _, free := range []bool{true, false} {
 			for c, s := range came {
-				if seen[c] || (taker[c] < 0) != free || !does(s, p.Sticks[places[n]]) {
+				if seen[c] || (taker[c] < 0) != free || !does(s, planID, p.Sticks[places[n]]) {
 					continue
 				}
 				seen[c] = true
@@ -284,16 +284,21 @@ func assign(p plan.ProfilePlan, places []int, came []RackStick) (given []int) {
 		return false
 	}
 	for n, i := range places {
-		if p.Sticks[i].From == plan.Bought {
+		if p.Sticks[i].From != plan.FromRack {
 			find(n, make([]bool, len(came)))
 		}
 	}
 	return given
 }
 
-// does tells whether everything that a plan cuts from a stick can be cut from one that came: it is as long, and sound where sides lie.
-func does(s RackStick, planned plan.Stick) bool {
-	return s.Supplier == planned.Supplier && s.Length >= planned.Length && clearOf(s.Damage, planned.Sides)
+// does tells whether a stick that came is of the order that a plan's stick comes with, or of the plan's own where it is bought, and
+// everything can be cut from it: it is as long, and sound where sides lie.
+func does(s RackStick, planID int64, planned plan.Stick) bool {
+	ordered := s.plan == planID
+	if planned.From == plan.OnTheWay {
+		ordered = fmt.Sprint(s.order) == planned.Order
+	}
+	return ordered && s.Supplier == planned.Supplier && s.Length >= planned.Length && clearOf(s.Damage, planned.Sides)
 }
 
 // clearOf tells whether no side lies on damage.

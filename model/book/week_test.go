@@ -182,7 +182,7 @@ func TestMishaps(t *testing.T) {
 	if sides := d.Total.Figures.Sides; sides != all-len(done) {
 		t.Errorf("%d sides are planned again, of %d with %d done", sides, all, len(done))
 	}
-	if minds := planner.Minds(w, d.Profiles); !slices.ContainsFunc(minds, func(m string) bool { return strings.HasPrefix(m, "job "+first.Sides[1].Job+", ") }) {
+	if minds := planner.UnmatchedFrames(w, d.Profiles); !slices.ContainsFunc(minds, func(m string) bool { return strings.HasPrefix(m, "job "+first.Sides[1].Job+", ") }) {
 		t.Errorf("of job %s a side must match what is cut, and the plan's minds are %q", first.Sides[1].Job, minds)
 	}
 	again, err := b.KeepPlan(ctx, d, tester)
@@ -243,7 +243,7 @@ func TestReceiveAsItCame(t *testing.T) {
 		t.Errorf("%+v", life)
 	}
 	_, err = b.Receive(ctx, o.ID, first, tester)
-	wantError(t, err, model.BadUsage, "received today already, by tester", "P1-1", "--again")
+	wantError(t, err, model.BadUsage, "received today already, by tester", "P1-2", "--again")
 	// Nothing more of that line will come, and one too many of the other, which costs as much as the first.
 	rest := one(Arrival{Line: 2, Sticks: 0})
 	rest.Complete = true

@@ -24,7 +24,7 @@ func (b *Book) Workshop(ctx context.Context) (w *model.Workshop, err error) {
 // workshop reads the shop as it stands.
 func (t *transaction) workshop() (*model.Workshop, error) {
 	w := &model.Workshop{}
-	for _, read := range []func(*model.Workshop) error{t.readSettings, t.readProfiles, t.readSuppliers, t.readOffers, t.readRack, t.readJobs, t.nameLots} {
+	for _, read := range []func(*model.Workshop) error{t.readSettings, t.readProfiles, t.readSuppliers, t.readOffers, t.readRack, t.readComing, t.readJobs, t.nameLots} {
 		if err := read(w); err != nil {
 			return nil, err
 		}
@@ -41,13 +41,16 @@ func (t *transaction) readSettings(w *model.Workshop) error {
 	var unit, currency, machine string
 	var greatest, longest, shortest, gap optionalInt
 	var least, most optionalInt
-	m := &w.Machine
+	var form string
+	m, p, l := &w.Machine, &w.Printing, &w.Printing.Labels
 	found, err := t.one(`SELECT name, unit, currency, machine_name, machine_type, overrun_nm, kerf_nm, shave_nm, head_trim_nm, tail_trim_nm,
 		bite_nm, finishing_bite_nm, greatest_width_nm, longest_side_nm, shortest_side_nm, least_angle_udeg, greatest_angle_udeg, stops,
-		stop_gap_nm, allowance_nm, rack_share_pct, offcut_share_pct FROM workshop`, nil,
+		stop_gap_nm, allowance_nm, rack_share_pct, offcut_share_pct, address, clearance_nm, paper, tickets, fraction, label_form, label_columns,
+		label_rows, label_width_nm, label_height_nm, label_left_nm, label_top_nm, label_across_nm, label_down_nm FROM workshop`, nil,
 		&w.Name, &unit, &currency, &m.Name, &machine, &m.Overrun, &m.Kerf, &m.Shave, &m.HeadTrim, &m.TailTrim,
 		&m.Bite, &m.FinishingBite, &greatest, &longest, &shortest, &least, &most, &m.Limits.Stops,
-		&gap, &w.Defaults.Allowance, &w.Defaults.RackShare, &w.Defaults.OffcutShare)
+		&gap, &w.Defaults.Allowance, &w.Defaults.RackShare, &w.Defaults.OffcutShare, &w.Address, &w.Defaults.Clearance, &p.Paper, &p.Tickets,
+		&p.Fraction, &form, &l.Columns, &l.Rows, &l.Width, &l.Height, &l.Left, &l.Top, &l.Across, &l.Down)
 	if err != nil {
 		return err
 	}
@@ -59,6 +62,8 @@ func (t *transaction) readSettings(w *model.Workshop) error {
 	if w.Unit, err = model.ParseUnit(unit); err != nil {
 		return err
 	}
+	w.Unit = w.Unit.ReadTo(p.Fraction)
+	l.Roll = form == labelForm(true)
 	if w.Currency, err = model.ParseCurrency(currency); err != nil {
 		return err
 	}
@@ -92,13 +97,14 @@ func (t *transaction) readProfiles(w *model.Workshop) error {
 }
 
 func (t *transaction) readSuppliers(w *model.Workshop) error {
-	return t.each("SELECT id, name, least_minor, least_sticks, delivery_minor FROM supplier ORDER BY id", nil, func(scan func(...any) error) error {
+	return t.each("SELECT id, name, least_minor, least_sticks, delivery_minor, address, delivery_days FROM supplier ORDER BY id", nil, func(scan func(...any) error) error {
 		var s model.Supplier
 		var id int64
-		var least optionalInt
-		if err := scan(&id, &s.Name, &least, &s.LeastSticks, &s.Delivery); err != nil {
+		var least, days optionalInt
+		if err := scan(&id, &s.Name, &least, &s.LeastSticks, &s.Delivery, &s.Address, &days); err != nil {
 			return err
 		}
+		s.DeliveryDays = model.OptionalDays{Days: int(days.n), Given: days.given}
 		s.LeastMoney, s.Where = least.money(), t.where("supplier", id)
 		w.Suppliers = append(w.Suppliers, s)
 		return nil
@@ -106,11 +112,11 @@ func (t *transaction) readSuppliers(w *model.Workshop) error {
 }
 
 func (t *transaction) readOffers(w *model.Workshop) error {
-	return t.each("SELECT id, supplier, profile, length_nm, longest_nm, bundle, from_number, price_minor, until FROM offer ORDER BY id", nil, func(scan func(...any) error) error {
+	return t.each("SELECT id, supplier, profile, length_nm, longest_nm, bundle, from_number, price_minor, until, article FROM offer ORDER BY id", nil, func(scan func(...any) error) error {
 		var o model.Offer
 		var id int64
 		var until string
-		if err := scan(&id, &o.Supplier, &o.Profile, &o.Length, &o.Longest, &o.Bundle, &o.From, &o.Price, &until); err != nil {
+		if err := scan(&id, &o.Supplier, &o.Profile, &o.Length, &o.Longest, &o.Bundle, &o.From, &o.Price, &until, &o.Article); err != nil {
 			return err
 		}
 		o.Where = t.where("offer", id)
@@ -155,7 +161,7 @@ func (t *transaction) nameLots(w *model.Workshop) error {
 			return err
 		}
 		if found {
-			s.Lot = fmt.Sprintf("order %d, line %d", order, line)
+			s.Lot = lotOfLine(order, line)
 		}
 	}
 	return nil

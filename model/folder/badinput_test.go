@@ -209,6 +209,21 @@ var badInputs = []struct {
 		`jobs.csv:3, column across: job 1, frame B: a frame of outside size 11.55 mm leaves no opening in profile oak, width 32 mm, rebate 7 mm; check the size and what it is given by, or take a narrower profile`,
 	}},
 
+	{"unknown ways of printing", settingsFile, "[defaults]", "[printing]\npaper = \"A5\"\ntickets = 3\nfraction = \"1/8\"\n[labels]\nform = \"leaf\"\n[defaults]", []string{
+		`workshop.toml:11, setting printing.paper: “A5” is not known here; write A4 or Letter`,
+		`workshop.toml:12, setting printing.tickets: “3” is not known here; write 1, 2 or 4`,
+		`workshop.toml:13, setting printing.fraction: “1/8” is not known here; write 1/16, 1/32 or 1/64`,
+		`workshop.toml:15, setting labels.form: “leaf” is not known here; write sheet or roll`,
+	}},
+	{"labels without a width", settingsFile, "[defaults]", "[labels]\nrows = 8\n[defaults]", []string{
+		`workshop.toml, setting labels.width: the width of a label is missing; measure one, or leave out all about labels`,
+	}},
+	{"labels without rows", settingsFile, "[defaults]", "[labels]\nwidth = 60\nheight = 30\ncolumns = 3\n[defaults]", []string{
+		`workshop.toml, setting labels.rows: 0 labels down a sheet is not from 1 to 100; count them`,
+	}},
+	{"negative clearance", settingsFile, "allowance = 3", "allowance = 3\nclearance = -2", []string{
+		`workshop.toml:12, setting defaults.clearance: “-2” has a sign; write lengths without one`,
+	}},
 	{"not TOML", settingsFile, `"mm"`, `mm`, []string{
 		`workshop.toml:2: this is not TOML: unexpected character 'm' at start of value; write key = "value", one a line, each text in quotation marks`,
 	}},
@@ -220,10 +235,10 @@ var badInputs = []struct {
 	}},
 	{"setting in the wrong table", settingsFile, "rack_share", "kerf", []string{
 		`workshop.toml, setting defaults.rack_share: this is missing; add it`,
-		`workshop.toml:12, setting defaults.kerf: there is no setting “defaults.kerf”; take it out; what can stand here is allowance, rack_share, offcut_share, keep`,
+		`workshop.toml:12, setting defaults.kerf: there is no setting “defaults.kerf”; take it out; what can stand here is allowance, clearance, rack_share, offcut_share, keep`,
 	}},
 	{"setting of another kind of key", settingsFile, "[machine]", "a.b.c = 1\n\"machine.kerf\" = 3\n[machine]", []string{
-		`workshop.toml:5, setting a.b.c: there is no setting “a.b.c”; take it out; what can stand here is name, units, currency, machine.name, machine.type, machine.overrun, machine.kerf, machine.shave, machine.head_trim, machine.tail_trim, machine.bite, machine.finishing_bite, machine.limits.greatest_width, machine.limits.longest_side, machine.limits.shortest_side, machine.limits.least_angle, machine.limits.greatest_angle, machine.limits.stops, machine.limits.stop_gap, defaults.allowance, defaults.rack_share, defaults.offcut_share, defaults.keep`,
+		`workshop.toml:5, setting a.b.c: there is no setting “a.b.c”; take it out; what can stand here is name, address, units, currency, machine.name, machine.type, machine.overrun, machine.kerf, machine.shave, machine.head_trim, machine.tail_trim, machine.bite, machine.finishing_bite, machine.limits.greatest_width, machine.limits.longest_side, machine.limits.shortest_side, machine.limits.least_angle, machine.limits.greatest_angle, machine.limits.stops, machine.limits.stop_gap, defaults.allowance, defaults.clearance, defaults.rack_share, defaults.offcut_share, defaults.keep, printing.paper, printing.tickets, printing.fraction, labels.form, labels.columns, labels.rows, labels.width, labels.height, labels.left, labels.top, labels.across, labels.down`,
 		`workshop.toml:6, setting "machine.kerf": there is no setting “"machine.kerf"”; did you mean machine.kerf?`,
 		`workshop.toml:6, setting machine.kerf: a guillotine has no kerf; take it out, or change machine.type`,
 	}},
@@ -234,7 +249,7 @@ var badInputs = []struct {
 	{"unknown table", settingsFile, "[defaults]", "[habits]", []string{
 		`workshop.toml, setting defaults.allowance: this is missing; add it`,
 		`workshop.toml, setting defaults.rack_share: this is missing; add it`,
-		`workshop.toml:10, setting habits: there is no table “[habits]”; take it out; what can stand here is machine, machine.limits, defaults`,
+		`workshop.toml:10, setting habits: there is no table “[habits]”; take it out; what can stand here is machine, machine.limits, defaults, printing, labels`,
 	}},
 	{"table of tables", settingsFile, "[defaults]", "[[defaults]]", []string{
 		`workshop.toml:10, setting defaults: “[[defaults]]” is a list of tables; write a table's name in single brackets`,

@@ -23,10 +23,29 @@
 // A cell that opens with a quotation mark ends with one and may hold separators, line ends and doubled quotation marks.
 // Anywhere else the mark is itself, so 16 1/2" needs no quoting.
 //
-// A file has at most 16 MB, a table at most 100,000 rows.
+// A file has at most 16 MB, a table at most 100,000 rows, which bounds the time and memory that a file of nonsense takes.
+//
+// The reader of tables is our own, because encoding/csv takes any line that begins with the one character of a comment for
+// one, so that a job called #12 would be lost. The settings are read through go-toml's unstable parser: its decoder proper drops line numbers and the digits of numbers, and stops at its first
+// error.
+//
+// What changes every number of a plan must be given: units, currency, the machine's loss and shave, the allowance, the share
+// that a rack stick is worth, and what is kept. A default that nobody noticed would be worse than an error.
+//
+// In a stick's damage the parts are separated by semicolons, or by "and", which needs no quoting where semicolons separate
+// the cells. A unit at one end only is refused: "60 to 62 in" would be 60 mm to 62 in.
 //
 // # Errors
 //
 // Read reports everything that is wrong in all the files in one model.Errors, with file, line and column, at most
-// MaxErrors of them, and changes nothing on disk. WriteNew writes a whole folder or none.
+// MaxErrors of them, and changes nothing on disk. One slip is one error: a misspelt column is reported and then taken for the
+// one that was meant, and a row of offers that could not be read is held against no other row of its price list.
+//
+// WriteNew writes a whole folder or none. suppliers.csv is the one file that may be missing, because most folders need none; any other
+// missing table is more likely a mistake.
+//
+// # Demos
+//
+// demo/ uses everything there is, small/ what one cannot do without. testdata/plain is a week without what binds profiles
+// together: tests that ask for each profile to be planned by itself take that one.
 package folder

@@ -13,6 +13,7 @@ var offerColumns = []column{
 	{"from", false},        // so many bundles and more cost this price each; blank: 1
 	{"price", true},        // of one bundle, in the workshop's currency
 	{"until", false},       // the last day on which it can be ordered, year-month-day; blank: always
+	{"article", false},     // what the supplier calls it; printed on orders
 }
 
 // offers makes offers of the rows.
@@ -32,6 +33,7 @@ func offers(t table, c *converter) []model.Offer {
 			From:     from,
 			Price:    c.price(r.cell("price")),
 			Until:    c.date(r.cell("until")),
+			Article:  oneLine(r.cell("article").text),
 			Where:    r.where(),
 		}
 		if c.problems.count() > before {

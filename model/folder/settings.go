@@ -17,6 +17,7 @@ import (
 // Of a machine nothing is preset; what a limit leaves out limits nothing.
 var settingKeys = []string{
 	"name",     // for people
+	"address",  // printed on orders; its lines parted by " / "
 	"units",    // must: mm, cm or in: what bare numbers are in, and what lengths are printed in
 	"currency", // must: an ISO 4217 code
 
@@ -39,9 +40,24 @@ var settingKeys = []string{
 	"machine.limits.stop_gap", // least distance between two of them
 
 	"defaults.allowance",    // must: play added to a content size, per dimension
+	"defaults.clearance",    // glass, mount and backing are cut so much smaller than the content size; not given: to the content size
 	"defaults.rack_share",   // must: per cent of the price of new moulding that a stick on the rack is worth
 	"defaults.offcut_share", // likewise what a kept offcut is worth to a plan; not given: nothing
 	"defaults.keep",         // an offcut of this length or more is kept, where its profile does not say
+
+	"printing.paper",    // A4 or Letter; not given: A4
+	"printing.tickets",  // job tickets on a page: 1, 2 or 4; not given: 4
+	"printing.fraction", // least fraction of an inch that lengths are read to: 1/16, 1/32 or 1/64; not given: 1/64
+
+	"labels.form",    // sheet or roll; not given: sheet
+	"labels.columns", // must, on sheets, where anything about labels is given: labels across
+	"labels.rows",    // likewise down
+	"labels.width",   // must, likewise, of one label
+	"labels.height",
+	"labels.left",   // from the sheet's left edge to the first label; not given: 0
+	"labels.top",    // likewise from its upper edge
+	"labels.across", // between labels side by side; not given: 0
+	"labels.down",   // between one label and the one under it; not given: 0
 }
 
 // settings are what workshop.toml says: texts by key, each with its line.
@@ -183,7 +199,7 @@ func namesIn(prefix string) (names []string) {
 }
 
 // sections are the tables of workshop.toml.
-var sections = []string{"machine", "machine.limits", "defaults"}
+var sections = []string{"machine", "machine.limits", "defaults", "printing", "labels"}
 
 func isSection(key string) bool { return slices.Contains(sections, key) }
 
@@ -214,10 +230,14 @@ func (s settings) at(key string) value {
 // apply puts the settings into the workshop and gives the length from which on offcuts are kept, where it is set.
 func (s settings) apply(w *model.Workshop, c *converter) (keep model.OptionalLength) {
 	w.Name = s.at("name").text
+	w.Address = oneLine(s.at("address").text)
 	s.applyUnits(w, c)
+	w.Printing = s.printing(c)
+	w.Unit = w.Unit.ReadTo(w.Printing.Fraction)
 	w.Machine = s.machine(c)
 	w.Machine.Unit = w.Unit
 	w.Defaults.Allowance = c.amount(s.at("defaults.allowance"))
+	w.Defaults.Clearance = c.amountOr(s.at("defaults.clearance"), 0)
 	if v := s.at("defaults.rack_share"); c.given(v) {
 		w.Defaults.RackShare = c.share(v).Percent
 	}
@@ -274,6 +294,26 @@ func (s settings) machine(c *converter) model.Machine {
 		s.foreign(c, "a saw", "machine.overrun", "machine.bite", "machine.finishing_bite")
 	}
 	return m
+}
+
+// printing gives how the workshop prints.
+func (s settings) printing(c *converter) model.Printing {
+	of := func(key string) value { return s.at("labels." + key) }
+	columns, _ := c.count(of("columns"), 1, model.MaxLabels, 0)
+	rows, _ := c.count(of("rows"), 1, model.MaxLabels, 0)
+	p := model.Printing{
+		Paper:    choice(c, s.at("printing.paper"), model.Papers(), model.Papers()),
+		Tickets:  choice(c, s.at("printing.tickets"), []string{"1", "2", "4"}, model.TicketsAPage()),
+		Fraction: choice(c, s.at("printing.fraction"), []string{"1/16", "1/32", "1/64"}, model.Fractions()),
+		Labels: model.LabelSheet{
+			Roll:    choice(c, of("form"), []string{"sheet", "roll"}, []bool{false, true}),
+			Columns: columns, Rows: rows,
+			Width: c.amountOr(of("width"), 0), Height: c.amountOr(of("height"), 0),
+			Left: c.amountOr(of("left"), 0), Top: c.amountOr(of("top"), 0),
+			Across: c.amountOr(of("across"), 0), Down: c.amountOr(of("down"), 0),
+		},
+	}
+	return p
 }
 
 // maxStops is more measuring stops than any machine carries.

@@ -11,7 +11,7 @@ import (
 )
 
 // Format names the version of the plan document.
-const Format = "longpoint-plan/2"
+const Format = "longpoint-plan/3"
 
 // MaxDocument is the size in bytes of the largest plan document that Decode takes: some fifty times the plan of a
 // thousand frames (measured: 5 MB).
@@ -28,6 +28,7 @@ type Document struct {
 	Until    string        `json:"until,omitempty"`    // jobs due up to this day, the day included; empty: all jobs
 	On       string        `json:"on,omitempty"`       // the day of ordering; empty: no offer has a last day, or none was heeded
 	Only     []string      `json:"only,omitempty"`     // only these profiles were planned; empty: all
+	Here     bool          `json:"here,omitempty"`     // what is on the way was left out
 	Profiles []ProfilePlan `json:"profiles"`           // in the order of the workshop's table; those with something to cut
 	Together []Together    `json:"together,omitempty"` // profiles that were planned as one problem
 	Buy      []Purchase    `json:"buy"`                // by supplier, then profile in table order, then longest stick first
@@ -73,7 +74,7 @@ type ProfilePlan struct {
 	Reason   string          `json:"reason,omitempty"` // why the grade is not Proven
 	Jobs     []JobShare      `json:"jobs"`             // in the order of the workshop's table; the costs add up to Figures.Cost
 	FirstFit Comparison      `json:"first_fit"`
-	Cuts     json.RawMessage `json:"cuts,omitempty"` // the cuts document "longpoint-cuts/1" with the certificate; none where Together
+	Cuts     json.RawMessage `json:"cuts,omitempty"` // the cuts document "longpoint-cuts/2" with the certificate; none where Together
 	Warnings []string        `json:"warnings"`
 }
 
@@ -106,14 +107,15 @@ type Case struct {
 	Cuts    json.RawMessage `json:"cuts"`
 }
 
-// Ordered is what a case supposes of what its profile orders from one of the open suppliers, without delivery. What is taken
-// off makes the profile cheaper the more it orders.
+// Ordered is what a case supposes of what its profile orders from one of the open suppliers, without delivery. The multipliers
+// are those of the Lagrangian relaxation of what the supplier asks of the whole order: they are taken off the supplier's
+// prices, and added to the bound for all that the profile orders.
 type Ordered struct {
-	Supplier    string      `json:"supplier"`
-	LeastMoney  model.Money `json:"least_money,omitempty"`  // it comes to at least this
-	LeastSticks int64       `json:"least_sticks,omitempty"` // and has at least so many sticks
-	OffShare    int64       `json:"off_share,omitempty"`    // in millionths: this share is taken off each price, rounded up
-	OffStick    model.Money `json:"off_stick,omitempty"`    // and this for each stick
+	Supplier        string      `json:"supplier"`
+	LeastMoney      model.Money `json:"least_money,omitempty"`      // it comes to at least this
+	LeastSticks     int64       `json:"least_sticks,omitempty"`     // and has at least so many sticks
+	MoneyMultiplier int64       `json:"money_multiplier,omitempty"` // Lagrangian multiplier of the money ordered, in millionths: this share is taken off each price, rounded up
+	StickMultiplier model.Money `json:"stick_multiplier,omitempty"` // Lagrangian multiplier of the sticks ordered: this is taken off for each stick
 }
 
 // Bites are the strokes in which the profile is cut through: how far the blades advance in each. A saw takes one.
@@ -126,17 +128,20 @@ type Bites struct {
 // The places a stick comes from.
 const (
 	FromRack = "rack"
+	OnTheWay = "on the way" // ordered earlier and not here yet
 	Bought   = "new"
 )
 
 // Stick is one stick and what is cut from it, head first.
 type Stick struct {
-	ID       string       `json:"id"`   // on the rack; or "new 1", "new 2", … within the profile
-	From     string       `json:"from"` // FromRack or Bought
+	ID       string       `json:"id"`   // on the rack or on the way there; or "new 1", "new 2", … within the profile
+	From     string       `json:"from"` // FromRack, OnTheWay or Bought
 	Supplier string       `json:"supplier,omitempty"`
-	Bundle   int          `json:"bundle,omitempty"` // sticks in the bundle it comes in; 0: it is sold singly
-	Place    string       `json:"place,omitempty"`  // where on the rack
-	Lot      string       `json:"lot,omitempty"`    // on the rack
+	Order    string       `json:"order,omitempty"`    // that a stick on the way comes with
+	Expected string       `json:"expected,omitempty"` // the day on which a stick on the way should be here
+	Bundle   int          `json:"bundle,omitempty"`   // sticks in the bundle it comes in; 0: it is sold singly
+	Place    string       `json:"place,omitempty"`    // where on the rack
+	Lot      string       `json:"lot,omitempty"`      // on the rack
 	Length   model.Length `json:"length_nm"`
 	Longest  model.Length `json:"longest_nm,omitempty"` // of random lengths: Length is the shortest it may be
 	Damage   []model.Span `json:"damage,omitempty"`

@@ -96,7 +96,7 @@ func TestDecodeIsStrict(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	good = bytes.Replace(good, []byte(`"cuts": {}`), []byte(`"cuts": {"format": "longpoint-cuts/1", "kinds": [],
+	good = bytes.Replace(good, []byte(`"cuts": {}`), []byte(`"cuts": {"format": "longpoint-cuts/2", "kinds": [],
 		"items": [], "patterns": [], "cost": 0, "lower": 0, "grade": "open", "certificate": {}}`), 1)
 	d, err := Decode(good)
 	if err != nil {
@@ -110,7 +110,7 @@ func TestDecodeIsStrict(t *testing.T) {
 		t.Errorf("written and read again it is another document: %v", err)
 	}
 	for _, tt := range []struct{ name, from, to, want string }{
-		{"another format", `"longpoint-plan/2"`, `"longpoint-plan/1"`, "format: is not longpoint-plan/2"},
+		{"another format", `"longpoint-plan/3"`, `"longpoint-plan/1"`, "format: is not longpoint-plan/3"},
 		{"an unknown key", `"title"`, `"subtitle"`, "profiles[0].subtitle: is no key of the format"},
 		{"a key in capitals", `"title"`, `"Title"`, "profiles[0].Title: is no key of the format"},
 		{"a key missing", `"width_nm": 20000000,`, ``, "profiles[0].width_nm: is missing"},
@@ -153,7 +153,7 @@ func FuzzDecode(f *testing.F) {
 	if good, err := os.ReadFile("testdata/tiny.golden.json"); err == nil {
 		f.Add(good)
 	}
-	f.Add([]byte(`{"format":"longpoint-plan/2","made_with":"","workshop":"","unit":"mm","currency":{"code":"EUR","decimals":2},"profiles":[],"buy":[],"jobs":[]}`))
+	f.Add([]byte(`{"format":"longpoint-plan/3","made_with":"","workshop":"","unit":"mm","currency":{"code":"EUR","decimals":2},"profiles":[],"buy":[],"jobs":[]}`))
 	f.Add([]byte(`[{"a":[1,{}]},"`))
 	f.Fuzz(func(t *testing.T, data []byte) {
 		d, err := Decode(data)

@@ -92,7 +92,7 @@
 //  1. Prices are lowered, by as much as makes a spare bundle cost nothing, and then where the lines of two plans cross
 //     (Kelley's cutting-plane method; this is the Lagrangian bound of the order's row). These searches stop at one node, because they only guide.
 //  2. At the x of the least sum, the profile whose g_p(x_p) is furthest below any plan known for it is planned for an order of
-//     at least x_p. The search ends as soon as its bound shows that x can be part of no better plan (solver.Options.Enough).
+//     at least x_p. The search ends as soon as its bound shows that x can be part of no better plan (solver.Options.Cutoff).
 //
 // Each round raises the bound or finds a better plan, which is the best sum of plans known for the profiles, each also with more
 // bundles of one list. Amounts are exact as long as a profile has at most 32,768 of them; beyond that, the last supplier by name is not

@@ -16,78 +16,80 @@ const mostExchanged = 150
 // the search takes longer, and a simpler plan is taken to be better.
 const bothOrdered = 12
 
-// ease makes the courses of a batch simpler to cut where it can. They cost the same.
-func (b *batch) ease(ctx context.Context, all []course) {
-	for n, t := range b.tasks {
-		all[n].layouts = t.easiest(ctx, all[n])
+// simplifyAll makes the solutions of a joint problem simpler to cut where it can. They cost the same.
+func (jp *jointProblem) simplifyAll(ctx context.Context, all []solution) {
+	for n, pp := range jp.profiles {
+		all[n].layouts = pp.simplify(ctx, all[n])
 	}
 }
 
-// simplest finds layouts of the same units on the same sticks, no dearer, that are likely to need fewer settings: the sticks
+// simplerLayouts finds layouts of the same units on the same sticks, no dearer, that are likely to need fewer settings: the sticks
 // have fewer lengths each, and fewer lengths of which they have an odd number, for a pair on one stick holds no stop. No
 // less is kept in offcuts, and the longest rest is no shorter. It exchanges units between sticks and, where patterns repeat,
 // tries fewer of them.
-func (t *task) simplest(ctx context.Context, layouts []layout) (simpler []layout, found bool) {
-	best := newExchange(t, layouts)
+func (pp *profileProblem) simplerLayouts(ctx context.Context, layouts []layout) (simpler []layout, found bool) {
+	best := newExchange(pp, layouts)
 	if len(best.sticks) > mostExchanged {
 		return nil, false
 	}
-	before, kept, longest := best.bother(), best.kept(), best.longest()
+	before, kept, longest := best.setUpCost(), best.kept(), best.longest()
 	best.improve()
-	if fewer := t.fewerPatterns(ctx, layouts); fewer != nil {
-		other := newExchange(t, fewer)
+	if fewer := pp.fewerPatterns(ctx, layouts); fewer != nil {
+		other := newExchange(pp, fewer)
 		if len(other.sticks) == len(best.sticks) && other.kept() >= kept && other.longest() >= longest {
-			if other.improve(); other.bother() < best.bother() {
+			if other.improve(); other.setUpCost() < best.setUpCost() {
 				best = other
 			}
 		}
 	}
-	if best.bother() == before || best.bare() {
+	if best.setUpCost() == before || best.bare() {
 		return nil, false
 	}
 	return best.layouts(), true
 }
 
 // fewerPatterns gives the layouts in fewer patterns where patterns repeat, else nothing.
-func (t *task) fewerPatterns(ctx context.Context, layouts []layout) []layout {
-	own := *t // as a problem of its own
+func (pp *profileProblem) fewerPatterns(ctx context.Context, layouts []layout) []layout {
+	own := *pp // as a problem of its own
 	own.firstItem, own.firstKind = 0, 0
 	patterns := own.patterns(layouts)
 	if len(layouts) < 2*len(patterns) {
 		return nil
 	}
 	var p solver.Problem
-	for _, it := range t.items {
+	for _, it := range pp.items {
 		p.Items = append(p.Items, solver.Item{Length: int64(it.need)})
 	}
-	for _, k := range t.kinds {
+	for _, k := range pp.kinds {
 		p.Kinds = append(p.Kinds, solver.Kind{Length: int64(k.usable), Credit: k.credit})
 	}
 	return own.layouts(solver.FewerPatterns(ctx, p, patterns))
 }
 
-// easiest gives the simplest layouts; those of the course itself where there are none, or where they are seen not to run
+// simplify gives the simplest layouts; those of the solution itself where there are none, or where they are seen not to run
 // better.
-func (t *task) easiest(ctx context.Context, c course) []layout {
-	simpler, found := t.simplest(ctx, c.layouts)
-	if !found || len(c.layouts) <= bothOrdered && !t.runsBetter(simpler, c) {
-		return c.layouts
+func (pp *profileProblem) simplify(ctx context.Context, sol solution) []layout {
+	simpler, found := pp.simplerLayouts(ctx, sol.layouts)
+	if !found || len(sol.layouts) <= bothOrdered && !pp.runsBetter(simpler, sol) {
+		return sol.layouts
 	}
 	return simpler
 }
 
-// runsBetter says whether a course with other layouts needs fewer pick-ups stick by stick, or as many and fewer settings.
-func (t *task) runsBetter(layouts []layout, c course) bool {
-	run := func(c course) plan.Run { return sequence.Figures(t.w, t.profile.Name, plan.StickByStick, t.sticks(c)) }
-	other := c
+// runsBetter says whether a solution with other layouts needs fewer pick-ups stick by stick, or as many and fewer settings.
+func (pp *profileProblem) runsBetter(layouts []layout, sol solution) bool {
+	run := func(sol solution) plan.Run {
+		return sequence.Figures(pp.w, pp.profile.Name, plan.StickByStick, pp.sticks(sol))
+	}
+	other := sol
 	other.layouts = layouts
-	x, y := run(other), run(c)
+	x, y := run(other), run(sol)
 	return x.PickUps < y.PickUps || x.PickUps == y.PickUps && x.Settings < y.Settings
 }
 
 // exchange is sticks with how many they hold of each item.
 type exchange struct {
-	t      *task
+	t      *profileProblem
 	sticks []exchangeStick
 }
 
@@ -97,22 +99,22 @@ type exchangeStick struct {
 	rest  int64   // of what is usable
 }
 
-// some is some units of one item; none where n is 0.
-type some struct {
+// portion is a number of units of one item; none where n is 0.
+type portion struct {
 	item int
 	n    int64
 }
 
-func newExchange(t *task, layouts []layout) *exchange {
-	e := &exchange{t: t}
+func newExchange(pp *profileProblem, layouts []layout) *exchange {
+	e := &exchange{t: pp}
 	for _, l := range layouts {
 		if len(l.items) == 0 {
 			continue
 		}
-		s := exchangeStick{kind: l.kind, count: make([]int64, len(t.items)), rest: int64(t.kinds[l.kind].usable)}
+		s := exchangeStick{kind: l.kind, count: make([]int64, len(pp.items)), rest: int64(pp.kinds[l.kind].usable)}
 		for _, i := range l.items {
 			s.count[i]++
-			s.rest -= int64(t.items[i].need)
+			s.rest -= int64(pp.items[i].need)
 		}
 		e.sticks = append(e.sticks, s)
 	}
@@ -151,12 +153,12 @@ func (e *exchange) longest() int64 {
 	return most
 }
 
-// bother is what the sticks cost in settings, one by one.
-func (e *exchange) bother() int {
+// setUpCost is what the sticks cost in settings, one by one.
+func (e *exchange) setUpCost() int {
 	n := 0
 	for _, s := range e.sticks {
 		for _, count := range s.count {
-			n += bother(count)
+			n += setUpCost(count)
 		}
 	}
 	return n
@@ -178,9 +180,9 @@ func (e *exchange) improve() {
 func (e *exchange) between(a, b int) bool {
 	x, y := &e.sticks[a], &e.sticks[b]
 	best := 0
-	var give, get some
-	for _, from := range somesOf(x.count) {
-		for _, back := range somesOf(y.count) {
+	var give, get portion
+	for _, from := range portionsOf(x.count) {
+		for _, back := range portionsOf(y.count) {
 			if from.item == back.item || from.n == 0 && back.n == 0 {
 				continue
 			}
@@ -197,34 +199,34 @@ func (e *exchange) between(a, b int) bool {
 	return true
 }
 
-// somesOf lists nothing, and every number of every item that a stick has.
-func somesOf(count []int64) []some {
-	all := []some{{item: -1}}
+// portionsOf lists nothing, and every number of every item that a stick has.
+func portionsOf(count []int64) []portion {
+	all := []portion{{item: -1}}
 	for i, n := range count {
 		for q := int64(1); q <= n; q++ {
-			all = append(all, some{i, q})
+			all = append(all, portion{i, q})
 		}
 	}
 	return all
 }
 
 // gain is by how much an exchange makes two sticks simpler.
-func (e *exchange) gain(x, y *exchangeStick, from, back some) int {
+func (e *exchange) gain(x, y *exchangeStick, from, back portion) int {
 	gain := 0
 	for _, l := range []struct {
-		some
+		portion
 		giver, taker *exchangeStick
 	}{{from, x, y}, {back, y, x}} {
 		if l.n > 0 {
 			g, t := l.giver.count[l.item], l.taker.count[l.item]
-			gain += bother(g) + bother(t) - bother(g-l.n) - bother(t+l.n)
+			gain += setUpCost(g) + setUpCost(t) - setUpCost(g-l.n) - setUpCost(t+l.n)
 		}
 	}
 	return gain
 }
 
-// bother is what it costs a stick to have so many pieces of a length: a setting, and another where one of a pair is elsewhere.
-func bother(n int64) int {
+// setUpCost is what it costs a stick to have so many pieces of a length: a setting, and another where one of a pair is elsewhere.
+func setUpCost(n int64) int {
 	if n == 0 {
 		return 0
 	}
@@ -232,7 +234,7 @@ func bother(n int64) int {
 }
 
 // may says whether an exchange fits, costs nothing, keeps as much, and leaves the longest rest as long as it is.
-func (e *exchange) may(a, b int, from, back some) bool {
+func (e *exchange) may(a, b int, from, back portion) bool {
 	x, y := &e.sticks[a], &e.sticks[b]
 	less := e.length(back) - e.length(from) // that is left of x
 	if x.rest < less || y.rest < -less || !e.holds(x.kind, back) || !e.holds(y.kind, from) {
@@ -254,7 +256,7 @@ func (e *exchange) may(a, b int, from, back some) bool {
 	return true
 }
 
-func (e *exchange) length(l some) int64 {
+func (e *exchange) length(l portion) int64 {
 	if l.n == 0 {
 		return 0
 	}
@@ -262,7 +264,7 @@ func (e *exchange) length(l some) int64 {
 }
 
 // holds says whether a kind of stick may hold an item.
-func (e *exchange) holds(kind int, l some) bool {
+func (e *exchange) holds(kind int, l portion) bool {
 	if l.n == 0 {
 		return true
 	}
@@ -273,7 +275,7 @@ func (e *exchange) holds(kind int, l some) bool {
 // credits says whether what is left of a stick of a kind counts for the cost.
 func (e *exchange) credits(kind int) bool { return e.t.kinds[kind].credit.Num != 0 }
 
-func (e *exchange) move(from, to *exchangeStick, l some) {
+func (e *exchange) move(from, to *exchangeStick, l portion) {
 	if l.n == 0 {
 		return
 	}
@@ -295,6 +297,6 @@ func (e *exchange) layouts() []layout {
 		}
 		layouts = append(layouts, l)
 	}
-	slices.SortStableFunc(layouts, e.t.inOrder)
+	slices.SortStableFunc(layouts, e.t.cuttingOrder)
 	return layouts
 }

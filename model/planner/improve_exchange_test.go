@@ -9,16 +9,16 @@ import (
 	"longpoint/solver"
 )
 
-// exchangeTask is a task with items of these needs and kinds of stick of these lengths, without trims.
-func exchangeTask(keep model.Length, needs, lengths []int64) *task {
-	t := &task{group: group{profile: model.Profile{Name: "p", Keep: keep}}}
+// exchangeProblem is a profile with items of these needs and kinds of stick of these lengths, without trims.
+func exchangeProblem(keep model.Length, needs, lengths []int64) *profileProblem {
+	pp := &profileProblem{profileSides: profileSides{profile: model.Profile{Name: "p", Keep: keep}}}
 	for _, n := range needs {
-		t.items = append(t.items, item{itemKey: itemKey{model.Length(n), model.Length(n), 1, free}})
+		pp.items = append(pp.items, item{itemKey: itemKey{model.Length(n), model.Length(n), 1, free}})
 	}
 	for _, l := range lengths {
-		t.kinds = append(t.kinds, kind{length: model.Length(l), usable: model.Length(l), damaged: undivided, lot: free})
+		pp.kinds = append(pp.kinds, kind{length: model.Length(l), usable: model.Length(l), damaged: undivided, lot: free})
 	}
-	return t
+	return pp
 }
 
 // TestSimplestByHand exchanges where it is seen at once what is best.
@@ -29,7 +29,7 @@ func TestSimplestByHand(t *testing.T) {
 		needs, room []int64
 		patterns    []solver.Pattern
 		bother      int // afterwards
-		change      func(*task)
+		change      func(*profileProblem)
 	}{
 		{"pairs come together", 0, []int64{30, 20}, []int64{60}, []solver.Pattern{{Kind: 0, Count: 2, Take: []solver.Take{{Item: 0, Quantity: 1}, {Item: 1, Quantity: 1}}}}, 2, nil},
 		{"not where they do not fit", 0, []int64{30, 20}, []int64{50}, []solver.Pattern{{Kind: 0, Count: 2, Take: []solver.Take{{Item: 0, Quantity: 1}, {Item: 1, Quantity: 1}}}}, 8, nil},
@@ -39,22 +39,22 @@ func TestSimplestByHand(t *testing.T) {
 		{"not on a kind that may not hold them, the one", 0, []int64{30, 20}, []int64{60, 61}, []solver.Pattern{
 			{Kind: 0, Count: 1, Take: []solver.Take{{Item: 0, Quantity: 1}, {Item: 1, Quantity: 1}}},
 			{Kind: 1, Count: 1, Take: []solver.Take{{Item: 0, Quantity: 1}, {Item: 1, Quantity: 1}}}}, 8,
-			func(t *task) { t.items[0].lot, t.items[1].lot, t.kinds[1].lot = 0, 0, 0 }},
+			func(pp *profileProblem) { pp.items[0].lot, pp.items[1].lot, pp.kinds[1].lot = 0, 0, 0 }},
 		{"not on a kind that may not hold them, the other", 0, []int64{30, 20}, []int64{60, 61}, []solver.Pattern{
 			{Kind: 0, Count: 1, Take: []solver.Take{{Item: 0, Quantity: 1}, {Item: 1, Quantity: 1}}},
 			{Kind: 1, Count: 1, Take: []solver.Take{{Item: 0, Quantity: 1}, {Item: 1, Quantity: 1}}}}, 8,
-			func(t *task) { t.items[0].lot, t.items[1].lot, t.kinds[0].lot = 0, 0, 0 }},
+			func(pp *profileProblem) { pp.items[0].lot, pp.items[1].lot, pp.kinds[0].lot = 0, 0, 0 }},
 		{"fewer patterns in the long run", 0, []int64{4, 3}, []int64{10}, []solver.Pattern{
 			{Kind: 0, Count: 2, Take: []solver.Take{{Item: 0, Quantity: 2}}}, {Kind: 0, Count: 2, Take: []solver.Take{{Item: 1, Quantity: 2}}}}, 4, nil},
 	} {
-		task := exchangeTask(tt.keep, tt.needs, tt.room)
+		task := exchangeProblem(tt.keep, tt.needs, tt.room)
 		if tt.change != nil {
 			tt.change(task)
 		}
 		layouts := task.layouts(tt.patterns)
-		got := newExchange(task, layouts).bother()
-		if simpler, found := task.simplest(t.Context(), layouts); found {
-			got = newExchange(task, simpler).bother()
+		got := newExchange(task, layouts).setUpCost()
+		if simpler, found := task.simplerLayouts(t.Context(), layouts); found {
+			got = newExchange(task, simpler).setUpCost()
 		}
 		if got != tt.bother {
 			t.Errorf("%s: %d instead of %d", tt.name, got, tt.bother)
@@ -74,7 +74,7 @@ func TestSimplestRandom(t *testing.T) {
 		for range 1 + r.IntN(2) {
 			lengths = append(lengths, 100+r.Int64N(60))
 		}
-		task := exchangeTask(model.Length(r.IntN(2)*30), needs, lengths)
+		task := exchangeProblem(model.Length(r.IntN(2)*30), needs, lengths)
 		if r.IntN(3) == 0 && task.profile.Keep > 0 {
 			for k := range task.kinds {
 				task.kinds[k].credit = solver.Credit{Keep: int64(task.profile.Keep), Num: 1, Den: 7}
@@ -95,7 +95,7 @@ func TestSimplestRandom(t *testing.T) {
 			}
 		}
 		layouts := task.layouts(before)
-		after, found := task.simplest(t.Context(), layouts)
+		after, found := task.simplerLayouts(t.Context(), layouts)
 		if !found {
 			continue
 		}
@@ -103,9 +103,9 @@ func TestSimplestRandom(t *testing.T) {
 		if pieces(x) != pieces(y) {
 			t.Errorf("seed %d: pieces and sticks %s, not %s", seed, pieces(y), pieces(x))
 		}
-		if y.kept() < x.kept() || y.longest() < x.longest() || y.bother() >= x.bother() || credits(y) < credits(x) {
-			t.Errorf("seed %d: kept %d, longest rest %d, bother %d, credit %d; before %d, %d, %d, %d", seed, y.kept(), y.longest(), y.bother(), credits(y),
-				x.kept(), x.longest(), x.bother(), credits(x))
+		if y.kept() < x.kept() || y.longest() < x.longest() || y.setUpCost() >= x.setUpCost() || credits(y) < credits(x) {
+			t.Errorf("seed %d: kept %d, longest rest %d, bother %d, credit %d; before %d, %d, %d, %d", seed, y.kept(), y.longest(), y.setUpCost(), credits(y),
+				x.kept(), x.longest(), x.setUpCost(), credits(x))
 		}
 		for _, s := range y.sticks {
 			if s.rest < 0 {

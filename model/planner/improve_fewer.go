@@ -19,13 +19,13 @@ const (
 )
 
 // fewerSticks puts a plan of the same cost with fewer sticks into a result, where it finds one.
-func (b *batch) fewerSticks(ctx context.Context, r *solver.Result) {
-	if r.Status != solver.Certified && r.Status != solver.Searched || !b.mayBeFewer(r) {
+func (jp *jointProblem) fewerSticks(ctx context.Context, r *solver.Result) {
+	if r.Status != solver.Certified && r.Status != solver.Searched || !jp.mayBeFewer(r) {
 		return
 	}
 	sticks := sticksIn(r.Patterns)
 	scale := sticks + 1
-	p := b.problem
+	p := jp.problem
 	p.Kinds = slices.Clone(p.Kinds)
 	for k := range p.Kinds {
 		if p.Kinds[k].Cost > (solver.MaxCost-1)/scale {
@@ -37,7 +37,7 @@ func (b *batch) fewerSticks(ctx context.Context, r *solver.Result) {
 	if err != nil || !other.HasPlan {
 		return // the plan at hand is as cheap as any
 	}
-	if cost := b.cost(other.Patterns, nil); cost == r.Cost && sticksIn(other.Patterns) < sticks {
+	if cost := jp.cost(other.Patterns, nil); cost == r.Cost && sticksIn(other.Patterns) < sticks {
 		r.Patterns = other.Patterns
 	}
 }
@@ -51,8 +51,8 @@ func sticksIn(patterns []solver.Pattern) (sticks int64) {
 
 // mayBeFewer says whether fewer sticks of the problem's kinds come to the same cost and are long enough in sum for all
 // that is to be cut. Problems with choices or credits, and those whose table would be too large, are left alone.
-func (b *batch) mayBeFewer(r *solver.Result) bool {
-	p, sticks, cost := b.problem, sticksIn(r.Patterns), r.Cost
+func (jp *jointProblem) mayBeFewer(r *solver.Result) bool {
+	p, sticks, cost := jp.problem, sticksIn(r.Patterns), r.Cost
 	step := cost // all costs are multiples of it
 	rounds := int64(0)
 	for _, k := range p.Kinds {
@@ -82,7 +82,7 @@ func (b *batch) mayBeFewer(r *solver.Result) bool {
 	}
 	for _, k := range p.Kinds {
 		if k.Limited {
-			addSome(longest, k.Length, k.Cost/step, k.Limit)
+			addUpTo(longest, k.Length, k.Cost/step, k.Limit)
 		} else {
 			addAny(longest, k.Length, k.Cost/step)
 		}
@@ -106,8 +106,8 @@ func addAny(longest [][]int64, length, cost int64) {
 	}
 }
 
-// addSome lets it use up to so many.
-func addSome(longest [][]int64, length, cost, most int64) {
+// addUpTo lets it use up to a number of sticks of that kind.
+func addUpTo(longest [][]int64, length, cost, most int64) {
 	for n := int64(len(longest)) - 1; n >= 1; n-- {
 		for c := range longest[n] {
 			for many := int64(1); many <= min(n, most) && many*cost <= int64(c); many++ {

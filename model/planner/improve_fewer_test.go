@@ -29,9 +29,9 @@ func TestMayBeFewer(t *testing.T) {
 		{"for nothing", []solver.Kind{some(100, 0, 4), some(200, 0, 1)}, 2, 0, false},
 		{"already one", []solver.Kind{any(200, 10)}, 1, 10, false},
 	} {
-		b := &batch{problem: solver.Problem{Items: items, Kinds: tt.kinds}}
+		jp := &jointProblem{problem: solver.Problem{Items: items, Kinds: tt.kinds}}
 		r := solver.Result{Cost: tt.cost, Patterns: []solver.Pattern{{Count: tt.sticks}}}
-		if got := b.mayBeFewer(&r); got != tt.want {
+		if got := jp.mayBeFewer(&r); got != tt.want {
 			t.Errorf("%s: %t", tt.name, got)
 		}
 	}
@@ -39,23 +39,23 @@ func TestMayBeFewer(t *testing.T) {
 
 // TestFewerSticks gives a plan of two short sticks for one of the long one that costs the same.
 func TestFewerSticks(t *testing.T) {
-	b := &batch{problem: solver.Problem{Items: []solver.Item{{Length: 50, Demand: 4}},
+	jp := &jointProblem{problem: solver.Problem{Items: []solver.Item{{Length: 50, Demand: 4}},
 		Kinds: []solver.Kind{{Length: 100, Cost: 5}, {Length: 200, Cost: 10}}}}
 	two := solver.Pattern{Kind: 0, Count: 2, Take: []solver.Take{{Item: 0, Quantity: 2}}}
 	r := solver.Result{Status: solver.Certified, HasPlan: true, Cost: 10, Patterns: []solver.Pattern{two}}
-	b.fewerSticks(t.Context(), &r)
+	jp.fewerSticks(t.Context(), &r)
 	if len(r.Patterns) != 1 || r.Patterns[0].Kind != 1 || r.Patterns[0].Count != 1 || r.Cost != 10 {
 		t.Errorf("%+v", r)
 	}
-	b.problem.Kinds[1].Cost = 11
+	jp.problem.Kinds[1].Cost = 11
 	r = solver.Result{Status: solver.Certified, HasPlan: true, Cost: 10, Patterns: []solver.Pattern{two}}
-	b.fewerSticks(t.Context(), &r)
+	jp.fewerSticks(t.Context(), &r)
 	if len(r.Patterns) != 1 || r.Patterns[0].Kind != 0 {
 		t.Errorf("a dearer plan was taken: %+v", r)
 	}
-	b.problem.Kinds[1].Cost = 10
+	jp.problem.Kinds[1].Cost = 10
 	r.Status = solver.Stopped // nobody knows that 10 is the least
-	b.fewerSticks(t.Context(), &r)
+	jp.fewerSticks(t.Context(), &r)
 	if r.Patterns[0].Kind != 0 {
 		t.Errorf("%+v", r)
 	}

@@ -21,45 +21,45 @@ const (
 
 // lengthen gives layouts of the same units on the same sticks, with a longest offcut no shorter. Where a profile's offcuts
 // are credited, or none is kept, it leaves the layouts as they are.
-func (t *task) lengthen(layouts []layout) []layout {
-	credited := slices.ContainsFunc(t.kinds, func(k kind) bool { return k.credit.Num > 0 })
-	if len(layouts) < 2 || credited || t.profile.Keep <= 0 {
+func (pp *profileProblem) lengthen(layouts []layout) []layout {
+	credited := slices.ContainsFunc(pp.kinds, func(k kind) bool { return k.credit.Num > 0 })
+	if len(layouts) < 2 || credited || pp.profile.Keep <= 0 {
 		return layouts
 	}
 	order := make([]int, len(layouts))
 	for n := range order {
 		order[n] = n
 	}
-	slices.SortStableFunc(order, func(a, b int) int { return sign(t.offcut(layouts[b]) - t.offcut(layouts[a])) })
+	slices.SortStableFunc(order, func(a, b int) int { return sign(pp.offcut(layouts[b]) - pp.offcut(layouts[a])) })
 	best := layouts
 	for _, n := range order[:min(len(order), lengthenTries)] {
-		if tried := t.empty(layouts, n); t.longestOf(tried) > t.longestOf(best) {
+		if tried := pp.empty(layouts, n); pp.longestOf(tried) > pp.longestOf(best) {
 			best = tried
 		}
 	}
-	if t.longestOf(best) < t.profile.Keep {
+	if pp.longestOf(best) < pp.profile.Keep {
 		return layouts
 	}
 	best = slices.Clone(best)
-	slices.SortStableFunc(best, t.inOrder)
+	slices.SortStableFunc(best, pp.cuttingOrder)
 	return best
 }
 
 // offcut is what is left of a layout's stick or part.
-func (t *task) offcut(l layout) model.Length {
-	k := t.kinds[l.kind]
+func (pp *profileProblem) offcut(l layout) model.Length {
+	k := pp.kinds[l.kind]
 	return k.usable - l.used + k.extra
 }
 
-func (t *task) longestOf(layouts []layout) (longest model.Length) {
+func (pp *profileProblem) longestOf(layouts []layout) (longest model.Length) {
 	for _, l := range layouts {
-		longest = max(longest, t.offcut(l))
+		longest = max(longest, pp.offcut(l))
 	}
 	return longest
 }
 
 // empty moves as much as it can off one stick, but not all.
-func (t *task) empty(layouts []layout, n int) []layout {
+func (pp *profileProblem) empty(layouts []layout, n int) []layout {
 	out := slices.Clone(layouts)
 	pairs := 0
 	for moved := true; moved; {
@@ -71,7 +71,7 @@ func (t *task) empty(layouts []layout, n int) []layout {
 			if pairs++; pairs > lengthenPairs {
 				return out
 			}
-			if to, from, better := t.refill(out[m], out[n]); better {
+			if to, from, better := pp.refill(out[m], out[n]); better {
 				out[m], out[n], moved = to, from, true
 			}
 		}
@@ -80,24 +80,24 @@ func (t *task) empty(layouts []layout, n int) []layout {
 }
 
 // refill divides the units of two sticks so that the first is as full as can be, and the second keeps at least one.
-func (t *task) refill(to, from layout) (layout, layout, bool) {
-	room := t.kinds[to.kind].usable
+func (pp *profileProblem) refill(to, from layout) (layout, layout, bool) {
+	room := pp.kinds[to.kind].usable
 	if to.used == room {
 		return to, from, false
 	}
-	f := filling{t: t, room: room, best: to.used, target: room, steps: lengthenSteps}
+	f := filling{t: pp, room: room, best: to.used, target: room, steps: lengthenSteps}
 	for _, i := range append(slices.Clone(to.items), from.items...) {
-		lot := t.items[i].lot
+		lot := pp.items[i].lot
 		switch n := slices.IndexFunc(f.kinds, func(k filled) bool { return k.item == i }); {
-		case lot != free && lot != t.kinds[to.kind].lot:
+		case lot != free && lot != pp.kinds[to.kind].lot:
 			f.fixed = append(f.fixed, i) // stays where it is: in from
-		case lot != free && lot != t.kinds[from.kind].lot:
-			f.room -= t.items[i].need // likewise, in to
-			f.target -= t.items[i].need
-			f.best -= t.items[i].need
+		case lot != free && lot != pp.kinds[from.kind].lot:
+			f.room -= pp.items[i].need // likewise, in to
+			f.target -= pp.items[i].need
+			f.best -= pp.items[i].need
 			f.stays = append(f.stays, i)
 		case n < 0:
-			f.kinds = append(f.kinds, filled{item: i, need: t.items[i].need, have: 1})
+			f.kinds = append(f.kinds, filled{item: i, need: pp.items[i].need, have: 1})
 		default:
 			f.kinds[n].have++
 		}
@@ -109,20 +109,20 @@ func (t *task) refill(to, from layout) (layout, layout, bool) {
 	}
 	newTo, newFrom := layout{kind: to.kind}, layout{kind: from.kind}
 	for _, i := range f.stays {
-		newTo.add(t, i)
+		newTo.add(pp, i)
 	}
 	for _, i := range f.fixed {
-		newFrom.add(t, i)
+		newFrom.add(pp, i)
 	}
 	for n, k := range f.kinds {
 		for range f.found[n] {
-			newTo.add(t, k.item)
+			newTo.add(pp, k.item)
 		}
 		for range k.have - f.found[n] {
-			newFrom.add(t, k.item)
+			newFrom.add(pp, k.item)
 		}
 	}
-	if newFrom.used > t.kinds[from.kind].usable {
+	if newFrom.used > pp.kinds[from.kind].usable {
 		return to, from, false
 	}
 	slices.Sort(newTo.items)
@@ -131,14 +131,14 @@ func (t *task) refill(to, from layout) (layout, layout, bool) {
 }
 
 // add puts a unit of an item on the stick.
-func (l *layout) add(t *task, i int) {
+func (l *layout) add(pp *profileProblem, i int) {
 	l.items = append(l.items, i)
-	l.used += t.items[i].need
+	l.used += pp.items[i].need
 }
 
 // filling is a search for the units that fill a stick best.
 type filling struct {
-	t            *task
+	t            *profileProblem
 	room, target model.Length
 	best         model.Length // the fullest so far; only fuller ones count
 	kinds        []filled

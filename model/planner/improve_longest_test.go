@@ -11,39 +11,39 @@ import (
 	"longpoint/model"
 )
 
-// layoutTask is a task of sticks that are so long and of units that take so much; trims and losses are 0.
-func layoutTask(sticks []model.Length, onEach ...[]model.Length) (*task, []layout) {
-	t := &task{}
-	t.profile.Keep = 1
+// layoutProblem is a profile of sticks that are so long and of units that take so much; trims and losses are 0.
+func layoutProblem(sticks []model.Length, onEach ...[]model.Length) (*profileProblem, []layout) {
+	pp := &profileProblem{}
+	pp.profile.Keep = 1
 	for _, length := range sticks {
-		t.kinds = append(t.kinds, kind{length: length, usable: length, damaged: undivided, lot: free, rack: make([]model.Stick, 1)})
+		pp.kinds = append(pp.kinds, kind{length: length, usable: length, damaged: undivided, lot: free, rack: make([]model.Stick, 1)})
 	}
 	for _, needs := range onEach {
 		for _, need := range needs {
-			t.units = append(t.units, unit{pieces: []int{len(t.units)}, need: need, longPoint: need, bound: free})
+			pp.units = append(pp.units, unit{pieces: []int{len(pp.units)}, need: need, longPoint: need, bound: free})
 		}
 	}
-	slices.SortStableFunc(t.units, func(a, b unit) int { return sign(b.need - a.need) })
-	t.fillItems()
+	slices.SortStableFunc(pp.units, func(a, b unit) int { return sign(b.need - a.need) })
+	pp.fillItems()
 	var layouts []layout
 	for k, needs := range onEach {
 		l := layout{kind: k}
 		for _, need := range needs {
-			l.add(t, t.itemOf(itemKey{need, need, 1, free}))
+			l.add(pp, pp.itemOf(itemKey{need, need, 1, free}))
 		}
 		slices.Sort(l.items)
 		layouts = append(layouts, l)
 	}
-	return t, layouts
+	return pp, layouts
 }
 
 // layoutText writes layouts down: length of the stick, what its units take.
-func layoutText(t *task, layouts []layout) string {
+func layoutText(pp *profileProblem, layouts []layout) string {
 	var out []string
 	for _, l := range layouts {
-		text := fmt.Sprintf("%d:", int64(t.kinds[l.kind].length))
+		text := fmt.Sprintf("%d:", int64(pp.kinds[l.kind].length))
 		for _, i := range l.items {
-			text += fmt.Sprintf(" %d", int64(t.items[i].need))
+			text += fmt.Sprintf(" %d", int64(pp.items[i].need))
 		}
 		out = append(out, text)
 	}
@@ -66,7 +66,7 @@ func TestLengthen(t *testing.T) {
 		{"leaves what is full", sticks{100, 90}, []sticks{{60, 40}, {50}}, "100: 60 40; 90: 50"},
 	} {
 		t.Run(tt.name, func(t *testing.T) {
-			task, layouts := layoutTask(tt.sticks, tt.onEach...)
+			task, layouts := layoutProblem(tt.sticks, tt.onEach...)
 			before := layoutText(task, layouts)
 			got := task.lengthen(layouts)
 			if text := layoutText(task, got); sortedText(text) != sortedText(tt.want) {
@@ -107,7 +107,7 @@ func TestLengthenRandom(t *testing.T) {
 			}
 			lengths, onEach = append(lengths, length), append(onEach, needs)
 		}
-		task, layouts := layoutTask(lengths, onEach...)
+		task, layouts := layoutProblem(lengths, onEach...)
 		got := task.lengthen(layouts)
 		if task.longestOf(got) < task.longestOf(layouts) {
 			t.Errorf("the longest offcut has become shorter")
@@ -141,15 +141,15 @@ func TestLengthenRandom(t *testing.T) {
 }
 
 // longestOfTwo tries every division of the units of two sticks.
-func longestOfTwo(t *task, layouts []layout) (longest model.Length) {
+func longestOfTwo(pp *profileProblem, layouts []layout) (longest model.Length) {
 	units := append(slices.Clone(layouts[0].items), layouts[1].items...)
 	for bits := 1; bits < 1<<len(units)-1; bits++ {
 		parts := []layout{{kind: layouts[0].kind}, {kind: layouts[1].kind}}
 		for n, i := range units {
-			parts[bits>>n&1].add(t, i)
+			parts[bits>>n&1].add(pp, i)
 		}
-		if parts[0].used <= t.kinds[0].usable && parts[1].used <= t.kinds[1].usable {
-			longest = max(longest, t.longestOf(parts))
+		if parts[0].used <= pp.kinds[0].usable && parts[1].used <= pp.kinds[1].usable {
+			longest = max(longest, pp.longestOf(parts))
 		}
 	}
 	return longest

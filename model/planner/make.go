@@ -28,14 +28,17 @@ func Make(ctx context.Context, w *model.Workshop, o Options) (*plan.Document, er
 	if err := w.Check(); err != nil {
 		return nil, err
 	}
+	if o.Here {
+		w = w.Here()
+	}
 	if o.Memory != nil && !o.Memory.serves(w, o) {
 		o.Memory = nil
 	}
-	tasks, err := prepare(w, o)
+	profiles, err := prepare(w, o)
 	if err != nil {
 		return nil, err
 	}
-	plans, together, err := solveAll(ctx, w, tasks, o)
+	plans, together, err := solveAll(ctx, w, profiles, o)
 	if err != nil {
 		return nil, err
 	}
@@ -46,6 +49,7 @@ func Make(ctx context.Context, w *model.Workshop, o Options) (*plan.Document, er
 	for _, p := range plans {
 		d.Profiles = append(d.Profiles, p.plan)
 	}
+	d.Here = o.Here
 	d.Sum(w)
 	if !o.Until.IsZero() {
 		d.Until = o.Until.String()
@@ -76,10 +80,10 @@ type profileOutcome struct {
 	lines []plan.Purchase
 }
 
-// solveAll searches the batches side by side and gives the plans in the tasks' order, and what was planned together.
+// solveAll searches the joint problems side by side and gives the plans in the profiles' order, and what was planned together.
 // Errors of all of them come together.
-func solveAll(ctx context.Context, w *model.Workshop, tasks []*task, o Options) ([]profileOutcome, []plan.Together, error) {
-	all := batches(w, tasks)
+func solveAll(ctx context.Context, w *model.Workshop, profiles []*profileProblem, o Options) ([]profileOutcome, []plan.Together, error) {
+	all := jointProblems(w, profiles)
 	outcomes := make([][]profileOutcome, len(all))
 	groups := make([]*plan.Together, len(all))
 	errs := make([]error, len(all))
@@ -96,7 +100,7 @@ func solveAll(ctx context.Context, w *model.Workshop, tasks []*task, o Options) 
 	for range min(o.Workers, len(all)) {
 		workers.Go(func() {
 			for n := range next {
-				errs[n] = all[n].caught(func() (err error) {
+				errs[n] = all[n].recovered(func() (err error) {
 					outcomes[n], groups[n], err = all[n].plan(ctx, o, report)
 					return err
 				})
@@ -111,23 +115,23 @@ func solveAll(ctx context.Context, w *model.Workshop, tasks []*task, o Options) 
 	if err := join(errs); err != nil {
 		return nil, nil, err
 	}
-	byTask := map[*task]profileOutcome{}
+	byProfile := map[*profileProblem]profileOutcome{}
 	var together []plan.Together
-	for n, b := range all {
+	for n, jp := range all {
 		if groups[n] != nil {
 			together = append(together, *groups[n])
 		}
-		for m, t := range b.tasks {
+		for m, pp := range jp.profiles {
 			one := outcomes[n][m]
 			if groups[n] != nil {
 				one.plan.Together = len(together)
 			}
-			byTask[t] = one
+			byProfile[pp] = one
 		}
 	}
-	plans := make([]profileOutcome, len(tasks))
-	for n, t := range tasks {
-		plans[n] = byTask[t]
+	plans := make([]profileOutcome, len(profiles))
+	for n, pp := range profiles {
+		plans[n] = byProfile[pp]
 	}
 	return plans, together, nil
 }
@@ -148,71 +152,71 @@ func join(errs []error) error {
 	return known.AsError()
 }
 
-// found is a plan for a batch, before its sides have names.
+// found is a plan for a joint problem, before its sides have names.
 type found struct {
-	courses []course
-	hand    handmade
-	cost    model.Money
-	proof   proof
+	solutions []solution
+	firstFit  firstFitResult
+	cost      model.Money
+	proof     proof
 }
 
-// solve searches the batch's problem. With ease it makes the plan simpler to cut where it can.
-func (b *batch) solve(ctx context.Context, o Options, report func(Progress), ease bool) (found, error) {
-	if err := b.problem.Validate(); err != nil {
-		return found{}, &model.Error{Kind: model.BadInput, What: b.name() + " is too large to plan", Err: err,
+// solve searches the joint problem. With simplify it makes the plan simpler to cut where it can.
+func (jp *jointProblem) solve(ctx context.Context, o Options, report func(Progress), simplify bool) (found, error) {
+	if err := jp.problem.Validate(); err != nil {
+		return found{}, &model.Error{Kind: model.BadInput, What: jp.name() + " is too large to plan", Err: err,
 			Do: "look for a length or a price with too many digits"}
 	}
-	progress := Progress{Profile: b.profiles()}
-	var far effort
-	if o.alone != nil {
-		far = o.alone.effort
+	progress := Progress{Profile: jp.profileNames()}
+	var limits searchLimits
+	if o.restriction != nil {
+		limits = o.restriction.searchLimits
 	}
-	result, err := solver.Solve(ctx, b.problem, solver.Options{TimeLimit: o.TimeLimit, NodeLimit: far.nodes, Enough: int64(far.enough), Progress: func(s solver.Progress) {
-		progress.HasPlan, progress.Cost, progress.Bound = s.HasPlan, model.Money(s.Cost), model.Money(s.Lower)
+	result, err := solver.Solve(ctx, jp.problem, solver.Options{TimeLimit: o.TimeLimit, NodeLimit: limits.nodes, Cutoff: int64(limits.enough), Progress: func(s solver.Progress) {
+		progress.HasPlan, progress.Cost, progress.Bound = s.HasPlan, model.Money(s.Cost), model.Money(s.LowerBound)
 		progress.Gap = progress.Cost - progress.Bound
 		report(progress)
 	}})
 	if err != nil {
-		return found{}, b.fault("the search failed", err)
+		return found{}, jp.fault("the search failed", err)
 	}
-	b.fewerSticks(ctx, &result)
-	f := found{hand: b.firstFit()}
-	if f.courses, err = b.settle(&result, f.hand); err != nil {
+	jp.fewerSticks(ctx, &result)
+	f := found{firstFit: jp.firstFit()}
+	if f.solutions, err = jp.settle(&result, f.firstFit); err != nil {
 		return found{}, err
 	}
-	if ease {
-		b.ease(ctx, f.courses)
-		result.Patterns, _ = b.solution(f.courses)
+	if simplify {
+		jp.simplifyAll(ctx, f.solutions)
+		result.Patterns, _ = jp.patternsAndChoices(f.solutions)
 		// Where the search was stopped, a plan that is easier to cut may earn more for what it leaves.
-		result.Cost = b.cost(result.Patterns, result.Choices)
-		result.Lower = min(result.Lower, result.Cost)
+		result.Cost = jp.cost(result.Patterns, result.Choices)
+		result.LowerBound = min(result.LowerBound, result.Cost)
 	}
 	f.cost = model.Money(result.Cost)
-	cuts, err := solver.Document(b.problem, result)
+	cuts, err := solver.Document(jp.problem, result)
 	if err != nil {
-		return found{}, b.fault("the plan cannot be written down", err)
+		return found{}, jp.fault("the plan cannot be written down", err)
 	}
-	f.proof, err = b.grade(ctx, cuts, f.cost, result, o.Verify)
+	f.proof, err = jp.grade(ctx, cuts, f.cost, result, o.Verify)
 	return f, err
 }
 
-// plan searches one batch and describes what was found. Of several profiles the plans are made up from those that each
+// plan searches one joint problem and describes what was found. Of several profiles the plans are made up from those that each
 // has alone for every set of suppliers; where these do not settle it, all are searched as one problem, unless the time is up.
-func (b *batch) plan(ctx context.Context, o Options, report func(Progress)) ([]profileOutcome, *plan.Together, error) {
-	if len(b.tasks) == 1 {
-		f, err := b.solve(ctx, o, report, true)
+func (jp *jointProblem) plan(ctx context.Context, o Options, report func(Progress)) ([]profileOutcome, *plan.Together, error) {
+	if len(jp.profiles) == 1 {
+		f, err := jp.solve(ctx, o, report, true)
 		if err != nil {
 			return nil, nil, err
 		}
-		outcomes, err := b.outcomes(f.courses, f.hand, f.proof, f.cost, o.Order)
+		outcomes, err := jp.outcomes(f.solutions, f.firstFit, f.proof, f.cost, o.CutOrder)
 		if err != nil {
 			return nil, nil, err
 		}
 		outcomes[0].plan.Cuts = f.proof.cuts
-		b.done(outcomes, f.proof, report)
+		jp.done(outcomes, f.proof, report)
 		return outcomes, nil, nil
 	}
-	sets, cases, err := b.solveSets(ctx, o, report)
+	sets, cases, err := jp.solveSets(ctx, o, report)
 	if err != nil {
 		return nil, nil, err
 	}
@@ -221,44 +225,44 @@ func (b *batch) plan(ctx context.Context, o Options, report func(Progress)) ([]p
 	if sets != nil {
 		best, bound, open = sets.best, sets.bound, sets.open
 	}
-	hand := b.firstFit()
+	firstFit := jp.firstFit()
 	together := &plan.Together{Cases: cases, Suppliers: []string{}}
 	if best == nil || best.cost > bound && !sets.late {
-		f, err := b.solve(ctx, o, report, true)
+		f, err := jp.solve(ctx, o, report, true)
 		if err != nil && best == nil {
 			return nil, nil, err
 		}
 		if err == nil {
 			if best == nil || f.cost < best.cost {
-				best = &setPlan{batch: b, courses: f.courses, cost: f.cost}
+				best = &setPlan{batch: jp, solutions: f.solutions, cost: f.cost}
 			}
 			together.Cuts = f.proof.cuts
 			bound = max(bound, f.proof.bound)
 		}
 	}
-	best.batch.ease(ctx, best.courses)
-	p := b.togetherProof(best.cost, bound, open, o)
-	outcomes, err := best.batch.outcomes(best.courses, hand, p, best.cost, o.Order)
+	best.batch.simplifyAll(ctx, best.solutions)
+	p := jp.togetherProof(best.cost, bound, open, o)
+	outcomes, err := best.batch.outcomes(best.solutions, firstFit, p, best.cost, o.CutOrder)
 	if err != nil {
 		return nil, nil, err
 	}
-	for n, t := range b.tasks { // the plan may be of tasks that do not know of some offers
-		outcomes[n].plan.Warnings = append([]string{}, t.warnings...)
+	for n, pp := range jp.profiles { // the plan may be of profiles that do not know of some offers
+		outcomes[n].plan.Warnings = append([]string{}, pp.warnings...)
 	}
 	together.Cost, together.Bound, together.Gap, together.Grade, together.Reason = best.cost, p.bound, p.gap, p.grade, p.reason
-	for _, t := range b.tasks {
-		together.Profiles = append(together.Profiles, t.profile.Name)
+	for _, pp := range jp.profiles {
+		together.Profiles = append(together.Profiles, pp.profile.Name)
 	}
-	for _, s := range b.terms {
+	for _, s := range jp.terms {
 		together.Suppliers = append(together.Suppliers, s.Name)
 	}
-	b.done(outcomes, p, report)
+	jp.done(outcomes, p, report)
 	return outcomes, together, nil
 }
 
 // togetherProof is what is known of the cost of profiles planned together: their bound is made of verified ones, or
 // nobody has looked at it. open is why a profile alone was left open, if one was.
-func (b *batch) togetherProof(cost, bound model.Money, open string, o Options) proof {
+func (jp *jointProblem) togetherProof(cost, bound model.Money, open string, o Options) proof {
 	p := proof{bound: min(bound, cost)}
 	p.gap = cost - p.bound
 	switch {
@@ -274,11 +278,11 @@ func (b *batch) togetherProof(cost, bound model.Money, open string, o Options) p
 	return p
 }
 
-// outcomes describes the plans of courses, whose cost it works out once more, with their cuts in order.
-func (b *batch) outcomes(all []course, hand handmade, p proof, cost model.Money, how string) ([]profileOutcome, error) {
-	out := b.describe(all, hand)
-	for n, t := range b.tasks {
-		t.putInOrder(&out[n].plan, how)
+// outcomes describes the plans of solutions, whose cost it works out once more, with their cuts in order.
+func (jp *jointProblem) outcomes(all []solution, firstFit firstFitResult, p proof, cost model.Money, cutOrder string) ([]profileOutcome, error) {
+	out := jp.describe(all, firstFit)
+	for n, pp := range jp.profiles {
+		pp.findRun(&out[n].plan, cutOrder)
 	}
 	var sum model.Money
 	for n := range out {
@@ -288,68 +292,68 @@ func (b *batch) outcomes(all []course, hand handmade, p proof, cost model.Money,
 		one.Bound, one.Grade, one.Reason = one.Figures.Cost-one.Gap, p.grade, p.reason
 	}
 	if sum != cost {
-		return nil, b.fault(fmt.Sprintf("its plan costs %d and its sticks %d", cost, sum), nil)
+		return nil, jp.fault(fmt.Sprintf("its plan costs %d and its sticks %d", cost, sum), nil)
 	}
 	return out, nil
 }
 
-// done reports the batch's profiles as finished.
-func (b *batch) done(outcomes []profileOutcome, p proof, report func(Progress)) {
+// done reports the joint problem's profiles as finished.
+func (jp *jointProblem) done(outcomes []profileOutcome, p proof, report func(Progress)) {
 	for _, one := range outcomes {
 		f := one.plan
 		report(Progress{Profile: f.Name, HasPlan: true, Cost: f.Figures.Cost, Bound: f.Bound, Gap: f.Gap, Done: true, Grade: p.grade})
 	}
 }
 
-// profiles names the batch's profiles.
-func (b *batch) profiles() string {
-	names := make([]string, len(b.tasks))
-	for n, t := range b.tasks {
-		names[n] = t.profile.Name
+// profileNames names the joint problem's profiles.
+func (jp *jointProblem) profileNames() string {
+	names := make([]string, len(jp.profiles))
+	for n, pp := range jp.profiles {
+		names[n] = pp.profile.Name
 	}
 	return strings.Join(names, ", ")
 }
 
-// name is what the batch is called in an error.
-func (b *batch) name() string {
-	if len(b.tasks) == 1 {
-		return "profile " + b.profiles()
+// name is what the joint problem is called in an error.
+func (jp *jointProblem) name() string {
+	if len(jp.profiles) == 1 {
+		return "profile " + jp.profileNames()
 	}
-	return "profiles " + b.profiles() + ", bound together by suppliers' terms,"
+	return "profiles " + jp.profileNames() + ", bound together by suppliers' terms,"
 }
 
-func (b *batch) fault(what string, err error) error {
-	return &model.Error{Kind: model.Fault, What: b.name() + ": " + what, Err: err,
+func (jp *jointProblem) fault(what string, err error) error {
+	return &model.Error{Kind: model.Fault, What: jp.name() + ": " + what, Err: err,
 		Do: "nothing you did is wrong: please report it, if you can with the workshop's files"}
 }
 
-// handmade is what first-fit makes of a batch.
-type handmade struct {
-	courses  []course
-	leftOver []int  // sides of each task that find no stick
-	short    []bool // whether an order that a task is in does not come to what it must
-	figures  []plan.Figures
+// firstFitResult is what first-fit makes of a joint problem.
+type firstFitResult struct {
+	solutions []solution
+	leftOver  []int  // sides of each profile that find no stick
+	short     []bool // whether an order that a profile is in does not come to what it must
+	figures   []plan.Figures
 }
 
 // complete says whether every side found a stick, and every order comes to what it must.
-func (h handmade) complete() bool {
+func (h firstFitResult) complete() bool {
 	return !slices.ContainsFunc(h.leftOver, func(n int) bool { return n > 0 }) && !slices.Contains(h.short, true)
 }
 
-// firstFit lays out each task's sides by first-fit. Orders that do not come to what they must are made larger.
-func (b *batch) firstFit() handmade {
-	var h handmade
-	for _, t := range b.tasks {
-		c, leftOver := t.firstFit()
-		h.courses, h.leftOver = append(h.courses, c), append(h.leftOver, leftOver)
+// firstFit lays out each profile's sides by first-fit. Orders that do not come to what they must are made larger.
+func (jp *jointProblem) firstFit() firstFitResult {
+	var h firstFitResult
+	for _, pp := range jp.profiles {
+		sol, leftOver := pp.firstFit()
+		h.solutions, h.leftOver = append(h.solutions, sol), append(h.leftOver, leftOver)
 	}
-	b.topUp(h.courses)
-	deliveries := b.deliveries(h.courses)
-	for n, t := range b.tasks {
-		h.figures = append(h.figures, t.figures(h.courses[n], deliveries[n]))
+	jp.topUp(h.solutions)
+	deliveries := jp.deliveries(h.solutions)
+	for n, pp := range jp.profiles {
+		h.figures = append(h.figures, pp.figures(h.solutions[n], deliveries[n]))
 		short := false
-		for m, s := range t.supplies {
-			short = short || h.courses[n].bundles[m] > 0 && !b.enoughOrdered(h.courses, s.supplier)
+		for m, s := range pp.supplies {
+			short = short || h.solutions[n].bundles[m] > 0 && !jp.enoughOrdered(h.solutions, s.supplier)
 		}
 		h.short = append(h.short, short)
 	}
@@ -357,17 +361,17 @@ func (b *batch) firstFit() handmade {
 }
 
 // settle makes sure that there is a plan and that first-fit's is no better: a search that was stopped early may have
-// none, or a dearer one, and then first-fit's is the plan. It leaves the result's patterns and choices as the courses
+// none, or a dearer one, and then first-fit's is the plan. It leaves the result's patterns and choices as the solutions
 // that it gives have them.
-func (b *batch) settle(r *solver.Result, hand handmade) ([]course, error) {
-	patterns, choices := b.solution(hand.courses)
-	usable := hand.complete() && b.allowed(hand.courses, choices)
-	cost := b.cost(patterns, choices)
-	var own []course
+func (jp *jointProblem) settle(r *solver.Result, firstFit firstFitResult) ([]solution, error) {
+	patterns, choices := jp.patternsAndChoices(firstFit.solutions)
+	usable := firstFit.complete() && jp.allowed(firstFit.solutions, choices)
+	cost := jp.cost(patterns, choices)
+	var own []solution
 	if r.HasPlan {
-		own = b.courses(r.Patterns, r.Choices)
+		own = jp.solutions(r.Patterns, r.Choices)
 		// A plan that is not the cheapest may buy of one list at several prices, and more than makes sense at one.
-		if _, choices := b.solution(own); !b.allowed(own, choices) {
+		if _, choices := jp.patternsAndChoices(own); !jp.allowed(own, choices) {
 			r.HasPlan, r.Status = false, solver.Stopped
 			if r.Reason == "" {
 				r.Reason = "what it found cannot be ordered"
@@ -375,65 +379,65 @@ func (b *batch) settle(r *solver.Result, hand handmade) ([]course, error) {
 		}
 	}
 	switch {
-	case usable && (r.Status == solver.Impossible || r.Certified > cost):
-		return nil, b.fault("the search claims that a plan at hand cannot be", nil)
-	case r.Status == solver.Impossible:
-		return nil, b.missing(hand)
+	case usable && (r.Status == solver.Infeasible || r.CertifiedBound > cost):
+		return nil, jp.fault("the search claims that a plan at hand cannot be", nil)
+	case r.Status == solver.Infeasible:
+		return nil, jp.missing(firstFit)
 	case usable && (!r.HasPlan || cost < r.Cost):
 		r.Choices, r.HasPlan = choices, true
 		r.Status = solver.Stopped
-		r.Lower = min(r.Lower, cost)
+		r.LowerBound = min(r.LowerBound, cost)
 		if r.Reason == "" {
 			r.Reason = "first-fit was better than what the search had"
 		}
-		return b.settleCourses(hand.courses, r), nil
+		return jp.lengthened(firstFit.solutions, r), nil
 	case !r.HasPlan:
-		return nil, &model.Error{Kind: model.CannotCut, What: b.name(), Err: fmt.Errorf("%w (%s)", ErrNoPlan, r.Reason),
+		return nil, &model.Error{Kind: model.CannotCut, What: jp.name(), Err: fmt.Errorf("%w (%s)", ErrNoPlan, r.Reason),
 			Do: "allow more time, add an offer, or plan the jobs of fewer days at a time"}
 	}
-	return b.settleCourses(own, r), nil
+	return jp.lengthened(own, r), nil
 }
 
-// settleCourses gives the courses with the longest offcuts, and states them in the result.
-func (b *batch) settleCourses(all []course, r *solver.Result) []course {
-	for n, t := range b.tasks {
-		all[n].layouts = t.lengthen(all[n].layouts)
+// lengthened gives the solutions with the longest offcuts, and states them in the result.
+func (jp *jointProblem) lengthened(all []solution, r *solver.Result) []solution {
+	for n, pp := range jp.profiles {
+		all[n].layouts = pp.lengthen(all[n].layouts)
 	}
-	r.Patterns, r.Choices = b.solution(all)
-	r.Cost = b.cost(r.Patterns, r.Choices)
-	r.Lower = min(r.Lower, r.Cost)
-	if len(b.problem.Choices) == 0 {
+	r.Patterns, r.Choices = jp.patternsAndChoices(all)
+	r.Cost = jp.cost(r.Patterns, r.Choices)
+	r.LowerBound = min(r.LowerBound, r.Cost)
+	if len(jp.problem.Choices) == 0 {
 		r.Choices = nil
 	}
 	return all
 }
 
 // allowed says whether no choice is made oftener than the problem has it, and every order comes to what it must.
-func (b *batch) allowed(all []course, choices []int64) bool {
+func (jp *jointProblem) allowed(all []solution, choices []int64) bool {
 	for n, times := range choices {
-		if times > b.problem.Choices[n].Most {
+		if times > jp.problem.Choices[n].Most {
 			return false
 		}
 	}
-	for n, t := range b.tasks {
+	for n, pp := range jp.profiles {
 		if choices == nil {
 			break
 		}
 		// More bundles of a list than the problem has there cannot be said in choices.
-		said := make([]int64, len(t.supplies))
-		for d, deed := range t.deeds {
-			if deed.does == buys {
-				said[deed.supply] += choices[t.firstChoice+d] * deed.bundles
+		said := make([]int64, len(pp.supplies))
+		for d, decision := range pp.decisions {
+			if decision.kind == buyBundles {
+				said[decision.supply] += choices[pp.firstChoice+d] * decision.bundles
 			}
 		}
-		for m, s := range t.supplies {
+		for m, s := range pp.supplies {
 			if !s.single() && said[m] != all[n].bundles[m] {
 				return false
 			}
 		}
 	}
-	for _, s := range b.terms {
-		if !b.enoughOrdered(all, s.Name) {
+	for _, s := range jp.terms {
+		if !jp.enoughOrdered(all, s.Name) {
 			return false
 		}
 	}
@@ -441,68 +445,68 @@ func (b *batch) allowed(all []course, choices []int64) bool {
 }
 
 // missing says why there is no plan, as far as it can be seen.
-func (b *batch) missing(hand handmade) error {
+func (jp *jointProblem) missing(firstFit firstFitResult) error {
 	var errs model.Errors
-	for n, t := range b.tasks {
-		if hand.leftOver[n] > 0 {
-			errs = append(errs, t.missing(hand.leftOver[n]))
+	for n, pp := range jp.profiles {
+		if firstFit.leftOver[n] > 0 {
+			errs = append(errs, pp.missing(firstFit.leftOver[n]))
 		}
 	}
 	if len(errs) > 0 {
 		return errs[0]
 	}
-	return &model.Error{Kind: model.CannotCut, What: b.name() + " cannot be cut: no choice of sticks and orders gives all sides",
+	return &model.Error{Kind: model.CannotCut, What: jp.name() + " cannot be cut: no choice of sticks and orders gives all sides",
 		Do: "add an offer or more sticks, or put off a job"}
 }
 
 // missing says how far the rack falls short where there is no plan.
-func (t *task) missing(leftOver int) *model.Error {
+func (pp *profileProblem) missing(leftOver int) *model.Error {
 	var need, have model.Length
-	for _, u := range t.units {
+	for _, u := range pp.units {
 		need += u.need
 	}
-	for _, k := range t.kinds {
+	for _, k := range pp.kinds {
 		have += k.usable * model.Length(len(k.rack))
 	}
-	u := t.w.Unit
-	what := fmt.Sprintf("profile %s: its %d sides take %s and the rack has %s that can be used", t.profile.Name, len(t.pieces), need.Near(u), have.Near(u))
-	if len(t.supplies) == 0 {
+	u := pp.w.Unit
+	what := fmt.Sprintf("profile %s: its %d sides take %s and the rack has %s that can be used", pp.profile.Name, len(pp.pieces), need.Near(u), have.Near(u))
+	if len(pp.supplies) == 0 {
 		what += ", with nothing on offer"
 	}
 	do := "add an offer or more sticks of this profile, or put off a job"
 	switch {
-	case len(t.supplies) == 0 && need > have:
+	case len(pp.supplies) == 0 && need > have:
 		what += fmt.Sprintf(": %s is missing", (need - have).Near(u))
-	case len(t.bound) > 0:
+	case len(pp.bound) > 0:
 		var rings [][]int
-		for _, b := range t.bound {
+		for _, b := range pp.bound {
 			rings = append(rings, b.rings...)
 		}
-		what += ": the sides do not go on the sticks there are with each of these frames from one lot: " + t.framesOf(rings)
+		what += ": the sides do not go on the sticks there are with each of these frames from one lot: " + pp.framesOf(rings)
 		do = "write free under match for some of them, add an offer or more sticks of one lot, or put off a job"
 	default:
 		what += fmt.Sprintf(": the sides do not go on the sticks there are; laid longest first, %d of them find none", leftOver)
 	}
-	return &model.Error{Kind: model.CannotCut, Where: t.profile.Where, What: what, Do: do}
+	return &model.Error{Kind: model.CannotCut, Where: pp.profile.Where, What: what, Do: do}
 }
 
-// describe turns courses into sticks and purchases, with their sums.
-func (b *batch) describe(all []course, hand handmade) []profileOutcome {
-	deliveries := b.deliveries(all)
-	out := make([]profileOutcome, len(b.tasks))
-	for n, t := range b.tasks {
-		p := plan.ProfilePlan{Name: t.profile.Name, Title: t.profile.Title, Width: t.profile.Width, SetUp: t.profile.SetUp,
-			HeadTrim: t.head, TailTrim: t.tail, Bites: t.bites(), Sticks: t.sticks(all[n]),
-			Figures: t.figures(all[n], deliveries[n]), Warnings: append([]string{}, t.warnings...),
-			FirstFit: plan.Comparison{Complete: hand.leftOver[n] == 0 && !hand.short[n], LeftOver: hand.leftOver[n], Figures: hand.figures[n]}}
-		p.Jobs = t.jobShares(p.Figures.Cost)
-		out[n] = profileOutcome{plan: p, lines: t.purchases(all[n])}
+// describe turns solutions into sticks and purchases, with their sums.
+func (jp *jointProblem) describe(all []solution, firstFit firstFitResult) []profileOutcome {
+	deliveries := jp.deliveries(all)
+	out := make([]profileOutcome, len(jp.profiles))
+	for n, pp := range jp.profiles {
+		p := plan.ProfilePlan{Name: pp.profile.Name, Title: pp.profile.Title, Width: pp.profile.Width, SetUp: pp.profile.SetUp,
+			HeadTrim: pp.head, TailTrim: pp.tail, Bites: pp.bites(), Sticks: pp.sticks(all[n]),
+			Figures: pp.figures(all[n], deliveries[n]), Warnings: append([]string{}, pp.warnings...),
+			FirstFit: plan.Comparison{Complete: firstFit.leftOver[n] == 0 && !firstFit.short[n], LeftOver: firstFit.leftOver[n], Figures: firstFit.figures[n]}}
+		p.Jobs = pp.jobShares(p.Figures.Cost)
+		out[n] = profileOutcome{plan: p, lines: pp.purchases(all[n])}
 	}
 	return out
 }
 
-func (t *task) bites() plan.Bites {
-	b := t.w.Machine.Bites(t.profile)
+func (pp *profileProblem) bites() plan.Bites {
+	b := pp.w.Machine.Bites(pp.profile)
 	return plan.Bites{Strokes: b.Strokes, Finishing: b.Finishing, Advances: append([]model.Length{}, b.Advances...)}
 }
 
@@ -510,7 +514,7 @@ func (t *task) bites() plan.Bites {
 // checked after an interrupt; a check takes milliseconds for a workshop's profile.
 const checkTime = 10 * time.Second
 
-// proof is what is known of a batch's cost.
+// proof is what is known of a joint problem's cost.
 type proof struct {
 	cuts       []byte
 	bound, gap model.Money
@@ -521,8 +525,8 @@ type proof struct {
 // grade has the plan verified and gives it the grade it earned: the worse of what the search claims and what the
 // verifier accepts. A plan that the verifier rejects is a fault of ours, and no plan at all: it may be the plan that
 // is wrong and not only its bound.
-func (b *batch) grade(ctx context.Context, cuts []byte, cost model.Money, r solver.Result, verify plan.Verifier) (proof, error) {
-	bound, earned, reason := model.Money(r.Certified), plan.Open, "the certificate has not been checked"
+func (jp *jointProblem) grade(ctx context.Context, cuts []byte, cost model.Money, r solver.Result, verify plan.Verifier) (proof, error) {
+	bound, earned, reason := model.Money(r.CertifiedBound), plan.Open, "the certificate has not been checked"
 	if verify != nil {
 		clock, stop := context.WithTimeout(context.WithoutCancel(ctx), checkTime)
 		defer stop()
@@ -533,7 +537,7 @@ func (b *batch) grade(ctx context.Context, cuts []byte, cost model.Money, r solv
 		case errors.Is(err, plan.ErrUnchecked), clock.Err() != nil:
 			reason = "the certificate could not be checked: " + err.Error()
 		default:
-			return proof{}, b.fault("the checker rejects the plan", err)
+			return proof{}, jp.fault("the checker rejects the plan", err)
 		}
 	}
 	p := proof{cuts: cuts, bound: max(0, min(bound, cost))}

@@ -35,7 +35,7 @@ func NextBests(ctx context.Context, w *model.Workshop, o Options, d *plan.Docume
 			return nil, err
 		}
 		names, cost := plannedWith(d, line.Profile)
-		o.Profiles, o.without = names, &line
+		o.Profiles, o.leftOut = names, &line
 		other, err := Make(ctx, w, o)
 		var known model.Errors
 		switch {

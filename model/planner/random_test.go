@@ -77,7 +77,7 @@ func TestRandomBuying(t *testing.T) {
 			t.Skip(err)
 		}
 		o := planner.Options{Verify: shoptest.Checker, TimeLimit: 50 * time.Millisecond, On: shoptest.DayOf("2027-01-02"),
-			Order: rapid.SampledFrom([]string{plan.StickByStick, plan.StopByStop}).Draw(t, "order")}
+			CutOrder: rapid.SampledFrom([]string{plan.StickByStick, plan.StopByStop}).Draw(t, "order")}
 		d, err := planner.Make(t.Context(), w, o)
 		if err != nil {
 			var errs model.Errors

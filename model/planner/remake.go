@@ -16,11 +16,11 @@ import (
 
 // Remade is a plan for the rest of a plan, after something has happened to it.
 type Remade struct {
-	Workshop *model.Workshop // as After gives it: what the plan is made from, and can be audited against
-	Plan     *plan.Document
-	Changes  Changes
-	Anew     []string // profiles planned without regard to what is marked out
-	Minds    []string // what the plan cannot see to: frames of which a part is cut, matched by lot or stick
+	Workshop  *model.Workshop // as After gives it: what the plan is made from, and can be audited against
+	Plan      *plan.Document
+	Changes   Changes
+	Anew      []string // profiles planned without regard to what is marked out
+	Unmatched []string // what the plan cannot see to: frames of which a part is cut, matched by lot or stick
 }
 
 // Changes says how much of what was marked out is different now.
@@ -37,24 +37,24 @@ type Changes struct {
 // are, but other sticks might be more. Of profiles that are planned together each keeps what it can while the others' plans
 // are as they are. Sticks that hold sides of one frame that must match are kept together or not at all.
 //
-// Options.Until, Options.Profiles and Options.Order are the plan's own. Errors are those of After and of Make.
+// Options.Until, Options.Profiles and Options.CutOrder are the plan's own. Errors are those of After and of Make.
 func Remake(ctx context.Context, w *model.Workshop, d *plan.Document, events []stock.Event, o Options) (*Remade, error) {
-	a, err := stock.Halfway(w, d, events)
+	a, err := stock.StateOf(w, d, events)
 	if err != nil {
 		return nil, err
 	}
 	if o.Until, err = d.UntilDay(); err != nil {
 		return nil, err
 	}
-	o.Profiles, o.Order = d.Only, ""
+	o.Profiles, o.CutOrder = d.Only, ""
 	if len(d.Profiles) > 0 {
-		o.Order = d.Profiles[0].Run.Order // of all
+		o.CutOrder = d.Profiles[0].Run.Order // of all
 	}
 	fresh, err := Make(ctx, a.Now, o)
 	if err != nil {
 		return nil, err
 	}
-	tasks, err := prepare(a.Now, o)
+	profiles, err := prepare(a.Now, o)
 	if err != nil {
 		return nil, err
 	}
@@ -69,10 +69,10 @@ func Remake(ctx context.Context, w *model.Workshop, d *plan.Document, events []s
 		}
 	}
 	var anew []string
-	for _, b := range batches(a.Now, tasks) {
-		g := &joint{batch: b}
-		for _, t := range b.tasks {
-			g.plans = append(g.plans, &outcomes[slices.Index(tasks, t)])
+	for _, jp := range jointProblems(a.Now, profiles) {
+		g := &jointPlan{jointProblem: jp}
+		for _, pp := range jp.profiles {
+			g.plans = append(g.plans, &outcomes[slices.Index(profiles, pp)])
 		}
 		if n := g.plans[0].plan.Together; n > 0 {
 			g.gap = fresh.Together[n-1].Gap
@@ -91,7 +91,7 @@ func Remake(ctx context.Context, w *model.Workshop, d *plan.Document, events []s
 	}
 	next.Buy = buyList(a.Now, outcomes)
 	next.Sum(a.Now)
-	return &Remade{Workshop: a.Now, Plan: &next, Changes: r.changes(next.Profiles), Anew: inTableOrder(w, anew), Minds: Minds(a.Now, next.Profiles)}, nil
+	return &Remade{Workshop: a.Now, Plan: &next, Changes: r.changes(next.Profiles), Anew: inTableOrder(w, anew), Unmatched: UnmatchedFrames(a.Now, next.Profiles)}, nil
 }
 
 // remaking looks for the sticks that can stay as they are marked out.
@@ -100,78 +100,78 @@ type remaking struct {
 	o Options
 }
 
-// joint is the profiles of a batch and their plans, in the order of its tasks.
-type joint struct {
-	*batch
+// jointPlan is the profiles of a joint problem and their plans, in the order of its profiles.
+type jointPlan struct {
+	*jointProblem
 	plans []*profileOutcome
-	all   []course    // of the plans
+	all   []solution  // of the plans
 	most  model.Money // what all of them may cost
 	gap   model.Money // between that and the bound, of profiles that are bound together
 }
 
 // together says whether suppliers' terms bind several profiles.
-func (g *joint) together() bool { return len(g.tasks) > 1 }
+func (g *jointPlan) together() bool { return len(g.profiles) > 1 }
 
-// read reads the plans as courses. False: they do not come to what the plans cost.
-func (g *joint) read() bool {
+// read reads the plans as solutions. False: they do not come to what the plans cost.
+func (g *jointPlan) read() bool {
 	g.all = nil
-	for n, t := range g.tasks {
+	for n, pp := range g.profiles {
 		one := g.plans[n]
 		g.most += one.plan.Figures.Cost
-		c, ok := t.course(one.plan.Sticks, one.lines)
+		sol, ok := pp.solutionOf(one.plan.Sticks, one.lines)
 		if !ok {
 			return false
 		}
-		g.all = append(g.all, c)
+		g.all = append(g.all, sol)
 	}
 	return g.costs(g.all) == g.most
 }
 
-// costs is what courses come to; more than anything where an order is not as its supplier asks.
-func (g *joint) costs(all []course) model.Money {
-	if _, choices := g.solution(all); !g.allowed(all, choices) {
+// costs is what solutions come to; more than anything where an order is not as its supplier asks.
+func (g *jointPlan) costs(all []solution) model.Money {
+	if _, choices := g.patternsAndChoices(all); !g.allowed(all, choices) {
 		return math.MaxInt64
 	}
 	_, sum := g.figures(all)
 	return sum
 }
 
-// figures sums up each profile's course, with its share of the charges for delivery, and all of them.
-func (g *joint) figures(all []course) (out []plan.Figures, sum model.Money) {
+// figures sums up each profile's solution, with its share of the charges for delivery, and all of them.
+func (g *jointPlan) figures(all []solution) (out []plan.Figures, sum model.Money) {
 	for n, delivery := range g.deliveries(all) {
-		f := g.tasks[n].figures(all[n], delivery)
+		f := g.profiles[n].figures(all[n], delivery)
 		out = append(out, f)
 		sum += f.Cost
 	}
 	return out, sum
 }
 
-// with is the group's courses with another of its n-th task.
-func (g *joint) with(n int, c course) []course {
+// replaced is the group's solutions with another of its n-th profile.
+func (g *jointPlan) replaced(n int, sol solution) []solution {
 	all := slices.Clone(g.all)
-	all[n] = c
+	all[n] = sol
 	return all
 }
 
-// market takes from the workshop the terms of the suppliers that are ordered from: a profile can order more or less of them
+// dropTerms takes from the workshop the terms of the suppliers that are ordered from: a profile can order more or less of them
 // while the others' orders stay as they are. Offers stay, for what is on the rack is worth what is offered.
-func (g *joint) market(w *model.Workshop) {
+func (g *jointPlan) dropTerms(w *model.Workshop) {
 	w.Suppliers = slices.DeleteFunc(slices.Clone(w.Suppliers), func(s model.Supplier) bool {
-		_, sticks := g.ordered(g.all, s.Name)
+		_, sticks := g.orderTotal(g.all, s.Name)
 		return sticks > 0
 	})
 }
 
 // keepAll has one profile of the group after another keep what it can, the others' plans as they are by then. It names those
 // that do not look at what is marked out.
-func (r *remaking) keepAll(ctx context.Context, g *joint) (anew []string, err error) {
+func (r *remaking) keepAll(ctx context.Context, g *jointPlan) (anew []string, err error) {
 	if !g.read() {
-		for _, t := range g.tasks {
-			anew = append(anew, t.profile.Name)
+		for _, pp := range g.profiles {
+			anew = append(anew, pp.profile.Name)
 		}
 		return anew, nil
 	}
-	for n := range g.tasks {
+	for n := range g.profiles {
 		if err := r.keep(ctx, g, n); err != nil {
 			return nil, err
 		}
@@ -181,8 +181,8 @@ func (r *remaking) keepAll(ctx context.Context, g *joint) (anew []string, err er
 
 // keep changes the plan of the group's n-th profile for one of the same cost in which as much as may be is as it was. Where
 // none can be had the plan stays.
-func (r *remaking) keep(ctx context.Context, g *joint, n int) error {
-	k := &keeper{remaking: r, g: g, n: n, t: g.tasks[n]}
+func (r *remaking) keep(ctx context.Context, g *jointPlan, n int) error {
+	k := &keeper{remaking: r, g: g, n: n, t: g.profiles[n]}
 	var sticks []*stock.MarkedStick
 	for _, m := range r.Sticks {
 		if _, ok := k.stick(m); ok && m.Profile.Name == k.t.profile.Name && len(m.ToCut()) > 0 {
@@ -202,12 +202,12 @@ func (r *remaking) keep(ctx context.Context, g *joint, n int) error {
 // keeper keeps the sticks of one profile.
 type keeper struct {
 	*remaking
-	g    *joint
-	n    int // which of its tasks
-	t    *task
-	kept []*stock.MarkedStick
-	rest *plan.Document // the plan of everything else
-	with course         // the profile's, of both
+	g        *jointPlan
+	n        int // which of its profiles
+	t        *profileProblem
+	kept     []*stock.MarkedStick
+	rest     *plan.Document // the plan of everything else
+	solution solution       // the profile's, of both
 }
 
 // add keeps as many of these sticks as can be kept at no greater cost, besides those that are kept already, of each group all or
@@ -218,13 +218,13 @@ func (k *keeper) add(ctx context.Context, groups [][]*stock.MarkedStick) error {
 		return nil
 	}
 	all := slices.Concat(k.kept, slices.Concat(groups...))
-	rest, err := k.besides(ctx, all)
+	rest, err := k.planRest(ctx, all)
 	if err != nil {
 		return err
 	}
-	switch c, ok := k.affords(all, rest); {
+	switch sol, ok := k.affords(all, rest); {
 	case ok:
-		k.kept, k.rest, k.with = all, rest, c
+		k.kept, k.rest, k.solution = all, rest, sol
 		return nil
 	case len(groups) == 1:
 		return nil
@@ -238,7 +238,7 @@ func (k *keeper) add(ctx context.Context, groups [][]*stock.MarkedStick) error {
 
 // heldTogether groups the sticks that can only be kept together, for they hold sides of one frame that must match. Left out are
 // those that hold some of the sides that must lie on one stick, or come from one lot, while others of them are to be cut elsewhere.
-func (t *task) heldTogether(sticks []*stock.MarkedStick) (groups [][]*stock.MarkedStick) {
+func (pp *profileProblem) heldTogether(sticks []*stock.MarkedStick) (groups [][]*stock.MarkedStick) {
 	on := map[model.SideID]int{} // which stick a side is marked out on
 	for n, m := range sticks {
 		for _, s := range m.ToCut() {
@@ -253,7 +253,7 @@ func (t *task) heldTogether(sticks []*stock.MarkedStick) (groups [][]*stock.Mark
 		var at []int
 		whole := true
 		for _, p := range pieces {
-			n, ok := on[t.pieces[p].id]
+			n, ok := on[pp.pieces[p].id]
 			if whole = whole && ok; ok {
 				at = append(at, n)
 			}
@@ -268,10 +268,10 @@ func (t *task) heldTogether(sticks []*stock.MarkedStick) (groups [][]*stock.Mark
 			}
 		}
 	}
-	for _, u := range t.units {
+	for _, u := range pp.units {
 		bind(u.pieces, false)
 	}
-	for _, b := range t.bound {
+	for _, b := range pp.bound {
 		for _, ring := range b.rings {
 			bind(ring, true)
 		}
@@ -290,31 +290,31 @@ func (t *task) heldTogether(sticks []*stock.MarkedStick) (groups [][]*stock.Mark
 	return groups
 }
 
-// affords gives the profile's course of kept sticks and a plan of the rest with which the whole group costs the same. What the plan buys
+// affords gives the profile's solution of kept sticks and a plan of the rest with which the whole group costs the same. What the plan buys
 // of the profile now may have to be bought still, though nothing is cut from it, so that an order comes to what it must.
-func (k *keeper) affords(kept []*stock.MarkedStick, rest *plan.Document) (course, bool) {
+func (k *keeper) affords(kept []*stock.MarkedStick, rest *plan.Document) (solution, bool) {
 	if rest == nil {
-		return course{}, false
+		return solution{}, false
 	}
-	c, ok := k.t.course(k.sticksWith(kept, rest), rest.Buy)
+	sol, ok := k.t.solutionOf(k.sticksWith(kept, rest), rest.Buy)
 	if !ok {
-		return course{}, false
+		return solution{}, false
 	}
-	more := c
-	more.bundles = slices.Clone(c.bundles)
+	more := sol
+	more.bundles = slices.Clone(sol.bundles)
 	for n, have := range k.g.all[k.n].bundles {
 		more.bundles[n] = max(more.bundles[n], have)
 	}
-	for _, c := range []course{c, more} {
-		if k.g.costs(k.g.with(k.n, c)) == k.g.most {
-			return c, true
+	for _, sol := range []solution{sol, more} {
+		if k.g.costs(k.g.replaced(k.n, sol)) == k.g.most {
+			return sol, true
 		}
 	}
-	return course{}, false
+	return solution{}, false
 }
 
-// besides plans everything of the profile but what comes off these sticks. Nil: that cannot be cut.
-func (k *keeper) besides(ctx context.Context, sticks []*stock.MarkedStick) (*plan.Document, error) {
+// planRest plans everything of the profile but what comes off these sticks. Nil: that cannot be cut.
+func (k *keeper) planRest(ctx context.Context, sticks []*stock.MarkedStick) (*plan.Document, error) {
 	var spoken []model.SideID
 	ids := map[string]bool{}
 	for _, m := range sticks {
@@ -327,12 +327,12 @@ func (k *keeper) besides(ctx context.Context, sticks []*stock.MarkedStick) (*pla
 	w.Rack = slices.DeleteFunc(slices.Clone(w.Rack), func(s model.Stick) bool { return ids[s.ID] })
 	w.Jobs = model.MarkCut(w.Jobs, spoken)
 	if k.g.together() {
-		k.g.market(&w)
+		k.g.dropTerms(&w)
 	}
 	o := k.o
 	o.Profiles, o.Progress = []string{k.t.profile.Name}, nil
 	d, err := Make(ctx, &w, o)
-	if cannot(err) {
+	if onlyCannotCut(err) {
 		return nil, nil
 	}
 	return d, err
@@ -350,8 +350,8 @@ func (k *keeper) sticksWith(kept []*stock.MarkedStick, rest *plan.Document) (all
 	return all
 }
 
-// cannot says whether an error is that something cannot be cut.
-func cannot(err error) bool {
+// onlyCannotCut says whether an error is that something cannot be cut.
+func onlyCannotCut(err error) bool {
 	var all model.Errors
 	if !errors.As(err, &all) {
 		return false
@@ -368,13 +368,13 @@ func (k *keeper) merge(ctx context.Context) error {
 	for n := range q.Sticks { // the price of one may be that of another number
 		if s := &q.Sticks[n]; s.From == plan.Bought {
 			at := k.t.kinds[k.t.kindsOf(*s)[0]].supply
-			s.Cost = k.t.supplies[at].price(k.with.bundles[at]) / model.Money(k.t.supplies[at].bundle)
+			s.Cost = k.t.supplies[at].price(k.solution.bundles[at]) / model.Money(k.t.supplies[at].bundle)
 		}
 	}
 	if !k.keepRun(&q) {
-		k.t.putInOrder(&q, k.o.Order)
+		k.t.findRun(&q, k.o.CutOrder)
 	}
-	all := k.g.with(k.n, k.with)
+	all := k.g.replaced(k.n, k.solution)
 	figures, sum := k.g.figures(all) // sum is what it was: k affords it
 	if !k.g.together() {
 		var ok bool
@@ -392,14 +392,14 @@ func (k *keeper) merge(ctx context.Context) error {
 		}
 	}
 	k.g.all = all
-	*k.g.plans[k.n] = profileOutcome{plan: q, lines: k.t.purchases(k.with)}
-	for n, t := range k.g.tasks {
+	*k.g.plans[k.n] = profileOutcome{plan: q, lines: k.t.purchases(k.solution)}
+	for n, pp := range k.g.profiles {
 		p := &k.g.plans[n].plan
 		gap := p.Gap
 		if k.g.together() {
 			gap = min(k.g.gap, figures[n].Cost)
 		}
-		p.Figures, p.Jobs, p.Gap, p.Bound = figures[n], t.jobShares(figures[n].Cost), gap, figures[n].Cost-gap
+		p.Figures, p.Jobs, p.Gap, p.Bound = figures[n], pp.jobShares(figures[n].Cost), gap, figures[n].Cost-gap
 	}
 	return nil
 }
@@ -411,8 +411,9 @@ func (k *keeper) stick(m *stock.MarkedStick) (plan.Stick, bool) {
 		return plan.Stick{}, false
 	}
 	have := k.OnRack(m.RackID)
-	s := plan.Stick{ID: m.RackID, From: plan.FromRack, Place: have.Place, Lot: have.Lot, Length: have.Length, Damage: have.Damage, Cost: k.Now.StickValue(have)}
-	begins, took, next := m.Begins(), m.Took(), m.Cut()
+	s := ofRack(have)
+	s.Cost = k.Now.StickValue(have)
+	begins, took, next := m.SlotStarts(), m.Took(), m.Cut()
 	var lefts []plan.Left
 	for _, kind := range k.t.kindsOf(s) {
 		part := k.t.kinds[kind]
@@ -440,11 +441,11 @@ func (k *keeper) stick(m *stock.MarkedStick) (plan.Stick, bool) {
 }
 
 // kindsOf finds the kinds of a stick's sound parts, from its head on.
-func (t *task) kindsOf(s plan.Stick) (kinds []int) {
-	for n, k := range t.kinds {
+func (pp *profileProblem) kindsOf(s plan.Stick) (kinds []int) {
+	for n, k := range pp.kinds {
 		found := false
 		if s.From == plan.Bought {
-			found = k.bought() && t.supplies[k.supply].list(t.profile.Name) == s.List(t.profile.Name)
+			found = k.bought() && pp.supplies[k.supply].list(pp.profile.Name) == s.List(pp.profile.Name)
 		} else {
 			found = slices.ContainsFunc(k.rack, func(r model.Stick) bool { return r.ID == s.ID })
 		}
@@ -452,7 +453,7 @@ func (t *task) kindsOf(s plan.Stick) (kinds []int) {
 			kinds = append(kinds, n)
 		}
 	}
-	slices.SortFunc(kinds, func(a, b int) int { return int(min(max(t.kinds[a].from-t.kinds[b].from, -1), 1)) })
+	slices.SortFunc(kinds, func(a, b int) int { return int(min(max(pp.kinds[a].from-pp.kinds[b].from, -1), 1)) })
 	return kinds
 }
 
@@ -465,53 +466,53 @@ func (s supply) list(profile string) plan.ListID {
 	return id
 }
 
-// course reads sticks, and what is bought, as a course. False: there are no such sticks or offers.
-func (t *task) course(sticks []plan.Stick, buy []plan.Purchase) (c course, ok bool) {
-	c = newCourse(t)
+// solutionOf reads sticks, and what is bought, as a solution. False: there are no such sticks or offers.
+func (pp *profileProblem) solutionOf(sticks []plan.Stick, buy []plan.Purchase) (sol solution, ok bool) {
+	sol = newSolution(pp)
 	unit := map[model.SideID]int{}
-	for n, u := range t.units {
+	for n, u := range pp.units {
 		for _, p := range u.pieces {
-			unit[t.pieces[p].id] = n
+			unit[pp.pieces[p].id] = n
 		}
 	}
 	lots := map[model.SideID]int{} // of the sides of rings that are bound
 	for _, s := range sticks {
-		parts, ok := t.layoutsOf(s, unit, lots)
+		parts, ok := pp.layoutsOf(s, unit, lots)
 		if !ok {
-			return c, false
+			return sol, false
 		}
-		c.layouts = append(c.layouts, parts...)
+		sol.layouts = append(sol.layouts, parts...)
 	}
-	for n, b := range t.bound {
+	for n, b := range pp.bound {
 		for _, ring := range b.rings {
-			lot, ok := lots[t.pieces[ring[0]].id]
+			lot, ok := lots[pp.pieces[ring[0]].id]
 			for _, p := range ring {
-				other, known := lots[t.pieces[p].id]
+				other, known := lots[pp.pieces[p].id]
 				ok = ok && known && other == lot
 			}
 			at := slices.Index(b.lots, lot)
 			if !ok || at < 0 {
-				return c, false
+				return sol, false
 			}
-			c.rings[n][at]++
+			sol.rings[n][at]++
 		}
 	}
 	for _, line := range buy {
-		n := slices.IndexFunc(t.supplies, func(s supply) bool { return s.list(t.profile.Name) == line.List() })
+		n := slices.IndexFunc(pp.supplies, func(s supply) bool { return s.list(pp.profile.Name) == line.List() })
 		if n < 0 {
-			return c, false
+			return sol, false
 		}
-		c.bundles[n] += int64(line.Bundles())
+		sol.bundles[n] += int64(line.Bundles())
 	}
-	return c, true
+	return sol, true
 }
 
 // layoutsOf finds the kinds of a stick's parts and the items of its sides, by the units that sides belong to, and notes the lot
 // of sides that are bound to one. Parts that nothing is cut from are left out.
-func (t *task) layoutsOf(s plan.Stick, unit map[model.SideID]int, lots map[model.SideID]int) (all []layout, ok bool) {
+func (pp *profileProblem) layoutsOf(s plan.Stick, unit map[model.SideID]int, lots map[model.SideID]int) (all []layout, ok bool) {
 	n := 0
-	for _, kind := range t.kindsOf(s) {
-		k := t.kinds[kind]
+	for _, kind := range pp.kindsOf(s) {
+		k := pp.kinds[kind]
 		l := layout{kind: kind}
 		pieces := map[int]int{} // of each unit that lies here
 		for end := k.from + k.usable; n < len(s.Sides) && s.Sides[n].Start < end; n++ {
@@ -521,12 +522,12 @@ func (t *task) layoutsOf(s plan.Stick, unit map[model.SideID]int, lots map[model
 				return nil, false
 			}
 			if pieces[u]++; pieces[u] == 1 {
-				key := t.units[u].key(free)
-				if t.units[u].bound != free {
+				key := pp.units[u].key(free)
+				if pp.units[u].bound != free {
 					key.lot = k.lot
 					lots[side.SideID] = k.lot
 				}
-				i, ok := t.item(key)
+				i, ok := pp.item(key)
 				if !ok {
 					return nil, false
 				}
@@ -535,7 +536,7 @@ func (t *task) layoutsOf(s plan.Stick, unit map[model.SideID]int, lots map[model
 			l.used += side.Takes
 		}
 		for u, n := range pieces {
-			if n < len(t.units[u].pieces) {
+			if n < len(pp.units[u].pieces) {
 				return nil, false
 			}
 		}
@@ -548,12 +549,12 @@ func (t *task) layoutsOf(s plan.Stick, unit map[model.SideID]int, lots map[model
 }
 
 // recut puts other patterns and choices into a cuts document of this profile, with what they cost. False: it is of another making.
-func (k *keeper) recut(cuts []byte, all []course) ([]byte, bool) {
+func (k *keeper) recut(cuts []byte, all []solution) ([]byte, bool) {
 	var doc, source map[string]json.RawMessage
 	if json.Unmarshal(cuts, &doc) != nil {
 		return nil, false
 	}
-	patterns, choices := k.g.solution(all)
+	patterns, choices := k.g.patternsAndChoices(all)
 	r := solver.Result{HasPlan: true, Patterns: patterns, Cost: k.g.cost(patterns, choices)}
 	if len(k.g.problem.Choices) > 0 {
 		r.Choices = choices
@@ -596,7 +597,7 @@ func (r *remaking) nameOffcuts(plans []profileOutcome) {
 			if s.Left.Becomes != plan.Kept {
 				continue
 			}
-			if id := old[s.ID]; s.From == plan.FromRack && id != "" && !taken[id] {
+			if id := old[s.ID]; s.From != plan.Bought && id != "" && !taken[id] {
 				s.Left.ID = id
 				taken[id] = true
 				continue
@@ -624,7 +625,7 @@ func (r *remaking) changes(plans []plan.ProfilePlan) (c Changes) {
 	now := map[model.SideID]mark{}
 	for _, p := range plans {
 		for _, s := range p.Sticks {
-			if s.From != plan.FromRack {
+			if s.From == plan.Bought {
 				continue
 			}
 			for _, side := range s.Sides {
@@ -659,9 +660,9 @@ func (r *remaking) changes(plans []plan.ProfilePlan) (c Changes) {
 	return c
 }
 
-// Minds names the frames that are to be matched and of which a part is cut and good already (model.JobFrame.Cut): what a plan of
+// UnmatchedFrames names the frames that are to be matched and of which a part is cut and good already (model.JobFrame.Cut): what a plan of
 // the workshop cuts for them matches among itself, but the problem does not know what is cut.
-func Minds(w *model.Workshop, plans []plan.ProfilePlan) []string {
+func UnmatchedFrames(w *model.Workshop, plans []plan.ProfilePlan) []string {
 	done := map[model.SideID]bool{} // rings
 	for _, j := range w.Jobs {
 		for _, f := range j.Frames {
@@ -670,7 +671,7 @@ func Minds(w *model.Workshop, plans []plan.ProfilePlan) []string {
 			}
 		}
 	}
-	var minds []string
+	var frames []string
 	for _, p := range plans {
 		profile, _ := w.ProfileByName(p.Name)
 		for _, s := range p.Sticks {
@@ -681,12 +682,12 @@ func Minds(w *model.Workshop, plans []plan.ProfilePlan) []string {
 					continue
 				}
 				done[at] = false // each once
-				minds = append(minds, fmt.Sprintf("job %s, frame %s, copy %d: a part of it is cut already, and the plan does not match the rest to that: see that it does",
+				frames = append(frames, fmt.Sprintf("job %s, frame %s, copy %d: a part of it is cut already, and the plan does not match the rest to that: see that it does",
 					side.Job, side.Frame, side.Copy))
 			}
 		}
 	}
-	return minds
+	return frames
 }
 
 // keepRun gives a remade plan, whose sticks are those that are kept and then the rest's, the old run as far as it is still to be
@@ -696,7 +697,7 @@ func (k *keeper) keepRun(p *plan.ProfilePlan) bool {
 	if !ok {
 		return false
 	}
-	sticks, run, ok := sequence.Continue(k.t.w, p.Name, k.o.Order, p.Sticks, old, k.restCuts())
+	sticks, run, ok := sequence.Continue(k.t.w, p.Name, k.o.CutOrder, p.Sticks, old, k.restCuts())
 	if ok {
 		p.Sticks, p.Run = sticks, run
 	}

@@ -53,7 +53,7 @@ func TestRemakeNothing(t *testing.T) {
 	for _, row := range rows {
 		t.Run(row.name, func(t *testing.T) {
 			w := row.w
-			d := shoptest.MustMake(t, w, planner.Options{Order: row.order})
+			d := shoptest.MustMake(t, w, planner.Options{CutOrder: row.order})
 			r := mustRemake(t, w, d, nil)
 			for n, p := range d.Profiles {
 				if now := r.Plan.Profiles[n].Run; !reflect.DeepEqual(now, p.Run) {
@@ -199,7 +199,7 @@ func TestRemakeBreak(t *testing.T) {
 func TestRemakeRun(t *testing.T) {
 	w := shoptest.Fair()
 	for _, how := range []string{plan.StickByStick, plan.StopByStop} {
-		d := shoptest.MustMake(t, w, planner.Options{Order: how})
+		d := shoptest.MustMake(t, w, planner.Options{CutOrder: how})
 		torn := 0
 		for _, p := range d.Profiles {
 			for _, s := range p.Sticks {

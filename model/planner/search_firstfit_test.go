@@ -16,21 +16,21 @@ func TestFirstFit(t *testing.T) {
 	offer := func(length model.Length, cost model.Money) kind {
 		return kind{length: length, usable: length, cost: cost}
 	}
-	setUp := func(kinds []kind, needs ...model.Length) *task {
-		t := &task{}
+	setUp := func(kinds []kind, needs ...model.Length) *profileProblem {
+		pp := &profileProblem{}
 		for _, k := range kinds {
 			k.damaged, k.lot, k.value = undivided, free, k.cost
 			if k.bought() {
-				k.supply = len(t.supplies)
-				t.supplies = append(t.supplies, supply{length: k.length, bundle: 1, tiers: []tier{{from: 1, price: k.cost}}, kind: len(t.kinds)})
+				k.supply = len(pp.supplies)
+				pp.supplies = append(pp.supplies, supply{length: k.length, bundle: 1, tiers: []tier{{from: 1, price: k.cost}}, kind: len(pp.kinds)})
 			}
-			t.kinds = append(t.kinds, k)
+			pp.kinds = append(pp.kinds, k)
 		}
 		for n, need := range needs {
-			t.units = append(t.units, unit{pieces: []int{n}, need: need, longPoint: need, bound: free})
+			pp.units = append(pp.units, unit{pieces: []int{n}, need: need, longPoint: need, bound: free})
 		}
-		t.fillItems()
-		return t
+		pp.fillItems()
+		return pp
 	}
 	for _, tt := range []struct {
 		name  string
@@ -75,8 +75,8 @@ func TestFirstFit(t *testing.T) {
 	}
 	t.Run("of equal sticks the one of least value is taken", func(t *testing.T) {
 		task := setUp([]kind{rack(70, 3, 1), rack(70, 2, 1)}, 60)
-		if c, _ := task.firstFit(); task.kinds[c.layouts[0].kind].cost != 2 {
-			t.Errorf("took the one of %d", task.kinds[c.layouts[0].kind].cost)
+		if sol, _ := task.firstFit(); task.kinds[sol.layouts[0].kind].cost != 2 {
+			t.Errorf("took the one of %d", task.kinds[sol.layouts[0].kind].cost)
 		}
 	})
 }

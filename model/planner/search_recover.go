@@ -5,12 +5,12 @@ import (
 	"runtime/debug"
 )
 
-// caught makes an error of a panic, which on a goroutine of its own would end the process with the exit status of a wrong
+// recovered makes an error of a panic, which on a goroutine of its own would end the process with the exit status of a wrong
 // command line.
-func (b *batch) caught(work func() error) (err error) {
+func (jp *jointProblem) recovered(work func() error) (err error) {
 	defer func() {
 		if r := recover(); r != nil {
-			err = b.fault("the search broke off", fmt.Errorf("%v, at %s", r, debug.Stack()))
+			err = jp.fault("the search broke off", fmt.Errorf("%v, at %s", r, debug.Stack()))
 		}
 	}()
 	return work()

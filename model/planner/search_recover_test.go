@@ -9,8 +9,8 @@ import (
 )
 
 func TestAPanicIsAFaultOfOurs(t *testing.T) {
-	b := &batch{tasks: []*task{{group: group{profile: model.Profile{Name: "oak"}}}}}
-	err := b.caught(func() error { panic("what should not be") })
+	jp := &jointProblem{profiles: []*profileProblem{{profileSides: profileSides{profile: model.Profile{Name: "oak"}}}}}
+	err := jp.recovered(func() error { panic("what should not be") })
 	var fault *model.Error
 	if !errors.As(err, &fault) || fault.Kind != model.Fault {
 		t.Fatalf("got %v, want a fault of ours", err)

@@ -13,13 +13,13 @@ import (
 // profile's rate by length, but no more by length than the whole stick, so that a stick is never worth more cut than
 // uncut. What is never kept has no rate. For a new stick that is what it is worth when it is bought and nothing is cut from it. The rate is rounded down
 // where its product with a length would not fit.
-func (t *task) creditOf(usable, extra, whole model.Length, worth model.Money) solver.Credit {
-	if t.rate.Sign() == 0 || t.profile.Keep <= 0 || worth <= 0 || usable+extra < t.profile.Keep {
+func (pp *profileProblem) creditOf(usable, extra, whole model.Length, value model.Money) solver.Credit {
+	if pp.rate.Sign() == 0 || pp.profile.Keep <= 0 || value <= 0 || usable+extra < pp.profile.Keep {
 		return solver.Credit{}
 	}
-	rate := big.NewRat(int64(worth), int64(whole))
-	if t.rate.Cmp(rate) < 0 {
-		rate = t.rate
+	rate := big.NewRat(int64(value), int64(whole))
+	if pp.rate.Cmp(rate) < 0 {
+		rate = pp.rate
 	}
 	num, den := new(big.Int).Set(rate.Num()), new(big.Int).Set(rate.Denom())
 	for most := big.NewInt(math.MaxInt64 / int64(whole)); num.Cmp(most) > 0 || !den.IsInt64(); {
@@ -29,7 +29,7 @@ func (t *task) creditOf(usable, extra, whole model.Length, worth model.Money) so
 	if num.Sign() == 0 {
 		return solver.Credit{}
 	}
-	return solver.Credit{Keep: int64(t.profile.Keep), Extra: int64(extra), Num: num.Int64(), Den: den.Int64()}
+	return solver.Credit{Keep: int64(pp.profile.Keep), Extra: int64(extra), Num: num.Int64(), Den: den.Int64()}
 }
 
 // credit is what is left of a stick worth, left being without the credit's Extra.

@@ -10,8 +10,8 @@ import (
 )
 
 // add counts one stick. What is paid for new ones is not in it, for a bundle is paid for whole.
-func (t *task) add(f *plan.Figures, s stickOf) {
-	k := t.kinds[s[0].kind]
+func (pp *profileProblem) add(f *plan.Figures, s stickOf) {
+	k := pp.kinds[s[0].kind]
 	if k.bought() {
 		f.NewSticks++
 	} else {
@@ -20,9 +20,9 @@ func (t *task) add(f *plan.Figures, s stickOf) {
 	}
 	f.UsedUp += k.length
 	for _, part := range s {
-		f.Sides += t.sidesIn(part)
-		f.LongPoints += t.longPoints(part)
-		if left := t.left(t.kinds[part.kind], part.used); left.Becomes == plan.Kept {
+		f.Sides += pp.sidesIn(part)
+		f.LongPoints += pp.longPoints(part)
+		if left := pp.left(pp.kinds[part.kind], part.used); left.Becomes == plan.Kept {
 			f.UsedUp -= left.Length
 			f.Kept += left.Length
 			f.Credit += left.Worth
@@ -32,29 +32,29 @@ func (t *task) add(f *plan.Figures, s stickOf) {
 }
 
 // sidesIn counts the sides of a layout.
-func (t *task) sidesIn(l layout) (sides int) {
+func (pp *profileProblem) sidesIn(l layout) (sides int) {
 	for _, i := range l.items {
-		sides += t.items[i].sides
+		sides += pp.items[i].sides
 	}
 	return sides
 }
 
 // longPoints adds up the long points of a layout.
-func (t *task) longPoints(l layout) (sum model.Length) {
+func (pp *profileProblem) longPoints(l layout) (sum model.Length) {
 	for _, i := range l.items {
-		sum += t.items[i].longPoint
+		sum += pp.items[i].longPoint
 	}
 	return sum
 }
 
 // left says what remains of a sound part when its sides have taken so much of it, and what becomes of it. A profile that
 // does not say how long an offcut must be to be kept keeps none.
-func (t *task) left(k kind, takes model.Length) plan.Left {
+func (pp *profileProblem) left(k kind, takes model.Length) plan.Left {
 	l := plan.Left{Length: k.usable - takes + k.extra, Becomes: plan.Waste}
 	switch {
 	case l.Length == 0:
 		l.Becomes = plan.Nothing
-	case t.profile.Keep > 0 && l.Length >= t.profile.Keep:
+	case pp.profile.Keep > 0 && l.Length >= pp.profile.Keep:
 		l.Becomes = plan.Kept
 		l.Worth = credit(k.credit, k.usable-takes)
 	}
@@ -62,13 +62,13 @@ func (t *task) left(k kind, takes model.Length) plan.Left {
 }
 
 // jobShares gives each job's share of the profile's cost, in the order of the workshop's table.
-func (t *task) jobShares(cost model.Money) []plan.JobShare {
+func (pp *profileProblem) jobShares(cost model.Money) []plan.JobShare {
 	byJob := map[int]*plan.JobShare{}
 	var jobs []int
-	for _, p := range t.pieces {
+	for _, p := range pp.pieces {
 		s := byJob[p.job]
 		if s == nil {
-			s = &plan.JobShare{Job: t.w.Jobs[p.job].ID}
+			s = &plan.JobShare{Job: pp.w.Jobs[p.job].ID}
 			byJob[p.job] = s
 			jobs = append(jobs, p.job)
 		}
@@ -134,12 +134,12 @@ func comparePrices(c1 model.Money, l1 model.Length, c2 model.Money, l2 model.Len
 	return 1
 }
 
-// putInOrder finds the run of the plan's sticks and puts the sticks, and the sides on them, in its order. Offcuts have no names yet.
-func (t *task) putInOrder(p *plan.ProfilePlan, how string) {
+// findRun finds the run of the plan's sticks and puts the sticks, and the sides on them, in its order. Offcuts have no names yet.
+func (pp *profileProblem) findRun(p *plan.ProfilePlan, cutOrder string) {
 	index := map[model.SideID]int{}
-	for n, one := range t.pieces {
+	for n, one := range pp.pieces {
 		index[one.id] = n
 	}
-	lead := func(s plan.Side) model.Length { return t.side(index[s.SideID], 0).Start }
-	p.Sticks, p.Run = sequence.PutInOrder(t.w, p.Name, how, p.Sticks, lead)
+	lead := func(s plan.Side) model.Length { return pp.side(index[s.SideID], 0).Start }
+	p.Sticks, p.Run = sequence.PutInOrder(pp.w, p.Name, cutOrder, p.Sticks, lead)
 }

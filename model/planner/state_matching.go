@@ -14,7 +14,7 @@ type unit struct {
 	pieces    []int // indexes in group.pieces, in order along the stick
 	need      model.Length
 	longPoint model.Length // sum of its sides'
-	bound     int          // index in task.bound of the ring it belongs to, or free
+	bound     int          // index in profileProblem.bound of the ring it belongs to, or free
 }
 
 // free marks what no lot binds.
@@ -27,14 +27,14 @@ func (u unit) key(lot int) itemKey { return itemKey{u.need, u.longPoint, len(u.p
 type boundKind struct {
 	sides []itemKey // by need, then long point, falling
 	rings [][]int   // pieces of each ring
-	lots  []int     // indexes in task.lots of those that can give one
+	lots  []int     // indexes in profileProblem.lots of those that can give one
 }
 
 // itemKey tells items apart.
 type itemKey struct {
 	need, longPoint model.Length
 	sides           int // in a unit
-	lot             int // index in task.lots, or free
+	lot             int // index in profileProblem.lots, or free
 }
 
 func (k itemKey) before(o itemKey) int {
@@ -52,49 +52,49 @@ func (k itemKey) before(o itemKey) int {
 func sign(l model.Length) int { return int(max(-1, min(1, l))) }
 
 // fillUnits makes units of the pieces by the rules of matching, longest first.
-func (t *task) fillUnits() {
+func (pp *profileProblem) fillUnits() {
 	index := map[string]int{}
-	for _, ring := range t.rings() {
-		first := t.pieces[ring[0]]
-		switch t.w.MatchOf(t.w.Jobs[first.job], t.profile) {
+	for _, ring := range pp.rings() {
+		first := pp.pieces[ring[0]]
+		switch pp.w.MatchOf(pp.w.Jobs[first.job], pp.profile) {
 		case model.MatchStick:
-			t.addUnit(ring, free)
+			pp.addUnit(ring, free)
 		case model.MatchPair:
-			for _, pair := range t.pairs(ring) {
-				t.addUnit(pair, free)
+			for _, pair := range pp.pairs(ring) {
+				pp.addUnit(pair, free)
 			}
 		case model.MatchLot:
-			sides := t.sidesOf(ring)
+			sides := pp.sidesOf(ring)
 			key := fmt.Sprint(sides)
 			b, ok := index[key]
 			if !ok {
-				b = len(t.bound)
+				b = len(pp.bound)
 				index[key] = b
-				t.bound = append(t.bound, boundKind{sides: sides})
+				pp.bound = append(pp.bound, boundKind{sides: sides})
 			}
-			t.bound[b].rings = append(t.bound[b].rings, ring)
+			pp.bound[b].rings = append(pp.bound[b].rings, ring)
 			for _, p := range ring {
-				t.addUnit([]int{p}, b)
+				pp.addUnit([]int{p}, b)
 			}
 		default:
 			for _, p := range ring {
-				t.addUnit([]int{p}, free)
+				pp.addUnit([]int{p}, free)
 			}
 		}
 	}
-	sort.SliceStable(t.units, func(a, b int) bool {
-		if c := t.units[a].key(free).before(t.units[b].key(free)); c != 0 {
+	sort.SliceStable(pp.units, func(a, b int) bool {
+		if c := pp.units[a].key(free).before(pp.units[b].key(free)); c != 0 {
 			return c < 0
 		}
-		return t.units[a].bound == free && t.units[b].bound != free
+		return pp.units[a].bound == free && pp.units[b].bound != free
 	})
 }
 
 // rings gives the pieces ring by ring, each ring's in order round it.
-func (t *task) rings() [][]int {
+func (pp *profileProblem) rings() [][]int {
 	var rings [][]int
-	for n, p := range t.pieces {
-		if n > 0 && t.pieces[n-1].id.OfRing() == p.id.OfRing() {
+	for n, p := range pp.pieces {
+		if n > 0 && pp.pieces[n-1].id.OfRing() == p.id.OfRing() {
 			rings[len(rings)-1] = append(rings[len(rings)-1], n)
 			continue
 		}
@@ -104,10 +104,10 @@ func (t *task) rings() [][]int {
 }
 
 // pairs parts a ring's pieces into those that lie side by side. Of a pair of which one side is cut already the other is alone.
-func (t *task) pairs(ring []int) [][]int {
+func (pp *profileProblem) pairs(ring []int) [][]int {
 	var out [][]int
 	for n, p := range ring {
-		if n > 0 && t.pieces[ring[n-1]].place/2 == t.pieces[p].place/2 {
+		if n > 0 && pp.pieces[ring[n-1]].place/2 == pp.pieces[p].place/2 {
 			out[len(out)-1] = append(out[len(out)-1], p)
 			continue
 		}
@@ -117,21 +117,21 @@ func (t *task) pairs(ring []int) [][]int {
 }
 
 // addUnit adds pieces that lie next to each other, longest first.
-func (t *task) addUnit(pieces []int, bound int) {
+func (pp *profileProblem) addUnit(pieces []int, bound int) {
 	u := unit{pieces: slices.Clone(pieces), bound: bound}
-	slices.SortStableFunc(u.pieces, func(a, b int) int { return sign(t.pieces[b].need - t.pieces[a].need) })
+	slices.SortStableFunc(u.pieces, func(a, b int) int { return sign(pp.pieces[b].need - pp.pieces[a].need) })
 	for _, p := range pieces {
-		u.need += t.pieces[p].need
-		u.longPoint += t.pieces[p].side.LongPoint
+		u.need += pp.pieces[p].need
+		u.longPoint += pp.pieces[p].side.LongPoint
 	}
-	t.units = append(t.units, u)
+	pp.units = append(pp.units, u)
 }
 
 // sidesOf gives the sides of a ring by what they take, longest first.
-func (t *task) sidesOf(ring []int) []itemKey {
+func (pp *profileProblem) sidesOf(ring []int) []itemKey {
 	sides := make([]itemKey, len(ring))
 	for n, p := range ring {
-		sides[n] = itemKey{t.pieces[p].need, t.pieces[p].side.LongPoint, 1, free}
+		sides[n] = itemKey{pp.pieces[p].need, pp.pieces[p].side.LongPoint, 1, free}
 	}
 	slices.SortFunc(sides, itemKey.before)
 	return sides
@@ -141,51 +141,51 @@ func (t *task) sidesOf(ring []int) []itemKey {
 // whose lot is not known.
 type lot struct {
 	name  string
-	kinds []int // indexes in task.kinds
+	kinds []int // indexes in profileProblem.kinds
 }
 
 // lotsOfKinds divides the kinds into lots, as far as they can give one of the bound rings, and says which can give which.
 // Where one lot has everything nothing is bound.
-func (t *task) lotsOfKinds() {
+func (pp *profileProblem) lotsOfKinds() {
 	byName := map[string][]int{}
 	var names []string
-	for k := range t.kinds {
-		name := t.kinds[k].lotName
+	for k := range pp.kinds {
+		name := pp.kinds[k].lotName
 		if byName[name] == nil {
 			names = append(names, name)
 		}
 		byName[name] = append(byName[name], k)
 	}
 	if len(names) == 1 {
-		for n := range t.units {
-			t.units[n].bound = free
+		for n := range pp.units {
+			pp.units[n].bound = free
 		}
-		t.bound = nil
+		pp.bound = nil
 		return
 	}
 	for _, name := range names {
 		kinds, gives := byName[name], false
-		for b := range t.bound {
-			if t.canGive(kinds, t.bound[b].sides) {
-				t.bound[b].lots = append(t.bound[b].lots, len(t.lots))
+		for b := range pp.bound {
+			if pp.canGive(kinds, pp.bound[b].sides) {
+				pp.bound[b].lots = append(pp.bound[b].lots, len(pp.lots))
 				gives = true
 			}
 		}
 		if gives {
 			for _, k := range kinds {
-				t.kinds[k].lot = len(t.lots)
+				pp.kinds[k].lot = len(pp.lots)
 			}
-			t.lots = append(t.lots, lot{name: name, kinds: kinds})
+			pp.lots = append(pp.lots, lot{name: name, kinds: kinds})
 		}
 	}
 }
 
 // canGive says whether sticks of these kinds might give all these sides: each is short enough, and together too.
-func (t *task) canGive(kinds []int, sides []itemKey) bool {
+func (pp *profileProblem) canGive(kinds []int, sides []itemKey) bool {
 	var longest, all, need model.Length
 	unlimited := false
 	for _, n := range kinds {
-		k := t.kinds[n]
+		k := pp.kinds[n]
 		longest = max(longest, k.usable)
 		all += k.usable * model.Length(len(k.rack))
 		unlimited = unlimited || k.bought()
@@ -197,20 +197,20 @@ func (t *task) canGive(kinds []int, sides []itemKey) bool {
 }
 
 // unmatched names every frame whose sides no lot can give, and every one whose matched sides are longer than any stick.
-func (t *task) unmatched() model.Errors {
+func (pp *profileProblem) unmatched() model.Errors {
 	var errs model.Errors
-	for _, b := range t.bound {
+	for _, b := range pp.bound {
 		if len(b.lots) == 0 {
-			errs = append(errs, &model.Error{Kind: model.CannotCut, Where: t.ringPlace(b.rings[0]).where,
+			errs = append(errs, &model.Error{Kind: model.CannotCut, Where: pp.ringPlace(b.rings[0]).where,
 				What: fmt.Sprintf("profile %s: all sides of a frame are to come from one lot, and no lot can give %s",
-					t.profile.Name, t.framesOf(b.rings)),
+					pp.profile.Name, pp.framesOf(b.rings)),
 				Do: "add sticks of one lot or an offer, or write free under match"})
 		}
 	}
-	longest, _ := t.longest()
+	longest, _ := pp.longest()
 	var rings [][]int
 	var tooLong unit
-	for _, u := range t.units {
+	for _, u := range pp.units {
 		if len(u.pieces) > 1 && u.need > longest.usable {
 			if rings == nil {
 				tooLong = u
@@ -222,26 +222,26 @@ func (t *task) unmatched() model.Errors {
 		return errs
 	}
 	what, do := "all sides of a frame", "write pair under match, so that each stick gives a long and a short side, or free"
-	if first := t.pieces[tooLong.pieces[0]]; t.w.MatchOf(t.w.Jobs[first.job], t.profile) == model.MatchPair {
+	if first := pp.pieces[tooLong.pieces[0]]; pp.w.MatchOf(pp.w.Jobs[first.job], pp.profile) == model.MatchPair {
 		what, do = "a long and a short side", "write free or lot under match"
 	}
-	u := t.w.Unit
-	return append(errs, &model.Error{Kind: model.CannotCut, Where: t.ringPlace(rings[0]).where,
+	u := pp.w.Unit
+	return append(errs, &model.Error{Kind: model.CannotCut, Where: pp.ringPlace(rings[0]).where,
 		What: fmt.Sprintf("profile %s: %s are to come from one stick, which is too long for %s: up to %s of a stick, and the longest is %s, of which %s is usable",
-			t.profile.Name, what, t.framesOf(rings), tooLong.need.Near(u), longest.length.In(u), longest.usable.Near(u)),
+			pp.profile.Name, what, pp.framesOf(rings), tooLong.need.Near(u), longest.length.In(u), longest.usable.Near(u)),
 		Do: do})
 }
 
 // ringPlace is where on paper a ring belongs that has this piece first.
-func (t *task) ringPlace(ring []int) place {
-	return t.place(t.pieces[ring[0]].id)
+func (pp *profileProblem) ringPlace(ring []int) place {
+	return pp.place(pp.pieces[ring[0]].id)
 }
 
 // framesOf names the frames that rings belong to, each once.
-func (t *task) framesOf(rings [][]int) string {
+func (pp *profileProblem) framesOf(rings [][]int) string {
 	var names []string
 	for _, r := range rings {
-		if name := t.ringPlace(r).String(); !slices.Contains(names, name) {
+		if name := pp.ringPlace(r).String(); !slices.Contains(names, name) {
 			names = append(names, name)
 		}
 	}

@@ -1,6 +1,7 @@
 package planner
 
 import (
+	"cmp"
 	"fmt"
 	"math/big"
 	"slices"
@@ -11,10 +12,10 @@ import (
 	"longpoint/solver"
 )
 
-// task is what is to be cut of one profile, and what from. It is a part of the cutting problem of its batch: items[i]
+// profileProblem is what is to be cut of one profile, and what from. It is a part of its joint problem: items[i]
 // and kinds[k] are the problem's items firstItem + i and kinds firstKind + k, and its choices follow from firstChoice on.
-type task struct {
-	group
+type profileProblem struct {
+	profileSides
 	w          *model.Workshop
 	head, tail model.Length // trims of every stick
 	rate       *big.Rat     // what a kept offcut is worth by length
@@ -25,7 +26,7 @@ type task struct {
 	supplies   []supply
 	damaged    []damaged
 	lots       []lot
-	deeds      []deed // of its choices, in order
+	decisions  []decision // of its choices, in order
 
 	given                             int // of the warnings, those that came with the group
 	firstItem, firstKind, firstChoice int
@@ -48,10 +49,10 @@ type kind struct {
 	cost    model.Money  // of one stick in the problem
 	value   model.Money  // of the whole stick: as cost, but for a damaged one
 	rack    []model.Stick
-	supply  int // index in task.supplies where rack is nil
-	damaged int // index in task.damaged, or undivided
+	supply  int // index in profileProblem.supplies where rack is nil
+	damaged int // index in profileProblem.damaged, or undivided
 	lotName string
-	lot     int // index in task.lots, or free
+	lot     int // index in profileProblem.lots, or free
 	credit  solver.Credit
 }
 
@@ -64,123 +65,123 @@ func (k kind) bought() bool { return k.rack == nil }
 type damaged struct {
 	stick model.Stick
 	value model.Money
-	kinds []int // indexes in task.kinds, from the head on
+	kinds []int // indexes in profileProblem.kinds, from the head on
 }
 
-// prepare turns the groups into tasks, and finds what no stick can give: all of it, in one error.
-func prepare(w *model.Workshop, o Options) ([]*task, error) {
+// prepare states the problem of each profile, and finds what no stick can give: all of it, in one error.
+func prepare(w *model.Workshop, o Options) ([]*profileProblem, error) {
 	groups, err := gather(w, o)
 	if err != nil {
 		return nil, err
 	}
-	var tasks []*task
+	var profiles []*profileProblem
 	var errs model.Errors
 	for _, g := range groups {
-		t := newTask(w, g, o)
-		errs = append(errs, t.cannotCut()...)
-		tasks = append(tasks, t)
+		pp := newProfileProblem(w, g, o)
+		errs = append(errs, pp.cannotCut()...)
+		profiles = append(profiles, pp)
 	}
 	if err := errs.AsError(); err != nil {
 		return nil, err
 	}
-	return tasks, checkSums(tasks)
+	return profiles, checkSums(profiles)
 }
 
 // Warnings gives each profile's warnings: what the machine says of its sides, what is left out, what a pattern asks for. Errors are those of Make.
 func Warnings(w *model.Workshop, until, on model.Date, profiles []string) (map[string][]string, error) {
-	tasks, err := prepare(w, Options{Until: until, On: on, Profiles: profiles})
+	stated, err := prepare(w, Options{Until: until, On: on, Profiles: profiles})
 	if err != nil {
 		return nil, err
 	}
 	all := map[string][]string{}
-	for _, t := range tasks {
-		all[t.profile.Name] = t.warnings
+	for _, pp := range stated {
+		all[pp.profile.Name] = pp.warnings
 	}
 	return all, nil
 }
 
-func newTask(w *model.Workshop, g group, o Options) *task {
-	t := &task{group: g, w: w, given: len(g.warnings)}
-	t.head, t.tail = w.Machine.Trims(g.profile, g.shapes)
-	t.rate = w.OffcutValue(g.profile)
-	t.warnPattern()
-	t.fillUnits()
-	t.fillKinds(o)
-	if len(t.bound) > 0 {
-		t.lotsOfKinds()
+func newProfileProblem(w *model.Workshop, g profileSides, o Options) *profileProblem {
+	pp := &profileProblem{profileSides: g, w: w, given: len(g.warnings)}
+	pp.head, pp.tail = w.Machine.Trims(g.profile, g.shapes)
+	pp.rate = w.OffcutValue(g.profile)
+	pp.warnPattern()
+	pp.fillUnits()
+	pp.fillKinds(o)
+	if len(pp.bound) > 0 {
+		pp.lotsOfKinds()
 	}
-	t.fillItems()
-	for n := range t.supplies {
-		t.supplies[n].most = t.enough(t.supplies[n])
+	pp.fillItems()
+	for n := range pp.supplies {
+		pp.supplies[n].most = pp.mostBundles(pp.supplies[n])
 	}
-	return t
+	return pp
 }
 
 // fillItems groups the units by what they take and by long point, longest first; those of bound rings once for each lot
 // that can give one.
-func (t *task) fillItems() {
+func (pp *profileProblem) fillItems() {
 	index := map[itemKey]int{}
 	add := func(k itemKey, pieces []int) {
 		i, ok := index[k]
 		if !ok {
-			i = len(t.items)
+			i = len(pp.items)
 			index[k] = i
-			t.items = append(t.items, item{itemKey: k})
+			pp.items = append(pp.items, item{itemKey: k})
 		}
 		if pieces != nil {
-			t.items[i].units = append(t.items[i].units, pieces)
+			pp.items[i].units = append(pp.items[i].units, pieces)
 		}
 	}
-	for _, u := range t.units {
+	for _, u := range pp.units {
 		if u.bound == free {
 			add(u.key(free), u.pieces)
 			continue
 		}
-		for _, l := range t.bound[u.bound].lots {
+		for _, l := range pp.bound[u.bound].lots {
 			add(u.key(l), nil)
 		}
 	}
-	slices.SortFunc(t.items, func(a, b item) int { return a.before(b.itemKey) })
+	slices.SortFunc(pp.items, func(a, b item) int { return a.before(b.itemKey) })
 }
 
 // item finds an item, if there is such a one.
-func (t *task) item(k itemKey) (int, bool) {
-	return slices.BinarySearchFunc(t.items, k, func(it item, k itemKey) int { return it.before(k) })
+func (pp *profileProblem) item(k itemKey) (int, bool) {
+	return slices.BinarySearchFunc(pp.items, k, func(it item, k itemKey) int { return it.before(k) })
 }
 
 // itemOf finds an item that there is.
-func (t *task) itemOf(k itemKey) int {
-	i, ok := t.item(k)
+func (pp *profileProblem) itemOf(k itemKey) int {
+	i, ok := pp.item(k)
 	if !ok {
-		panic(fmt.Sprintf("profile %s has no item %v", t.profile.Name, k))
+		panic(fmt.Sprintf("profile %s has no item %v", pp.profile.Name, k))
 	}
 	return i
 }
 
 // fillKinds lists the rack's sticks, longest and then cheapest first, and after them what is on offer, longest first.
 // What the trims use up entirely is left out with a warning.
-func (t *task) fillKinds(o Options) {
+func (pp *profileProblem) fillKinds(o Options) {
 	var rack, offers []kind
-	for _, s := range t.w.Rack {
-		if s.Profile == t.profile.Name && t.worthKeeping(s.Length, "stick "+s.ID+" on the rack") {
-			rack = t.addToRack(rack, s)
+	for _, s := range hereFirst(pp.w.Rack) {
+		if s.Profile == pp.profile.Name && pp.usableAfterTrims(s.Length, "stick "+s.ID+" on the rack") {
+			rack = pp.addToRack(rack, s)
 		}
 	}
-	for _, s := range supplies(t.w, t.profile.Name, o) {
-		if !t.worthKeeping(s.length, "the stick that "+s.supplier+" offers") {
+	for _, s := range supplies(pp.w, pp.profile.Name, o) {
+		if !pp.usableAfterTrims(s.length, "the stick that "+s.supplier+" offers") {
 			continue
 		}
-		k := kind{length: s.length, from: t.head + t.profile.Repeat, extra: t.tail, cost: s.spare, supply: len(t.supplies), damaged: undivided,
-			lotName: fmt.Sprintf("offer %d", len(t.supplies)), lot: free}
+		k := kind{length: s.length, from: pp.head + pp.profile.Repeat, extra: pp.tail, cost: s.spare, supply: len(pp.supplies), damaged: undivided,
+			lotName: fmt.Sprintf("offer %d", len(pp.supplies)), lot: free}
 		if s.single() {
 			k.cost = s.tiers[0].cost
 		}
-		k.usable, k.value = s.length-k.from-t.tail, k.cost
-		k.credit = t.creditOf(k.usable, k.extra, k.length, s.spare)
+		k.usable, k.value = s.length-k.from-pp.tail, k.cost
+		k.credit = pp.creditOf(k.usable, k.extra, k.length, s.spare)
 		offers = append(offers, k)
-		t.supplies = append(t.supplies, s)
+		pp.supplies = append(pp.supplies, s)
 	}
-	t.warnUnpriced()
+	pp.warnUnpriced()
 	for _, kinds := range [][]kind{rack, offers} {
 		sort.SliceStable(kinds, func(a, b int) bool {
 			if kinds[a].length != kinds[b].length {
@@ -188,73 +189,100 @@ func (t *task) fillKinds(o Options) {
 			}
 			return kinds[a].value < kinds[b].value
 		})
-		t.kinds = append(t.kinds, kinds...)
+		pp.kinds = append(pp.kinds, kinds...)
 	}
-	for k := range t.kinds {
-		switch kind := &t.kinds[k]; {
+	for k := range pp.kinds {
+		switch kind := &pp.kinds[k]; {
 		case kind.bought():
-			t.supplies[kind.supply].kind = k
+			pp.supplies[kind.supply].kind = k
 		case kind.damaged != undivided:
-			d := &t.damaged[kind.damaged]
+			d := &pp.damaged[kind.damaged]
 			d.kinds = append(d.kinds, k)
 		}
 	}
 }
 
+// hereFirst gives the sticks that are here and then those on the way, by the day they are expected: of equal sticks those are cut first
+// that can be.
+func hereFirst(rack []model.Stick) []model.Stick {
+	if !slices.ContainsFunc(rack, model.Stick.OnTheWay) {
+		return rack
+	}
+	out := slices.Clone(rack)
+	slices.SortStableFunc(out, func(a, b model.Stick) int {
+		switch {
+		case a.OnTheWay() != b.OnTheWay():
+			return cmp.Compare(rank(a.OnTheWay()), rank(b.OnTheWay()))
+		case a.Coming.Expected.IsZero() != b.Coming.Expected.IsZero():
+			return cmp.Compare(rank(a.Coming.Expected.IsZero()), rank(b.Coming.Expected.IsZero()))
+		}
+		return a.Coming.Expected.Compare(b.Coming.Expected.Time)
+	})
+	return out
+}
+
+// rank puts no before yes.
+func rank(yes bool) int {
+	if yes {
+		return 1
+	}
+	return 0
+}
+
 // addToRack adds a stick to the equal ones there are, or a damaged one as a kind for each of its sound parts.
-func (t *task) addToRack(kinds []kind, s model.Stick) []kind {
-	value := t.w.StickValue(s)
+func (pp *profileProblem) addToRack(kinds []kind, s model.Stick) []kind {
+	value := pp.w.StickValue(s)
 	lotName := "lot " + s.Lot
 	if s.Lot == "" {
 		lotName = "stick " + s.ID
 	}
-	var runs []kind
-	for _, run := range s.Usable(t.head, t.tail, t.profile.Repeat) {
-		runs = append(runs, kind{length: s.Length, from: run.From, usable: run.Length(), extra: s.SoundEnd(run) - run.To,
+	var parts []kind
+	for _, part := range s.Usable(pp.head, pp.tail, pp.profile.Repeat) {
+		parts = append(parts, kind{length: s.Length, from: part.From, usable: part.Length(), extra: s.SoundEnd(part) - part.To,
 			cost: value, value: value, rack: []model.Stick{s}, damaged: undivided, lotName: lotName, lot: free})
 	}
-	for n := range runs {
-		k := &runs[n]
-		k.credit = t.creditOf(k.usable, k.extra, k.length, value)
-		if len(runs) > 1 {
-			k.damaged, k.cost = len(t.damaged), credit(k.credit, k.usable)
+	for n := range parts {
+		k := &parts[n]
+		k.credit = pp.creditOf(k.usable, k.extra, k.length, value)
+		if len(parts) > 1 {
+			k.damaged, k.cost = len(pp.damaged), credit(k.credit, k.usable)
 		}
 	}
 	switch {
-	case len(runs) == 0:
-		t.warnings = append(t.warnings, fmt.Sprintf("stick %s on the rack has no sound part that can be used: it is left out", s.ID))
-	case len(runs) > 1:
-		t.damaged = append(t.damaged, damaged{stick: s, value: value})
+	case len(parts) == 0:
+		pp.warnings = append(pp.warnings, fmt.Sprintf("stick %s on the rack has no sound part that can be used: it is left out", s.ID))
+	case len(parts) > 1:
+		pp.damaged = append(pp.damaged, damaged{stick: s, value: value})
 	case len(s.Damage) == 0:
 		for i := range kinds {
 			k := &kinds[i]
 			if k.length == s.Length && k.value == value && k.damaged == undivided && len(k.rack[0].Damage) == 0 &&
-				(len(t.bound) == 0 || k.lotName == lotName) {
+				(len(pp.bound) == 0 || k.lotName == lotName) {
 				k.rack = append(k.rack, s)
 				return kinds
 			}
 		}
 	}
-	return append(kinds, runs...)
+	return append(kinds, parts...)
 }
 
 // warnPattern warns of what a pattern asks for, and of the frames whose corners it cannot go round.
-func (t *task) warnPattern() {
-	if t.profile.Repeat <= 0 {
+func (pp *profileProblem) warnPattern() {
+	if pp.profile.Repeat <= 0 {
 		return
 	}
-	t.warnings = append(t.warnings, model.PatternCaution)
+	pp.warnings = append(pp.warnings, model.PatternCaution)
 	var first string
 	more := -1
-	for _, ring := range t.rings() {
+	for _, ring := range pp.rings() {
 		for n, p := range ring {
 			next := ring[(n+1)%len(ring)]
-			if (t.pieces[p].place+1)%t.pieces[p].shape.Sides != t.pieces[next].place {
+			if (pp.pieces[p].place+1)%pp.pieces[p].shape.Sides != pp.pieces[next].place {
 				continue // the side between is cut already
 			}
-			if !t.profile.CornersMeet(t.pieces[p].side.LongPoint, t.pieces[next].side.LongPoint) {
+			if !pp.profile.CornersMeet(pp.pieces[p].side.LongPoint, pp.pieces[next].side.LongPoint) {
 				if more++; more == 0 {
-					first = t.ringPlace(ring).String()
+					first = pp.ringPlace(ring).String()
 				}
 				break
 			}
@@ -267,18 +295,18 @@ func (t *task) warnPattern() {
 	if more > 0 {
 		text += fmt.Sprintf(" (%d more like it)", more)
 	}
-	t.warnings = append(t.warnings, text)
+	pp.warnings = append(pp.warnings, text)
 }
 
 // warnUnpriced warns of sticks on the rack that count as worth nothing for want of any price, and so are used up first.
-func (t *task) warnUnpriced() {
-	if t.profile.Metre.Given || t.w.Defaults.RackShare == 0 ||
-		slices.ContainsFunc(t.w.Offers, func(o model.Offer) bool { return o.Profile == t.profile.Name }) {
+func (pp *profileProblem) warnUnpriced() {
+	if pp.profile.Metre.Given || pp.w.Defaults.RackShare == 0 ||
+		slices.ContainsFunc(pp.w.Offers, func(o model.Offer) bool { return o.Profile == pp.profile.Name }) {
 		return
 	}
 	var names []string
-	for _, s := range t.w.Rack {
-		if s.Profile == t.profile.Name && !s.Value.Given {
+	for _, s := range pp.w.Rack {
+		if s.Profile == pp.profile.Name && !s.Value.Given {
 			names = append(names, s.ID)
 		}
 	}
@@ -289,31 +317,31 @@ func (t *task) warnUnpriced() {
 	if more := len(names) - 1; more > 0 {
 		text += fmt.Sprintf(" (%d more like it)", more)
 	}
-	t.warnings = append(t.warnings, text)
+	pp.warnings = append(pp.warnings, text)
 }
 
-// worthKeeping says whether the trims leave anything of a stick, and warns where they do not. A patterned profile gives
+// usableAfterTrims says whether the trims leave anything of a stick, and warns where they do not. A patterned profile gives
 // up a whole repeat besides, for where on the stick the pattern begins is not known.
-func (t *task) worthKeeping(length model.Length, what string) bool {
-	trims, take := t.head+t.tail, "the head and tail trim take"
-	if t.profile.Repeat > 0 {
-		trims, take = trims+t.profile.Repeat, "the head and tail trim and a repeat of the pattern take"
+func (pp *profileProblem) usableAfterTrims(length model.Length, what string) bool {
+	trims, take := pp.head+pp.tail, "the head and tail trim take"
+	if pp.profile.Repeat > 0 {
+		trims, take = trims+pp.profile.Repeat, "the head and tail trim and a repeat of the pattern take"
 	}
 	if length > trims {
 		return true
 	}
-	t.warnings = append(t.warnings, fmt.Sprintf("%s is %s long and %s %s: it is left out",
-		what, length.In(t.w.Unit), take, trims.Near(t.w.Unit)))
+	pp.warnings = append(pp.warnings, fmt.Sprintf("%s is %s long and %s %s: it is left out",
+		what, length.In(pp.w.Unit), take, trims.Near(pp.w.Unit)))
 	return false
 }
 
 // cannotCut names every side that is longer than any stick, once for each ring and long point.
-func (t *task) cannotCut() model.Errors {
-	longest, ok := t.longest()
+func (pp *profileProblem) cannotCut() model.Errors {
+	longest, ok := pp.longest()
 	if !ok {
-		return model.Errors{{Kind: model.CannotCut, Where: t.profile.Where,
+		return model.Errors{{Kind: model.CannotCut, Where: pp.profile.Where,
 			What: fmt.Sprintf("profile %s is wanted for %d sides and there is no stick of it on the rack or on offer",
-				t.profile.Name, len(t.pieces)),
+				pp.profile.Name, len(pp.pieces)),
 			Do: "add an offer or a stick of this profile, or plan without it"}}
 	}
 	type ringKey struct {
@@ -323,8 +351,8 @@ func (t *task) cannotCut() model.Errors {
 	letters := map[ringKey][]string{}
 	long := map[ringKey]model.Length{}
 	var order []ringKey
-	for _, u := range t.units {
-		p := t.pieces[u.pieces[0]]
+	for _, u := range pp.units {
+		p := pp.pieces[u.pieces[0]]
 		if len(u.pieces) > 1 || u.need <= longest.usable || p.id.Copy > 1 {
 			continue
 		}
@@ -337,42 +365,42 @@ func (t *task) cannotCut() model.Errors {
 	}
 	var errs model.Errors
 	for _, key := range order {
-		errs = append(errs, t.tooLong(key.ring, letters[key], itemKey{need: key.need, longPoint: long[key]}, longest))
+		errs = append(errs, pp.tooLong(key.ring, letters[key], itemKey{need: key.need, longPoint: long[key]}, longest))
 	}
 	if len(errs) > 0 {
 		return errs
 	}
-	return t.unmatched()
+	return pp.unmatched()
 }
 
 // longest gives the kind with the greatest usable length.
-func (t *task) longest() (kind, bool) {
+func (pp *profileProblem) longest() (kind, bool) {
 	var best kind
-	for _, k := range t.kinds {
+	for _, k := range pp.kinds {
 		if k.usable > best.usable {
 			best = k
 		}
 	}
-	return best, len(t.kinds) > 0
+	return best, len(pp.kinds) > 0
 }
 
 // tooLong is the error for sides of one ring and long point.
-func (t *task) tooLong(ring model.SideID, letters []string, it itemKey, longest kind) *model.Error {
-	u := t.w.Unit
+func (pp *profileProblem) tooLong(ring model.SideID, letters []string, it itemKey, longest kind) *model.Error {
+	u := pp.w.Unit
 	sides := "side " + letters[0]
 	if len(letters) > 1 {
 		sides = "sides " + strings.Join(letters, ", ")
 	}
-	at := t.place(ring)
+	at := pp.place(ring)
 	return &model.Error{Kind: model.CannotCut, Where: at.where,
 		What: fmt.Sprintf("%s, %s: the long point is %s and takes %s of a stick; the longest stick of %s is %s, of which %s is usable",
-			at, sides, it.longPoint.In(u), it.need.Near(u), t.profile.Name, longest.length.In(u), longest.usable.Near(u)),
+			at, sides, it.longPoint.In(u), it.need.Near(u), pp.profile.Name, longest.length.In(u), longest.usable.Near(u)),
 		Do: "find a longer stick, or make this frame from another profile"}
 }
 
 // place finds where a ring stands in the workshop's jobs.
-func (t *task) place(ring model.SideID) place {
-	for _, j := range t.w.Jobs {
+func (pp *profileProblem) place(ring model.SideID) place {
+	for _, j := range pp.w.Jobs {
 		for _, f := range j.Frames {
 			if j.ID == ring.Job && f.ID == ring.Frame {
 				return ringPlace(j.ID, f, ring.Ring)
@@ -387,15 +415,15 @@ func (t *task) place(ring model.SideID) place {
 const maxSum = 1 << 61
 
 // checkSums refuses workshops whose sums might overflow.
-func checkSums(tasks []*task) error {
+func checkSums(profiles []*profileProblem) error {
 	var pieces, length, cost int64
-	for _, t := range tasks {
-		pieces += int64(len(t.pieces))
-		for _, k := range t.kinds {
+	for _, pp := range profiles {
+		pieces += int64(len(pp.pieces))
+		for _, k := range pp.kinds {
 			length = max(length, int64(k.length))
 			cost = max(cost, int64(k.value))
 		}
-		for _, s := range t.supplies {
+		for _, s := range pp.supplies {
 			pieces = max(pieces, s.most*int64(s.bundle))
 			for _, tier := range s.tiers {
 				cost = max(cost, int64(tier.price))

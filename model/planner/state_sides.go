@@ -19,8 +19,8 @@ type piece struct {
 	need  model.Length // what the side takes of a stick
 }
 
-// group is all the sides of one profile, in the order of their jobs' days, then of the jobs' table.
-type group struct {
+// profileSides is all the sides of one profile, in the order of their jobs' days, then of the jobs' table.
+type profileSides struct {
 	profile  model.Profile
 	pieces   []piece
 	shapes   []model.Shape // that occur, fewest sides first
@@ -56,15 +56,15 @@ func ringPlace(job string, f model.JobFrame, ring int) place {
 type gatherer struct {
 	w       *model.Workshop
 	wanted  map[string]bool // profiles; nil: all
-	groups  map[string]*group
+	groups  map[string]*profileSides
 	reviews map[string]map[reviewed]*review // what the machine says, by profile
 	errors  model.Errors
 	count   int64
 }
 
 // gather gives the sides of the jobs that Options asks for, in the order of the table of profiles.
-func gather(w *model.Workshop, o Options) ([]group, error) {
-	g := gatherer{w: w, groups: map[string]*group{}, reviews: map[string]map[reviewed]*review{}}
+func gather(w *model.Workshop, o Options) ([]profileSides, error) {
+	g := gatherer{w: w, groups: map[string]*profileSides{}, reviews: map[string]map[reviewed]*review{}}
 	if err := g.choose(o.Profiles); err != nil {
 		return nil, err
 	}
@@ -81,7 +81,7 @@ func gather(w *model.Workshop, o Options) ([]group, error) {
 	if err := g.errors.AsError(); err != nil {
 		return nil, err
 	}
-	var groups []group
+	var groups []profileSides
 	for _, p := range w.Profiles {
 		if gr := g.groups[p.Name]; gr != nil && len(gr.pieces) > 0 {
 			sort.Slice(gr.shapes, func(a, b int) bool { return gr.shapes[a].Sides < gr.shapes[b].Sides })
@@ -134,7 +134,7 @@ func (g *gatherer) ring(j int, f *model.JobFrame, ring model.RingGeometry, at pl
 	gr := g.groups[ring.Profile]
 	if gr == nil {
 		p, _ := g.w.ProfileByName(ring.Profile)
-		gr = &group{profile: p}
+		gr = &profileSides{profile: p}
 		g.groups[ring.Profile] = gr
 	}
 	if !slices.Contains(gr.shapes, ring.Shape) {

@@ -13,18 +13,18 @@ import (
 // layouts gives the solver's patterns stick by stick in cutting order: on a stick the longest side first; the sticks
 // by their longest sides, longest first (then by their second longest, and so on), so that equal sticks follow each
 // other and the stop is seldom moved; of sticks with equal sides, the rack's first, the longer first.
-func (t *task) layouts(patterns []solver.Pattern) []layout {
+func (pp *profileProblem) layouts(patterns []solver.Pattern) []layout {
 	var all []layout
 	for _, p := range patterns {
-		l := layout{kind: p.Kind - t.firstKind}
-		if l.kind < 0 || l.kind >= len(t.kinds) {
-			continue // another task's
+		l := layout{kind: p.Kind - pp.firstKind}
+		if l.kind < 0 || l.kind >= len(pp.kinds) {
+			continue // of another profile
 		}
 		for _, take := range p.Take {
 			for range take.Quantity {
-				l.items = append(l.items, take.Item-t.firstItem)
+				l.items = append(l.items, take.Item-pp.firstItem)
 			}
-			l.used += t.items[take.Item-t.firstItem].need * model.Length(take.Quantity)
+			l.used += pp.items[take.Item-pp.firstItem].need * model.Length(take.Quantity)
 		}
 		if len(l.items) == 0 {
 			continue
@@ -34,12 +34,12 @@ func (t *task) layouts(patterns []solver.Pattern) []layout {
 			all = append(all, l) // equal sticks share the slice, which nobody changes
 		}
 	}
-	slices.SortStableFunc(all, t.inOrder)
+	slices.SortStableFunc(all, pp.cuttingOrder)
 	return all
 }
 
-// inOrder compares layouts for cutting order.
-func (t *task) inOrder(a, b layout) int {
+// cuttingOrder compares layouts for cutting order.
+func (pp *profileProblem) cuttingOrder(a, b layout) int {
 	if c := slices.Compare(a.items, b.items); c != 0 {
 		return c
 	}
@@ -51,11 +51,11 @@ func (t *task) inOrder(a, b layout) int {
 type stickOf []layout
 
 // sticksOf puts the parts of damaged sticks together, where the first of them is met.
-func (t *task) sticksOf(layouts []layout) []stickOf {
+func (pp *profileProblem) sticksOf(layouts []layout) []stickOf {
 	var sticks []stickOf
 	at := map[int]int{} // by damaged stick, where it is in sticks
 	for _, l := range layouts {
-		d := t.kinds[l.kind].damaged
+		d := pp.kinds[l.kind].damaged
 		if d == undivided {
 			sticks = append(sticks, stickOf{l})
 			continue
@@ -65,7 +65,7 @@ func (t *task) sticksOf(layouts []layout) []stickOf {
 			n = len(sticks)
 			at[d] = n
 			var s stickOf
-			for _, k := range t.damaged[d].kinds {
+			for _, k := range pp.damaged[d].kinds {
 				s = append(s, layout{kind: k})
 			}
 			sticks = append(sticks, s)
@@ -92,35 +92,36 @@ func layoutKey(l layout) string {
 	return b.String()
 }
 
-// sticks gives a course as sticks, each side with its job and its position. Kept offcuts have no id yet.
-func (t *task) sticks(c course) []plan.Stick {
-	d := newDealer(t, t.unitsOf(c))
-	taken := make([]int, len(t.kinds)) // sticks of the rack used of each kind
+// sticks gives a solution as sticks, each side with its job and its position. Kept offcuts have no id yet.
+func (pp *profileProblem) sticks(sol solution) []plan.Stick {
+	a := newAssigner(pp, pp.unitsOf(sol))
+	taken := make([]int, len(pp.kinds)) // sticks of the rack used of each kind
 	bought := 0
 	var sticks []plan.Stick
-	for _, parts := range t.sticksOf(c.layouts) {
-		k := t.kinds[parts[0].kind]
+	for _, parts := range pp.sticksOf(sol.layouts) {
+		k := pp.kinds[parts[0].kind]
 		s := plan.Stick{Length: k.length, Cost: k.value, Sides: []plan.Side{}}
 		if k.bought() {
 			bought++
-			supply := t.supplies[k.supply]
+			supply := pp.supplies[k.supply]
 			s.From, s.ID, s.Supplier, s.Longest = plan.Bought, fmt.Sprintf("new %d", bought), supply.supplier, supply.longest
-			s.Cost = supply.price(c.bundles[k.supply]) / model.Money(supply.bundle)
+			s.Cost = supply.price(sol.bundles[k.supply]) / model.Money(supply.bundle)
 			if supply.bundle > 1 {
 				s.Bundle = supply.bundle
 			}
 		} else {
 			r := k.rack[taken[parts[0].kind]]
 			taken[parts[0].kind]++
-			s.From, s.ID, s.Place, s.Lot, s.Damage = plan.FromRack, r.ID, r.Place, r.Lot, r.Damage
+			s = ofRack(r)
+			s.Cost, s.Sides = k.value, []plan.Side{}
 		}
 		for n, part := range parts {
-			at := t.kinds[part.kind].from
-			for _, p := range d.deal(part.items) {
-				s.Sides = append(s.Sides, t.side(p, at))
-				at += t.pieces[p].need
+			at := pp.kinds[part.kind].from
+			for _, p := range a.assign(part.items) {
+				s.Sides = append(s.Sides, pp.side(p, at))
+				at += pp.pieces[p].need
 			}
-			left := t.left(t.kinds[part.kind], part.used)
+			left := pp.left(pp.kinds[part.kind], part.used)
 			if n < len(parts)-1 {
 				s.Between = append(s.Between, left)
 			} else {
@@ -132,19 +133,29 @@ func (t *task) sticks(c course) []plan.Stick {
 	return sticks
 }
 
-// unitsOf gives the units of each item: of the bound ones those of the rings that the course gives to their lot, in the
+// ofRack describes a stick that is there or on the way, without what it costs and what is cut from it.
+func ofRack(r model.Stick) plan.Stick {
+	s := plan.Stick{ID: r.ID, From: plan.FromRack, Place: r.Place, Lot: r.Lot, Length: r.Length, Damage: r.Damage}
+	if r.OnTheWay() {
+		s.From, s.Supplier, s.Order = plan.OnTheWay, r.Coming.Supplier, r.Coming.Order
+		s.Expected = r.Coming.Expected.String()
+	}
+	return s
+}
+
+// unitsOf gives the units of each item: of the bound ones those of the rings that the solution gives to their lot, in the
 // order of the rings.
-func (t *task) unitsOf(c course) [][][]int {
-	units := make([][][]int, len(t.items))
-	for i, it := range t.items {
+func (pp *profileProblem) unitsOf(sol solution) [][][]int {
+	units := make([][][]int, len(pp.items))
+	for i, it := range pp.items {
 		units[i] = it.units
 	}
-	for n, b := range t.bound {
+	for n, b := range pp.bound {
 		next := 0
-		for l, rings := range c.rings[n] {
+		for l, rings := range sol.rings[n] {
 			for _, ring := range b.rings[next : next+int(rings)] {
 				for _, p := range ring {
-					i := t.itemOf(itemKey{t.pieces[p].need, t.pieces[p].side.LongPoint, 1, b.lots[l]})
+					i := pp.itemOf(itemKey{pp.pieces[p].need, pp.pieces[p].side.LongPoint, 1, b.lots[l]})
 					units[i] = append(units[i], []int{p})
 				}
 			}
@@ -157,64 +168,64 @@ func (t *task) unitsOf(c course) [][][]int {
 // side describes the side whose share of the stick starts at a place. The long point lies in the middle of it, behind half the
 // mitre loss and a shave, and of a patterned profile half of what makes the share whole repeats; what the half leaves
 // of an odd number comes after it.
-func (t *task) side(n int, at model.Length) plan.Side {
-	p := t.pieces[n]
+func (pp *profileProblem) side(n int, at model.Length) plan.Side {
+	p := pp.pieces[n]
 	return plan.Side{SideID: p.id, Of: p.shape.Sides, Angle: p.side.Angle,
 		LongPoint: p.side.LongPoint, Measure: p.side.Measure, Set: p.side.Set,
 		Start: at + (p.need-p.side.LongPoint)/2, Takes: p.need}
 }
 
-// dealer hands out the units that an item stands for: first those of a frame that is on the same stick already, then
+// assigner hands out the units that an item stands for: first those of a frame that is on the same stick already, then
 // in the order of the jobs. It forgets what it has handed out.
-type dealer struct {
-	t     *task
-	units [][][]int                // of each item
-	next  []int                    // for each item, how far its units have been looked through
-	dealt []bool                   // by a unit's first piece
-	mates []map[model.SideID][]int // for each item, its units by frame, in order
+type assigner struct {
+	t        *profileProblem
+	units    [][][]int                // of each item
+	next     []int                    // for each item, how far its units have been looked through
+	assigned []bool                   // by a unit's first piece
+	mates    []map[model.SideID][]int // for each item, its units by frame, in order
 }
 
-func newDealer(t *task, units [][][]int) *dealer {
-	d := &dealer{t: t, units: units, next: make([]int, len(units)), dealt: make([]bool, len(t.pieces)),
+func newAssigner(pp *profileProblem, units [][][]int) *assigner {
+	a := &assigner{t: pp, units: units, next: make([]int, len(units)), assigned: make([]bool, len(pp.pieces)),
 		mates: make([]map[model.SideID][]int, len(units))}
 	for i := range units {
-		d.mates[i] = make(map[model.SideID][]int)
+		a.mates[i] = make(map[model.SideID][]int)
 		for u := range units[i] {
-			fc := d.frame(i, u)
-			d.mates[i][fc] = append(d.mates[i][fc], u)
+			fc := a.frame(i, u)
+			a.mates[i][fc] = append(a.mates[i][fc], u)
 		}
 	}
-	return d
+	return a
 }
 
 // frame is the frame that a unit of an item belongs to.
-func (d *dealer) frame(i, u int) model.SideID { return d.t.pieces[d.units[i][u][0]].id.OfFrame() }
+func (a *assigner) frame(i, u int) model.SideID { return a.t.pieces[a.units[i][u][0]].id.OfFrame() }
 
-// deal gives the pieces of a unit for each item of a stick.
-func (d *dealer) deal(items []int) []int {
+// assign gives the pieces of a unit for each item of a stick.
+func (a *assigner) assign(items []int) []int {
 	var pieces []int
 	var frames []model.SideID
 	for _, i := range items {
-		u, ok := d.mate(i, frames)
+		u, ok := a.mate(i, frames)
 		if !ok {
-			u = d.inOrder(i)
-			frames = append(frames, d.frame(i, u))
+			u = a.inOrder(i)
+			frames = append(frames, a.frame(i, u))
 		}
-		d.dealt[d.units[i][u][0]] = true
-		pieces = append(pieces, d.units[i][u]...)
+		a.assigned[a.units[i][u][0]] = true
+		pieces = append(pieces, a.units[i][u]...)
 	}
 	return pieces
 }
 
 // mate gives a unit of the item that belongs to one of the frames.
-func (d *dealer) mate(i int, frames []model.SideID) (int, bool) {
+func (a *assigner) mate(i int, frames []model.SideID) (int, bool) {
 	for _, fc := range frames {
-		rest := d.mates[i][fc]
+		rest := a.mates[i][fc]
 		for len(rest) > 0 {
 			u := rest[0]
 			rest = rest[1:]
-			d.mates[i][fc] = rest
-			if !d.dealt[d.units[i][u][0]] {
+			a.mates[i][fc] = rest
+			if !a.assigned[a.units[i][u][0]] {
 				return u, true
 			}
 		}
@@ -223,11 +234,11 @@ func (d *dealer) mate(i int, frames []model.SideID) (int, bool) {
 }
 
 // inOrder gives the item's next unit.
-func (d *dealer) inOrder(i int) int {
+func (a *assigner) inOrder(i int) int {
 	for {
-		u := d.next[i]
-		d.next[i]++
-		if !d.dealt[d.units[i][u][0]] {
+		u := a.next[i]
+		a.next[i]++
+		if !a.assigned[a.units[i][u][0]] {
 			return u
 		}
 	}

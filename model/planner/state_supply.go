@@ -21,7 +21,7 @@ type supply struct {
 	asks      model.Supplier // those terms
 	exclusive bool           // it has breaks and the supplier asks for so much money an order
 	spare     model.Money    // what a stick that is bought and not cut is worth
-	kind      int            // index in task.kinds
+	kind      int            // index in profileProblem.kinds
 	most      int64          // bundles: no cheapest plan buys more
 }
 
@@ -73,8 +73,8 @@ func (s supply) spareOf(bundles, used int64) model.Money {
 	return s.spare * model.Money(bundles*int64(s.bundle)-used)
 }
 
-// needs is the least number of bundles that give so many sticks.
-func (s supply) needs(sticks int64) int64 {
+// bundlesFor is the least number of bundles that give so many sticks.
+func (s supply) bundlesFor(sticks int64) int64 {
 	if sticks == 0 {
 		return 0
 	}
@@ -104,18 +104,18 @@ func supplies(w *model.Workshop, profile string, options Options) []supply {
 	}
 	for n := range lists {
 		lists[n].dropDearer()
-		lists[n].spare = lists[n].spareWorth(w, profile)
+		lists[n].spare = lists[n].spareValue(w, profile)
 		lists[n].exclude()
 	}
-	if options.alone != nil {
-		lists = options.alone.restrict(lists)
+	if options.restriction != nil {
+		lists = options.restriction.restrict(lists)
 	}
-	if options.without != nil {
-		lists = slices.DeleteFunc(lists, func(s supply) bool { return s.list(profile) == options.without.List() })
+	if options.leftOut != nil {
+		lists = slices.DeleteFunc(lists, func(s supply) bool { return s.list(profile) == options.leftOut.List() })
 	}
 	lists = cheapestSingles(lists)
-	if options.alone != nil && options.alone.standIn != nil { // it takes the place of no list
-		in := options.alone.standIn
+	if options.restriction != nil && options.restriction.standIn != nil { // it takes the place of no list
+		in := options.restriction.standIn
 		lists = append(lists, supply{length: in.length, bundle: 1, tiers: []tier{{from: 1, price: in.price, cost: in.price}}})
 	}
 	return lists
@@ -146,19 +146,19 @@ func (s *supply) dropDearer() {
 	s.tiers = tiers
 }
 
-// spareWorth is what a stick bought and not cut is worth: what it would be worth on the rack, and no more than its share
+// spareValue is what a stick bought and not cut is worth: what it would be worth on the rack, and no more than its share
 // of any of the list's prices.
-func (s supply) spareWorth(w *model.Workshop, profile string) model.Money {
-	worth := w.StickValue(model.Stick{Profile: profile, Length: s.length})
+func (s supply) spareValue(w *model.Workshop, profile string) model.Money {
+	value := w.StickValue(model.Stick{Profile: profile, Length: s.length})
 	for _, t := range s.tiers {
-		worth = min(worth, t.price/model.Money(s.bundle))
+		value = min(value, t.price/model.Money(s.bundle))
 	}
-	return worth
+	return value
 }
 
 // restrict leaves the lists of suppliers without terms and of the open ones. Terms they have only where something is asked
 // of what the profile orders.
-func (a *alone) restrict(lists []supply) []supply {
+func (a *restriction) restrict(lists []supply) []supply {
 	lists = slices.DeleteFunc(lists, func(s supply) bool { return s.terms && !slices.Contains(a.open, s.supplier) })
 	for n := range lists {
 		s := &lists[n]
@@ -170,7 +170,7 @@ func (a *alone) restrict(lists []supply) []supply {
 		s.terms = asks(o)
 		s.exclude()
 		for m := range s.tiers {
-			s.tiers[m].cost -= takenOff(o, s.tiers[m].price, int64(s.bundle))
+			s.tiers[m].cost -= lagrangianTerm(o, s.tiers[m].price, int64(s.bundle))
 		}
 	}
 	return lists
@@ -190,20 +190,20 @@ func cheapestSingles(lists []supply) []supply {
 	return out
 }
 
-// enough is a number of bundles that no cheapest plan goes beyond: so many hold all the sides by first-fit on this list
+// mostBundles is a number of bundles that no cheapest plan goes beyond: so many hold all the sides by first-fit on this list
 // alone, or reach its last break, or the supplier's least order. Where offcuts are credited more and emptier sticks may
 // be cheaper, but not so many that they cost more than those of first-fit.
-func (t *task) enough(s supply) int64 {
-	k, from := t.kinds[s.kind], 0 // no open stick before from has room
+func (pp *profileProblem) mostBundles(s supply) int64 {
+	k, from := pp.kinds[s.kind], 0 // no open stick before from has room
 	sticks, pieces, smallest := int64(0), int64(0), k.usable
 	var open []model.Length // room
-	for n, u := range t.units {
+	for n, u := range pp.units {
 		if u.need > k.usable {
 			continue
 		}
 		pieces++
 		smallest = u.need
-		if n == 0 || t.units[n-1].need != u.need {
+		if n == 0 || pp.units[n-1].need != u.need {
 			from = 0
 		}
 		for from < len(open) && open[from] < u.need {
@@ -216,15 +216,15 @@ func (t *task) enough(s supply) int64 {
 	}
 	sticks = int64(len(open))
 	if k.credit.Num > 0 {
-		sticks = min(pieces, t.evenEmpty(s, k, sticks, smallest))
+		sticks = min(pieces, pp.evenEmpty(s, k, sticks, smallest))
 	}
-	most := max(s.needs(sticks), s.tiers[len(s.tiers)-1].from)
+	most := max(s.bundlesFor(sticks), s.tiers[len(s.tiers)-1].from)
 	return max(most, s.fillsOrder())
 }
 
 // fillsOrder is a number of bundles that come to what the supplier asks of an order.
 func (s supply) fillsOrder() int64 {
-	bundles := s.needs(int64(s.asks.LeastSticks))
+	bundles := s.bundlesFor(int64(s.asks.LeastSticks))
 	if least, price := int64(s.asks.LeastAmount()), int64(s.tiers[len(s.tiers)-1].price); least > 0 && price > 0 {
 		bundles = max(bundles, ceilDiv(least, price))
 	}
@@ -233,8 +233,8 @@ func (s supply) fillsOrder() int64 {
 
 // evenEmpty bounds the sticks that a cheapest plan uses of the list where offcuts are credited: each costs something
 // even when it holds only the smallest side, and all together no more than first-fit's do, with as many as an order must have.
-func (t *task) evenEmpty(s supply, k kind, firstFit int64, smallest model.Length) int64 {
-	bundles := max(s.needs(firstFit), s.fillsOrder())
+func (pp *profileProblem) evenEmpty(s supply, k kind, firstFit int64, smallest model.Length) int64 {
+	bundles := max(s.bundlesFor(firstFit), s.fillsOrder())
 	most := new(big.Int).Mul(big.NewInt(bundles), big.NewInt(int64(s.tiers[0].cost)))
 	least := int64(s.tiers[len(s.tiers)-1].cost)/int64(s.bundle) - int64(credit(k.credit, k.usable-smallest))
 	if least <= 0 || !most.IsInt64() {

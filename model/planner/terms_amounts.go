@@ -79,10 +79,10 @@ func asked(dims []dim) (a amounts) {
 	return a
 }
 
-// orderable lists what a task can order, from nothing to what is asked, each amount once; nil where that is too much to list.
-func (t *task) orderable(dims []dim) []amounts {
+// orderable lists what a profile can order, from nothing to what is asked, each amount once; nil where that is too much to list.
+func (pp *profileProblem) orderable(dims []dim) []amounts {
 	known := map[amounts]bool{{}: true}
-	for _, s := range t.supplies {
+	for _, s := range pp.supplies {
 		if !slices.ContainsFunc(dims, func(d dim) bool { return d.supplier == s.supplier }) {
 			continue
 		}
@@ -140,10 +140,10 @@ func (s supply) fills(dims []dim, bundles int64) bool {
 	return true
 }
 
-// ordersOf is what a course orders.
-func (t *task) ordersOf(c course, dims []dim) (a amounts) {
-	for n, s := range t.supplies {
-		a = a.add(s.amounts(dims, c.bundles[n]), dims)
+// ordersOf is what a solution orders.
+func (pp *profileProblem) ordersOf(sol solution, dims []dim) (a amounts) {
+	for n, s := range pp.supplies {
+		a = a.add(s.amounts(dims, sol.bundles[n]), dims)
 	}
 	return a
 }
@@ -156,7 +156,7 @@ func supplierOf(o plan.Ordered) model.Supplier {
 	return model.Supplier{Name: o.Supplier, LeastMoney: model.OptionalMoney{Amount: o.LeastMoney, Given: o.LeastMoney > 0}, LeastSticks: int(o.LeastSticks)}
 }
 
-// million is the parts of an Ordered.OffShare.
+// million is the parts of an Ordered.MoneyMultiplier.
 const million = 1_000_000
 
 // shareOf is a share in millionths of an amount, rounded up.
@@ -171,9 +171,9 @@ func shareIs(part, amount int64) int64 {
 	return x.Div(x, big.NewInt(amount)).Int64()
 }
 
-// takenOff is what is taken off a price for so many sticks.
-func takenOff(o plan.Ordered, price model.Money, sticks int64) model.Money {
-	return model.Money(shareOf(int64(price), o.OffShare)) + o.OffStick*model.Money(sticks)
+// lagrangianTerm is what is taken off a price for so many sticks.
+func lagrangianTerm(o plan.Ordered, price model.Money, sticks int64) model.Money {
+	return model.Money(shareOf(int64(price), o.MoneyMultiplier)) + o.StickMultiplier*model.Money(sticks)
 }
 
 // at is the variant's bound on what the profile costs when it orders so much; false: it says nothing of that.
@@ -193,7 +193,7 @@ func (v *variant) at(x amounts, dims []dim) (model.Money, bool) {
 		if money < int64(o.LeastMoney) || sticks < o.LeastSticks {
 			return 0, false
 		}
-		bound += takenOff(o, model.Money(money), sticks)
+		bound += lagrangianTerm(o, model.Money(money), sticks)
 	}
 	return bound, true
 }
@@ -206,11 +206,11 @@ type sum struct {
 	rest *sum // of the others
 }
 
-// weights is a Lagrangian multiplier for each dim: a share in millionths of its money, or so much for a stick.
-type weights [mostDims]int64
+// multipliers is a Lagrangian multiplier for each dim: a share in millionths of its money, or so much for a stick.
+type multipliers [mostDims]int64
 
 // of is what amounts weigh, rounded up: not more than one for each dim above what they weigh.
-func (l weights) of(a amounts, dims []dim) (sum model.Money) {
+func (l multipliers) times(a amounts, dims []dim) (sum model.Money) {
 	for n, d := range dims {
 		if d.sticks {
 			sum += model.Money(l[n] * a[n])
@@ -223,10 +223,10 @@ func (l weights) of(a amounts, dims []dim) (sum model.Money) {
 
 // counting is how sums are added up.
 type counting struct {
-	dims  []dim
-	ws    []weights // any will do, and good ones make it quick
-	pairs int       // at most
-	up    bool      // units of money are rounded up, so that nothing is missed; else down, so that what is found comes to what is asked
+	dims        []dim
+	multipliers []multipliers // any will do, and good ones make it quick
+	pairs       int           // at most
+	up          bool          // units of money are rounded up, so that nothing is missed; else down, so that what is found comes to what is asked
 }
 
 // cheapest takes one sum of each profile so that together they come to what is asked at the least cost. It gives nil where none costs
@@ -234,13 +234,13 @@ type counting struct {
 func (c counting) cheapest(profiles [][]sum, limit model.Money) (*sum, bool) {
 	asked := asked(c.dims)
 	// rests[w][n] is what the profiles from n on cost at least, less what they weigh
-	rests := make([][]model.Money, len(c.ws))
-	for w, l := range c.ws {
+	rests := make([][]model.Money, len(c.multipliers))
+	for w, l := range c.multipliers {
 		rests[w] = make([]model.Money, len(profiles)+1)
 		for n := len(profiles) - 1; n >= 0; n-- {
 			least := model.Money(maxSum)
 			for _, s := range profiles[n] {
-				least = min(least, s.cost-l.of(s.amounts, c.dims))
+				least = min(least, s.cost-l.times(s.amounts, c.dims))
 			}
 			rests[w][n] = min(maxSum, rests[w][n+1]+least)
 		}
@@ -250,8 +250,8 @@ func (c counting) cheapest(profiles [][]sum, limit model.Money) (*sum, bool) {
 		for n := range c.dims {
 			short[n] = asked[n] - s.amounts[n]
 		}
-		for w, l := range c.ws {
-			if s.cost+rest(w)+l.of(short, c.dims)-model.Money(len(c.dims)) >= limit {
+		for w, l := range c.multipliers {
+			if s.cost+rest(w)+l.times(short, c.dims)-model.Money(len(c.dims)) >= limit {
 				return true
 			}
 		}

@@ -28,9 +28,9 @@ func TestCheapest(t *testing.T) {
 				profiles[p] = append(profiles[p], s)
 			}
 		}
-		ws := []weights{{}}
+		ws := []multipliers{{}}
 		for range r.IntN(3) {
-			ws = append(ws, weights{r.Int64N(2 * million), r.Int64N(20), r.Int64N(20)})
+			ws = append(ws, multipliers{r.Int64N(2 * million), r.Int64N(20), r.Int64N(20)})
 		}
 		limit := model.Money(r.IntN(300))
 		least, want := limit, asked(dims)
@@ -88,11 +88,11 @@ func TestCheapestInUnits(t *testing.T) {
 				profiles[p] = append(profiles[p], s)
 			}
 		}
-		whole, ok := counting{dims, []weights{{}}, mostPairs, true}.cheapest(profiles, maxSum)
+		whole, ok := counting{dims, []multipliers{{}}, mostPairs, true}.cheapest(profiles, maxSum)
 		if !ok {
 			t.Fatalf("seed %d: too many", seed)
 		}
-		up, ok := counting{dims, []weights{{}}, 600, true}.cheapest(profiles, maxSum)
+		up, ok := counting{dims, []multipliers{{}}, 600, true}.cheapest(profiles, maxSum)
 		switch {
 		case !ok:
 		case whole == nil:
@@ -101,7 +101,7 @@ func TestCheapestInUnits(t *testing.T) {
 		case up.cost < whole.cost:
 			lower++
 		}
-		down, ok := counting{dims, []weights{{}}, 600, false}.cheapest(profiles, maxSum)
+		down, ok := counting{dims, []multipliers{{}}, 600, false}.cheapest(profiles, maxSum)
 		if !ok || down == nil {
 			continue
 		}
@@ -170,16 +170,16 @@ func TestOrdersAsOneProblem(t *testing.T) {
 			continue // two offers drawn alike
 		}
 		o := Options{}.withDefaults()
-		tasks, err := prepare(w, o)
+		profiles, err := prepare(w, o)
 		if err != nil {
 			t.Fatalf("seed %d: %s", seed, err)
 		}
-		for _, b := range batches(w, tasks) {
-			if len(b.tasks) == 1 {
+		for _, jp := range jointProblems(w, profiles) {
+			if len(jp.profiles) == 1 {
 				continue
 			}
 			planned++
-			found, cases, err := b.solveSets(t.Context(), o, func(Progress) {})
+			found, cases, err := jp.solveSets(t.Context(), o, func(Progress) {})
 			if err != nil {
 				t.Fatalf("seed %d: %s", seed, err)
 			}
@@ -197,14 +197,14 @@ func TestOrdersAsOneProblem(t *testing.T) {
 				t.Logf("seed %d: %d, and at least %d", seed, found.best.cost, found.bound)
 				open++
 			}
-			one, err := solver.Solve(t.Context(), b.problem, solver.Options{TimeLimit: o.TimeLimit})
+			one, err := solver.Solve(t.Context(), jp.problem, solver.Options{TimeLimit: o.TimeLimit})
 			if err != nil {
 				t.Fatalf("seed %d: %s", seed, err)
 			}
 			cost, settled := model.Money(one.Cost), found.bound == found.best.cost
 			if settled && (one.HasPlan && cost < found.best.cost || one.Status == solver.Certified && cost != found.best.cost) ||
-				model.Money(one.Certified) > found.best.cost || one.HasPlan && cost < found.bound {
-				t.Errorf("seed %d: %d profile by profile, at least %d, and as one problem %d, at least %d", seed, found.best.cost, found.bound, one.Cost, one.Certified)
+				model.Money(one.CertifiedBound) > found.best.cost || one.HasPlan && cost < found.bound {
+				t.Errorf("seed %d: %d profile by profile, at least %d, and as one problem %d, at least %d", seed, found.best.cost, found.bound, one.Cost, one.CertifiedBound)
 			}
 		}
 	}

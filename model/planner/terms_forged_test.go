@@ -28,7 +28,7 @@ func TestForgedCases(t *testing.T) {
 			w.Suppliers = []model.Supplier{{Name: "Hill", Delivery: 500, LeastMoney: model.OptionalMoney{Amount: 5000, Given: true}}}
 			return w
 		}, func(t *testing.T, w *model.Workshop) plan.Case {
-			return caseBy(t, w, "p0", alone{open: []string{"Hill"}, orders: []plan.Ordered{{Supplier: "Hill", OffStick: 1<<62 - 100000}}})
+			return caseBy(t, w, "p0", restriction{open: []string{"Hill"}, orders: []plan.Ordered{{Supplier: "Hill", StickMultiplier: 1<<62 - 100000}}})
 		}},
 		{"so much off who does not offer the profile that sums wrap round", func() *model.Workshop {
 			w := forgedShop(5)
@@ -40,8 +40,8 @@ func TestForgedCases(t *testing.T) {
 			w.Suppliers = []model.Supplier{{Name: "Dale", Delivery: 500, LeastSticks: 2}, {Name: "Hill", Delivery: 100}}
 			return w
 		}, func(t *testing.T, w *model.Workshop) plan.Case {
-			c := caseBy(t, w, "p4", alone{open: []string{"Dale", "Hill"}})
-			c.Orders = []plan.Ordered{{Supplier: "Dale", OffStick: (1<<62 + 1<<60) / 2}}
+			c := caseBy(t, w, "p4", restriction{open: []string{"Dale", "Hill"}})
+			c.Orders = []plan.Ordered{{Supplier: "Dale", StickMultiplier: (1<<62 + 1<<60) / 2}}
 			return c
 		}},
 		{"a stand-in for less than what can be bought, that nothing is paid back of", func() *model.Workshop {
@@ -53,7 +53,7 @@ func TestForgedCases(t *testing.T) {
 			w.Suppliers = []model.Supplier{{Name: "Hill", Delivery: 500}}
 			return w
 		}, func(t *testing.T, w *model.Workshop) plan.Case {
-			c := caseBy(t, w, "p0", alone{open: []string{}, standIn: &standIn{length: 6000 * forgedMM, price: 3999}})
+			c := caseBy(t, w, "p0", restriction{open: []string{}, standIn: &standIn{length: 6000 * forgedMM, price: 3999}})
 			c.Open = []string{"Hill"}
 			return c
 		}},
@@ -112,9 +112,9 @@ func forgedShop(n int) *model.Workshop {
 }
 
 // caseBy makes a case by the planner's own code, of what it would not suppose itself.
-func caseBy(t *testing.T, w *model.Workshop, profile string, a alone) plan.Case {
+func caseBy(t *testing.T, w *model.Workshop, profile string, a restriction) plan.Case {
 	o := Options{Verify: forgedCheck}.withDefaults()
-	o.alone = &a
+	o.restriction = &a
 	groups, err := gather(w, o)
 	if err != nil {
 		t.Fatal(err)
@@ -123,9 +123,9 @@ func caseBy(t *testing.T, w *model.Workshop, profile string, a alone) plan.Case 
 		if g.profile.Name != profile {
 			continue
 		}
-		b := &batch{w: w, tasks: []*task{newTask(w, g, o)}}
-		b.fill()
-		f, err := b.solve(t.Context(), o, func(Progress) {}, false)
+		jp := &jointProblem{w: w, profiles: []*profileProblem{newProfileProblem(w, g, o)}}
+		jp.fill()
+		f, err := jp.solve(t.Context(), o, func(Progress) {}, false)
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -8,69 +8,69 @@ import (
 	"slices"
 )
 
-// nodesOff bounds the search trees of profiles at lowered prices: their bounds are only to guide.
-const nodesOff = 1
+// multiplierNodes bounds the search trees of profiles at lowered prices: their bounds are only to guide.
+const multiplierNodes = 1
 
 // mostRounds bounds the multipliers that are tried for a set of suppliers.
 const mostRounds = 5
 
 // ordering is the work on the plans that order from all suppliers of a set, and so much as they ask.
 type ordering struct {
-	dims       []dim
-	amounts    [][]amounts // that each task can order
-	plans      [][]alonePlan
-	costs      [][]sum             // of plans, and with more bundles
-	seen       map[*variant]effort // whose plans are among them, with the effort that they were found by
-	weights    []weights
-	off        []plan.Ordered // the last multipliers
-	rounds     int            // of multipliers
-	less, more point          // plans at multipliers that order no more than what is asked, and more
-	low, high  []plan.Ordered // multipliers by supplier with which no more is ordered than what is asked, and more
-	bound      model.Money
-	lower      [][]sum // bounds on each task's cost, for everything that it can order
-	picked     []int   // which of them make up the bound
-	weighed    int     // search.rounds when that was last found out
-	stuck      bool    // nothing more can be done about it
+	dims        []dim
+	amounts     [][]amounts // that each profile can order
+	plans       [][]variantPlan
+	costs       [][]sum                   // of plans, and with more bundles
+	seen        map[*variant]searchLimits // whose plans are among them, with the limits of the search that found them
+	tried       []multipliers
+	multipliers []plan.Ordered // the last multipliers
+	rounds      int            // of multipliers
+	less, more  point          // plans at multipliers that order no more than what is asked, and more
+	low, high   []plan.Ordered // multipliers by supplier with which no more is ordered than what is asked, and more
+	bound       model.Money
+	lower       [][]sum // bounds on each profile's cost, for everything that it can order
+	picked      []int   // which of them make up the bound
+	boundAt     int     // setSearch.rounds when that was last found out
+	stuck       bool    // nothing more can be done about it
 }
 
 // fillOrders raises the bounds of the sets, the least first, until none is below the best plan. Plans that come to what the
 // suppliers ask are found on the way. It takes no longer than the search of a profile may.
-func (w *search) fillOrders(ctx context.Context) error {
-	clock, stop := context.WithTimeout(ctx, w.o.TimeLimit)
+func (ss *setSearch) fillOrders(ctx context.Context) error {
+	clock, stop := context.WithTimeout(ctx, ss.o.TimeLimit)
 	defer stop()
 	for clock.Err() == nil {
-		var next *set
-		for _, s := range w.sets {
-			if (w.best == nil || w.boundOf(s) < w.best.cost) && (s.ordering == nil || !s.ordering.stuck) && (next == nil || w.boundOf(s) < w.boundOf(next)) {
+		var next *supplierSet
+		for _, s := range ss.sets {
+			if (ss.best == nil || ss.boundOf(s) < ss.best.cost) && (s.ordering == nil || !s.ordering.stuck) && (next == nil || ss.boundOf(s) < ss.boundOf(next)) {
 				next = s
 			}
 		}
 		if next == nil {
 			return nil
 		}
-		if err := w.fill(clock, next); err != nil {
+		if err := ss.fill(clock, next); err != nil {
 			return err
 		}
 	}
-	w.late = true
+	ss.late = true
 	return nil
 }
 
 // fill goes one step on with a set: it plans for the next multipliers, or for what profiles order at the bound.
-func (w *search) fill(ctx context.Context, s *set) error {
+func (ss *setSearch) fill(ctx context.Context, s *supplierSet) error {
 	if s.ordering == nil {
-		s.ordering = w.newOrdering(s)
+		s.ordering = ss.newOrdering(s)
 	}
-	if !s.ordering.stuck && s.ordering.weighed != w.rounds {
-		w.weigh(s) // with what was found for other sets meanwhile
+	if !s.ordering.stuck && s.ordering.boundAt != ss.rounds {
+		ss.bestAndBound(s) // with what was found for other sets meanwhile
 	}
-	if s.ordering.stuck || w.best != nil && w.boundOf(s) >= w.best.cost {
+	if s.ordering.stuck || ss.best != nil && ss.boundOf(s) >= ss.best.cost {
 		return nil
 	}
-	tasks, orders := w.multipliers(s)
-	var far []effort
+	tasks, orders := ss.nextMultipliers(s)
+	var limits []searchLimits
 	if tasks == nil {
-		tasks, orders, far = w.doubtful(s)
+		tasks, orders, limits = ss.widestGaps(s)
 	}
 	if tasks == nil {
 		s.ordering.stuck = true
@@ -79,34 +79,34 @@ func (w *search) fill(ctx context.Context, s *set) error {
 	var at []int
 	var variants []*variant
 	for m, n := range tasks {
-		v := w.variant(n, s.variants[n].open, orders[m])
+		v := ss.variant(n, s.variants[n].open, orders[m])
 		switch {
-		case far != nil:
-			v.effort = far[m]
+		case limits != nil:
+			v.limits = limits[m]
 		case v.tried: // for another set
 			continue
 		default:
-			v.effort = effort{nodes: nodesOff}
+			v.limits = searchLimits{nodes: multiplierNodes}
 		}
 		v.tried = true
 		at, variants = append(at, n), append(variants, v)
 	}
-	for from := 0; from < len(at); from += w.o.Workers {
-		to := min(from+w.o.Workers, len(at))
-		if err := w.solve(ctx, at[from:to], variants[from:to]); err != nil {
+	for from := 0; from < len(at); from += ss.o.Workers {
+		to := min(from+ss.o.Workers, len(at))
+		if err := ss.solve(ctx, at[from:to], variants[from:to]); err != nil {
 			return err
 		}
 	}
-	w.weigh(s)
+	ss.bestAndBound(s)
 	return nil
 }
 
 // newOrdering begins with a set. Of suppliers whose orders are too many to keep count of the last are not heeded. It is stuck where
 // nothing is left to heed, or a profile cannot be cut.
-func (w *search) newOrdering(s *set) *ordering {
-	f := &ordering{seen: map[*variant]effort{}, plans: make([][]alonePlan, len(w.all)), costs: make([][]sum, len(w.all)), weights: []weights{{}}}
+func (ss *setSearch) newOrdering(s *supplierSet) *ordering {
+	f := &ordering{seen: map[*variant]searchLimits{}, plans: make([][]variantPlan, len(ss.all)), costs: make([][]sum, len(ss.all)), tried: []multipliers{{}}}
 	var terms []model.Supplier
-	for _, t := range w.b.terms {
+	for _, t := range ss.b.terms {
 		if slices.Contains(s.open, t.Name) {
 			terms = append(terms, t)
 		}
@@ -116,14 +116,14 @@ func (w *search) newOrdering(s *set) *ordering {
 	}
 	for f.dims = dimsOf(terms); len(f.dims) > 0; {
 		f.amounts = nil
-		for _, t := range w.b.tasks {
-			own := t.orderable(f.dims)
+		for _, pp := range ss.b.profiles {
+			own := pp.orderable(f.dims)
 			if own == nil {
 				break
 			}
 			f.amounts = append(f.amounts, own)
 		}
-		if len(f.amounts) == len(w.b.tasks) {
+		if len(f.amounts) == len(ss.b.profiles) {
 			return f
 		}
 		last := f.dims[len(f.dims)-1].supplier
@@ -133,58 +133,58 @@ func (w *search) newOrdering(s *set) *ordering {
 	return f
 }
 
-// weigh finds the best plan of what is known for the set, and the bound.
-func (w *search) weigh(s *set) {
+// bestAndBound finds the best plan of what is known for the set, and the bound.
+func (ss *setSearch) bestAndBound(s *supplierSet) {
 	f := s.ordering
-	f.weighed = w.rounds
-	for n := range w.all {
-		for _, v := range w.all[n] {
-			if known, ok := f.seen[v]; v.ok && (!ok || known != v.effort) && s.variants[n].opens(v) {
-				f.seen[v] = v.effort
-				f.know(n, v)
+	f.boundAt = ss.rounds
+	for n := range ss.all {
+		for _, v := range ss.all[n] {
+			if known, ok := f.seen[v]; v.ok && (!ok || known != v.limits) && s.variants[n].opens(v) {
+				f.seen[v] = v.limits
+				f.addPlans(n, v)
 			}
 		}
 	}
-	if best, ok := f.counting(false).cheapest(f.costs, w.limit(s)); ok && best != nil {
-		var plans []alonePlan
-		for n, at := range best.chosen(len(w.all)) {
+	if best, ok := f.counting(false).cheapest(f.costs, ss.limit(s)); ok && best != nil {
+		var plans []variantPlan
+		for n, at := range best.chosen(len(ss.all)) {
 			plans = append(plans, f.plans[n][at])
 		}
-		w.take(w.b.planOf(plans))
+		ss.take(ss.b.planOf(plans))
 	}
 	f.lower = nil
-	for n := range w.all {
-		f.lower = append(f.lower, w.lower(s, n))
+	for n := range ss.all {
+		f.lower = append(f.lower, ss.lower(s, n))
 	}
-	least, ok := f.counting(true).cheapest(f.lower, w.limit(s))
+	least, ok := f.counting(true).cheapest(f.lower, ss.limit(s))
 	switch {
 	case !ok:
 		f.stuck = f.rounds == mostRounds // with multipliers it may be few enough
 	case least == nil:
-		f.bound = s.delivery + w.limit(s)
+		f.bound = s.delivery + ss.limit(s)
 	default:
 		f.bound = max(f.bound, s.delivery+least.cost)
-		f.picked = least.chosen(len(w.all))
+		f.picked = least.chosen(len(ss.all))
 	}
 }
 
 // counting is how sums of the set are added up.
-func (f *ordering) counting(up bool) counting { return counting{f.dims, f.weights, mostPairs, up} }
+func (f *ordering) counting(up bool) counting { return counting{f.dims, f.tried, mostPairs, up} }
 
 // limit is what the profiles must cost less than together to be better than the best plan.
-func (w *search) limit(s *set) model.Money {
-	if w.best == nil {
+func (ss *setSearch) limit(s *supplierSet) model.Money {
+	if ss.best == nil {
 		return maxSum
 	}
-	return w.best.cost - s.delivery
+	return ss.best.cost - s.delivery
 }
 
 // lower bounds what a profile costs, for everything that it can order.
-func (w *search) lower(s *set, n int) (out []sum) {
+func (ss *setSearch) lower(s *supplierSet, n int) (out []sum) {
 	f := s.ordering
 	for at, x := range f.amounts[n] {
 		one := sum{amounts: x, n: at}
-		for _, v := range w.all[n] {
+		for _, v := range ss.all[n] {
 			if v.solved && v.opens(s.variants[n]) {
 				if bound, ok := v.at(x, f.dims); ok {
 					one.cost = max(one.cost, bound)
@@ -196,36 +196,36 @@ func (w *search) lower(s *set, n int) (out []sum) {
 	return out
 }
 
-// know adds the plan of a task's variant, and what it costs with more bundles of one list.
-func (f *ordering) know(n int, v *variant) {
-	t, c := v.batch.tasks[0], v.courses[0]
-	cost := t.figures(c, 0).Cost
-	add := func(c course, cost model.Money) {
-		f.costs[n] = append(f.costs[n], sum{amounts: t.ordersOf(c, f.dims), cost: cost, n: len(f.plans[n])})
-		f.plans[n] = append(f.plans[n], alonePlan{v, c})
+// addPlans adds the plan of a profile's variant, and what it costs with more bundles of one list.
+func (f *ordering) addPlans(n int, v *variant) {
+	pp, sol := v.batch.profiles[0], v.solutions[0]
+	cost := pp.figures(sol, 0).Cost
+	add := func(sol solution, cost model.Money) {
+		f.costs[n] = append(f.costs[n], sum{amounts: pp.ordersOf(sol, f.dims), cost: cost, n: len(f.plans[n])})
+		f.plans[n] = append(f.plans[n], variantPlan{v, sol})
 	}
-	add(c, cost)
-	for m, s := range t.supplies {
+	add(sol, cost)
+	for m, s := range pp.supplies {
 		if !slices.ContainsFunc(f.dims, func(d dim) bool { return d.supplier == s.supplier }) {
 			continue
 		}
-		for more, have := int64(1), c.bundles[m]; have+more == 1 || !s.fills(f.dims, have+more-1); more++ {
+		for more, have := int64(1), sol.bundles[m]; have+more == 1 || !s.fills(f.dims, have+more-1); more++ {
 			if !s.sells(have + more) {
 				continue
 			}
-			other := c
-			other.bundles = slices.Clone(c.bundles)
+			other := sol
+			other.bundles = slices.Clone(sol.bundles)
 			other.bundles[m] += more
 			add(other, cost+s.pays(have+more)-s.pays(have)-s.spare*model.Money(more*int64(s.bundle)))
 		}
 	}
 }
 
-// doubtful gives the tasks whose bound at what they order is most below the best plan that is known for it, what they order, and a
+// widestGaps gives the profiles whose bound at what they order is most below the best plan that is known for it, what they order, and a
 // bound for it that is enough: with no less it is part of no better plan.
-func (w *search) doubtful(s *set) (tasks []int, orders [][]plan.Ordered, far []effort) {
+func (ss *setSearch) widestGaps(s *supplierSet) (tasks []int, orders [][]plan.Ordered, limits []searchLimits) {
 	f := s.ordering
-	doubt := make([]model.Money, len(w.all))
+	gap := make([]model.Money, len(ss.all))
 	var open []int
 	for n, at := range f.picked {
 		x, plan := f.lower[n][at], model.Money(maxSum)
@@ -234,31 +234,31 @@ func (w *search) doubtful(s *set) (tasks []int, orders [][]plan.Ordered, far []e
 				plan = min(plan, c.cost)
 			}
 		}
-		if doubt[n] = plan - x.cost; doubt[n] > 0 && x.amounts != (amounts{}) {
+		if gap[n] = plan - x.cost; gap[n] > 0 && x.amounts != (amounts{}) {
 			open = append(open, n)
 		}
 	}
-	slices.SortStableFunc(open, func(x, y int) int { return cmp.Compare(doubt[y], doubt[x]) })
+	slices.SortStableFunc(open, func(x, y int) int { return cmp.Compare(gap[y], gap[x]) })
 	for _, n := range open {
 		x := f.lower[n][f.picked[n]].amounts
-		own, enough := x.orders(f.dims), f.enough(n, w.limit(s))
-		if v := w.variant(n, s.variants[n].open, own); !v.tried || v.solved && v.proof.gap > 0 && !v.effort.covers(enough) {
-			tasks, orders, far = append(tasks, n), append(orders, own), append(far, effort{enough: enough})
+		own, needed := x.orders(f.dims), f.boundNeeded(n, ss.limit(s))
+		if v := ss.variant(n, s.variants[n].open, own); !v.tried || v.solved && v.proof.gap > 0 && !v.limits.covers(needed) {
+			tasks, orders, limits = append(tasks, n), append(orders, own), append(limits, searchLimits{enough: needed})
 		}
-		if len(tasks) == w.o.Workers {
+		if len(tasks) == ss.o.Workers {
 			break
 		}
 	}
-	return tasks, orders, far
+	return tasks, orders, limits
 }
 
 // covers says whether a search went so far already.
-func (e effort) covers(enough model.Money) bool {
+func (e searchLimits) covers(enough model.Money) bool {
 	return e.enough == 0 || enough > 0 && e.enough >= enough
 }
 
-// enough is the bound on what a task costs at what it orders now with which no plan comes to less than the limit; 0: it is not known.
-func (f *ordering) enough(n int, limit model.Money) model.Money {
+// boundNeeded returns the lowest bound at which this profile, ordering what it orders now, can be part of no better plan; 0: it is not known.
+func (f *ordering) boundNeeded(n int, limit model.Money) model.Money {
 	others := slices.Clone(f.lower)
 	others[n] = []sum{{amounts: f.lower[n][f.picked[n]].amounts}}
 	if rest, ok := f.counting(true).cheapest(others, limit); ok && rest != nil {
@@ -291,41 +291,41 @@ type point struct {
 	cost    model.Money
 }
 
-// multipliers gives what is to be taken off next where the plans of a set, made without regard to what is asked, fall short of it: at
+// nextMultipliers gives what is to be taken off next where the plans of a set, made without regard to what is asked, fall short of it: at
 // first as much as makes a bundle that nothing is cut from cost nothing, for more than that has no sense. Where one supplier
 // is short the next ones are where the lines of the two plans cross that order less and more than what is asked (Kelley's method in one
 // dimension); where several are, halfway between those with which too much is ordered from each and too little.
-func (w *search) multipliers(s *set) (tasks []int, orders [][]plan.Ordered) {
+func (ss *setSearch) nextMultipliers(s *supplierSet) (tasks []int, orders [][]plan.Ordered) {
 	f := s.ordering
 	if f.rounds == mostRounds {
 		return nil, nil
 	}
-	var off []plan.Ordered
+	var next []plan.Ordered
 	if f.rounds == 0 {
-		off = w.firstOff(s)
-	} else if len(f.off) == 1 {
-		off = w.nextOff(s)
+		next = ss.firstMultipliers(s)
+	} else if len(f.multipliers) == 1 {
+		next = ss.crossing(s)
 	} else {
-		off = w.halfOff(s)
+		next = ss.halved(s)
 	}
-	if len(off) == 0 {
+	if len(next) == 0 {
 		f.rounds = mostRounds
 		return nil, nil
 	}
 	f.rounds++
-	f.off = off
-	f.weights = append(f.weights, weightsOf(off, f.dims))
-	for n := range w.all {
-		if own := f.offOf(s.variants[n]); own != nil {
+	f.multipliers = next
+	f.tried = append(f.tried, multipliersByDim(next, f.dims))
+	for n := range ss.all {
+		if own := f.multipliersOf(s.variants[n]); own != nil {
 			tasks, orders = append(tasks, n), append(orders, own)
 		}
 	}
 	return tasks, orders
 }
 
-// offOf is what is taken off for a variant's task.
-func (f *ordering) offOf(v *variant) (own []plan.Ordered) {
-	for _, o := range f.off {
+// multipliersOf is what is taken off for a variant's profile.
+func (f *ordering) multipliersOf(v *variant) (own []plan.Ordered) {
+	for _, o := range f.multipliers {
 		if slices.Contains(v.open, o.Supplier) {
 			own = append(own, o)
 		}
@@ -333,55 +333,55 @@ func (f *ordering) offOf(v *variant) (own []plan.Ordered) {
 	return own
 }
 
-// weightsOf gives multipliers by dim.
-func weightsOf(off []plan.Ordered, dims []dim) (l weights) {
+// multipliersByDim gives multipliers by dim.
+func multipliersByDim(ordered []plan.Ordered, dims []dim) (l multipliers) {
 	for n, d := range dims {
-		for _, o := range off {
+		for _, o := range ordered {
 			switch {
 			case o.Supplier != d.supplier:
 			case d.sticks:
-				l[n] = int64(o.OffStick)
+				l[n] = int64(o.StickMultiplier)
 			default:
-				l[n] = o.OffShare
+				l[n] = o.MoneyMultiplier
 			}
 		}
 	}
 	return l
 }
 
-// firstOff gives, for each supplier of whose least order the plans of a set fall short, what can be taken off at most.
-func (w *search) firstOff(s *set) (off []plan.Ordered) {
-	for _, terms := range w.b.terms {
+// firstMultipliers gives, for each supplier of whose least order the plans of a set fall short, what can be taken off at most.
+func (ss *setSearch) firstMultipliers(s *supplierSet) (first []plan.Ordered) {
+	for _, terms := range ss.b.terms {
 		if !slices.Contains(s.open, terms.Name) {
 			continue
 		}
-		money, sticks, _, ok := w.ordered(s.variants, terms.Name)
+		money, sticks, _, ok := ss.orderTotals(s.variants, terms.Name)
 		if !ok {
 			return nil
 		}
-		share, stick := w.mostOff(terms.Name)
+		share, stick := ss.greatestMultipliers(terms.Name)
 		shortMoney, shortSticks := max(0, int64(terms.LeastAmount()-money)), max(0, int64(terms.LeastSticks)-sticks)
 		byMoney, bySticks := shareOf(shortMoney, share), int64(stick)*shortSticks
 		o := plan.Ordered{Supplier: terms.Name}
 		switch {
 		case byMoney > bySticks:
-			o.OffShare = share
+			o.MoneyMultiplier = share
 		case bySticks > 0:
-			o.OffStick = stick
+			o.StickMultiplier = stick
 		default:
 			continue
 		}
-		off = append(off, o)
+		first = append(first, o)
 	}
-	return off
+	return first
 }
 
-// mostOff is what can be taken off a supplier's prices, as a share in millionths and for each stick, without making anybody want
+// greatestMultipliers are what can be taken off a supplier's prices, as a share in millionths and for each stick, without making anybody want
 // sticks that nothing is cut from.
-func (w *search) mostOff(supplier string) (share int64, stick model.Money) {
+func (ss *setSearch) greatestMultipliers(supplier string) (share int64, stick model.Money) {
 	share, stick = million, maxSum
-	for _, t := range w.b.tasks {
-		for _, s := range t.supplies {
+	for _, pp := range ss.b.profiles {
+		for _, s := range pp.supplies {
 			for _, tier := range s.tiers {
 				if s.supplier != supplier {
 					continue
@@ -397,36 +397,36 @@ func (w *search) mostOff(supplier string) (share int64, stick model.Money) {
 	return share, stick
 }
 
-// ordered is what plans of all profiles order from a supplier, and what they cost; false where there is not one of each.
-func (w *search) ordered(variants []*variant, supplier string) (money model.Money, sticks int64, cost model.Money, ok bool) {
+// orderTotal is what plans of all profiles order from a supplier, and what they cost; false where there is not one of each.
+func (ss *setSearch) orderTotals(variants []*variant, supplier string) (money model.Money, sticks int64, cost model.Money, ok bool) {
 	for _, v := range variants {
 		if !v.ok {
 			return 0, 0, 0, false
 		}
-		b := batch{tasks: v.batch.tasks}
-		m, n := b.ordered(v.courses, supplier)
+		b := jointProblem{profiles: v.batch.profiles}
+		m, n := b.orderTotal(v.solutions, supplier)
 		money, sticks = money+m, sticks+n
-		cost += v.batch.tasks[0].figures(v.courses[0], 0).Cost
+		cost += v.batch.profiles[0].figures(v.solutions[0], 0).Cost
 	}
 	return money, sticks, cost, true
 }
 
-// nextOff gives the next multiplier of the one supplier that is short.
-func (w *search) nextOff(s *set) []plan.Ordered {
+// crossing gives the next multiplier of the one supplier that is short.
+func (ss *setSearch) crossing(s *supplierSet) []plan.Ordered {
 	f := s.ordering
-	last := f.off[0]
-	n := slices.IndexFunc(f.dims, func(d dim) bool { return d.supplier == last.Supplier && d.sticks == (last.OffStick > 0) })
+	last := f.multipliers[0]
+	n := slices.IndexFunc(f.dims, func(d dim) bool { return d.supplier == last.Supplier && d.sticks == (last.StickMultiplier > 0) })
 	if n < 0 {
 		return nil
 	}
 	at := func(variants []*variant) (point, bool) {
-		money, sticks, cost, ok := w.ordered(variants, last.Supplier)
+		money, sticks, cost, ok := ss.orderTotals(variants, last.Supplier)
 		if f.dims[n].sticks {
 			return point{sticks, cost}, ok
 		}
 		return point{int64(money), cost}, ok
 	}
-	now := w.atOff(s)
+	now := ss.variantsNow(s)
 	p, ok := at(now)
 	if !ok {
 		return nil
@@ -446,47 +446,47 @@ func (w *search) nextOff(s *set) []plan.Ordered {
 	next := plan.Ordered{Supplier: last.Supplier}
 	cost, ordered := f.more.cost-f.less.cost, f.more.ordered-f.less.ordered
 	if f.dims[n].sticks {
-		next.OffStick = max(0, min(cost/model.Money(ordered), last.OffStick))
+		next.StickMultiplier = max(0, min(cost/model.Money(ordered), last.StickMultiplier))
 	} else {
-		next.OffShare = max(0, min(shareIs(int64(cost), ordered), last.OffShare))
+		next.MoneyMultiplier = max(0, min(shareIs(int64(cost), ordered), last.MoneyMultiplier))
 	}
-	if slices.Contains(f.weights, weightsOf([]plan.Ordered{next}, f.dims)) {
+	if slices.Contains(f.tried, multipliersByDim([]plan.Ordered{next}, f.dims)) {
 		return nil
 	}
 	return []plan.Ordered{next}
 }
 
-// halfOff gives the next multipliers where several suppliers are short.
-func (w *search) halfOff(s *set) (next []plan.Ordered) {
+// halved gives the next multipliers where several suppliers are short.
+func (ss *setSearch) halved(s *supplierSet) (next []plan.Ordered) {
 	f := s.ordering
-	now := w.atOff(s)
+	now := ss.variantsNow(s)
 	if f.rounds == 1 {
-		f.low, f.high = make([]plan.Ordered, len(f.off)), slices.Clone(f.off)
+		f.low, f.high = make([]plan.Ordered, len(f.multipliers)), slices.Clone(f.multipliers)
 	}
-	for n, o := range f.off {
-		money, sticks, _, ok := w.ordered(now, o.Supplier)
+	for n, o := range f.multipliers {
+		money, sticks, _, ok := ss.orderTotals(now, o.Supplier)
 		if !ok {
 			return nil
 		}
-		terms := w.b.terms[w.b.order(o.Supplier)]
-		if o.OffStick > 0 && sticks > int64(terms.LeastSticks) || o.OffShare > 0 && money > terms.LeastAmount() {
+		terms := ss.b.terms[ss.b.orderChoice(o.Supplier)]
+		if o.StickMultiplier > 0 && sticks > int64(terms.LeastSticks) || o.MoneyMultiplier > 0 && money > terms.LeastAmount() {
 			f.high[n] = o
 		} else {
 			f.low[n] = o
 		}
-		next = append(next, plan.Ordered{Supplier: o.Supplier, OffShare: (f.low[n].OffShare + f.high[n].OffShare) / 2, OffStick: (f.low[n].OffStick + f.high[n].OffStick) / 2})
+		next = append(next, plan.Ordered{Supplier: o.Supplier, MoneyMultiplier: (f.low[n].MoneyMultiplier + f.high[n].MoneyMultiplier) / 2, StickMultiplier: (f.low[n].StickMultiplier + f.high[n].StickMultiplier) / 2})
 	}
-	if slices.Contains(f.weights, weightsOf(next, f.dims)) {
+	if slices.Contains(f.tried, multipliersByDim(next, f.dims)) {
 		return nil
 	}
 	return next
 }
 
-// atOff gives the variants of a set's tasks at the last multipliers.
-func (w *search) atOff(s *set) (now []*variant) {
+// variantsNow gives the variants of a set's profiles at the last multipliers.
+func (ss *setSearch) variantsNow(s *supplierSet) (now []*variant) {
 	for n, v := range s.variants {
-		if own := s.ordering.offOf(v); own != nil {
-			v = w.variant(n, v.open, own)
+		if own := s.ordering.multipliersOf(v); own != nil {
+			v = ss.variant(n, v.open, own)
 		}
 		now = append(now, v)
 	}

@@ -42,7 +42,7 @@ func shortOrdersPlan(t *testing.T) (*model.Workshop, *plan.Document) {
 			if o.LeastMoney > 0 || o.LeastSticks > 0 {
 				asks++
 			}
-			if o.OffShare > 0 || o.OffStick > 0 {
+			if o.MoneyMultiplier > 0 || o.StickMultiplier > 0 {
 				off++
 			}
 		}
@@ -82,7 +82,7 @@ func TestSpoiledOrders(t *testing.T) {
 		return out
 	}
 	asks := func(o plan.Ordered) bool { return o.LeastMoney > 0 || o.LeastSticks > 0 }
-	off := func(o plan.Ordered) bool { return o.OffShare > 0 || o.OffStick > 0 }
+	off := func(o plan.Ordered) bool { return o.MoneyMultiplier > 0 || o.StickMultiplier > 0 }
 	eachIsFound(t, w, good, []spoilt{
 		{"the cases of so much forgotten", func(d *plan.Document) {
 			d.Together[0].Cases = slices.DeleteFunc(d.Together[0].Cases, func(c plan.Case) bool { return len(c.Orders) > 0 })
@@ -94,11 +94,11 @@ func TestSpoiledOrders(t *testing.T) {
 		}, "problem", ""},
 		{"more off than is", func(d *plan.Document) {
 			for _, c := range cases(d, off) {
-				c.Orders[0].OffShare, c.Orders[0].OffStick = c.Orders[0].OffShare/2, c.Orders[0].OffStick/2
+				c.Orders[0].MoneyMultiplier, c.Orders[0].StickMultiplier = c.Orders[0].MoneyMultiplier/2, c.Orders[0].StickMultiplier/2
 			}
 		}, "problem", ""},
-		{"more off than sticks are above their worth", func(d *plan.Document) { cases(d, off)[0].Orders[0].OffShare = 900_000 }, "case", "above what the sticks are worth"},
-		{"less than nothing off", func(d *plan.Document) { cases(d, off)[0].Orders[0].OffStick = -1 }, "case", "out of range"},
+		{"more off than sticks are above their worth", func(d *plan.Document) { cases(d, off)[0].Orders[0].MoneyMultiplier = 900_000 }, "case", "above what the sticks are worth"},
+		{"less than nothing off", func(d *plan.Document) { cases(d, off)[0].Orders[0].StickMultiplier = -1 }, "case", "out of range"},
 		{"a supplier that is not open", func(d *plan.Document) { cases(d, asks)[0].Orders[0].Supplier = "Dale" }, "case", "not open"},
 		{"a supplier twice", func(d *plan.Document) { c := cases(d, asks)[0]; c.Orders = append(c.Orders, c.Orders[0]) }, "case", "twice"},
 		{"a bound too good", func(d *plan.Document) { cases(d, asks)[0].Bound++ }, "bound", "better than what the certificate proves"},

@@ -34,33 +34,33 @@ type standIn struct {
 	price  model.Money
 }
 
-// alone restricts a task to the suppliers without terms and the open ones, all without terms but for what is said of its orders.
-type alone struct {
+// restriction leaves a profile only the suppliers without terms and the open ones, all without terms but for what is said of its orders.
+type restriction struct {
 	open    []string // by name
 	orders  []plan.Ordered
 	standIn *standIn // nil: none
-	effort
+	searchLimits
 }
 
-// effort is how far a search goes.
-type effort struct {
+// searchLimits say when a search may end early.
+type searchLimits struct {
 	enough model.Money // a bound that is as good as any higher one; 0: none is
 	nodes  int         // of the search tree at most; 0: any number
 }
 
-// variant is a task with its batch for one set of open suppliers, and what was found.
+// variant is a profile with its joint problem for one set of open suppliers, and what was found.
 type variant struct {
-	batch   *batch
-	open    []string // those of the set that offer the profile
-	orders  []plan.Ordered
-	effort  effort
-	standIn *standIn
-	courses []course
-	proof   proof
-	profile string
-	tried   bool // to be solved, for orders of so much
-	solved  bool
-	ok      bool // there is a plan, without the stand-in
+	batch     *jointProblem
+	open      []string // those of the set that offer the profile
+	orders    []plan.Ordered
+	limits    searchLimits
+	standIn   *standIn
+	solutions []solution
+	proof     proof
+	profile   string
+	tried     bool // to be solved, for orders of so much
+	solved    bool
+	ok        bool // there is a plan, without the stand-in
 }
 
 // Memory keeps what was found for profiles alone, for further plans of the same workshop by the same options, such as those
@@ -87,17 +87,19 @@ func (m *Memory) serves(w *model.Workshop, o Options) bool {
 func NewMemory() *Memory { return &Memory{found: map[string]*variant{}} }
 
 // key is that of a variant of a profile.
-func (v *variant) key(t *task) string { return fmt.Sprintf("%q %q", t.profile.Name, v.open) }
+func (v *variant) key(pp *profileProblem) string {
+	return fmt.Sprintf("%q %q", pp.profile.Name, v.open)
+}
 
-// takeOver takes over what is known of a task's variant, and says whether there was anything. Nothing is where the plan is to
+// takeOver takes over what is known of a profile's variant, and says whether there was anything. Nothing is where the plan is to
 // do without one of the profile's price lists, or has so much ordered.
-func (v *variant) takeOver(t *task, o Options) bool {
-	if o.Memory == nil || v.orders != nil || o.without != nil && o.without.Profile == t.profile.Name {
+func (v *variant) takeOver(pp *profileProblem, o Options) bool {
+	if o.Memory == nil || v.orders != nil || o.leftOut != nil && o.leftOut.Profile == pp.profile.Name {
 		return false
 	}
 	o.Memory.mu.Lock()
 	defer o.Memory.mu.Unlock()
-	known := o.Memory.found[v.key(t)]
+	known := o.Memory.found[v.key(pp)]
 	if known != nil {
 		*v = *known
 	}
@@ -105,31 +107,31 @@ func (v *variant) takeOver(t *task, o Options) bool {
 }
 
 // keep notes what was found, as takeOver would take it.
-func (v *variant) keep(t *task, o Options) {
-	if o.Memory == nil || v.orders != nil || o.without != nil && o.without.Profile == t.profile.Name {
+func (v *variant) keep(pp *profileProblem, o Options) {
+	if o.Memory == nil || v.orders != nil || o.leftOut != nil && o.leftOut.Profile == pp.profile.Name {
 		return
 	}
 	o.Memory.mu.Lock()
 	defer o.Memory.mu.Unlock()
-	o.Memory.found[v.key(t)] = v
+	o.Memory.found[v.key(pp)] = v
 }
 
-// set is one set of suppliers: which variant each task has in it.
-type set struct {
+// supplierSet is one set of suppliers: which variant each profile has in it.
+type supplierSet struct {
 	open     []string
 	delivery model.Money
 	variants []*variant
 	ordering *ordering // the work on orders that come to what they must; nil: not begun
 }
 
-// search is the work on the sets of a batch's suppliers.
-type search struct {
-	b      *batch
+// setSearch is the work on the sets of a joint problem's suppliers.
+type setSearch struct {
+	b      *jointProblem
 	o      Options
 	report func(Progress)
-	price  model.Money  // of the stand-in
-	sets   []*set       // the empty one first
-	all    [][]*variant // of each task
+	price  model.Money    // of the stand-in
+	sets   []*supplierSet // the empty one first
+	all    [][]*variant   // of each profile
 	best   *setPlan
 	bound  model.Money // of every plan
 	open   string      // why a profile alone was left open, if one was
@@ -137,71 +139,71 @@ type search struct {
 	rounds int         // how often variants were solved, and so how much is known; not 0
 }
 
-// newSearch lists the subsets of the batch's suppliers with their variants, each variant once. It gives nil where there are
+// newSearch lists the subsets of the joint problem's suppliers with their variants, each variant once. It gives nil where there are
 // too many.
-func (b *batch) newSearch(o Options, report func(Progress)) *search {
-	if len(b.terms) >= 31 || 1<<len(b.terms) > maxSets {
+func (jp *jointProblem) newSearch(o Options, report func(Progress)) *setSearch {
+	if len(jp.terms) >= 31 || 1<<len(jp.terms) > maxSets {
 		return nil
 	}
-	w := &search{b: b, o: o, report: report, price: b.unpayable(), rounds: 1, all: make([][]*variant, len(b.tasks))}
-	for bits := range 1 << len(b.terms) {
-		one := &set{open: []string{}}
-		for n, s := range b.terms {
+	ss := &setSearch{b: jp, o: o, report: report, price: jp.unpayable(), rounds: 1, all: make([][]*variant, len(jp.profiles))}
+	for bits := range 1 << len(jp.terms) {
+		one := &supplierSet{open: []string{}}
+		for n, s := range jp.terms {
 			if bits>>n&1 == 1 {
 				one.open = append(one.open, s.Name)
 				one.delivery += s.Delivery
 			}
 		}
-		for n, t := range b.tasks {
-			open := slices.DeleteFunc(slices.Clone(one.open), func(name string) bool { return !t.offered(name) })
-			one.variants = append(one.variants, w.variant(n, open, nil))
+		for n, pp := range jp.profiles {
+			open := slices.DeleteFunc(slices.Clone(one.open), func(name string) bool { return !pp.offered(name) })
+			one.variants = append(one.variants, ss.variant(n, open, nil))
 		}
-		w.sets = append(w.sets, one)
+		ss.sets = append(ss.sets, one)
 	}
-	return w
+	return ss
 }
 
-// offered says whether a supplier offers the task's profile.
-func (t *task) offered(supplier string) bool {
-	return slices.ContainsFunc(t.supplies, func(s supply) bool { return s.supplier == supplier })
+// offered says whether a supplier offers the profile.
+func (pp *profileProblem) offered(supplier string) bool {
+	return slices.ContainsFunc(pp.supplies, func(s supply) bool { return s.supplier == supplier })
 }
 
-// variant gives a task's variant, known or new.
-func (w *search) variant(n int, open []string, orders []plan.Ordered) *variant {
-	for _, v := range w.all[n] {
+// variant gives a profile's variant, known or new.
+func (ss *setSearch) variant(n int, open []string, orders []plan.Ordered) *variant {
+	for _, v := range ss.all[n] {
 		if slices.Equal(v.open, open) && slices.Equal(v.orders, orders) {
 			return v
 		}
 	}
-	v := &variant{open: open, orders: orders, profile: w.b.tasks[n].profile.Name}
-	w.all[n] = append(w.all[n], v)
+	v := &variant{open: open, orders: orders, profile: ss.b.profiles[n].profile.Name}
+	ss.all[n] = append(ss.all[n], v)
 	return v
 }
 
-// solveSets plans the batch's profiles alone for sets of suppliers. With all suppliers open it plans each of them; with
+// solveSets plans the joint problem's profiles alone for sets of suppliers. With all suppliers open it plans each of them; with
 // fewer open a profile costs no less than with more, and so of any other set only as many are planned as it takes to see
 // that it is no better, those first that are likely to show it. Then it does the same for orders that come to what they
 // must. It gives nil where there are too many sets.
-func (b *batch) solveSets(ctx context.Context, o Options, report func(Progress)) (*search, []plan.Case, error) {
-	w := b.newSearch(o, report)
-	if w == nil {
+func (jp *jointProblem) solveSets(ctx context.Context, o Options, report func(Progress)) (*setSearch, []plan.Case, error) {
+	ss := jp.newSearch(o, report)
+	if ss == nil {
 		return nil, nil, nil
 	}
-	for _, s := range slices.Backward(w.sets) { // all open, then fewer
-		if err := w.try(ctx, s); err != nil {
+	for _, s := range slices.Backward(ss.sets) { // all open, then fewer
+		if err := ss.try(ctx, s); err != nil {
 			return nil, nil, err
 		}
 	}
-	if err := w.fillOrders(ctx); err != nil {
+	if err := ss.fillOrders(ctx); err != nil {
 		return nil, nil, err
 	}
-	w.bound = maxSum
-	for _, s := range w.sets {
-		w.bound = min(w.bound, w.boundOf(s))
+	ss.bound = maxSum
+	for _, s := range ss.sets {
+		ss.bound = min(ss.bound, ss.boundOf(s))
 	}
 	var cases []plan.Case
-	for n := range w.all {
-		for _, v := range w.all[n] {
+	for n := range ss.all {
+		for _, v := range ss.all[n] {
 			if !v.solved {
 				continue
 			}
@@ -210,16 +212,16 @@ func (b *batch) solveSets(ctx context.Context, o Options, report func(Progress))
 				c.StandIn = v.standIn.price
 			}
 			cases = append(cases, c)
-			if v.proof.gap > 0 && w.open == "" && v.orders == nil {
-				w.open = v.profile + " alone: " + v.proof.reason
+			if v.proof.gap > 0 && ss.open == "" && v.orders == nil {
+				ss.open = v.profile + " alone: " + v.proof.reason
 			}
 		}
 	}
-	return w, cases, nil
+	return ss, cases, nil
 }
 
 // try plans profiles of a set until it is seen to be no better than the best plan, or all of them are planned.
-func (w *search) try(ctx context.Context, s *set) error {
+func (ss *setSearch) try(ctx context.Context, s *supplierSet) error {
 	var rest []int
 	for n, v := range s.variants {
 		if !v.solved {
@@ -228,56 +230,56 @@ func (w *search) try(ctx context.Context, s *set) error {
 	}
 	gain := map[int]model.Money{}
 	for _, n := range rest {
-		gain[n] = s.variants[n].promise(w.b.tasks[n], w.o) - w.least(s, n)
+		gain[n] = s.variants[n].guess(ss.b.profiles[n], ss.o) - ss.least(s, n)
 	}
 	slices.SortStableFunc(rest, func(x, y int) int { return cmp.Compare(gain[y], gain[x]) })
-	for len(rest) > 0 && (w.best == nil || w.boundOf(s) < w.best.cost) {
-		now := rest[:min(len(rest), w.o.Workers)]
+	for len(rest) > 0 && (ss.best == nil || ss.boundOf(s) < ss.best.cost) {
+		now := rest[:min(len(rest), ss.o.Workers)]
 		rest = rest[len(now):]
 		var variants []*variant
 		for _, n := range now {
 			variants = append(variants, s.variants[n])
 		}
-		if err := w.solve(ctx, now, variants); err != nil {
+		if err := ss.solve(ctx, now, variants); err != nil {
 			return err
 		}
 	}
 	if !slices.ContainsFunc(s.variants, func(v *variant) bool { return !v.ok }) {
-		var plans []alonePlan
+		var plans []variantPlan
 		for _, v := range s.variants {
-			plans = append(plans, alonePlan{v, v.courses[0]})
+			plans = append(plans, variantPlan{v, v.solutions[0]})
 		}
-		w.take(w.b.planOf(plans))
+		ss.take(ss.b.planOf(plans))
 	}
 	return nil
 }
 
 // take takes a plan that is better than the best.
-func (w *search) take(p *setPlan) {
-	if p != nil && (w.best == nil || p.cost < w.best.cost) {
-		w.best = p
+func (ss *setSearch) take(p *setPlan) {
+	if p != nil && (ss.best == nil || p.cost < ss.best.cost) {
+		ss.best = p
 	}
 }
 
-// solve plans variants of tasks side by side.
-func (w *search) solve(ctx context.Context, tasks []int, variants []*variant) error {
+// solve plans variants of profiles side by side.
+func (ss *setSearch) solve(ctx context.Context, tasks []int, variants []*variant) error {
 	errs := make([]error, len(tasks))
 	var workers sync.WaitGroup
 	for m, n := range tasks {
 		workers.Go(func() {
-			errs[m] = w.b.caught(func() error { return variants[m].solve(ctx, w.b.tasks[n], w.o, w.price, w.report) })
+			errs[m] = ss.b.recovered(func() error { return variants[m].solve(ctx, ss.b.profiles[n], ss.o, ss.price, ss.report) })
 		})
 	}
 	workers.Wait()
-	w.rounds++
+	ss.rounds++
 	return join(errs)
 }
 
 // boundOf is what every plan costs at least that orders from all of the set, as far as it is known.
-func (w *search) boundOf(s *set) model.Money {
+func (ss *setSearch) boundOf(s *supplierSet) model.Money {
 	sum := s.delivery
 	for n := range s.variants {
-		sum += w.least(s, n)
+		sum += ss.least(s, n)
 	}
 	if s.ordering != nil {
 		sum = max(sum, s.ordering.bound)
@@ -287,8 +289,8 @@ func (w *search) boundOf(s *set) model.Money {
 
 // least is what a profile costs at least in the set, whatever it orders: the greatest bound of its variants in which no fewer
 // suppliers are open.
-func (w *search) least(s *set, n int) (bound model.Money) {
-	for _, v := range w.all[n] {
+func (ss *setSearch) least(s *supplierSet, n int) (bound model.Money) {
+	for _, v := range ss.all[n] {
 		if v.solved && v.orders == nil && v.proof.bound > bound && v.opens(s.variants[n]) {
 			bound = v.proof.bound
 		}
@@ -301,68 +303,68 @@ func (v *variant) opens(other *variant) bool {
 	return !slices.ContainsFunc(other.open, func(name string) bool { return !slices.Contains(v.open, name) })
 }
 
-// promise guesses what a variant costs: as much as first-fit, or more than any plan where it cannot be cut.
-func (v *variant) promise(t *task, o Options) model.Money {
-	o.alone = &alone{open: v.open}
-	one := t.again(o)
-	if len(one.cannotCut()) > 0 {
+// guess estimates what a variant costs: as much as first-fit, or more than any plan where it cannot be cut.
+func (v *variant) guess(pp *profileProblem, o Options) model.Money {
+	o.restriction = &restriction{open: v.open}
+	restricted := pp.again(o)
+	if len(restricted.cannotCut()) > 0 {
 		return maxSum
 	}
-	c, leftOver := one.firstFit()
+	sol, leftOver := restricted.firstFit()
 	if leftOver > 0 {
 		return maxSum
 	}
-	return one.figures(c, 0).Cost
+	return restricted.figures(sol, 0).Cost
 }
 
-// again makes the task once more, by other options.
-func (t *task) again(o Options) *task {
-	g := t.group
-	g.warnings = g.warnings[:t.given:t.given]
-	return newTask(t.w, g, o)
+// again states the profile's problem once more, by other options.
+func (pp *profileProblem) again(o Options) *profileProblem {
+	g := pp.profileSides
+	g.warnings = g.warnings[:pp.given:pp.given]
+	return newProfileProblem(pp.w, g, o)
 }
 
 // unpayable is a price that no cheapest plan pays for a stick: above what a plan of first-fit costs, or everything that a cheapest
 // plan might use.
-func (b *batch) unpayable() model.Money {
-	hand := b.firstFit()
+func (jp *jointProblem) unpayable() model.Money {
+	firstFit := jp.firstFit()
 	price := model.Money(1)
-	for n, t := range b.tasks {
-		price += 2 * hand.figures[n].Cost
-		if hand.complete() {
+	for n, pp := range jp.profiles {
+		price += 2 * firstFit.figures[n].Cost
+		if firstFit.complete() {
 			continue
 		}
-		for _, k := range t.kinds {
+		for _, k := range pp.kinds {
 			price += k.value * model.Money(len(k.rack))
 		}
-		for _, s := range t.supplies {
+		for _, s := range pp.supplies {
 			price += s.pays(max(s.most, s.tiers[0].from))
 		}
 	}
-	if !hand.complete() {
-		for _, s := range b.terms {
+	if !firstFit.complete() {
+		for _, s := range jp.terms {
 			price += s.Delivery
 		}
 	}
 	return min(price, solver.MaxCost/2)
 }
 
-// solve plans a task's variant; where it cannot be planned, once more with the stand-in, but for one that orders so much: that
+// solve plans a profile's variant; where it cannot be planned, once more with the stand-in, but for one that orders so much: that
 // stays unsolved.
-func (v *variant) solve(ctx context.Context, t *task, o Options, price model.Money, report func(Progress)) error {
-	if v.takeOver(t, o) {
+func (v *variant) solve(ctx context.Context, pp *profileProblem, o Options, price model.Money, report func(Progress)) error {
+	if v.takeOver(pp, o) {
 		return nil
 	}
-	for _, in := range []*standIn{nil, {length: t.longestOffered(), price: price}} {
+	for _, in := range []*standIn{nil, {length: pp.longestOffered(), price: price}} {
 		if in != nil && v.orders != nil {
 			return nil
 		}
-		o.alone = &alone{open: v.open, orders: v.orders, standIn: in, effort: v.effort}
-		one := t.again(o)
-		if len(one.cannotCut()) > 0 {
+		o.restriction = &restriction{open: v.open, orders: v.orders, standIn: in, searchLimits: v.limits}
+		restricted := pp.again(o)
+		if len(restricted.cannotCut()) > 0 {
 			continue
 		}
-		v.batch, v.standIn = &batch{w: t.w, tasks: []*task{one}, forced: slices.ContainsFunc(v.orders, asks)}, in
+		v.batch, v.standIn = &jointProblem{w: pp.w, profiles: []*profileProblem{restricted}, forced: slices.ContainsFunc(v.orders, asks)}, in
 		v.batch.fill()
 		found, err := v.batch.solve(ctx, o, report, false)
 		var known *model.Error
@@ -370,54 +372,54 @@ func (v *variant) solve(ctx context.Context, t *task, o Options, price model.Mon
 		case err == nil && v.solved && found.proof.bound < v.proof.bound: // less than was known, in less time perhaps
 			return nil
 		case err == nil:
-			v.courses, v.proof, v.solved, v.ok = found.courses, found.proof, true, in == nil
-			v.keep(t, o)
+			v.solutions, v.proof, v.solved, v.ok = found.solutions, found.proof, true, in == nil
+			v.keep(pp, o)
 			return nil
 		case in != nil || !errors.As(err, &known) || known.Kind != model.CannotCut:
 			return err
 		}
 	}
-	return (&batch{w: t.w, tasks: []*task{t}}).fault("it cannot be planned from any stick", nil)
+	return (&jointProblem{w: pp.w, profiles: []*profileProblem{pp}}).fault("it cannot be planned from any stick", nil)
 }
 
-// longestOffered is the longest stick of the task's lists.
-func (t *task) longestOffered() (longest model.Length) {
-	for _, s := range t.supplies {
+// longestOffered is the longest stick of the profile's lists.
+func (pp *profileProblem) longestOffered() (longest model.Length) {
+	for _, s := range pp.supplies {
 		longest = max(longest, s.length)
 	}
 	return longest
 }
 
-// setPlan is a plan of all the batch's profiles, made of their plans alone.
+// setPlan is a plan of all the joint problem's profiles, made of their plans alone.
 type setPlan struct {
-	batch   *batch
-	courses []course
-	cost    model.Money
+	batch     *jointProblem
+	solutions []solution
+	cost      model.Money
 }
 
-// alonePlan is a plan of one profile alone.
-type alonePlan struct {
-	of     *variant
-	course course
+// variantPlan is a plan of one profile alone.
+type variantPlan struct {
+	of       *variant
+	solution solution
 }
 
 // planOf puts plans of all profiles together, and brings the orders up to what the suppliers ask; nil where that cannot be.
-func (b *batch) planOf(plans []alonePlan) *setPlan {
-	p := &setPlan{batch: &batch{w: b.w, terms: b.terms}}
+func (jp *jointProblem) planOf(plans []variantPlan) *setPlan {
+	p := &setPlan{batch: &jointProblem{w: jp.w, terms: jp.terms}}
 	for _, one := range plans {
-		p.batch.tasks = append(p.batch.tasks, one.of.batch.tasks[0])
-		c := one.course
-		c.bundles = slices.Clone(c.bundles)
-		p.courses = append(p.courses, c)
+		p.batch.profiles = append(p.batch.profiles, one.of.batch.profiles[0])
+		sol := one.solution
+		sol.bundles = slices.Clone(sol.bundles)
+		p.solutions = append(p.solutions, sol)
 	}
-	p.batch.trim(p.courses, supply.pays)
-	p.batch.topUp(p.courses)
-	if !p.batch.allowed(p.courses, nil) {
+	p.batch.trim(p.solutions, supply.pays)
+	p.batch.topUp(p.solutions)
+	if !p.batch.allowed(p.solutions, nil) {
 		return nil
 	}
-	deliveries := p.batch.deliveries(p.courses)
-	for n, t := range p.batch.tasks {
-		p.cost += t.figures(p.courses[n], deliveries[n]).Cost
+	deliveries := p.batch.deliveries(p.solutions)
+	for n, pp := range p.batch.profiles {
+		p.cost += pp.figures(p.solutions[n], deliveries[n]).Cost
 	}
 	return p
 }

@@ -5,7 +5,7 @@
 //	          width w and t = tan(180°/n)
 //	at yield  net, with its part of the week's waste
 //	marginal  what the plan with the job costs, less what it costs without
-//	worth     Σ u / scale over the job's sides, with the dual values u of the plan's certificate
+//	dual      Σ u / scale over the job's sides, with the dual values u of the plan's certificate
 //
 // What was decided, and why:
 //
@@ -20,7 +20,7 @@
 //     more than the cost.
 //   - A profile that suppliers' terms bind has no such values: it is planned from a proof for each set of suppliers, and none of those is about
 //     all plans. A profile with frames matched by lot has none either, because an item belongs to a lot there. The quotation says which of the two it is
-//     (no_worth). Bundles, damage and credits do no harm.
+//     (no_dual_value). Bundles, damage and credits do no harm.
 //   - A length that the certificate does not list has the value of the next longer one that it does: whatever gives that one gives this one
 //     too, so it is worth no more. Of a length beyond all of them nothing is said, and the quotation counts such sides.
 package quote

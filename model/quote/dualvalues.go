@@ -13,38 +13,38 @@ import (
 	"slices"
 )
 
-// worths is what the certificate says each length is worth: the multipliers u of the root, before any branching. They bound
-// every plan from below by Σ u d − Σ v m, and no stick can hold more worth than it costs. The leaves of a certificate that
+// dualValues is the dual value of each length: the u of the root, before any branching. They bound
+// every plan from below by Σ u d − Σ v m, and no stick can hold sides of more dual value than it costs. The leaves of a certificate that
 // branches do not do for prices: each is about some plans only.
-type worths struct {
+type dualValues struct {
 	lengths []int64 // of the items
-	worth   []int64 // in 1/scale of the minor unit
+	values  []int64 // in 1/scale of the minor unit
 	scale   int64
-	none    string // why there are none: WorthTogether or another; empty: there are some
+	none    string // why there are none: Together or another; empty: there are some
 }
 
-// Why a profile's sides have no worth.
+// Why a profile's sides have no dual value.
 const (
-	WorthTogether = "together" // it was planned together with others, bound by suppliers' terms, for which there are no such multipliers
-	WorthByLot    = "lot"      // frames of it are matched by lot, so that what a side is worth hangs on the lot
-	WorthAbsent   = "absent"   // the plan does not have it, or its certificate says nothing
+	Together = "together" // it was planned together with others, bound by suppliers' terms, for which there are none
+	ByLot    = "lot"      // frames of it are matched by lot, so that what a side is worth hangs on the lot
+	Absent   = "absent"   // the plan does not have it, or its certificate says nothing
 )
 
-// worthsOfJobs gives them by profile for the workshop's jobs.
-func worthsOfJobs(ctx context.Context, w *model.Workshop, o planner.Options) (map[string]*worths, error) {
+// dualValuesOfJobs gives them by profile for the workshop's jobs.
+func dualValuesOfJobs(ctx context.Context, w *model.Workshop, o planner.Options) (map[string]*dualValues, error) {
 	problems, err := planner.Problems(w, o)
 	if err != nil {
 		return nil, err
 	}
-	all := map[string]*worths{}
+	all := map[string]*dualValues{}
 	for _, p := range problems {
 		if len(p.Profiles) > 1 {
 			for _, name := range p.Profiles {
-				all[name] = &worths{none: WorthTogether}
+				all[name] = &dualValues{none: Together}
 			}
 			continue
 		}
-		if all[p.Profiles[0]], err = rootWorths(ctx, p.Problem, o); err != nil {
+		if all[p.Profiles[0]], err = rootDualValues(ctx, p.Problem, o); err != nil {
 			return nil, &model.Error{Kind: model.Fault, What: "profile " + p.Profiles[0] + ": the search failed", Err: err,
 				Do: "nothing you did is wrong: please report it, if you can with the workshop's files"}
 		}
@@ -52,17 +52,17 @@ func worthsOfJobs(ctx context.Context, w *model.Workshop, o planner.Options) (ma
 	return all, nil
 }
 
-// worthsOfPlan gives them by profile for the cutting problems of a plan document.
-func worthsOfPlan(ctx context.Context, d *plan.Document, o planner.Options) (map[string]*worths, error) {
-	all := map[string]*worths{}
+// dualValuesOfPlan gives them by profile for the cutting problems of a plan document.
+func dualValuesOfPlan(ctx context.Context, d *plan.Document, o planner.Options) (map[string]*dualValues, error) {
+	all := map[string]*dualValues{}
 	for _, p := range d.Profiles {
 		if p.Together != 0 {
-			all[p.Name] = &worths{none: WorthTogether}
+			all[p.Name] = &dualValues{none: Together}
 			continue
 		}
 		problem, err := problemOf(p.Cuts)
 		if err == nil {
-			all[p.Name], err = rootWorths(ctx, problem, o)
+			all[p.Name], err = rootDualValues(ctx, problem, o)
 		}
 		if err != nil {
 			return nil, &model.Error{Kind: model.BadInput, What: "the cuts of profile " + p.Name + " are no cutting problem", Err: err,
@@ -122,10 +122,10 @@ func problemOf(cuts []byte) (p solver.Problem, err error) {
 	return p, nil
 }
 
-// rootWorths solves the root of a profile's problem.
-func rootWorths(ctx context.Context, p solver.Problem, o planner.Options) (*worths, error) {
+// rootDualValues solves the root of a profile's problem.
+func rootDualValues(ctx context.Context, p solver.Problem, o planner.Options) (*dualValues, error) {
 	if slices.ContainsFunc(p.Choices, func(c solver.Choice) bool { return len(c.Asks) > 0 }) {
-		return &worths{none: WorthByLot}, nil
+		return &dualValues{none: ByLot}, nil
 	}
 	r, err := solver.Solve(ctx, p, solver.Options{TimeLimit: cmp.Or(o.TimeLimit, planner.DefaultTimeLimit), NodeLimit: 1})
 	if err != nil {
@@ -133,17 +133,17 @@ func rootWorths(ctx context.Context, p solver.Problem, o planner.Options) (*wort
 	}
 	leaf := nearest(p, r)
 	if leaf == nil {
-		return &worths{none: WorthAbsent}, nil
+		return &dualValues{none: Absent}, nil
 	}
-	w := &worths{scale: r.Certificate.Scale, worth: leaf.Worth}
+	d := &dualValues{scale: r.Certificate.Scale, values: leaf.DualValues}
 	for _, it := range p.Items {
-		w.lengths = append(w.lengths, it.Length)
+		d.lengths = append(d.lengths, it.Length)
 	}
-	return w, nil
+	return d, nil
 }
 
-// nearest gives a leaf with the root's multipliers. Where the proof has none, because it goes by the numbers of sticks and not
-// by the root, it gives the leaf whose worths of all sides, less those of the limits, come nearest to the cost. Nil: there is no
+// nearest gives a leaf with the root's dual values. Where the proof has none, because it goes by the numbers of sticks and not
+// by the root, it gives the leaf whose dual values of all sides, less those of the limits, come nearest to the cost. Nil: there is no
 // leaf at all.
 func nearest(p solver.Problem, r solver.Result) *solver.Leaf {
 	var best *solver.Leaf
@@ -154,10 +154,10 @@ func nearest(p solver.Problem, r solver.Result) *solver.Leaf {
 			return leaf
 		}
 		sum := new(big.Int).Mul(big.NewInt(r.Certificate.Scale), big.NewInt(-r.Cost))
-		for i, u := range leaf.Worth {
+		for i, u := range leaf.DualValues {
 			sum.Add(sum, new(big.Int).Mul(big.NewInt(u), big.NewInt(p.Items[i].Demand)))
 		}
-		for k, v := range leaf.LimitWorth {
+		for k, v := range leaf.LimitDualValues {
 			sum.Sub(sum, new(big.Int).Mul(big.NewInt(v), big.NewInt(p.Kinds[k].Limit)))
 		}
 		if sum.Abs(sum); best == nil || sum.Cmp(off) < 0 {
@@ -167,10 +167,10 @@ func nearest(p solver.Problem, r solver.Result) *solver.Leaf {
 	return best
 }
 
-// ofRoot says whether a leaf has the root's multipliers: none of the conditions on the way to it has any.
+// ofRoot says whether a leaf has the root's dual values: none of the conditions on the way to it has any.
 func ofRoot(leaf solver.Leaf) bool {
 	for _, c := range leaf.Branch {
-		if c.Worth != 0 {
+		if c.DualValue != 0 {
 			return false
 		}
 	}
@@ -180,18 +180,18 @@ func ofRoot(leaf solver.Leaf) bool {
 // of gives what a side is worth that takes so much of a stick, in minor units. A length that is not listed is worth no more than
 // the shortest listed one that is longer, for wherever that one can be cut so can it: exact is then false. For one longer
 // than all of them the certificate says nothing, and neither does a profile without one.
-func (w *worths) of(need int64) (worth *big.Rat, exact, ok bool) {
-	if w == nil || w.none != "" {
+func (d *dualValues) of(need int64) (value *big.Rat, exact, ok bool) {
+	if d == nil || d.none != "" {
 		return nil, false, false
 	}
 	best := -1
-	for i, l := range w.lengths {
-		if l >= need && (best < 0 || l < w.lengths[best] || l == w.lengths[best] && w.worth[i] > w.worth[best]) {
+	for i, l := range d.lengths {
+		if l >= need && (best < 0 || l < d.lengths[best] || l == d.lengths[best] && d.values[i] > d.values[best]) {
 			best = i
 		}
 	}
 	if best < 0 {
 		return nil, false, false
 	}
-	return big.NewRat(w.worth[best], w.scale), w.lengths[best] == need, true
+	return big.NewRat(d.values[best], d.scale), d.lengths[best] == need, true
 }

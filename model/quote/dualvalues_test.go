@@ -6,13 +6,13 @@ import (
 	"longpoint/solver"
 )
 
-// TestNearest: the root's leaf before any other, else the one whose worths come nearest to the cost.
+// TestNearest: the root's leaf before any other, else the one whose dual values come nearest to the cost.
 func TestNearest(t *testing.T) {
 	p := solver.Problem{Items: []solver.Item{{Length: 5, Demand: 4}}, Kinds: []solver.Kind{{Length: 10, Cost: 10, Limit: 2, Limited: true}}}
 	leaf := func(worth, limit int64, conditions ...int64) solver.Leaf {
-		l := solver.Leaf{Worth: []int64{worth}, LimitWorth: []int64{limit}}
+		l := solver.Leaf{DualValues: []int64{worth}, LimitDualValues: []int64{limit}}
 		for _, w := range conditions {
-			l.Branch = append(l.Branch, solver.Condition{Worth: w})
+			l.Branch = append(l.Branch, solver.Condition{DualValue: w})
 		}
 		return l
 	}

@@ -12,42 +12,42 @@ import (
 // Quotation is what a job's moulding comes to, worked out in five ways. Lengths are long points or stick, money is in minor
 // units of the workshop's currency.
 type Quotation struct {
-	Job      string         `json:"job"`
-	Customer string         `json:"customer,omitempty"`
-	Frames   int            `json:"frames"`
-	Sides    int            `json:"sides"`
-	Profiles []QuoteProfile `json:"profiles"` // those of its frames, in the order of the workshop's table
+	Job      string    `json:"job"`
+	Customer string    `json:"customer,omitempty"`
+	Frames   int       `json:"frames"`
+	Sides    int       `json:"sides"`
+	Profiles []Profile `json:"profiles"` // those of its frames, in the order of the workshop's table
 
-	Net      QuoteLength   `json:"net"`      // the sum of the long points
-	Rule     QuoteLength   `json:"rule"`     // the trade's perimeter + 8 × width
-	AtYield  QuoteLength   `json:"at_yield"` // the net moulding with its share of waste
-	Yield    int64         `json:"yield_ppm"`
-	Marginal QuoteMarginal `json:"marginal"`
-	Worth    QuoteWorth    `json:"worth"`
+	Net       Length    `json:"net"`      // the sum of the long points
+	Rule      Length    `json:"rule"`     // the trade's perimeter + 8 × width
+	AtYield   Length    `json:"at_yield"` // the net moulding with its share of waste
+	Yield     int64     `json:"yield_ppm"`
+	Marginal  Marginal  `json:"marginal"`
+	DualValue DualValue `json:"dual_value"`
 }
 
-// QuoteProfile is what a job takes of one profile.
-type QuoteProfile struct {
+// Profile is what a job takes of one profile.
+type Profile struct {
 	Name  string       `json:"name"`
 	Sides int          `json:"sides"`
 	Net   model.Length `json:"net_nm"`
 	Rule  model.Length `json:"rule_nm"`
 	Foot  *model.Money `json:"foot_price,omitempty"`  // likewise
 	Metre *model.Money `json:"metre_price,omitempty"` // where the profile is cheapest, rounded half up; nil: it has no price at all
-	// NoWorth says why nothing is known of what its sides are worth: WorthTogether, WorthByLot or WorthAbsent; empty: something is.
-	NoWorth string `json:"no_worth,omitempty"`
+	// NoDualValue says why nothing is known of what its sides are worth: Together, ByLot or Absent; empty: something is.
+	NoDualValue string `json:"no_dual_value,omitempty"`
 }
 
-// QuoteLength is a length of moulding and what it costs at its profiles' lowest prices by length, rounded half up once a
+// Length is a length of moulding and what it costs at its profiles' lowest prices by length, rounded half up once a
 // profile. Without a price for one of the profiles there is no cost.
-type QuoteLength struct {
+type Length struct {
 	Length model.Length `json:"length_nm"`
 	Cost   *model.Money `json:"cost,omitempty"`
 }
 
-// QuoteMarginal is what the job adds to the cost of the plan of all other jobs that are due. With both plans proven, Least,
+// Marginal is what the job adds to the cost of the plan of all other jobs that are due. With both plans proven, Least,
 // Cost and Most are the same; otherwise the truth lies between Least and Most.
-type QuoteMarginal struct {
+type Marginal struct {
 	With    model.Money `json:"with"`
 	Without model.Money `json:"without"`
 	Cost    model.Money `json:"cost"` // With − Without
@@ -56,16 +56,16 @@ type QuoteMarginal struct {
 	Proven  bool        `json:"proven"`
 }
 
-// QuoteWorth is what the certificates say the job's sides are worth: Σ u/scale over its sides at the root of the search
-// (worths), rounded half up once a profile.
-type QuoteWorth struct {
-	Cost   model.Money `json:"cost"`    // of the sides that have a worth
+// DualValue is the sum of the job's sides' dual values: Σ u/scale over its sides at the root of the search
+// (dualValues), rounded half up once a profile.
+type DualValue struct {
+	Cost   model.Money `json:"cost"`    // of the sides that have a dual value
 	Longer int         `json:"longer"`  // sides priced as the next longer listed length, which they are worth no more than
-	None   int         `json:"without"` // sides longer than any that is listed, or of a profile without worths (QuoteProfile.NoWorth)
+	None   int         `json:"without"` // sides longer than any that is listed, or of a profile without dual values (QuoteProfile.NoDualValue)
 }
 
-// Quote works out a job's quotation. The job may be one of the workshop's or a new one; either way it counts as due. The
-// other jobs are those due up to Options.Until. recent is the plan that yield and worth are taken from; nil: the plan of all these
+// Job works out a job's quotation. The job may be one of the workshop's or a new one; either way it counts as due. The
+// other jobs are those due up to Options.Until. recent is the plan that yield and dual values are taken from; nil: the plan of all these
 // jobs and this one. Errors are those of Make, and what is wrong with a recent plan.
 func Job(ctx context.Context, w *model.Workshop, o planner.Options, job model.Job, recent *plan.Document) (*Quotation, error) {
 	job.Due = model.Date{}
@@ -82,12 +82,12 @@ func Job(ctx context.Context, w *model.Workshop, o planner.Options, job model.Jo
 	if err := q.measure(w, job, o.On); err != nil {
 		return nil, err
 	}
-	var prices map[string]*worths
+	var prices map[string]*dualValues
 	if recent != nil {
-		prices, err = worthsOfPlan(ctx, recent, o)
+		prices, err = dualValuesOfPlan(ctx, recent, o)
 	} else {
 		recent = with
-		prices, err = worthsOfJobs(ctx, w.WithJobs(append(slices.Clone(others), job)), o)
+		prices, err = dualValuesOfJobs(ctx, w.WithJobs(append(slices.Clone(others), job)), o)
 	}
 	if err != nil {
 		return nil, err
@@ -95,19 +95,19 @@ func Job(ctx context.Context, w *model.Workshop, o planner.Options, job model.Jo
 	if err := q.yield(w, recent.Total.Figures, o.On); err != nil {
 		return nil, err
 	}
-	return q, q.worth(w, job, prices)
+	return q, q.addDualValues(w, job, prices)
 }
 
 // marginal compares the plan with a job and the plan without it.
-func marginal(with, without *plan.Document) QuoteMarginal {
+func marginal(with, without *plan.Document) Marginal {
 	a, b := with.Total, without.Total
-	return QuoteMarginal{With: a.Figures.Cost, Without: b.Figures.Cost, Cost: a.Figures.Cost - b.Figures.Cost,
+	return Marginal{With: a.Figures.Cost, Without: b.Figures.Cost, Cost: a.Figures.Cost - b.Figures.Cost,
 		Least: a.Bound - b.Figures.Cost, Most: a.Figures.Cost - b.Bound, Proven: a.Grade == plan.Proven && b.Grade == plan.Proven}
 }
 
 // measure adds up the job's moulding.
 func (q *Quotation) measure(w *model.Workshop, job model.Job, on model.Date) error {
-	found := map[string]*QuoteProfile{}
+	found := map[string]*Profile{}
 	for _, f := range job.Frames {
 		rings, err := f.Geometry(w.ProfileByName)
 		if err != nil {
@@ -117,7 +117,7 @@ func (q *Quotation) measure(w *model.Workshop, job model.Job, on model.Date) err
 		for _, ring := range rings {
 			p := found[ring.Profile]
 			if p == nil {
-				p = &QuoteProfile{Name: ring.Profile}
+				p = &Profile{Name: ring.Profile}
 				found[ring.Profile] = p
 			}
 			p.Sides += f.Quantity * len(ring.Sides)
@@ -190,7 +190,7 @@ func roundHalfUp(r *big.Rat) model.Money {
 }
 
 // add adds a profile's length.
-func (l *QuoteLength) add(length model.Length, price *big.Rat) {
+func (l *Length) add(length model.Length, price *big.Rat) {
 	l.Length += length
 	if cost := atPrice(price, length); cost == nil || l.Cost == nil {
 		l.Cost = nil
@@ -217,9 +217,9 @@ func (q *Quotation) yield(w *model.Workshop, f plan.Figures, on model.Date) erro
 	return nil
 }
 
-// worth adds up what the job's sides are worth by the given prices, a profile each. Sides that must lie next to each other are
+// addDualValues adds up what the job's sides are worth by the given prices, a profile each. Sides that must lie next to each other are
 // one length to the certificate, and so they are here.
-func (q *Quotation) worth(w *model.Workshop, job model.Job, prices map[string]*worths) error {
+func (q *Quotation) addDualValues(w *model.Workshop, job model.Job, prices map[string]*dualValues) error {
 	sums := map[string]*big.Rat{}
 	for _, f := range job.Frames {
 		rings, err := f.Geometry(w.ProfileByName)
@@ -240,10 +240,10 @@ func (q *Quotation) worth(w *model.Workshop, job model.Job, prices map[string]*w
 				each, exact, ok := prices[ring.Profile].of(int64(need))
 				switch {
 				case !ok:
-					q.Worth.None += f.Quantity * len(unit)
+					q.DualValue.None += f.Quantity * len(unit)
 					continue
 				case !exact:
-					q.Worth.Longer += f.Quantity * len(unit)
+					q.DualValue.Longer += f.Quantity * len(unit)
 				}
 				sums[ring.Profile].Add(sums[ring.Profile], each.Mul(each, new(big.Rat).SetInt64(int64(f.Quantity))))
 			}
@@ -251,12 +251,12 @@ func (q *Quotation) worth(w *model.Workshop, job model.Job, prices map[string]*w
 	}
 	for n := range q.Profiles {
 		p := &q.Profiles[n]
-		q.Worth.Cost += roundHalfUp(sums[p.Name])
+		q.DualValue.Cost += roundHalfUp(sums[p.Name])
 		switch prices := prices[p.Name]; {
 		case prices == nil:
-			p.NoWorth = WorthAbsent
+			p.NoDualValue = Absent
 		default:
-			p.NoWorth = prices.none
+			p.NoDualValue = prices.none
 		}
 	}
 	return nil

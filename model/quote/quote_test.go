@@ -40,15 +40,15 @@ func TestQuoteByHand(t *testing.T) {
 	if *q.Net.Cost != 608 || *q.Rule.Cost != 621 || *q.Profiles[0].Metre != 400 { // 4.00 a metre: 6.08, and 6.208
 		t.Errorf("net %d, by the rule %d, a metre %d", *q.Net.Cost, *q.Rule.Cost, *q.Profiles[0].Metre)
 	}
-	if want := (quote.QuoteMarginal{With: 1250, Without: 1200, Cost: 50, Least: 50, Most: 50, Proven: true}); q.Marginal != want {
+	if want := (quote.Marginal{With: 1250, Without: 1200, Cost: 50, Least: 50, Most: 50, Proven: true}); q.Marginal != want {
 		t.Errorf("it adds %+v, want %+v", q.Marginal, want)
 	}
 	with := shoptest.MustMake(t, w, planner.Options{})
 	if q.Yield != with.Total.Figures.Yield || q.AtYield.Length < q.Net.Length {
 		t.Errorf("yield %d, of the plan %d; it uses up %s", q.Yield, with.Total.Figures.Yield, q.AtYield.Length)
 	}
-	if q.Worth.None != 0 || q.Worth.Longer != 0 {
-		t.Errorf("worth %+v", q.Worth)
+	if q.DualValue.None != 0 || q.DualValue.Longer != 0 {
+		t.Errorf("worth %+v", q.DualValue)
 	}
 }
 
@@ -73,18 +73,18 @@ func TestQuoteWorth(t *testing.T) {
 		name   string
 		job    model.Job
 		recent *plan.Document
-		want   quote.QuoteWorth
+		want   quote.DualValue
 	}{
-		{"a job of the plan", w.Jobs[0], nil, quote.QuoteWorth{Cost: 1800}},
-		{"the same from a file", w.Jobs[0], d, quote.QuoteWorth{Cost: 1800}},
-		{"a new frame of the same size", shoptest.Job("new", "", shoptest.Frame("f", 2, shoptest.Ring("ash-20", 300*mm, 300*mm))), d, quote.QuoteWorth{Cost: 1200}},
-		{"a smaller one", shoptest.Job("new", "", shoptest.Frame("f", 2, shoptest.Ring("ash-20", 200*mm, 300*mm))), d, quote.QuoteWorth{Cost: 1200, Longer: 4}},
-		{"a larger one", shoptest.Job("new", "", shoptest.Frame("f", 2, shoptest.Ring("ash-20", 300*mm, 301*mm))), d, quote.QuoteWorth{Cost: 600, None: 4}},
-		{"another profile", shoptest.Job("new", "", shoptest.Frame("f", 1, shoptest.Ring("slip-12", 300*mm, 300*mm))), d, quote.QuoteWorth{None: 4}},
+		{"a job of the plan", w.Jobs[0], nil, quote.DualValue{Cost: 1800}},
+		{"the same from a file", w.Jobs[0], d, quote.DualValue{Cost: 1800}},
+		{"a new frame of the same size", shoptest.Job("new", "", shoptest.Frame("f", 2, shoptest.Ring("ash-20", 300*mm, 300*mm))), d, quote.DualValue{Cost: 1200}},
+		{"a smaller one", shoptest.Job("new", "", shoptest.Frame("f", 2, shoptest.Ring("ash-20", 200*mm, 300*mm))), d, quote.DualValue{Cost: 1200, Longer: 4}},
+		{"a larger one", shoptest.Job("new", "", shoptest.Frame("f", 2, shoptest.Ring("ash-20", 300*mm, 301*mm))), d, quote.DualValue{Cost: 600, None: 4}},
+		{"another profile", shoptest.Job("new", "", shoptest.Frame("f", 1, shoptest.Ring("slip-12", 300*mm, 300*mm))), d, quote.DualValue{None: 4}},
 	} {
 		t.Run(c.name, func(t *testing.T) {
-			if q := mustQuote(t, w, c.job, c.recent); q.Worth != c.want {
-				t.Errorf("worth %+v, want %+v", q.Worth, c.want)
+			if q := mustQuote(t, w, c.job, c.recent); q.DualValue != c.want {
+				t.Errorf("worth %+v, want %+v", q.DualValue, c.want)
 			}
 		})
 	}
@@ -101,14 +101,14 @@ func TestQuoteMarket(t *testing.T) {
 		t.Run(name, func(t *testing.T) {
 			for _, c := range []struct {
 				profile, none string
-			}{{"ash-20", quote.WorthTogether}, {"slip-12", quote.WorthTogether}, {"elm-20", ""}, {"yew-20", quote.WorthByLot}} {
+			}{{"ash-20", quote.Together}, {"slip-12", quote.Together}, {"elm-20", ""}, {"yew-20", quote.ByLot}} {
 				q, err := quote.Job(t.Context(), w, o, shoptest.Job("new", "", shoptest.Frame("f", 1, shoptest.Ring(c.profile, 298*mm, 398*mm))), recent)
 				if err != nil {
 					t.Fatal(err)
 				}
 				without := map[bool]int{true: 0, false: 4}[c.none == ""]
-				if got := q.Profiles[0].NoWorth; got != c.none || q.Worth.None != without || (q.Worth.Cost > 0) != (c.none == "") {
-					t.Errorf("%s: no worth because %q, and it is %+v", c.profile, got, q.Worth)
+				if got := q.Profiles[0].NoDualValue; got != c.none || q.DualValue.None != without || (q.DualValue.Cost > 0) != (c.none == "") {
+					t.Errorf("%s: no worth because %q, and it is %+v", c.profile, got, q.DualValue)
 				}
 				if m := q.Marginal; m.Least > m.Cost || m.Cost > m.Most || m.Cost < 0 {
 					t.Errorf("%s adds %+v", c.profile, m)
@@ -119,10 +119,10 @@ func TestQuoteMarket(t *testing.T) {
 }
 
 // TestQuoteWeek takes all frames of a plain week as one job: what it adds is the whole cost, and what its sides are worth is no
-// more than that, for the worths are a bound, and not much less.
+// more than that, for the dual values are a bound, and not much less.
 func TestQuoteWeek(t *testing.T) {
 	w := shoptest.PlainWorkshop(t)
-	w.Rack = nil // no limits, so that the worths alone are the bound
+	w.Rack = nil // no limits, so that the dual values alone are the bound
 	cost := shoptest.MustMake(t, w, planner.Options{}).Total.Figures.Cost
 	all := model.Job{ID: "all"}
 	for _, j := range w.Jobs {
@@ -133,14 +133,14 @@ func TestQuoteWeek(t *testing.T) {
 	}
 	w.Jobs = nil
 	q := mustQuote(t, w, all, nil)
-	if q.Worth.None != 0 || q.Worth.Longer != 0 || q.Sides != 294 {
-		t.Errorf("%d sides, worth %+v", q.Sides, q.Worth)
+	if q.DualValue.None != 0 || q.DualValue.Longer != 0 || q.Sides != 294 {
+		t.Errorf("%d sides, worth %+v", q.Sides, q.DualValue)
 	}
-	if want := (quote.QuoteMarginal{With: cost, Cost: cost, Least: cost, Most: cost, Proven: true}); q.Marginal != want {
+	if want := (quote.Marginal{With: cost, Cost: cost, Least: cost, Most: cost, Proven: true}); q.Marginal != want {
 		t.Errorf("it adds %+v, want %+v", q.Marginal, want)
 	}
-	if rounding := model.Money(len(q.Profiles)); q.Worth.Cost > cost+rounding || q.Worth.Cost < cost*9/10 || *q.Net.Cost >= cost {
-		t.Errorf("worth %d, net %d, cost %d", q.Worth.Cost, *q.Net.Cost, cost)
+	if rounding := model.Money(len(q.Profiles)); q.DualValue.Cost > cost+rounding || q.DualValue.Cost < cost*9/10 || *q.Net.Cost >= cost {
+		t.Errorf("worth %d, net %d, cost %d", q.DualValue.Cost, *q.Net.Cost, cost)
 	}
 }
 

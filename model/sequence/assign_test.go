@@ -15,7 +15,7 @@ func TestDealSizes(t *testing.T) {
 	}
 	stick := plan.Stick{Length: 5000, Sides: []plan.Side{side("square", "A"), side("square", "B"), side("square", "C"), side("square", "D"),
 		side("tall", "A"), side("tall", "C")}}
-	q := newQueue(&model.Workshop{}, "", []plan.Stick{stick})
+	q := newRunProblem(&model.Workshop{}, "", []plan.Stick{stick})
 	run := stops.Plan{Settings: 2}
 	for n := range 6 {
 		cut := stops.Cut{Stop: 1, Placed: n == 0 || n == 2}
@@ -24,13 +24,13 @@ func TestDealSizes(t *testing.T) {
 		}
 		run.Cuts = append(run.Cuts, cut)
 	}
-	d := q.newDeal(run)
+	a := q.newAssigner(run)
 	for n, c := range run.Cuts {
 		want := "tall"
 		if n >= 2 {
 			want = "square"
 		}
-		if got := d.next(c); got.Frame != want {
+		if got := a.next(c); got.Frame != want {
 			t.Errorf("cut %d is of frame %s, not %s", n, got.Frame, want)
 		}
 	}
@@ -45,9 +45,9 @@ func TestDealMates(t *testing.T) {
 		return plan.Stick{Length: 5000, Sides: []plan.Side{side(f1, "B", 400), side(f1, "D", 400), side(f2, "A", 300), side(f2, "C", 300)}}
 	}
 	sticks := []plan.Stick{stick("a", "b"), stick("b", "a")}
-	q := newQueue(&model.Workshop{}, "", sticks)
+	q := newRunProblem(&model.Workshop{}, "", sticks)
 	none := func(plan.Side) model.Length { return 0 }
-	laid, _ := q.layOut(q.run(plan.StickByStick), plan.StickByStick, sticks, none)
+	laid, _ := q.layOut(q.solve(plan.StickByStick), plan.StickByStick, sticks, none)
 	for _, s := range laid {
 		for _, one := range s.Sides {
 			if one.Frame != s.Sides[0].Frame {

@@ -21,8 +21,8 @@ type tie struct {
 	kind plan.SideKind
 }
 
-func (s step) tie(how string) tie {
-	if how == plan.StopByStop {
+func (s step) tie(order string) tie {
+	if order == plan.StopByStop {
 		return tie{kind: s.side.Kind()}
 	}
 	return tie{s.side.OfRing(), s.side.Kind()}
@@ -32,24 +32,24 @@ func (s step) tie(how string) tie {
 // that are still to be made of kept sticks, and then rest, those of the rest's run; both name sticks and sides as sticks has them. What of the
 // rest must be cut from a setting of the old run is cut while that stands and lies nearest the head of its stick, for the rest is
 // not marked out yet. Kept sticks stay as they are. False: no such run keeps equal sides of a frame together.
-func Continue(w *model.Workshop, profile, how string, sticks []plan.Stick, old, rest []plan.Cut) ([]plan.Stick, plan.Run, bool) {
-	q := newQueue(w, profile, sticks)
+func Continue(w *model.Workshop, profile, order string, sticks []plan.Stick, old, rest []plan.Cut) ([]plan.Stick, plan.Run, bool) {
+	q := newRunProblem(w, profile, sticks)
 	if slices.ContainsFunc(old, func(c plan.Cut) bool { return c.Stop < 1 || c.Stop > q.problem.Stops }) {
 		return nil, plan.Run{}, false
 	}
-	steps := q.joined(stepsOf(sticks, old), stepsOf(sticks, rest), how)
-	run, ok := q.played(steps, how)
+	steps := q.joined(stepsOf(sticks, old), stepsOf(sticks, rest), order)
+	run, ok := q.played(steps, order)
 	if !ok {
 		return nil, plan.Run{}, false
 	}
 	// The search is asked for its bound only. It holds for orders with no more pick-ups than the search has; for others it is
 	// certain only that each length is set.
 	run.Least = len(q.problem.Lengths)
-	if found := q.run(how); run.PickUps <= found.PickUps {
+	if found := q.solve(order); run.PickUps <= found.PickUps {
 		run.Least = found.Least
 	}
 	next := 0
-	laid, laidRun := q.lay(run, func(stops.Cut) plan.Side { next++; return steps[next-1].side }, how, sticks,
+	laid, laidRun := q.lay(run, func(stops.Cut) plan.Side { next++; return steps[next-1].side }, order, sticks,
 		func(s plan.Side) model.Length { return (s.Takes - s.LongPoint) / 2 })
 	nameBought(laid)
 	return laid, laidRun, true
@@ -66,15 +66,15 @@ func stepsOf(sticks []plan.Stick, cuts []plan.Cut) (steps []step) {
 
 // joined puts the rest's steps into the old ones where they are tied to one of them, the others behind. One that is tied comes
 // where another stick is taken in hand anyway, if its setting stands until then, else at once.
-func (q *queue) joined(old, rest []step, how string) []step {
+func (q *runProblem) joined(old, rest []step, order string) []step {
 	standing, until := q.settings(old)
 	last := map[tie]int{}
 	for i, s := range old {
-		last[s.tie(how)] = i
+		last[s.tie(order)] = i
 	}
 	before := make([][]step, len(old)+1)
 	for _, s := range rest {
-		i, tied := last[s.tie(how)]
+		i, tied := last[s.tie(order)]
 		if !tied {
 			before[len(old)] = append(before[len(old)], s)
 			continue
@@ -97,7 +97,7 @@ func (q *queue) joined(old, rest []step, how string) []step {
 }
 
 // settings follows the stops: from which setting each step is cut, counted from 0, and before which step each setting goes.
-func (q *queue) settings(steps []step) (standing, until []int) {
+func (q *runProblem) settings(steps []step) (standing, until []int) {
 	type stand struct {
 		setting int
 		kind    plan.SideKind
@@ -122,25 +122,25 @@ func (q *queue) settings(steps []step) (standing, until []int) {
 }
 
 // played gives the steps as cuts of a run. False: sides that are tied are not cut from one setting.
-func (q *queue) played(steps []step, how string) (run stops.Plan, ok bool) {
+func (q *runProblem) played(steps []step, order string) (run stops.Plan, ok bool) {
 	part := map[[2]int]int{}
 	for n, p := range q.parts {
-		part[[2]int{p.stick, p.run}] = n
+		part[[2]int{p.stick, p.damageBefore}] = n
 	}
 	standing, _ := q.settings(steps)
 	from := map[tie]int{}
-	begun := make([]bool, len(q.parts))
+	started := make([]bool, len(q.parts))
 	hand := -1
 	for i, s := range steps {
-		if first, ok := from[s.tie(how)]; ok && first != standing[i] {
+		if first, ok := from[s.tie(order)]; ok && first != standing[i] {
 			return run, false
 		}
-		from[s.tie(how)] = standing[i]
+		from[s.tie(order)] = standing[i]
 		n := part[s.part]
-		if begun[n] && n != hand {
+		if started[n] && n != hand {
 			run.PickUps++
 		}
-		hand, begun[n] = n, true
+		hand, started[n] = n, true
 		placed := standing[i] == run.Settings
 		if placed {
 			run.Settings++

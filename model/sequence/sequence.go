@@ -12,17 +12,17 @@ import (
 // PutInOrder finds the run of a profile's sticks, which stay as they are, and gives sticks and sides in its order. Sides of one kind
 // change places for that, as far as matching lets them. lead is how far before its long point a side's share of the stick begins.
 // Sticks that are bought are numbered anew.
-func PutInOrder(w *model.Workshop, profile, how string, sticks []plan.Stick, lead func(plan.Side) model.Length) ([]plan.Stick, plan.Run) {
-	q := newQueue(w, profile, sticks)
-	laid, run := q.layOut(q.run(how), how, sticks, lead)
+func PutInOrder(w *model.Workshop, profile, order string, sticks []plan.Stick, lead func(plan.Side) model.Length) ([]plan.Stick, plan.Run) {
+	q := newRunProblem(w, profile, sticks)
+	laid, run := q.layOut(q.solve(order), order, sticks, lead)
 	nameBought(laid)
 	return laid, run
 }
 
-// RunFigures describes the run that PutInOrder finds, without its cuts.
-func Figures(w *model.Workshop, profile, how string, sticks []plan.Stick) plan.Run {
-	q := newQueue(w, profile, sticks)
-	return q.figures(q.run(how), how)
+// Figures describes the run that PutInOrder finds, without its cuts.
+func Figures(w *model.Workshop, profile, order string, sticks []plan.Stick) plan.Run {
+	q := newRunProblem(w, profile, sticks)
+	return q.figures(q.solve(order), order)
 }
 
 // nameBought numbers the sticks that are bought, as they come.
@@ -36,19 +36,19 @@ func nameBought(sticks []plan.Stick) {
 	}
 }
 
-// OtherOrder gives the figures of the order that a profile's run is not in, without its cuts.
+// Other gives the figures of the order that a profile's run is not in, without its cuts.
 func Other(w *model.Workshop, p *plan.ProfilePlan) plan.Run {
-	how := plan.StopByStop
-	if p.Run.Order == how {
-		how = plan.StickByStick
+	order := plan.StopByStop
+	if p.Run.Order == order {
+		order = plan.StickByStick
 	}
-	return Figures(w, p.Name, how, p.Sticks)
+	return Figures(w, p.Name, order, p.Sticks)
 }
 
-// queue is a plan's sticks as a problem of package stops. Each sound part of a stick that something is cut from is a stick
+// runProblem is a plan's sticks as a problem of package stops. Each sound part of a stick that something is cut from is a stick
 // there: damage is cut out first, and what it divides is taken one after another. Sides of one class may change places.
-type queue struct {
-	parts   []queuePart // as first come
+type runProblem struct {
+	parts   []soundPart // as first come
 	classes []sideClass
 	groups  [][]plan.Side // by class and ring, in the order in which they come
 	ofClass [][]int       // indexes in groups
@@ -62,17 +62,17 @@ type sideClass struct {
 	bound string
 }
 
-// queuePart is a sound part of a stick with its sides, in units that lie next to each other.
-type queuePart struct {
-	stick   int       // index in the plan's sticks
-	run     int       // how many places of damage come before it
-	first   plan.Side // the one nearest the head
-	units   []queueUnit
-	matched bool // some unit is
+// soundPart is a sound part of a stick with its sides, in units that lie next to each other.
+type soundPart struct {
+	stick        int       // index in the plan's sticks
+	damageBefore int       // how many places of damage come before it
+	first        plan.Side // the one nearest the head
+	units        []unit
+	matched      bool // some unit is
 }
 
-// queueUnit is the sides that a matched frame has next to each other, or one side of another.
-type queueUnit struct {
+// unit is the sides that a matched frame has next to each other, or one side of another.
+type unit struct {
 	sides   []classed // longest first
 	matched bool
 }
@@ -87,11 +87,11 @@ func stopsOf(m model.Machine) (count int, gap model.Length) {
 	return max(m.Limits.Stops, 1), m.Limits.StopGap.Length
 }
 
-// newQueue makes a queue of a profile's sticks, which it does not change. Whatever their order is, the queue is the same but
+// newRunProblem makes the problem of a profile's sticks, which it does not change. Whatever their order is, the problem is the same but
 // for which of the equal sides is which.
-func newQueue(w *model.Workshop, profile string, sticks []plan.Stick) *queue {
+func newRunProblem(w *model.Workshop, profile string, sticks []plan.Stick) *runProblem {
 	count, gap := stopsOf(w.Machine)
-	q := &queue{parts: firstCome(partsInUse(newRules(w, profile, sticks), sticks)), problem: stops.Problem{Stops: count, Gap: int64(gap), Firm: true}}
+	q := &runProblem{parts: firstCome(partsInUse(newRules(w, profile, sticks), sticks)), problem: stops.Problem{Stops: count, Gap: int64(gap), Firm: true}}
 	length := map[plan.SideKind]int{}
 	class := map[sideClass]int{}
 	type ringClass struct {
@@ -207,27 +207,27 @@ func (r rules) unit(one plan.Side) string {
 }
 
 // partsInUse divides sticks into their sound parts, as far as something is cut from them.
-func partsInUse(r rules, sticks []plan.Stick) []queuePart {
-	var parts []queuePart
+func partsInUse(r rules, sticks []plan.Stick) []soundPart {
+	var parts []soundPart
 	for i := range sticks {
 		s := &sticks[i]
 		first := len(parts)
 		units := map[string]int{}
 		for _, one := range s.Sides {
-			run := s.DamageBefore(one)
-			n := slices.IndexFunc(parts[first:], func(p queuePart) bool { return p.run == run }) + first
+			before := s.DamageBefore(one)
+			n := slices.IndexFunc(parts[first:], func(p soundPart) bool { return p.damageBefore == before }) + first
 			if n < first {
 				n = len(parts)
-				parts = append(parts, queuePart{stick: i, run: run, first: one})
+				parts = append(parts, soundPart{stick: i, damageBefore: before, first: one})
 			}
 			p := &parts[n]
 			name := r.unit(one)
-			key := fmt.Sprintf("%d %s", run, name)
+			key := fmt.Sprintf("%d %s", before, name)
 			u, ok := units[key]
 			if !ok || name == "" {
 				u = len(p.units)
 				units[key] = u
-				p.units = append(p.units, queueUnit{matched: name != ""})
+				p.units = append(p.units, unit{matched: name != ""})
 				p.matched = p.matched || name != ""
 			}
 			p.units[u].sides = append(p.units[u].sides, classed{one, r.class(s, one)})
@@ -238,14 +238,14 @@ func partsInUse(r rules, sticks []plan.Stick) []queuePart {
 
 // firstCome puts parts in the order in which they come without a run: on a part the unit that takes most first, and of a unit
 // the longest side; the parts by their longest sides, longest first, then by their second longest, and so on.
-func firstCome(parts []queuePart) []queuePart {
+func firstCome(parts []soundPart) []soundPart {
 	for _, p := range parts {
 		for _, u := range p.units {
 			slices.SortStableFunc(u.sides, classed.compare)
 		}
-		slices.SortStableFunc(p.units, queueUnit.compare)
+		slices.SortStableFunc(p.units, unit.compare)
 	}
-	slices.SortStableFunc(parts, func(a, b queuePart) int {
+	slices.SortStableFunc(parts, func(a, b soundPart) int {
 		x, y := a.sides(), b.sides()
 		return cmp.Or(slices.CompareFunc(x, y, classed.longer), slices.CompareFunc(x, y, classed.compare))
 	})
@@ -253,7 +253,7 @@ func firstCome(parts []queuePart) []queuePart {
 }
 
 // sides lists a part's sides, unit by unit.
-func (p queuePart) sides() []classed {
+func (p soundPart) sides() []classed {
 	var all []classed
 	for _, u := range p.units {
 		all = append(all, u.sides...)
@@ -272,8 +272,8 @@ func (a classed) compare(b classed) int {
 }
 
 // compare compares units by what they take, most first.
-func (u queueUnit) compare(v queueUnit) int {
-	takes := func(u queueUnit) (takes, longPoints model.Length) {
+func (u unit) compare(v unit) int {
+	takes := func(u unit) (takes, longPoints model.Length) {
 		for _, s := range u.sides {
 			takes += s.Takes
 			longPoints += s.LongPoint
@@ -286,15 +286,15 @@ func (u queueUnit) compare(v queueUnit) int {
 		slices.CompareFunc(u.sides, v.sides, classed.compare))
 }
 
-func (q *queue) run(how string) stops.Plan {
-	if how == plan.StopByStop {
+func (q *runProblem) solve(order string) stops.Plan {
+	if order == plan.StopByStop {
 		return stops.ByStop(q.problem)
 	}
 	return stops.ByStick(q.problem)
 }
 
 // figures describes a run without its cuts.
-func (q *queue) figures(run stops.Plan, how string) plan.Run {
+func (q *runProblem) figures(run stops.Plan, order string) plan.Run {
 	var lengths []int
 	for _, s := range q.problem.Sticks {
 		for _, seg := range s {
@@ -303,19 +303,19 @@ func (q *queue) figures(run stops.Plan, how string) plan.Run {
 			}
 		}
 	}
-	return plan.Run{Order: how, Stops: q.problem.Stops, Settings: run.Settings, Least: run.Least, PickUps: run.PickUps,
+	return plan.Run{Order: order, Stops: q.problem.Stops, Settings: run.Settings, Least: run.Least, PickUps: run.PickUps,
 		FirstCome: stops.FirstCome(q.problem, lengths)}
 }
 
 // layOut gives the plan's sticks in the run's order, with the sides from the head of each part on as they are cut, and
 // describes the run. lead is how far before its long point a side's share of the stick begins.
-func (q *queue) layOut(run stops.Plan, how string, from []plan.Stick, lead func(plan.Side) model.Length) ([]plan.Stick, plan.Run) {
-	return q.lay(run, q.newDeal(run).next, how, from, lead)
+func (q *runProblem) layOut(run stops.Plan, order string, from []plan.Stick, lead func(plan.Side) model.Length) ([]plan.Stick, plan.Run) {
+	return q.lay(run, q.newAssigner(run).next, order, from, lead)
 }
 
 // lay is layOut with the sides that next gives, which is asked for those of the run's cuts in turn.
-func (q *queue) lay(run stops.Plan, next func(stops.Cut) plan.Side, how string, from []plan.Stick, lead func(plan.Side) model.Length) ([]plan.Stick, plan.Run) {
-	r := q.figures(run, how)
+func (q *runProblem) lay(run stops.Plan, next func(stops.Cut) plan.Side, order string, from []plan.Stick, lead func(plan.Side) model.Length) ([]plan.Stick, plan.Run) {
+	r := q.figures(run, order)
 	r.Cuts = make([]plan.Cut, 0, len(run.Cuts))
 	place := q.places(run)
 	sticks := make([]plan.Stick, len(from))
@@ -331,8 +331,8 @@ func (q *queue) lay(run stops.Plan, next func(stops.Cut) plan.Side, how string, 
 		p := &q.parts[n]
 		at[n] = p.first.Start - lead(p.first)
 		behind[n] = from[p.stick].Length
-		if p.run < len(from[p.stick].Damage) {
-			behind[n] = from[p.stick].Damage[p.run].From
+		if p.damageBefore < len(from[p.stick].Damage) {
+			behind[n] = from[p.stick].Damage[p.damageBefore].From
 		}
 		before[n] = count[p.stick]
 		count[p.stick] += len(p.sides())
@@ -353,19 +353,19 @@ func (q *queue) lay(run stops.Plan, next func(stops.Cut) plan.Side, how string, 
 }
 
 // fromHead lists the parts, those of a stick from its head on.
-func (q *queue) fromHead() []int {
+func (q *runProblem) fromHead() []int {
 	list := make([]int, len(q.parts))
 	for n := range list {
 		list[n] = n
 	}
 	slices.SortFunc(list, func(a, b int) int {
-		return cmp.Or(cmp.Compare(q.parts[a].stick, q.parts[b].stick), cmp.Compare(q.parts[a].run, q.parts[b].run))
+		return cmp.Or(cmp.Compare(q.parts[a].stick, q.parts[b].stick), cmp.Compare(q.parts[a].damageBefore, q.parts[b].damageBefore))
 	})
 	return list
 }
 
 // places says where each of the plan's sticks comes when they are counted as they are first taken.
-func (q *queue) places(run stops.Plan) map[int]int {
+func (q *runProblem) places(run stops.Plan) map[int]int {
 	place := map[int]int{}
 	for _, c := range run.Cuts {
 		stick := q.parts[c.Stick].stick

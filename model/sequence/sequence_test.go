@@ -24,7 +24,7 @@ func TestDemoRuns(t *testing.T) {
 		var settings [2]int
 		firstCome := 0
 		for i, how := range []string{plan.StickByStick, plan.StopByStop} {
-			d := shoptest.MustMake(t, w, planner.Options{Order: how})
+			d := shoptest.MustMake(t, w, planner.Options{CutOrder: how})
 			for _, f := range shoptest.MustAudit(t, w, d) {
 				t.Errorf("audit: %s", f)
 			}
@@ -75,14 +75,14 @@ func lengthsOn(d *plan.Document) string {
 // again.
 func TestOtherOrder(t *testing.T) {
 	w := shoptest.ReadDemo(t)
-	sticks := shoptest.MustMake(t, w, planner.Options{Order: plan.StickByStick})
-	stops := shoptest.MustMake(t, w, planner.Options{Order: plan.StopByStop})
+	sticks := shoptest.MustMake(t, w, planner.Options{CutOrder: plan.StickByStick})
+	stops := shoptest.MustMake(t, w, planner.Options{CutOrder: plan.StopByStop})
 	for tries := 0; lengthsOn(sticks) != lengthsOn(stops); tries++ {
 		if tries == 10 {
 			t.Fatal("the plans have other sticks in one order than in the other")
 		}
-		sticks = shoptest.MustMake(t, w, planner.Options{Order: plan.StickByStick})
-		stops = shoptest.MustMake(t, w, planner.Options{Order: plan.StopByStop})
+		sticks = shoptest.MustMake(t, w, planner.Options{CutOrder: plan.StickByStick})
+		stops = shoptest.MustMake(t, w, planner.Options{CutOrder: plan.StopByStop})
 	}
 	same := func(a, b plan.Run) bool {
 		return a.Order == b.Order && a.Settings == b.Settings && a.Least == b.Least && a.PickUps == b.PickUps && a.FirstCome == b.FirstCome
@@ -147,7 +147,7 @@ func randomRun(t *rapid.T) {
 	w.Machine.Limits.Stops = rapid.IntRange(0, 3).Draw(t, "stops")
 	w.Machine.Limits.StopGap = model.OptionalLength{Length: model.Length(rapid.IntRange(0, 120).Draw(t, "gap")) * mm, Given: true}
 	how := rapid.SampledFrom([]string{plan.StickByStick, plan.StopByStop}).Draw(t, "order")
-	d, err := planner.Make(t.Context(), w, planner.Options{Order: how})
+	d, err := planner.Make(t.Context(), w, planner.Options{CutOrder: how})
 	if err != nil {
 		return // TestRandomWorkshops looks at the errors
 	}

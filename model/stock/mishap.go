@@ -47,7 +47,7 @@ func (b Became) OfSide() bool { return b == Done || b == Short || b == Torn }
 // Sides come off a stick in the plan's order, so nothing may be said of a side before something is said of all sides that lie
 // nearer the head. Errors, of kind BadInput, carry the event's place; w is not changed.
 func Midway(w *model.Workshop, d *plan.Document, events []Event) (*model.Workshop, error) {
-	a, err := Halfway(w, d, events)
+	a, err := StateOf(w, d, events)
 	if err != nil {
 		return nil, err
 	}
@@ -71,7 +71,7 @@ type MarkedStick struct {
 	Plan    plan.ProfilePlan
 	Profile model.Profile
 	head    model.Length // what is given up at its head: the trim, and a repeat of a pattern
-	runs    []model.Span // its sound parts, as the plan has them
+	parts   []model.Span // its sound parts, as the plan has them
 	Became  []Became     // of each side; empty: nothing yet
 	missing bool
 	shorter *Event
@@ -94,15 +94,15 @@ func (m *MarkedStick) Took() model.Length {
 	if cut == 0 {
 		return 0
 	}
-	return m.Begins()[cut-1] + m.Sides[cut-1].Takes - m.head
+	return m.SlotStarts()[cut-1] + m.Sides[cut-1].Takes - m.head
 }
 
-// Begins says where what each side takes of the stick begins.
-func (m *MarkedStick) Begins() []model.Length {
+// SlotStarts says where what each side takes of the stick begins.
+func (m *MarkedStick) SlotStarts() []model.Length {
 	out := make([]model.Length, len(m.Sides))
-	at := m.runs[0].From
+	at := m.parts[0].From
 	for n, s := range m.Sides {
-		if r := runOf(m.runs, s); r.From > at {
+		if r := partOf(m.parts, s); r.From > at {
 			at = r.From
 		}
 		out[n] = at
@@ -111,10 +111,10 @@ func (m *MarkedStick) Begins() []model.Length {
 	return out
 }
 
-// runOf gives the sound part that a side is cut from.
-func runOf(runs []model.Span, s plan.Side) model.Span {
-	at := runs[0]
-	for _, r := range runs {
+// partOf gives the sound part that a side is cut from.
+func partOf(parts []model.Span, s plan.Side) model.Span {
+	at := parts[0]
+	for _, r := range parts {
 		if r.From <= s.Start {
 			at = r
 		}
@@ -133,7 +133,7 @@ func (a *State) OnRack(id string) model.Stick {
 	return a.Now.Rack[slices.IndexFunc(a.Now.Rack, func(s model.Stick) bool { return s.ID == id })]
 }
 
-func Halfway(w *model.Workshop, d *plan.Document, events []Event) (*State, error) {
+func StateOf(w *model.Workshop, d *plan.Document, events []Event) (*State, error) {
 	if _, err := After(w, d); err != nil { // the plan belongs to the workshop
 		return nil, err
 	}
@@ -146,11 +146,11 @@ func Halfway(w *model.Workshop, d *plan.Document, events []Event) (*State, error
 		for _, s := range p.Sticks {
 			stick := model.Stick{Length: s.Length, Damage: s.Damage}
 			a.Sticks = append(a.Sticks, &MarkedStick{Stick: s, Plan: p, Profile: profile, head: p.HeadTrim + profile.Repeat,
-				runs: stick.Usable(p.HeadTrim, p.TailTrim, profile.Repeat), Became: make([]Became, len(s.Sides))})
+				parts: stick.Usable(p.HeadTrim, p.TailTrim, profile.Repeat), Became: make([]Became, len(s.Sides))})
 		}
 	}
 	for _, e := range events {
-		a.happened(e)
+		a.note(e)
 	}
 	for _, m := range a.Sticks {
 		a.inOrder(m, events)
@@ -211,8 +211,8 @@ func (a *State) find(e Event) *MarkedStick {
 	return nil
 }
 
-// happened takes note of one event.
-func (a *State) happened(e Event) {
+// note takes note of one event.
+func (a *State) note(e Event) {
 	m := a.find(e)
 	u := a.w.Unit
 	switch {
@@ -285,7 +285,7 @@ func (a *State) rack() {
 	a.Now.Rack = nil
 	planned := map[string]bool{}
 	for _, m := range a.Sticks {
-		if m.From == plan.FromRack {
+		if m.From != plan.Bought {
 			planned[m.ID] = true
 		}
 	}
@@ -325,7 +325,7 @@ func (a *State) lay(m *MarkedStick) {
 	if cut == len(m.Sides) && m.whole() {
 		kept, err := keptOf(a.w, m.Plan, m.Stick, a.lots.named(s))
 		if err != nil {
-			panic(err) // Carry has found nothing wrong with it
+			panic(err) // After has found nothing wrong with it
 		}
 		for _, rest := range kept {
 			a.taken[rest.ID] = true
@@ -352,9 +352,13 @@ func (a *State) lay(m *MarkedStick) {
 
 // before is the stick as it was before the first cut.
 func (a *State) before(m *MarkedStick) model.Stick {
-	if m.From == plan.FromRack {
+	if m.From != plan.Bought {
 		n := slices.IndexFunc(a.w.Rack, func(s model.Stick) bool { return s.ID == m.ID })
-		return a.w.Rack[n] // Carry has found it
+		s := a.w.Rack[n] // After has found it
+		if m.Cut() > 0 { // so it has come
+			s.Coming = model.Coming{}
+		}
+		return s
 	}
 	return model.Stick{ID: a.free(m.Profile.Name + " " + m.ID), Profile: m.Profile.Name, Length: m.Length, Lot: a.lots.ofList(m.List(m.Profile.Name))}
 }

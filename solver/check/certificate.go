@@ -8,27 +8,27 @@ import (
 // Certificate is the proof of a lower bound, as the package comment explains it.
 // One without leaves proves nothing.
 type Certificate struct {
-	Scale  int64 // S > 0: every worth is in units of cost / S
+	Scale  int64 // S > 0: every dual value is in units of cost / S
 	Leaves []Leaf
 }
 
-// Leaf is one part of all plans and the multipliers that bound it.
+// Leaf is one leaf of the branch-and-bound tree: a part of all plans, and the dual values that bound it.
 type Leaf struct {
-	Branch     []Condition // in the order of the tree, the root's first
-	Worth      []int64     // u, one entry an item, of either sign
-	LimitWorth []int64     // v, one entry a kind, >= 0, and 0 where there is no limit
-	RowWorth   []int64     // ρ, one entry a row, >= 0
+	Branch          []Condition // in the order of the tree, the root's first
+	DualValues      []int64     // u, one entry an item, of either sign
+	LimitDualValues []int64     // v, one entry a kind, >= 0, and 0 where there is no limit
+	RowDualValues   []int64     // ρ, one entry a row, >= 0
 }
 
 // Condition is one branch entry. It counts the sticks of a plan that are of the kind
 // and hold at least so many of every item named, or how often a choice is made.
 type Condition struct {
-	Kind   *int   // index into Instance.Kinds; nil for any kind
-	Holds  []Hold // each item at most once; empty for every stick of the kind
-	Sense  Sense
-	Count  int64 // n >= 0
-	Worth  int64 // w: <= 0 when Sense is Most, >= 0 when it is Least
-	Choice *int  // index into Instance.Choices, Kind and Holds then being empty; nil to count sticks
+	Kind      *int   // index into Instance.Kinds; nil for any kind
+	Holds     []Hold // each item at most once; empty for every stick of the kind
+	Sense     Sense
+	Count     int64 // n >= 0
+	DualValue int64 // w: <= 0 when Sense is Most, >= 0 when it is Least
+	Choice    *int  // index into Instance.Choices, Kind and Holds then being empty; nil to count sticks
 }
 
 // Hold asks for a number of pieces on one stick.
@@ -58,7 +58,7 @@ func (v *verifier) checkCertificate(ctx context.Context, certificate Certificate
 	holds := true
 	bounds := make([]*big.Int, len(certificate.Leaves))
 	for n, leaf := range certificate.Leaves {
-		ok, err := v.checkWorths(ctx, n, leaf, certificate.Scale)
+		ok, err := v.checkDualFeasible(ctx, n, leaf, certificate.Scale)
 		if err != nil {
 			return err
 		}
@@ -74,7 +74,7 @@ func (v *verifier) checkCertificate(ctx context.Context, certificate Certificate
 // certify takes the least of the leaves' bounds, each rounded up to a cost that can be paid,
 // for the certified bound.
 func (v *verifier) certify(bounds []*big.Int) {
-	next := newRounding(v.instance, bounds)
+	next := newCostRounding(v.instance, bounds)
 	var least *big.Int
 	for _, bound := range bounds {
 		cost, any := next(bound)
@@ -93,8 +93,7 @@ func (v *verifier) certify(bounds []*big.Int) {
 	}
 }
 
-// checkShape reports lists of the wrong length, indexes that name nothing and
-// multipliers of the wrong sign.
+// checkShape reports lists of the wrong length, indexes that name nothing and dual values of the wrong sign.
 func (v *verifier) checkShape(certificate Certificate) bool {
 	before := len(v.report.Violations)
 	v.atLeast(1, certificate.Scale, "certificate", "scale")
@@ -107,31 +106,30 @@ func (v *verifier) checkShape(certificate Certificate) bool {
 	return len(v.report.Violations) == before
 }
 
-// checkVectors reports a leaf's lists of the wrong length and worths of limits and rows of the
-// wrong sign.
+// checkVectors reports a leaf's lists of the wrong length, and dual values of limits and rows of the wrong sign.
 func (v *verifier) checkVectors(n int, leaf Leaf) {
 	items, kinds := len(v.instance.Items), len(v.instance.Kinds)
-	if len(leaf.Worth) != items {
-		v.violate(WrongVector, at("leaf", n), nil, "it has %d worths for %d items", len(leaf.Worth), items)
+	if len(leaf.DualValues) != items {
+		v.violate(WrongVector, at("leaf", n), nil, "it has %d dual values for %d items", len(leaf.DualValues), items)
 	}
-	if rows := len(v.instance.Rows); len(leaf.RowWorth) != rows {
-		v.violate(WrongVector, at("leaf", n), nil, "it has %d row worths for %d rows", len(leaf.RowWorth), rows)
+	if rows := len(v.instance.Rows); len(leaf.RowDualValues) != rows {
+		v.violate(WrongVector, at("leaf", n), nil, "it has %d row dual values for %d rows", len(leaf.RowDualValues), rows)
 	}
-	for r, worth := range leaf.RowWorth {
-		if worth < 0 {
-			v.violate(WrongSign, at("leaf", n, "row", r), difference(0, worth), "the row worth is %d; it must not be negative", worth)
+	for r, dual := range leaf.RowDualValues {
+		if dual < 0 {
+			v.violate(WrongSign, at("leaf", n, "row", r), difference(0, dual), "the row's dual value is %d; it must not be negative", dual)
 		}
 	}
-	if len(leaf.LimitWorth) != kinds {
-		v.violate(WrongVector, at("leaf", n), nil, "it has %d limit worths for %d kinds", len(leaf.LimitWorth), kinds)
+	if len(leaf.LimitDualValues) != kinds {
+		v.violate(WrongVector, at("leaf", n), nil, "it has %d limit dual values for %d kinds", len(leaf.LimitDualValues), kinds)
 		return
 	}
-	for k, worth := range leaf.LimitWorth {
-		if worth < 0 {
-			v.violate(WrongSign, at("leaf", n, "kind", k), difference(0, worth), "the limit worth is %d; it must not be negative", worth)
+	for k, dual := range leaf.LimitDualValues {
+		if dual < 0 {
+			v.violate(WrongSign, at("leaf", n, "kind", k), difference(0, dual), "the limit's dual value is %d; it must not be negative", dual)
 		}
-		if worth > 0 && v.instance.Kinds[k].Limit == nil {
-			v.violate(WrongSign, at("leaf", n, "kind", k), big.NewInt(worth), "the limit worth is %d, but the kind has no limit; it must be 0", worth)
+		if dual > 0 && v.instance.Kinds[k].Limit == nil {
+			v.violate(WrongSign, at("leaf", n, "kind", k), big.NewInt(dual), "the limit's dual value is %d, but the kind has no limit; it must be 0", dual)
 		}
 	}
 }
@@ -160,9 +158,9 @@ func (v *verifier) checkCondition(where string, condition Condition) {
 	switch {
 	case condition.Sense != Most && condition.Sense != Least:
 		v.violate(OutOfRange, where, nil, "it is neither an \"at most\" nor an \"at least\"")
-	case condition.Sense == Most && condition.Worth > 0:
-		v.violate(WrongSign, where, big.NewInt(condition.Worth), "an \"at most\" is worth %d; it must not be positive", condition.Worth)
-	case condition.Sense == Least && condition.Worth < 0:
-		v.violate(WrongSign, where, difference(0, condition.Worth), "an \"at least\" is worth %d; it must not be negative", condition.Worth)
+	case condition.Sense == Most && condition.DualValue > 0:
+		v.violate(WrongSign, where, big.NewInt(condition.DualValue), "the dual value of an \"at most\" is %d; it must not be positive", condition.DualValue)
+	case condition.Sense == Least && condition.DualValue < 0:
+		v.violate(WrongSign, where, difference(0, condition.DualValue), "the dual value of an \"at least\" is %d; it must not be negative", condition.DualValue)
 	}
 }

@@ -28,20 +28,20 @@ func randomInstance(random *rand.Rand) Instance {
 // randomLeaves splits all plans by random conditions, down to depth at most.
 func randomLeaves(random *rand.Rand, instance Instance, branch []Condition, depth int) []Leaf {
 	if depth == 0 || random.IntN(4) == 0 {
-		leaf := Leaf{Branch: slices.Clone(branch), LimitWorth: make([]int64, len(instance.Kinds))}
+		leaf := Leaf{Branch: slices.Clone(branch), LimitDualValues: make([]int64, len(instance.Kinds))}
 		for _, item := range instance.Items { // near a share of the longest stick
-			leaf.Worth = append(leaf.Worth, item.Length*12/instance.Kinds[0].Length*instance.Kinds[0].Cost+random.Int64N(9)-4)
+			leaf.DualValues = append(leaf.DualValues, item.Length*12/instance.Kinds[0].Length*instance.Kinds[0].Cost+random.Int64N(9)-4)
 		}
 		for r := range leaf.Branch {
-			worth := random.Int64N(40)
+			dual := random.Int64N(40)
 			if leaf.Branch[r].Sense == Most {
-				worth = -worth
+				dual = -dual
 			}
-			leaf.Branch[r].Worth = worth
+			leaf.Branch[r].DualValue = dual
 		}
 		for k, kind := range instance.Kinds {
 			if kind.Limit != nil {
-				leaf.LimitWorth[k] = random.Int64N(40)
+				leaf.LimitDualValues[k] = random.Int64N(40)
 			}
 		}
 		return []Leaf{leaf}
@@ -61,14 +61,14 @@ func randomLeaves(random *rand.Rand, instance Instance, branch []Condition, dept
 	return append(leaves, randomLeaves(random, instance, append(slices.Clone(branch), least), depth-1)...)
 }
 
-// dearEnough is the least scale with which no pattern of the leaves is worth more than it
+// dearEnough is the least scale with which no pattern of the leaves has a greater dual value than it
 // may be; false when a pattern that costs nothing forbids any.
 func dearEnough(instance Instance, leaves []Leaf) (int64, bool) {
 	scale, any := int64(1), true
 	for _, leaf := range leaves {
 		for k, kind := range instance.Kinds {
 			allPatterns(instance, k, func(a []int64) {
-				over := patternWorth(leaf, k, a) - leaf.LimitWorth[k]
+				over := patternValue(leaf, k, a) - leaf.LimitDualValues[k]
 				cost := kind.Cost - creditOf(instance, k, a)
 				switch {
 				case over <= 0:
@@ -83,7 +83,7 @@ func dearEnough(instance Instance, leaves []Leaf) (int64, bool) {
 	return scale, any
 }
 
-// Whatever the multipliers, a certificate that is accepted bounds the cheapest plan
+// Whatever the dual values, a certificate that is accepted bounds the cheapest plan
 // there is; with a scale one less it is refused.
 func TestCertifiedBoundIsBelowTheCheapestPlan(t *testing.T) {
 	random := rand.New(rand.NewPCG(11, 12))
@@ -114,7 +114,7 @@ func TestCertifiedBoundIsBelowTheCheapestPlan(t *testing.T) {
 			if err := v.checkCertificate(context.Background(), Certificate{scale - 1, leaves}); err != nil {
 				t.Fatal(err)
 			}
-			if v.report.Certified || !v.report.Has(TooMuch) {
+			if v.report.Certified || !v.report.Has(DualInfeasible) {
 				t.Fatalf("certificate %d is accepted with scale %d\n%+v\n%+v", n, scale-1, instance, leaves)
 			}
 			refused++

@@ -2,7 +2,7 @@ package check
 
 import "math/big"
 
-// Choice is something that may be done up to Most times, at a cost each time.
+// Choice is a decision that may be made up to Most times, at a cost each time.
 type Choice struct {
 	Cost  int64 // of either sign
 	Most  int64 // >= 0
@@ -23,7 +23,7 @@ type Entry struct {
 	Coefficient int64 // not 0
 }
 
-// Row asks of how often choices are made: Σ coefficient · times >= Least.
+// Row is a constraint on how often choices are made: Σ coefficient · times >= Least.
 type Row struct {
 	Least int64 // of either sign
 }
@@ -61,8 +61,8 @@ func (v *verifier) once(seen map[int]bool, index int, where, what string) {
 	seen[index] = true
 }
 
-// floor is what no plan costs less than, whatever it is: no stick's credit is above its
-// cost, so only choices can earn anything.
+// floor is the least cost that any plan can have: no stick's credit is above its cost, so only choices can earn
+// anything.
 func (n Instance) floor() *big.Int {
 	sum := new(big.Int)
 	for _, choice := range n.Choices {

@@ -15,16 +15,16 @@ import (
 //
 //	delivery  Two pieces of 5 on bought sticks of 10 at 8. Buying needs an order (5, once), and an order takes two
 //	          sticks at least: 2·8 + 5 = 21. Rows: 4 orders − sticks >= 0, sticks − 2 orders >= 0.
-//	          No order (−102): a piece is worth 22, a stick there 44, the first row 28: 16 − 44 + 28 = 0 for a stick,
-//	          10 − 4·28 + 102 = 0 for an order: 44/2 = 22. An order at least (42): the second row is worth
+//	          No order (−102): dual values: a piece 22, a stick there 44, the first row 28: 16 − 44 + 28 = 0 for a stick,
+//	          10 − 4·28 + 102 = 0 for an order: 44/2 = 22. An order at least (42): the dual value of the second row is
 //	          16: 16 − 16 = 0, 10 + 2·16 − 42 = 0: 42/2 = 21.
 //	damage    A stick of which runs of 8 and 7 are sound, 6 to open; or a new one of 20 at 10. Pieces of 8 and 7,
-//	          each worth 6 and so each run: 12 − 6 − 6 = 0 for opening: 12/2 = 6.
+//	          each dual value 6 and so each run: 12 − 6 − 6 = 0 for opening: 12/2 = 6.
 //	lot       A frame of four pieces of 5, all from the one lot (one stick of 10 at 4) or all from the other (two
-//	          at 3). A piece is worth 3, the row "one lot at least" 12: 4·3 − 12 = 0 for each: 12/2 = 6.
+//	          at 3). Dual values: a piece 3, the row "one lot at least" 12: 4·3 − 12 = 0 for each: 12/2 = 6.
 //	credit    Two pieces of 3 on sticks of 10 at 10. What is left and 1 more count half where they are 4 or more:
-//	          10 − ⌊5/2⌋ = 8 for two on a stick. A piece is worth 8: 2·8 <= 2·8, 8 <= 2·6: 16/2 = 8.
-//	bundle    Six pieces of 5 on sticks of 10 that come three at a time for 24. A piece is worth 8, a stick 16:
+//	          10 − ⌊5/2⌋ = 8 for two on a stick. The dual value of a piece is 8: 2·8 <= 2·8, 8 <= 2·6: 16/2 = 8.
+//	bundle    Six pieces of 5 on sticks of 10 that come three at a time for 24. Dual values: a piece 8, a stick 16:
 //	          48 − 3·16 = 0 for a bundle: 48/2 = 24.
 //
 // Together 22 or 21, and 6 + 6 + 8 + 24 = 44: 66 without an order and 65 with one.
@@ -87,11 +87,11 @@ func TestElements(t *testing.T) {
 		Items:   []Item{{Length: 9, Demand: 2}},
 		Choices: []Choice{{Cost: 2, Most: 3, Gives: []Give{{0, 1}}}},
 	}
-	choice := func(sense Sense, count, worth int64) Condition {
-		return Condition{Choice: new(0), Sense: sense, Count: count, Worth: worth}
+	choice := func(sense Sense, count, dual int64) Condition {
+		return Condition{Choice: new(0), Sense: sense, Count: count, DualValue: dual}
 	}
-	sticks := func(sense Sense, count, worth int64) Condition {
-		return Condition{Kind: new(0), Sense: sense, Count: count, Worth: worth}
+	sticks := func(sense Sense, count, dual int64) Condition {
+		return Condition{Kind: new(0), Sense: sense, Count: count, DualValue: dual}
 	}
 	for _, row := range []struct {
 		name     string
@@ -103,22 +103,22 @@ func TestElements(t *testing.T) {
 	}{
 		// 5·4 = 20, and only multiples of 24 can be paid.
 		{"a bundle, rounded up to what bundles cost", bundle, Plan{[]Pattern{{0, 2, []Take{{0, 2}}}, {0, 1, []Take{{0, 1}}}}, []int64{1}}, 24, 1,
-			[]Leaf{{Worth: []int64{4}, LimitWorth: []int64{8}}}},
-		// A piece and a stick worth 8: 10 − 8, 32 − 32, 8 − 8; 4·8 = 32.
+			[]Leaf{{DualValues: []int64{4}, LimitDualValues: []int64{8}}}},
+		// Dual values: a piece and a stick 8: 10 − 8, 32 − 32, 8 − 8; 4·8 = 32.
 		{"a price break", priceBreak, Plan{[]Pattern{{0, 4, []Take{{0, 1}}}}, []int64{0, 1, 0}}, 32, 1,
-			[]Leaf{{Worth: []int64{8}, LimitWorth: []int64{8}, RowWorth: []int64{0}}}},
+			[]Leaf{{DualValues: []int64{8}, LimitDualValues: []int64{8}, RowDualValues: []int64{0}}}},
 		// At most one more: 2 − 1 and −3 + 2 + 1 = 0. Two more on one stick: 10 − 16 + 2·7 and −3 + 10 − 7 = 0. Two more
 		// on two sticks: 2·4 − 2·3 = 2.
 		{"a choice that earns", earning, Plan{[]Pattern{{0, 1, []Take{{0, 2}}}}, []int64{1}}, 1, 1, []Leaf{
-			{Branch: []Condition{choice(Most, 1, -1)}, Worth: []int64{2}, LimitWorth: []int64{0}},
-			{Branch: []Condition{choice(Least, 2, 7), sticks(Most, 1, -16)}, Worth: []int64{10}, LimitWorth: []int64{0}},
-			{Branch: []Condition{choice(Least, 2, 0), sticks(Least, 2, 4)}, Worth: []int64{0}, LimitWorth: []int64{0}},
+			{Branch: []Condition{choice(Most, 1, -1)}, DualValues: []int64{2}, LimitDualValues: []int64{0}},
+			{Branch: []Condition{choice(Least, 2, 7), sticks(Most, 1, -16)}, DualValues: []int64{10}, LimitDualValues: []int64{0}},
+			{Branch: []Condition{choice(Least, 2, 0), sticks(Least, 2, 4)}, DualValues: []int64{0}, LimitDualValues: []int64{0}},
 		}},
 		{"items that may not be held", barred, Plan{Patterns: []Pattern{{0, 1, []Take{{0, 1}}}, {1, 1, []Take{{1, 1}}}}}, 10, 1,
-			[]Leaf{{Worth: []int64{3, 7}, LimitWorth: []int64{0, 0, 0}}}},
-		// A piece worth 7, a stick 2 besides its 5: 2·7 − 2·1 = 12, and 2 − 2 = 0.
+			[]Leaf{{DualValues: []int64{3, 7}, LimitDualValues: []int64{0, 0, 0}}}},
+		// Dual values: a piece 7, a stick 2 besides its 5: 2·7 − 2·1 = 12, and 2 − 2 = 0.
 		{"more than the rack has", rack, Plan{[]Pattern{{0, 2, []Take{{0, 1}}}}, []int64{1}}, 12, 1,
-			[]Leaf{{Worth: []int64{7}, LimitWorth: []int64{2}}}},
+			[]Leaf{{DualValues: []int64{7}, LimitDualValues: []int64{2}}}},
 	} {
 		t.Run(row.name, func(t *testing.T) {
 			cuts := Cuts{row.instance, row.plan, Certificate{row.scale, row.leaves}, Claims{row.cost, row.cost, Proven}}
@@ -170,7 +170,7 @@ var spoiltChoices = []struct {
 	{"a credit for two sticks cut as one", func(c *Cuts) {
 		c.Plan.Patterns[4] = Pattern{6, 2, []Take{{5, 1}}} // 2 · (10 − 4)
 	}, WrongCost, "cost", "4"},
-	{"a stick worth more whole than it costs", func(c *Cuts) { c.Instance.Kinds[6].Credit.Num = 2 }, OutOfRange, "kind 6", "1"},
+	{"a whole stick with more credit than it costs", func(c *Cuts) { c.Instance.Kinds[6].Credit.Num = 2 }, OutOfRange, "kind 6", "1"},
 	{"an extra that makes it so", func(c *Cuts) { c.Instance.Kinds[6].Credit.Extra = 13 }, OutOfRange, "kind 6", "1"},
 	{"a negative keep", func(c *Cuts) { c.Instance.Kinds[6].Credit.Keep = -1 }, OutOfRange, "kind 6", "1"},
 	{"a negative extra", func(c *Cuts) { c.Instance.Kinds[6].Credit.Extra = -3 }, OutOfRange, "kind 6", "3"},
@@ -194,11 +194,11 @@ var spoiltChoices = []struct {
 	{"a coefficient of 0", func(c *Cuts) { c.Instance.Choices[0].In[0].Coefficient = 0 }, OutOfRange, "choice 0", ""},
 	{"a row that asks for more", func(c *Cuts) { c.Instance.Rows[1].Least = 3 }, RowShort, "row 1", "3"},
 
-	{"a row worth negative", func(c *Cuts) { c.Certificate.Leaves[1].RowWorth[0] = -5 }, WrongSign, "leaf 1, row 0", "5"},
-	{"a row worth missing", func(c *Cuts) { c.Certificate.Leaves[0].RowWorth = []int64{28, 0} }, WrongVector, "leaf 0", ""},
-	{"the row worths missing", func(c *Cuts) { c.Certificate.Leaves[1].RowWorth = nil }, WrongVector, "leaf 1", ""},
-	{"a row worth too many", func(c *Cuts) {
-		c.Certificate.Leaves[0].RowWorth = append(c.Certificate.Leaves[0].RowWorth, 0)
+	{"a row's dual value negative", func(c *Cuts) { c.Certificate.Leaves[1].RowDualValues[0] = -5 }, WrongSign, "leaf 1, row 0", "5"},
+	{"a row's dual value missing", func(c *Cuts) { c.Certificate.Leaves[0].RowDualValues = []int64{28, 0} }, WrongVector, "leaf 0", ""},
+	{"the row dual values missing", func(c *Cuts) { c.Certificate.Leaves[1].RowDualValues = nil }, WrongVector, "leaf 1", ""},
+	{"a row's dual value too many", func(c *Cuts) {
+		c.Certificate.Leaves[0].RowDualValues = append(c.Certificate.Leaves[0].RowDualValues, 0)
 	}, WrongVector, "leaf 0", ""},
 	{"the leaf with an order missing", func(c *Cuts) { c.Certificate.Leaves = c.Certificate.Leaves[:1] }, WrongTree, "leaf 0, branch 0", ""},
 	{"the leaf without an order missing", func(c *Cuts) { c.Certificate.Leaves = c.Certificate.Leaves[1:] }, WrongTree, "leaf 0, branch 0", ""},
@@ -210,19 +210,19 @@ var spoiltChoices = []struct {
 	{"a condition on a choice that is not there", func(c *Cuts) { c.Certificate.Leaves[0].Branch[0].Choice = new(6) }, BadIndex, "leaf 0, branch 0", ""},
 	{"a condition on a choice and a kind", func(c *Cuts) { c.Certificate.Leaves[0].Branch[0].Kind = new(0) }, OutOfRange, "leaf 0, branch 0", ""},
 	{"a condition on a choice and pieces", func(c *Cuts) { c.Certificate.Leaves[0].Branch[0].Holds = []Hold{{0, 1}} }, OutOfRange, "leaf 0, branch 0", ""},
-	{"a positive worth of \"at most\" a choice", func(c *Cuts) { c.Certificate.Leaves[0].Branch[0].Worth = 1 }, WrongSign, "leaf 0, branch 0", "1"},
-	{"a negative worth of \"at least\" a choice", func(c *Cuts) { c.Certificate.Leaves[1].Branch[0].Worth = -1 }, WrongSign, "leaf 1, branch 0", "1"},
+	{"a positive dual value of \"at most\" a choice", func(c *Cuts) { c.Certificate.Leaves[0].Branch[0].DualValue = 1 }, WrongSign, "leaf 0, branch 0", "1"},
+	{"a negative dual value of \"at least\" a choice", func(c *Cuts) { c.Certificate.Leaves[1].Branch[0].DualValue = -1 }, WrongSign, "leaf 1, branch 0", "1"},
 
-	{"a piece worth more than its stick less the credit", func(c *Cuts) { c.Certificate.Leaves[1].Worth[5]++ }, TooMuch, "leaf 1, kind 6", "2"},
-	{"a piece asked for worth more than its stick", func(c *Cuts) { c.Certificate.Leaves[1].Worth[4]++ }, TooMuch, "leaf 1, kind 5", "2"},
-	{"a bundle's stick worth less than its pieces", func(c *Cuts) { c.Certificate.Leaves[1].LimitWorth[7]-- }, TooMuch, "leaf 1, kind 7", "1"},
-	// What makes a choice worth more than it costs is taken off as often as it can be made: 2 bundles that save 3 of 2 each.
-	{"a bundle's stick worth more than it costs", func(c *Cuts) { c.Certificate.Leaves[1].LimitWorth[7]++ }, WrongBound, "lower", "3"},
-	{"a row worth more than the lots cost", func(c *Cuts) { c.Certificate.Leaves[1].RowWorth[2] += 2 }, WrongBound, "lower", "1"},
-	{"pieces asked for worth nothing", func(c *Cuts) { c.Certificate.Leaves[1].Worth[3] = 0 }, WrongBound, "lower", "6"},
-	{"an order worth more than it saves", func(c *Cuts) { c.Certificate.Leaves[1].RowWorth[1] = 15 }, WrongBound, "lower", "1"},
-	{"a choice condition's worth lowered", func(c *Cuts) { c.Certificate.Leaves[1].Branch[0].Worth -= 2 }, WrongBound, "lower", "1"},
-	{"an \"at most\" condition worth nothing", func(c *Cuts) { c.Certificate.Leaves[0].Branch[0].Worth = 0 }, WrongBound, "lower", "50"},
+	{"a piece above its stick less the credit", func(c *Cuts) { c.Certificate.Leaves[1].DualValues[5]++ }, DualInfeasible, "leaf 1, kind 6", "2"},
+	{"a piece asked for above its stick", func(c *Cuts) { c.Certificate.Leaves[1].DualValues[4]++ }, DualInfeasible, "leaf 1, kind 5", "2"},
+	{"a bundle's stick below its pieces", func(c *Cuts) { c.Certificate.Leaves[1].LimitDualValues[7]-- }, DualInfeasible, "leaf 1, kind 7", "1"},
+	// What makes a choice's reduced cost negative is taken off as often as it can be made: 2 bundles that save 3 of 2 each.
+	{"a bundle's stick above its cost", func(c *Cuts) { c.Certificate.Leaves[1].LimitDualValues[7]++ }, WrongBound, "lower", "3"},
+	{"a row above what the lots cost", func(c *Cuts) { c.Certificate.Leaves[1].RowDualValues[2] += 2 }, WrongBound, "lower", "1"},
+	{"pieces asked for at 0", func(c *Cuts) { c.Certificate.Leaves[1].DualValues[3] = 0 }, WrongBound, "lower", "6"},
+	{"an order above what it saves", func(c *Cuts) { c.Certificate.Leaves[1].RowDualValues[1] = 15 }, WrongBound, "lower", "1"},
+	{"a choice condition's dual value lowered", func(c *Cuts) { c.Certificate.Leaves[1].Branch[0].DualValue -= 2 }, WrongBound, "lower", "1"},
+	{"an \"at most\" condition at 0", func(c *Cuts) { c.Certificate.Leaves[0].Branch[0].DualValue = 0 }, WrongBound, "lower", "50"},
 	{"the bound raised", func(c *Cuts) { c.Claims.Lower = 66 }, WrongBound, "lower", "1"},
 	{"credits past what is summed", func(c *Cuts) { c.Certificate.Scale = 1 << 60 }, TooLarge, "leaf 0, kind 6", ""},
 }
@@ -292,7 +292,7 @@ func TestRounding(t *testing.T) {
 	for _, row := range []struct {
 		name   string
 		modify func(n *Instance)
-		worth  int64 // of a piece, in tenths
+		dual   int64 // of a piece, in tenths
 		bound  int64
 	}{
 		{"sticks that choices give count", func(*Instance) {}, 39, 16},
@@ -313,7 +313,7 @@ func TestRounding(t *testing.T) {
 			instance := base()
 			row.modify(&instance)
 			v := &verifier{instance: instance}
-			certificate := Certificate{10, []Leaf{{Worth: []int64{row.worth}, LimitWorth: []int64{0}}}}
+			certificate := Certificate{10, []Leaf{{DualValues: []int64{row.dual}, LimitDualValues: []int64{0}}}}
 			if err := v.checkCertificate(context.Background(), certificate); err != nil || !v.report.Certified || v.report.Bound != row.bound {
 				t.Errorf("bound %d, want %d: %v %v", v.report.Bound, row.bound, err, v.report)
 			}

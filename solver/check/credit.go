@@ -5,8 +5,8 @@ import (
 	"math/bits"
 )
 
-// Credit values what is left of a stick once its pieces are cut: l = left + Extra is worth
-// ⌊Num · l / Den⌋, and nothing where l is below Keep.
+// Credit values the leftover of a stick, what is left once its pieces are cut: it is ⌊Num · l / Den⌋ with l =
+// leftover + Extra, and nothing where l is below Keep.
 type Credit struct {
 	Keep, Extra int64 // lengths, >= 0
 	Num, Den    int64 // > 0
@@ -27,8 +27,7 @@ func (c *Credit) of(left int64) int64 {
 	return int64(value)
 }
 
-// checkCredit reports numbers that make no sense and a stick that would be worth more
-// left whole than it costs.
+// checkCredit reports numbers that make no sense, and a credit for a whole stick that is above its cost.
 func (v *verifier) checkCredit(where string, kind Kind) {
 	credit := kind.Credit
 	ok := v.atLeast(0, credit.Keep, where, "credit's keep")

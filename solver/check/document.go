@@ -6,7 +6,7 @@ import (
 )
 
 // Format is what a cuts document calls itself.
-const Format = "longpoint-cuts/1"
+const Format = "longpoint-cuts/2"
 
 // documentLimit is the largest document that is read, in bytes. A plan of a thousand
 // frames is well below a hundredth of it.
@@ -33,7 +33,7 @@ func Document(ctx context.Context, data []byte) (Report, error) {
 
 // Parse reads a cuts document: JSON in UTF-8, all numbers whole. Names that are unknown,
 // missing or there twice are errors, and so is anything after the end. "limit", "only",
-// "credit", "choices", "rows", "chosen", "gives", "asks", "in", "row_worth", "kind", "holds",
+// "credit", "choices", "rows", "chosen", "gives", "asks", "in", "row_dual_values", "kind", "holds",
 // "choice", and "most" and "least" of a branch entry may be left out or null. What the numbers
 // mean, and whether a list has as many as it must, is for [Verify] to judge. The error is an *[InputError].
 func Parse(data []byte) (Cuts, error) {
@@ -221,16 +221,16 @@ func readCertificate(r *reader) (certificate Certificate) {
 }
 
 func readLeaf(r *reader) (leaf Leaf) {
-	r.object("a leaf", []string{"branch", "worth", "limit_worth"}, func(name string) bool {
+	r.object("a leaf", []string{"branch", "dual_values", "limit_dual_values"}, func(name string) bool {
 		switch name {
 		case "branch":
 			r.list(name, func() { leaf.Branch = append(leaf.Branch, readCondition(r)) })
-		case "worth":
-			r.list(name, func() { leaf.Worth = append(leaf.Worth, r.integer(name)) })
-		case "limit_worth":
-			r.list(name, func() { leaf.LimitWorth = append(leaf.LimitWorth, r.integer(name)) })
-		case "row_worth":
-			r.optionalList(name, func() { leaf.RowWorth = append(leaf.RowWorth, r.integer(name)) })
+		case "dual_values":
+			r.list(name, func() { leaf.DualValues = append(leaf.DualValues, r.integer(name)) })
+		case "limit_dual_values":
+			r.list(name, func() { leaf.LimitDualValues = append(leaf.LimitDualValues, r.integer(name)) })
+		case "row_dual_values":
+			r.optionalList(name, func() { leaf.RowDualValues = append(leaf.RowDualValues, r.integer(name)) })
 		default:
 			return false
 		}
@@ -241,7 +241,7 @@ func readLeaf(r *reader) (leaf Leaf) {
 
 func readCondition(r *reader) (condition Condition) {
 	var most, least *int64
-	r.object("a branch entry", []string{"worth"}, func(name string) bool {
+	r.object("a branch entry", []string{"dual_value"}, func(name string) bool {
 		switch name {
 		case "kind":
 			if kind := r.optionalInteger(name); kind != nil {
@@ -260,8 +260,8 @@ func readCondition(r *reader) (condition Condition) {
 			most = r.optionalInteger(name)
 		case "least":
 			least = r.optionalInteger(name)
-		case "worth":
-			condition.Worth = r.integer(name)
+		case "dual_value":
+			condition.DualValue = r.integer(name)
 		default:
 			return false
 		}

@@ -13,14 +13,14 @@ import (
 )
 
 func TestParse(t *testing.T) {
-	cuts, err := Parse([]byte(`{"format": "longpoint-cuts/1",
+	cuts, err := Parse([]byte(`{"format": "longpoint-cuts/2",
 		"kinds": [{"length": 100000000000, "cost": 0, "limit": null}, {"length": 2, "cost": 3, "limit": 0}],
 		"items": [{"length": 1, "demand": 0}],
 		"patterns": [{"kind": 1, "count": 4, "take": [[0, 2]]}, {"kind": 0, "count": 1, "take": []}],
 		"cost": -5, "lower": 6, "grade": "open",
 		"certificate": {"scale": 7, "leaves": [{"branch": [
-			{"kind": null, "holds": [[0, 1]], "most": 8, "least": null, "worth": -9}, {"kind": 0, "holds": null, "least": 1, "worth": 0}],
-			"worth": [10], "limit_worth": [0, 11]}]}}`))
+			{"kind": null, "holds": [[0, 1]], "most": 8, "least": null, "dual_value": -9}, {"kind": 0, "holds": null, "least": 1, "dual_value": 0}],
+			"dual_values": [10], "limit_dual_values": [0, 11]}]}}`))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -28,8 +28,8 @@ func TestParse(t *testing.T) {
 		Instance: Instance{Kinds: []Kind{{Length: 100_000_000_000, Cost: 0}, {Length: 2, Cost: 3, Limit: new(int64(0))}}, Items: []Item{{1, 0}}},
 		Plan:     Plan{Patterns: []Pattern{{1, 4, []Take{{0, 2}}}, {0, 1, nil}}},
 		Certificate: Certificate{7, []Leaf{{
-			Branch: []Condition{{Holds: []Hold{{0, 1}}, Sense: Most, Count: 8, Worth: -9}, {Kind: new(0), Sense: Least, Count: 1}},
-			Worth:  []int64{10}, LimitWorth: []int64{0, 11}}}},
+			Branch:     []Condition{{Holds: []Hold{{0, 1}}, Sense: Most, Count: 8, DualValue: -9}, {Kind: new(0), Sense: Least, Count: 1}},
+			DualValues: []int64{10}, LimitDualValues: []int64{0, 11}}}},
 		Claims: Claims{-5, 6, Open},
 	}
 	if diff := cmp.Diff(want, cuts); diff != "" {
@@ -38,14 +38,14 @@ func TestParse(t *testing.T) {
 }
 
 func TestParseChoices(t *testing.T) {
-	cuts, err := Parse([]byte(`{"format": "longpoint-cuts/1",
+	cuts, err := Parse([]byte(`{"format": "longpoint-cuts/2",
 		"kinds": [{"length": 1, "cost": 2, "only": [], "credit": {"keep": 3, "extra": 4, "num": 5, "den": 6}}, {"length": 1, "cost": 2, "only": [1, 2], "limit": 3},
 			{"length": 1, "cost": 2, "only": null, "credit": null}],
 		"items": [], "patterns": [], "cost": 0, "lower": 0, "grade": "open",
 		"choices": [{"cost": -7, "most": 8, "gives": [[1, 9]], "asks": [[2, 10]], "in": [[0, -11], [1, 12]]}, {"cost": 1, "most": 2}, {"cost": 1, "most": 2, "gives": null, "asks": null, "in": []}],
 		"rows": [{"least": -13}, {"least": 14}], "chosen": [15, 0, 0],
-		"certificate": {"scale": 7, "leaves": [{"branch": [{"choice": 1, "least": 16, "worth": 17}, {"choice": null, "most": 18, "worth": 0}],
-			"worth": [], "limit_worth": [], "row_worth": [19, 20]}]}}`))
+		"certificate": {"scale": 7, "leaves": [{"branch": [{"choice": 1, "least": 16, "dual_value": 17}, {"choice": null, "most": 18, "dual_value": 0}],
+			"dual_values": [], "limit_dual_values": [], "row_dual_values": [19, 20]}]}}`))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -59,8 +59,8 @@ func TestParseChoices(t *testing.T) {
 		},
 		Plan: Plan{Chosen: []int64{15, 0, 0}},
 		Certificate: Certificate{7, []Leaf{{
-			Branch:   []Condition{{Choice: new(1), Sense: Least, Count: 16, Worth: 17}, {Sense: Most, Count: 18}},
-			RowWorth: []int64{19, 20},
+			Branch:        []Condition{{Choice: new(1), Sense: Least, Count: 16, DualValue: 17}, {Sense: Most, Count: 18}},
+			RowDualValues: []int64{19, 20},
 		}}},
 		Claims: Claims{Grade: Open},
 	}
@@ -89,7 +89,7 @@ func TestParseRefusesChoices(t *testing.T) {
 		{"choices as an object", `"choices": [`, `"choices": {`, "a list or null"},
 		{"chosen twice", `"chosen": [2, 1, 1, 0, 1, 1],`, `"chosen": [], "chosen": [],`, `"chosen" twice`},
 		{"a choice in quotes", `"choice": 1`, `"choice": "1"`, "whole number, not a string"},
-		{"a row worth that is a number", `[28, 0, 12]`, `28`, "a list or null"},
+		{"a row's dual value that is a number", `[28, 0, 12]`, `28`, "a list or null"},
 	} {
 		t.Run(row.name, func(t *testing.T) {
 			data := choices(t)
@@ -114,13 +114,13 @@ func TestParseRefuses(t *testing.T) {
   "format"`, `format`, "not JSON"},
 		{"a list", `{
   "format"`, `["format"`, "must be an object"},
-		{"another format", `cuts/1`, `cuts/2`, `only "longpoint-cuts/1"`},
+		{"another format", `cuts/2`, `cuts/1`, `only "longpoint-cuts/2"`},
 		{"an unknown name", `"cost": 25`, `"cost": 25, "price": 25`, `unknown name "price"`},
 		{"an unknown name in a kind", `"limit": 1`, `"limits": 1`, `unknown name "limits"`},
 		{"an unknown name in an item", `"demand": 3`, `"demand": 3, "name": 1`, `unknown name "name"`},
 		{"an unknown name in a pattern", `"count": 1`, `"count": 1, "x": 1`, `unknown name "x"`},
 		{"an unknown name in the certificate", `"scale": 2`, `"scale": 2, "x": 1`, `unknown name "x"`},
-		{"an unknown name in a leaf", `"limit_worth": [0, 14]`, `"limit_worth": [0, 14], "x": 1`, `unknown name "x"`},
+		{"an unknown name in a leaf", `"limit_dual_values": [0, 14]`, `"limit_dual_values": [0, 14], "x": 1`, `unknown name "x"`},
 		{"an unknown name in a branch entry", `"most": 0`, `"most": 0, "x": 1`, `unknown name "x"`},
 		{"a name in capitals", `"scale"`, `"Scale"`, `unknown name "Scale"`},
 		{"a name twice", `"cost": 25`, `"cost": 25, "cost": 24`, `"cost" twice`},
@@ -170,7 +170,7 @@ func TestParseRefuses(t *testing.T) {
 }
 
 func TestParseSaysWhere(t *testing.T) {
-	_, err := Parse([]byte("{\n  \"format\": \"longpoint-cuts/1\",\n  \"cost\": 1.5}"))
+	_, err := Parse([]byte("{\n  \"format\": \"longpoint-cuts/2\",\n  \"cost\": 1.5}"))
 	var input *InputError
 	if !errors.As(err, &input) || input.Line != 3 || input.Column != 14 {
 		t.Errorf("got %v, want line 3, column 14", err)
@@ -208,11 +208,11 @@ func FuzzDocument(f *testing.F) {
 	f.Add(data)
 	f.Add(data[:len(data)/2])
 	f.Add(choices(f))
-	f.Add([]byte(`{"format": "longpoint-cuts/1", "kinds": [{"length": 9, "cost": 5, "only": [0], "limit": 0, "credit": {"keep": 2, "extra": 9223372036854775807, "num": 1, "den": 4611686018427387904}}],
+	f.Add([]byte(`{"format": "longpoint-cuts/2", "kinds": [{"length": 9, "cost": 5, "only": [0], "limit": 0, "credit": {"keep": 2, "extra": 9223372036854775807, "num": 1, "den": 4611686018427387904}}],
 		"items": [{"length": 4, "demand": 0}], "choices": [{"cost": -1, "most": 2, "gives": [[0, 1]], "asks": [[0, 1]], "in": [[0, 1]]}], "rows": [{"least": 1}],
 		"patterns": [{"kind": 0, "count": 1, "take": [[0, 1]]}], "chosen": [1], "cost": 3, "lower": -2, "grade": "open",
-		"certificate": {"scale": 1, "leaves": [{"branch": [], "worth": [0], "limit_worth": [0], "row_worth": [0]}]}}`))
-	f.Add([]byte(`{"format": "longpoint-cuts/1", "kinds": [], "items": [], "patterns": [], "cost": 0, "lower": 0, "grade": "open", "certificate": {"scale": 0, "leaves": []}}`))
+		"certificate": {"scale": 1, "leaves": [{"branch": [], "dual_values": [0], "limit_dual_values": [0], "row_dual_values": [0]}]}}`))
+	f.Add([]byte(`{"format": "longpoint-cuts/2", "kinds": [], "items": [], "patterns": [], "cost": 0, "lower": 0, "grade": "open", "certificate": {"scale": 0, "leaves": []}}`))
 	f.Fuzz(func(t *testing.T, data []byte) {
 		cuts, err := Parse(data)
 		if err != nil {

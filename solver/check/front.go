@@ -1,21 +1,20 @@
 package check
 
-// state is a partial pattern: the length it uses and what it is worth.
-type state struct{ length, worth int64 }
+// state is a partial pattern: the length that it uses and its value.
+type state struct{ length, value int64 }
 
-// front is a list of states of which none is beaten by another: by length, the
-// shortest first, and each worth more than the one before. Its last state is worth the most.
+// front is a list of nondominated states: by length, the shortest first, and each of greater value than the one
+// before.
 type front []state
 
-// merge appends to into (empty, sharing no memory with a or b) the front of the states
-// of a and those of b made longer and worth more by what is given. Of b only what
-// stays within the capacity counts.
-func merge(into, a, b front, length, worth, capacity int64) front {
+// merge appends to into the front of the states of a and of those of b with length and value added. into is empty and
+// shares no memory with a or b. Of b only what stays within the capacity counts.
+func merge(into, a, b front, length, value, capacity int64) front {
 	i, j := 0, 0
 	for i < len(a) || j < len(b) {
 		var next state
 		if j < len(b) {
-			next = state{b[j].length + length, b[j].worth + worth}
+			next = state{b[j].length + length, b[j].value + value}
 			if next.length > capacity {
 				b = b[:j]
 				continue
@@ -27,7 +26,7 @@ func merge(into, a, b front, length, worth, capacity int64) front {
 		} else {
 			j++
 		}
-		if n := len(into); n == 0 || next.worth > into[n-1].worth {
+		if n := len(into); n == 0 || next.value > into[n-1].value {
 			if n > 0 && next.length == into[n-1].length {
 				into = into[:n-1]
 			}

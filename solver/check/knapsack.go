@@ -7,42 +7,40 @@ import (
 	"math/big"
 )
 
-// A knapsack is the question of one kind in one leaf: how much can a pattern be
-// worth? A pattern takes q_i pieces of every part i, 0 <= q_i <= most_i, no longer
-// together than the capacity, and is worth
+// knapsack is the question of one kind in one leaf: which is the greatest dual value of a pattern? A pattern takes
+// q_i pieces of every item i, 0 <= q_i <= most_i, no longer together than the capacity. Its value is
 //
-//	always + Σ_i worth_i q_i + Σ_{steps with q_i >= from} worth + Σ_{joints with all q_i >= from_i} worth + refund
+//	constant + Σ_i value_i q_i + Σ_{steps with q_i >= from} value + Σ_{conjunctions with all q_i >= from_i} value + credit
 //
-// A step is a branch entry on one item, a joint one on several; the refund is S times the
-// credit of what the pattern leaves of the stick. Every sum a pattern
-// of the knapsack can have is below largest in size; newKnapsack sees to it.
+// A step is a branch entry on one item, a conjunction one on several. The credit is S times that of the pattern's
+// leftover. Every sum that a pattern of the knapsack can have is below largest in size; newKnapsack sees to it.
 type knapsack struct {
-	capacity int64
-	always   int64 // from the entries that every stick of the kind satisfies
-	parts    []part
-	joints   []joint
-	refund   refund
+	capacity     int64
+	constant     int64 // from the branch entries that every stick of the kind satisfies
+	items        []knapsackItem
+	conjunctions []conjunction
+	credit       stickCredit
 }
 
-// part is an item as far as this knapsack is concerned.
-type part struct {
-	length int64
-	most   int64 // pieces that are wanted and fit; at least 1
-	worth  int64 // of one piece
-	net    int64 // no less than worth without what the refund's line falls by; 0 where there is no refund
-	steps  []step
-	joint  bool // named by a joint
+// knapsackItem is an item in the knapsack.
+type knapsackItem struct {
+	length        int64
+	most          int64 // pieces that are wanted and fit; at least 1
+	value         int64 // of one piece
+	netValue      int64 // no less than value without what the credit's line falls by; 0 where there is no credit
+	steps         []step
+	inConjunction bool // named by a conjunction
 }
 
-type step struct{ from, worth int64 }
+type step struct{ from, value int64 }
 
-type joint struct {
-	needs map[int]int64 // part → pieces it must have at least
-	worth int64
+type conjunction struct {
+	needs map[int]int64 // by index in items: pieces that it must have at least
+	value int64
 }
 
-// largest bounds every length and every worth: two of them can be added or
-// subtracted, and 1 added, without leaving int64.
+// largest bounds every length and every value: two of them can be added or subtracted, and 1 added, without leaving
+// int64.
 const largest = 1 << 61
 
 // stateLimit is the most states a knapsack may hold at a time, some 64 MB. Workshop
@@ -54,75 +52,76 @@ var errTooLarge = errors.New("numbers too large for an exact check")
 // UncheckedError says that a check was given up because it was too much work. The
 // plan may be sound; it was not shown to be.
 type UncheckedError struct {
-	States int // partial patterns that had to be held
-	Limit  int // how many may be
+	States int // partial patterns that had to be kept
+	Limit  int // how many may be kept
 }
 
 func (e *UncheckedError) Error() string {
 	return fmt.Sprintf("a knapsack needs more than %d partial patterns (%d so far), too many to hold; split the problem or use a coarser unit of length", e.Limit, e.States)
 }
 
-// newKnapsack gathers the question of kind k in a leaf whose shape is right, worths being in
-// units of cost / scale and wanted what the instance can come to want of every item. target
-// is what a pattern may be worth without the always part.
-func newKnapsack(instance Instance, wanted []int64, leaf Leaf, k int, scale int64, may *big.Int) (q *knapsack, target int64, err error) {
+// newKnapsack makes the knapsack of kind k in a leaf whose shape is right. Dual values are in units of cost / scale;
+// wanted is how many pieces of every item a plan can have to cut. target is the greatest value allowed, without the
+// constant.
+func newKnapsack(instance Instance, wanted []int64, leaf Leaf, k int, scale int64, allowed *big.Int) (q *knapsack, target int64, err error) {
 	kind := instance.Kinds[k]
 	q = &knapsack{capacity: kind.Length}
-	index := make(map[int]int) // item → part
+	index := make(map[int]int) // item → index in items
 	for i, item := range instance.Items {
 		if most := min(wanted[i], q.capacity/item.Length); most > 0 && kind.mayHold(i) {
-			index[i] = len(q.parts)
-			q.parts = append(q.parts, part{length: item.Length, most: most, worth: leaf.Worth[i]})
+			index[i] = len(q.items)
+			q.items = append(q.items, knapsackItem{length: item.Length, most: most, value: leaf.DualValues[i]})
 		}
 	}
-	always := new(big.Int)
-	size := new(big.Int) // Σ |w|, the most the entries can add or take
+	constant := new(big.Int)
+	size := new(big.Int) // Σ |w|, the most that branch entries can add or take away
 	for _, condition := range leaf.Branch {
-		if condition.Worth == 0 || condition.Choice != nil || condition.Kind != nil && *condition.Kind != k {
+		if condition.DualValue == 0 || condition.Choice != nil || condition.Kind != nil && *condition.Kind != k {
 			continue
 		}
-		size.Add(size, new(big.Int).Abs(big.NewInt(condition.Worth)))
+		size.Add(size, new(big.Int).Abs(big.NewInt(condition.DualValue)))
 		if size.Cmp(big.NewInt(largest)) >= 0 {
 			return nil, 0, errTooLarge
 		}
 		if len(condition.Holds) == 0 {
-			always.Add(always, big.NewInt(condition.Worth))
+			constant.Add(constant, big.NewInt(condition.DualValue))
 			continue
 		}
 		q.add(condition, index)
 	}
-	refund, refunded := newRefund(kind, scale)
-	size.Add(size, q.greatest())
-	size.Add(size, refunded)
-	margin := new(big.Int).Sub(may, always)
+	credit, creditBound := newStickCredit(kind, scale)
+	size.Add(size, q.largestSum())
+	size.Add(size, creditBound)
+	margin := new(big.Int).Sub(allowed, constant)
 	if size.Cmp(big.NewInt(largest)) >= 0 || margin.CmpAbs(big.NewInt(largest)) >= 0 || q.capacity >= largest {
 		return nil, 0, errTooLarge
 	}
-	q.always = always.Int64()
-	q.setRefund(refund)
+	q.constant = constant.Int64()
+	q.setCredit(credit)
 	q.shorten()
 	return q, margin.Int64(), nil
 }
 
-// plain tells whether no branch entry says what a pattern holds: then its worth is its items' and its kind's alone.
-func (q *knapsack) plain() bool {
-	for _, p := range q.parts {
+// unconditional tells whether no branch entry says what a pattern holds: its value is then that of its items and its
+// kind.
+func (q *knapsack) unconditional() bool {
+	for _, p := range q.items {
 		if len(p.steps) > 0 {
 			return false
 		}
 	}
-	return len(q.joints) == 0
+	return len(q.conjunctions) == 0
 }
 
-// setRefund sets the refund and what a piece is worth net of it.
-func (q *knapsack) setRefund(refund refund) {
-	q.refund = refund
-	if refund.credit == nil {
+// setCredit sets the credit and the items' net values.
+func (q *knapsack) setCredit(credit stickCredit) {
+	q.credit = credit
+	if credit.credit == nil {
 		return
 	}
-	for n := range q.parts {
-		p := &q.parts[n]
-		p.net = p.worth - refund.lost(p.length)
+	for n := range q.items {
+		p := &q.items[n]
+		p.netValue = p.value - credit.lost(p.length)
 	}
 }
 
@@ -132,26 +131,26 @@ func (q *knapsack) add(condition Condition, index map[int]int) {
 	needs := make(map[int]int64, len(condition.Holds))
 	for _, hold := range condition.Holds {
 		p, known := index[hold.Item]
-		if !known || q.parts[p].most < hold.AtLeast {
+		if !known || q.items[p].most < hold.AtLeast {
 			return
 		}
 		needs[p] = hold.AtLeast
 	}
 	if len(needs) == 1 {
 		for p, from := range needs {
-			q.parts[p].steps = append(q.parts[p].steps, step{from, condition.Worth})
+			q.items[p].steps = append(q.items[p].steps, step{from, condition.DualValue})
 		}
 		return
 	}
-	for n := range q.joints {
-		if sameNeeds(q.joints[n].needs, needs) {
-			q.joints[n].worth += condition.Worth
+	for n := range q.conjunctions {
+		if sameNeeds(q.conjunctions[n].needs, needs) {
+			q.conjunctions[n].value += condition.DualValue
 			return
 		}
 	}
-	q.joints = append(q.joints, joint{needs, condition.Worth})
+	q.conjunctions = append(q.conjunctions, conjunction{needs, condition.DualValue})
 	for p := range needs {
-		q.parts[p].joint = true
+		q.items[p].inConjunction = true
 	}
 }
 
@@ -167,11 +166,11 @@ func sameNeeds(a, b map[int]int64) bool {
 	return true
 }
 
-// shorten takes off the capacity what no pattern can use: all patterns are as long as a
-// multiple of the parts' greatest common divisor.
+// shorten reduces the capacity to what patterns can use: all are as long as a multiple of the items' greatest common
+// divisor.
 func (q *knapsack) shorten() {
 	var unit int64
-	for _, p := range q.parts {
+	for _, p := range q.items {
 		for a := p.length; a != 0; {
 			unit, a = a, unit%a
 		}
@@ -181,14 +180,14 @@ func (q *knapsack) shorten() {
 	}
 }
 
-// greatest bounds |Σ worth_i q_i| over all patterns: by everything taken at once, and by
-// the whole capacity filled at the greatest worth per length, whichever is less.
-func (q *knapsack) greatest() *big.Int {
+// largestSum bounds |Σ value_i q_i| over all patterns: by all pieces together, and by the whole capacity filled at
+// the greatest value per length, whichever is less.
+func (q *knapsack) largestSum() *big.Int {
 	everything, filled := new(big.Int), new(big.Int)
-	for _, p := range q.parts {
-		worth := new(big.Int).Abs(big.NewInt(p.worth))
-		everything.Add(everything, new(big.Int).Mul(worth, big.NewInt(p.most)))
-		density := ceilQuo(worth.Mul(worth, big.NewInt(q.capacity)), big.NewInt(p.length))
+	for _, p := range q.items {
+		value := new(big.Int).Abs(big.NewInt(p.value))
+		everything.Add(everything, new(big.Int).Mul(value, big.NewInt(p.most)))
+		density := ceilQuo(value.Mul(value, big.NewInt(q.capacity)), big.NewInt(p.length))
 		if density.Cmp(filled) > 0 {
 			filled = density
 		}
@@ -199,11 +198,10 @@ func (q *knapsack) greatest() *big.Int {
 	return filled
 }
 
-// excess is by how much the best pattern is worth more than target (without always on
-// either side), 0 when no pattern is. Partial patterns that provably cannot
-// exceed target and the best pattern so far are dropped on the way.
+// excess is by how much the value of the best pattern exceeds target (without the constant on either side), 0 when
+// none does. Partial patterns that provably cannot exceed target and the best pattern so far are dropped on the way.
 func (q *knapsack) excess(ctx context.Context, target int64) (int64, error) {
-	best, err := newSearch(q, target).run(ctx)
+	best, err := newDynamicProgram(q, target).solve(ctx)
 	if err != nil {
 		return 0, err
 	}

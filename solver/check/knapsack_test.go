@@ -72,30 +72,30 @@ func satisfies(condition Condition, k int, a []int64) bool {
 	return true
 }
 
-// patternWorth is what a pattern of kind k is worth in a leaf, read off the definition.
-func patternWorth(leaf Leaf, k int, a []int64) int64 {
+// patternValue is the dual value of a pattern of kind k in a leaf, read off the definition.
+func patternValue(leaf Leaf, k int, a []int64) int64 {
 	var sum int64
 	for i, quantity := range a {
-		sum += leaf.Worth[i] * quantity
+		sum += leaf.DualValues[i] * quantity
 	}
 	for _, condition := range leaf.Branch {
 		if satisfies(condition, k, a) {
-			sum += condition.Worth
+			sum += condition.DualValue
 		}
 	}
 	return sum
 }
 
-// greatestWorth is the most any pattern of kind k is worth with its credit times scale, by trying all.
-func greatestWorth(instance Instance, leaf Leaf, k int, scale int64) int64 {
+// greatestValue is the greatest dual value of a pattern of kind k with its credit times scale, by trying all.
+func greatestValue(instance Instance, leaf Leaf, k int, scale int64) int64 {
 	most := int64(math.MinInt64)
 	allPatterns(instance, k, func(a []int64) {
-		most = max(most, patternWorth(leaf, k, a)+scale*creditOf(instance, k, a))
+		most = max(most, patternValue(leaf, k, a)+scale*creditOf(instance, k, a))
 	})
 	return most
 }
 
-// overBy is by how much the knapsack finds a pattern of kind k worth more than may.
+// overBy is by how much the knapsack finds a pattern of kind k above what is allowed.
 func overBy(t testing.TB, instance Instance, leaf Leaf, k int, may int64) int64 {
 	t.Helper()
 	return overByScaled(t, instance, leaf, k, 1, may)
@@ -115,11 +115,11 @@ func overByScaled(t testing.TB, instance Instance, leaf Leaf, k int, scale, may 
 	return over
 }
 
-// randomLeaf makes a small question with worths of either sign and branch entries of every sort.
+// randomLeaf makes a small question with dual values of either sign and branch entries of every sort.
 func randomLeaf(random *rand.Rand) (Instance, Leaf) {
 	between := func(low, high int64) int64 { return low + random.Int64N(high-low+1) }
 	unit := []int64{1, 3, 396_875, 1_000_000_007}[random.IntN(4)]
-	value := []int64{1, 1000, 1 << 40, 1 << 50}[random.IntN(4)] // of a worth
+	value := []int64{1, 1000, 1 << 40, 1 << 50}[random.IntN(4)] // of a dual value
 	var instance Instance
 	for range between(1, 2) {
 		instance.Kinds = append(instance.Kinds, Kind{Length: between(5, 30)*unit + between(0, unit-1), Cost: 1})
@@ -127,12 +127,12 @@ func randomLeaf(random *rand.Rand) (Instance, Leaf) {
 	var leaf Leaf
 	for range between(1, 5) {
 		instance.Items = append(instance.Items, Item{Length: between(1, 12) * unit, Demand: between(0, 5)})
-		leaf.Worth = append(leaf.Worth, between(-8, 30)*value+between(-3, 3))
+		leaf.DualValues = append(leaf.DualValues, between(-8, 30)*value+between(-3, 3))
 	}
 	for range between(0, 8) {
-		condition := Condition{Sense: Least, Worth: between(0, 25) * value}
+		condition := Condition{Sense: Least, DualValue: between(0, 25) * value}
 		if random.IntN(2) == 0 {
-			condition.Sense, condition.Worth = Most, between(-25, 0)*value
+			condition.Sense, condition.DualValue = Most, between(-25, 0)*value
 		}
 		if random.IntN(2) == 0 {
 			condition.Kind = new(random.IntN(len(instance.Kinds)))
@@ -143,7 +143,7 @@ func randomLeaf(random *rand.Rand) (Instance, Leaf) {
 		}
 		leaf.Branch = append(leaf.Branch, condition)
 	}
-	leaf.LimitWorth = make([]int64, len(instance.Kinds))
+	leaf.LimitDualValues = make([]int64, len(instance.Kinds))
 	return instance, leaf
 }
 
@@ -154,11 +154,11 @@ func TestKnapsackAgainstAllPatterns(t *testing.T) {
 	for n := range 6000 {
 		instance, leaf := randomLeaf(random)
 		for k := range instance.Kinds {
-			most := greatestWorth(instance, leaf, k, 1)
+			most := greatestValue(instance, leaf, k, 1)
 			for _, may := range []int64{most - 1000, most - 7, most - 1, most, most + 1, most + 50} {
 				want := max(0, most-may)
 				if got := overBy(t, instance, leaf, k, may); got != want {
-					t.Fatalf("question %d, kind %d: a pattern may be worth %d; the knapsack finds %d more, all patterns give %d more\n%+v\n%+v",
+					t.Fatalf("question %d, kind %d: a pattern may have the value %d; the knapsack finds %d more, all patterns give %d more\n%+v\n%+v",
 						n, k, may, got, want, instance, leaf)
 				}
 				if want > 0 {
@@ -166,11 +166,11 @@ func TestKnapsackAgainstAllPatterns(t *testing.T) {
 				}
 			}
 			q, _, _ := newKnapsack(instance, instance.wanted(), leaf, k, 1, big.NewInt(0))
-			joints += len(q.joints)
+			joints += len(q.conjunctions)
 		}
 	}
 	if joints < 1000 || overs < 1000 {
-		t.Errorf("the questions are too easy: %d joint conditions, %d patterns worth too much", joints, overs)
+		t.Errorf("the questions are too easy: %d joint conditions, %d patterns of too great a dual value", joints, overs)
 	}
 }
 
@@ -210,7 +210,7 @@ func TestKnapsackWithSixtyEntries(t *testing.T) {
 			}
 		}
 		for k := range instance.Kinds {
-			most := greatestWorth(instance, leaf, k, 1)
+			most := greatestValue(instance, leaf, k, 1)
 			if got := overBy(t, instance, leaf, k, most-3); got != 3 {
 				t.Fatalf("found %d more, want 3\n%+v\n%+v", got, instance, leaf)
 			}
@@ -229,14 +229,14 @@ func TestKnapsackRefusesNumbersTooLarge(t *testing.T) {
 		leaf     Leaf
 		may      int64
 	}{
-		{"worth", instance, Leaf{Worth: []int64{largest / 2}}, 1},
-		{"negative worth", instance, Leaf{Worth: []int64{-largest}}, 1},
-		{"target", instance, Leaf{Worth: []int64{1}}, largest},
-		{"entries", instance, Leaf{Worth: []int64{1}, Branch: []Condition{
-			{Sense: Least, Worth: largest / 2, Holds: []Hold{{0, 1}}}, {Sense: Least, Worth: largest / 2, Holds: []Hold{{0, 2}}}}}, 1},
-		{"constants that cancel", instance, Leaf{Worth: []int64{1}, Branch: []Condition{
-			{Sense: Least, Worth: largest / 2}, {Sense: Most, Worth: -largest / 2}}}, 1},
-		{"length", Instance{Kinds: []Kind{{Length: largest}}, Items: []Item{{Length: largest / 2, Demand: 1}}}, Leaf{Worth: []int64{1}}, 1},
+		{"dual value", instance, Leaf{DualValues: []int64{largest / 2}}, 1},
+		{"negative dual value", instance, Leaf{DualValues: []int64{-largest}}, 1},
+		{"target", instance, Leaf{DualValues: []int64{1}}, largest},
+		{"entries", instance, Leaf{DualValues: []int64{1}, Branch: []Condition{
+			{Sense: Least, DualValue: largest / 2, Holds: []Hold{{0, 1}}}, {Sense: Least, DualValue: largest / 2, Holds: []Hold{{0, 2}}}}}, 1},
+		{"constants that cancel", instance, Leaf{DualValues: []int64{1}, Branch: []Condition{
+			{Sense: Least, DualValue: largest / 2}, {Sense: Most, DualValue: -largest / 2}}}, 1},
+		{"length", Instance{Kinds: []Kind{{Length: largest}}, Items: []Item{{Length: largest / 2, Demand: 1}}}, Leaf{DualValues: []int64{1}}, 1},
 	} {
 		t.Run(row.name, func(t *testing.T) {
 			if _, _, err := newKnapsack(row.instance, row.instance.wanted(), row.leaf, 0, 1, big.NewInt(row.may)); !errors.Is(err, errTooLarge) {
@@ -245,7 +245,7 @@ func TestKnapsackRefusesNumbersTooLarge(t *testing.T) {
 		})
 	}
 	// Just below: everything still comes out exactly.
-	leaf := Leaf{Worth: []int64{largest/2 - 1}}
+	leaf := Leaf{DualValues: []int64{largest/2 - 1}}
 	if got, want := overBy(t, instance, leaf, 0, -largest+1), int64(2*largest-3); got != want {
 		t.Errorf("at the edge: got %d, want %d", got, want)
 	}
@@ -264,29 +264,29 @@ func TestKnapsackStops(t *testing.T) {
 	}
 }
 
-// Where what is left is worth its price by length and so is every piece, every pattern is worth as much as its stick, and
-// none can be dropped for being worth less than another. That none is worth more must show at once all the same.
+// Where leftovers and pieces have the stick's price by length, every pattern has the value of its stick, and
+// none is dominated. That none has a greater value must show at once all the same.
 func TestKnapsackWithFullCreditIsQuick(t *testing.T) {
 	const scale, price, capacity = 1 << 20, 1850, 3_000_000_000
 	random := rand.New(rand.NewPCG(35, 36))
 	instance := Instance{Kinds: []Kind{{Length: capacity, Cost: price, Credit: &Credit{Num: price, Den: capacity}}}}
-	leaf := Leaf{LimitWorth: []int64{0}}
+	leaf := Leaf{LimitDualValues: []int64{0}}
 	for range 40 {
 		length := capacity/15 + random.Int64N(capacity/3)
 		instance.Items = append(instance.Items, Item{Length: length, Demand: 1 + random.Int64N(8)})
-		worth := product(scale*price, length)
-		leaf.Worth = append(leaf.Worth, worth.Quo(worth, big.NewInt(capacity)).Int64())
+		dual := product(scale*price, length)
+		leaf.DualValues = append(leaf.DualValues, dual.Quo(dual, big.NewInt(capacity)).Int64())
 	}
 	q, target, err := newKnapsack(instance, instance.wanted(), leaf, 0, scale, big.NewInt(scale*price))
 	if err != nil {
 		t.Fatal(err)
 	}
-	s := newSearch(q, target)
+	s := newDynamicProgram(q, target)
 	groups := map[string]front{"": {state{}}}
-	s.note(groups)
+	s.record(groups)
 	s.prune(groups, 0)
 	if len(groups) != 0 || s.best != target {
-		t.Errorf("%d partial patterns are gone on with; the best is worth %d of %d", held(groups), s.best, target)
+		t.Errorf("%d partial patterns are gone on with; the best has the value %d of %d", held(groups), s.best, target)
 	}
 }
 
@@ -298,13 +298,13 @@ func TestKnapsackGivesUpWhenTooMuchToHold(t *testing.T) {
 	if err := mayGoOn(context.Background(), stateLimit+1); !errors.As(err, &unchecked) {
 		t.Errorf("past the limit: got %v, want an UncheckedError", err)
 	}
-	// Lengths 2^j, worth as much: every length can be made, none is beaten, and only the
+	// Lengths 2^j, values likewise: every length can be made, none is dominated, and only the
 	// longest parts, gone through last, fill the stick.
 	instance := Instance{Kinds: []Kind{{Length: 1<<30 - 2}}}
-	leaf := Leaf{LimitWorth: []int64{0}}
+	leaf := Leaf{LimitDualValues: []int64{0}}
 	for j := range 30 {
 		instance.Items = append(instance.Items, Item{Length: 1 << j, Demand: 2})
-		leaf.Worth = append(leaf.Worth, 1<<j)
+		leaf.DualValues = append(leaf.DualValues, 1<<j)
 	}
 	q, target, err := newKnapsack(instance, instance.wanted(), leaf, 0, 1, big.NewInt(1<<30-3))
 	if err != nil {
@@ -316,27 +316,27 @@ func TestKnapsackGivesUpWhenTooMuchToHold(t *testing.T) {
 }
 
 // benchmarkQuestion is one stick and items between a fiftieth and half of it, each
-// worth its share of the stick rounded down to a multiplier: no bound but the exact one decides.
+// whose value is its share of the stick, rounded down: no bound but the exact one decides.
 func benchmarkQuestion(items int, capacity int64) (Instance, Leaf, int64) {
 	random := rand.New(rand.NewPCG(5, 6))
 	instance := Instance{Kinds: []Kind{{Length: capacity, Cost: 1}}}
-	leaf := Leaf{LimitWorth: []int64{0}}
+	leaf := Leaf{LimitDualValues: []int64{0}}
 	const scale = 100_000
 	for range items {
 		length := capacity/50 + random.Int64N(capacity/2-capacity/50)
 		instance.Items = append(instance.Items, Item{Length: length, Demand: 1 + random.Int64N(3)})
-		leaf.Worth = append(leaf.Worth, length*scale/capacity+random.Int64N(scale/100))
+		leaf.DualValues = append(leaf.DualValues, length*scale/capacity+random.Int64N(scale/100))
 	}
-	return instance, leaf, denseWorth(instance, leaf)
+	return instance, leaf, denseValue(instance, leaf)
 }
 
-// denseWorth is the greatest worth by a dense table, a third way to find it.
-func denseWorth(instance Instance, leaf Leaf) int64 {
+// denseValue is the greatest value by a dense table, a third way to find it.
+func denseValue(instance Instance, leaf Leaf) int64 {
 	table := make([]int64, instance.Kinds[0].Length+1)
 	for i, item := range instance.Items {
 		for range item.Demand {
 			for used := len(table) - 1; used >= int(item.Length); used-- {
-				table[used] = max(table[used], table[used-int(item.Length)]+leaf.Worth[i])
+				table[used] = max(table[used], table[used-int(item.Length)]+leaf.DualValues[i])
 			}
 		}
 	}
@@ -355,14 +355,14 @@ func TestKnapsackAgainstDenseTable(t *testing.T) {
 	}
 }
 
-// hardQuestion is one stick and items whose worths come from a step function of their length that lets no
-// stick be worth more than 1 (u^(k) of S. P. Fekete, J. Schepers, "New classes of fast lower
+// hardQuestion is one stick and items whose dual values come from a step function of their length that lets no
+// stick have a value above 1 (u^(k) of S. P. Fekete, J. Schepers, "New classes of fast lower
 // bounds for bin packing problems", Mathematical Programming 91, 2001; from memory), mixed with the
-// length itself: close to worth per length everywhere, so that little can be dropped early.
+// length itself: nearly the same value per length everywhere, so that little can be dropped early.
 func hardQuestion(random *rand.Rand, items int, capacity, shortest, longest, entries, together int64) (Instance, Leaf) {
 	const k, scale = 9, 1 << 30
 	instance := Instance{Kinds: []Kind{{Length: capacity, Cost: scale}}}
-	leaf := Leaf{LimitWorth: []int64{0}}
+	leaf := Leaf{LimitDualValues: []int64{0}}
 	for range items {
 		length := shortest + random.Int64N(longest-shortest)
 		share := new(big.Int).Quo(product(length, scale), big.NewInt(capacity)).Int64()
@@ -371,12 +371,12 @@ func hardQuestion(random *rand.Rand, items int, capacity, shortest, longest, ent
 			step = (k + 1) * length / capacity * scale / k
 		}
 		instance.Items = append(instance.Items, Item{Length: length, Demand: 1 + random.Int64N(8)})
-		leaf.Worth = append(leaf.Worth, (7*share+step)/8)
+		leaf.DualValues = append(leaf.DualValues, (7*share+step)/8)
 	}
 	for range entries {
-		condition := Condition{Sense: Least, Worth: random.Int64N(scale / 50)}
+		condition := Condition{Sense: Least, DualValue: random.Int64N(scale / 50)}
 		if random.IntN(2) == 0 {
-			condition = Condition{Sense: Most, Worth: -condition.Worth}
+			condition = Condition{Sense: Most, DualValue: -condition.DualValue}
 		}
 		for _, i := range random.Perm(items)[:1+random.Int64N(together)] {
 			condition.Holds = append(condition.Holds, Hold{i, 1 + random.Int64N(2)})
@@ -411,7 +411,7 @@ func BenchmarkKnapsack(b *testing.B) {
 			if row.share > 0 {
 				instance.Kinds[0].Credit = &Credit{Keep: row.capacity / 6, Num: instance.Kinds[0].Cost * row.share, Den: row.capacity * 100}
 			}
-			// As tight as a certificate can be: what the best pattern is worth, exactly.
+			// As tight as a certificate can be: the value of the best pattern, exactly.
 			most := 1 + overBy(b, instance, leaf, 0, 1)
 			for b.Loop() {
 				if over := overBy(b, instance, leaf, 0, most); over != 0 {

@@ -16,18 +16,18 @@ import (
 func leafBound(instance Instance, leaf Leaf, scale int64) *big.Int {
 	sum := new(big.Int)
 	for i, item := range instance.Items {
-		sum.Add(sum, product(leaf.Worth[i], item.Demand))
+		sum.Add(sum, product(leaf.DualValues[i], item.Demand))
 	}
 	for _, condition := range leaf.Branch {
-		sum.Add(sum, product(condition.Worth, condition.Count))
+		sum.Add(sum, product(condition.DualValue, condition.Count))
 	}
 	for k, kind := range instance.Kinds {
 		if kind.Limit != nil {
-			sum.Sub(sum, product(leaf.LimitWorth[k], *kind.Limit))
+			sum.Sub(sum, product(leaf.LimitDualValues[k], *kind.Limit))
 		}
 	}
 	for r, row := range instance.Rows {
-		sum.Add(sum, product(leaf.RowWorth[r], row.Least))
+		sum.Add(sum, product(leaf.RowDualValues[r], row.Least))
 	}
 	for j, choice := range instance.Choices {
 		if reduced := reducedCost(instance, leaf, scale, j); reduced.Sign() < 0 {
@@ -45,42 +45,42 @@ func reducedCost(instance Instance, leaf Leaf, scale int64, j int) *big.Int {
 	choice := instance.Choices[j]
 	sum := product(scale, choice.Cost)
 	for _, give := range choice.Gives {
-		sum.Sub(sum, product(give.Quantity, leaf.LimitWorth[give.Kind]))
+		sum.Sub(sum, product(give.Quantity, leaf.LimitDualValues[give.Kind]))
 	}
 	for _, ask := range choice.Asks {
-		sum.Add(sum, product(ask.Quantity, leaf.Worth[ask.Item]))
+		sum.Add(sum, product(ask.Quantity, leaf.DualValues[ask.Item]))
 	}
 	for _, entry := range choice.In {
-		sum.Sub(sum, product(entry.Coefficient, leaf.RowWorth[entry.Row]))
+		sum.Sub(sum, product(entry.Coefficient, leaf.RowDualValues[entry.Row]))
 	}
 	for _, condition := range leaf.Branch {
 		if condition.Choice != nil && *condition.Choice == j {
-			sum.Sub(sum, big.NewInt(condition.Worth))
+			sum.Sub(sum, big.NewInt(condition.DualValue))
 		}
 	}
 	return sum
 }
 
-// checkWorths reports, for every kind, a pattern that is worth more than S c_k + v_k
-// in this leaf, its credit included. The error is one of a check that was not finished.
-func (v *verifier) checkWorths(ctx context.Context, n int, leaf Leaf, scale int64) (bool, error) {
+// checkDualFeasible reports, for every kind, a pattern whose dual value, its credit included, exceeds S c_k + v_k in
+// this leaf. The error is one of a check that was not finished.
+func (v *verifier) checkDualFeasible(ctx context.Context, n int, leaf Leaf, scale int64) (bool, error) {
 	holds := true
 	wanted := v.instance.wanted()
 	for k, kind := range v.instance.Kinds {
-		may := product(scale, kind.Cost)
-		may.Add(may, big.NewInt(leaf.LimitWorth[k]))
+		allowed := product(scale, kind.Cost)
+		allowed.Add(allowed, big.NewInt(leaf.LimitDualValues[k]))
 		where := at("leaf", n, "kind", k)
-		knapsack, target, err := newKnapsack(v.instance, wanted, leaf, k, scale, may)
+		knapsack, target, err := newKnapsack(v.instance, wanted, leaf, k, scale, allowed)
 		if errors.Is(err, errTooLarge) {
-			v.violate(TooLarge, where, nil, "the worths are too large to be summed exactly in 64 bits; use a smaller scale")
+			v.violate(TooLarge, where, nil, "the dual values are too large to be summed exactly in 64 bits; use a smaller scale")
 			holds = false
 			continue
 		}
 		key := ""
-		if knapsack.plain() {
-			key = sameWorths(k, leaf.Worth)
+		if knapsack.unconditional() {
+			key = sameDuals(k, leaf.DualValues)
 			if proved, known := v.proved[key]; known && target >= proved {
-				continue // another leaf has the same worths and let a pattern be worth no more
+				continue // shown for another leaf with the same dual values and no greater target
 			}
 		}
 		over, err := knapsack.excess(ctx, target)
@@ -88,7 +88,7 @@ func (v *verifier) checkWorths(ctx context.Context, n int, leaf Leaf, scale int6
 			return false, err
 		}
 		if over > 0 {
-			v.violate(TooMuch, where, big.NewInt(over), "a pattern is worth %d more than the %d it may be", over, may)
+			v.violate(DualInfeasible, where, big.NewInt(over), "a pattern's dual value is %d above the %d that its cost allows", over, allowed)
 			holds = false
 			continue
 		}
@@ -102,10 +102,10 @@ func (v *verifier) checkWorths(ctx context.Context, n int, leaf Leaf, scale int6
 	return holds, nil
 }
 
-// sameWorths is equal for equal worths of one kind's items only.
-func sameWorths(k int, worth []int64) string {
+// sameDuals is a key that is equal for equal dual values of one kind's items only.
+func sameDuals(k int, duals []int64) string {
 	key := binary.AppendVarint(nil, int64(k))
-	for _, u := range worth {
+	for _, u := range duals {
 		key = binary.AppendVarint(key, u)
 	}
 	return string(key)

@@ -11,7 +11,7 @@ import (
 	"gonum.org/v1/gonum/mat"
 )
 
-// lpTolerance is what two bounds of the linear relaxation may differ by, as a share: LPBound
+// lpTolerance is what two bounds of the linear relaxation may differ by, as a share: lpBound
 // promises a millionth.
 const lpTolerance = 1e-6
 
@@ -36,7 +36,7 @@ func TestLPBound(t *testing.T) {
 		{"free sticks", Instance{Kinds: []Kind{{Length: 10, Cost: 0}}, Items: []Item{{6, 3}}}, 0, 1, true},
 		{"a dear last resort", Instance{Kinds: []Kind{{Length: 10, Cost: 1, Limit: new(int64(1))}, {Length: 10, Cost: 1000}}, Items: []Item{{10, 2}}}, 1001, 2, true},
 		// The one long stick could give the twenty short pieces instead: leaving its piece out saves 20 sticks.
-		{"a piece worth twenty sticks", Instance{Kinds: []Kind{{Length: 20, Cost: 1, Limit: new(int64(1))}, {Length: 1, Cost: 1}}, Items: []Item{{20, 1}, {1, 20}}}, 21, 3, true},
+		{"a piece that costs twenty sticks", Instance{Kinds: []Kind{{Length: 20, Cost: 1, Limit: new(int64(1))}, {Length: 1, Cost: 1}}, Items: []Item{{20, 1}, {1, 20}}}, 21, 3, true},
 		{"not an instance", Instance{Kinds: []Kind{{Length: 0, Cost: 1}}, Items: []Item{{1, 1}}}, 0, 0, false},
 		// Two pieces a stick, three sticks a bundle of 24: 5/6 of one.
 		{"a bundle", Instance{Kinds: []Kind{{Length: 10, Limit: new(int64(0))}}, Items: []Item{{5, 5}},
@@ -61,7 +61,7 @@ func TestLPBound(t *testing.T) {
 			Items: []Item{{2, 1}, {10, 1}, {8, 1}, {7, 1}, {2, 1}, {3, 1}, {3, 1}, {7, 1}, {12, 1}, {5, 1}}}, 14.75, -1, true},
 	} {
 		t.Run(row.name, func(t *testing.T) {
-			value, patterns, ok := LPBound(row.instance)
+			value, patterns, ok := lpBound(row.instance)
 			if ok != row.ok || !near(value, row.value) || row.patterns >= 0 && patterns != row.patterns {
 				t.Errorf("got %v over %d patterns, %v; want %v over %d, %v", value, patterns, ok, row.value, row.patterns, row.ok)
 			}
@@ -74,7 +74,7 @@ func TestLPBoundCountsTooManyPatterns(t *testing.T) {
 	for i := range int64(40) {
 		instance.Items = append(instance.Items, Item{Length: 100 + i, Demand: 9})
 	}
-	if _, patterns, ok := LPBound(instance); ok || patterns > patternLimit+1 {
+	if _, patterns, ok := lpBound(instance); ok || patterns > patternLimit+1 {
 		t.Errorf("got %d patterns, %v", patterns, ok)
 	}
 }
@@ -85,7 +85,7 @@ func TestLPBoundLiesBetween(t *testing.T) {
 	random := rand.New(rand.NewPCG(15, 16))
 	for range 1500 {
 		instance := randomInstance(random)
-		value, _, ok := LPBound(instance)
+		value, _, ok := lpBound(instance)
 		if !ok {
 			t.Fatalf("no bound for %+v", instance)
 		}
@@ -98,7 +98,7 @@ func TestLPBoundLiesBetween(t *testing.T) {
 			sum := leafBound(instance, leaf, 1)
 			exact, _ := new(big.Rat).SetFrac(sum, big.NewInt(scale)).Float64()
 			if exact > value && !near(exact, value) {
-				t.Fatalf("multipliers give %v, the relaxation %v\n%+v\n%+v", exact, value, instance, leaf)
+				t.Fatalf("dual values give %v, the relaxation %v\n%+v\n%+v", exact, value, instance, leaf)
 			}
 		}
 	}
@@ -120,7 +120,7 @@ func TestLPBoundOfDegeneratePrograms(t *testing.T) {
 			instance.Items = append(instance.Items, item)
 			total += item.Length * item.Demand
 		}
-		value, patterns, ok := LPBound(instance)
+		value, patterns, ok := lpBound(instance)
 		if !ok {
 			t.Fatalf("no bound over %d patterns for %+v", patterns, instance)
 		}
@@ -135,7 +135,7 @@ func TestLPBoundOfDegeneratePrograms(t *testing.T) {
 }
 
 // The bounds of the textbook examples, both ways: over patterns within the demands, and over
-// patterns that may take more, as LPBound says to ask for them. The sources are in the file.
+// patterns that may take more, as lpBound says to ask for them. The sources are in the file.
 func TestLPBoundOfTextbooks(t *testing.T) {
 	data, err := os.ReadFile("../../testdata/textbook.json")
 	if err != nil {
@@ -172,10 +172,10 @@ func TestLPBoundOfTextbooks(t *testing.T) {
 				instance.Items = append(instance.Items, Item{item[0], item[1]})
 				widened.Items = append(widened.Items, Item{item[0], item[1] * fit})
 			}
-			if value, patterns, ok := LPBound(instance); !ok || !near(value, fraction(t, example.Within)) {
+			if value, patterns, ok := lpBound(instance); !ok || !near(value, fraction(t, example.Within)) {
 				t.Errorf("within the demands: %v over %d patterns, %v; want %s", value, patterns, ok, example.Within)
 			}
-			if value, patterns, ok := LPBound(widened); !ok || !near(value/float64(fit), fraction(t, example.Free)) {
+			if value, patterns, ok := lpBound(widened); !ok || !near(value/float64(fit), fraction(t, example.Free)) {
 				t.Errorf("free: %v over %d patterns, %v; want %s", value/float64(fit), patterns, ok, example.Free)
 			}
 		})

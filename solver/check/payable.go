@@ -7,7 +7,7 @@ import "math/big"
 // sums up to twice as much are then held as one bit each: 4 MB.
 const payableLimit = 1 << 24
 
-// payable answers which costs can be paid: Σ c_k n_k with n_k whole, 0 <= n_k <= m_k.
+// payable tells which costs can be paid: Σ c_k n_k with n_k whole, 0 <= n_k <= m_k.
 type payable struct {
 	unit  *big.Int   // greatest common divisor of the costs that can be paid; 0 when only 0 can
 	costs []*big.Int // c_k / unit of the kinds that can be bought, all > 0
@@ -57,8 +57,8 @@ func (p *payable) units(bound *big.Int) *big.Int {
 	return ceilQuo(bound, p.unit)
 }
 
-// fill sets the bits of all sums up to 2·top. A kind's sticks are added in lots of
-// 1, 2, 4, … and a rest, which together make every number up to its limit.
+// fill sets the bits of all sums up to 2·top. A kind's sticks are added in groups of 1, 2, 4, … and a rest, which
+// together make every number up to its limit.
 func (p *payable) fill(limits []*int64) {
 	size := 2 * p.top
 	mask := new(big.Int).Lsh(big.NewInt(1), uint(size+1))
@@ -72,11 +72,11 @@ func (p *payable) fill(limits []*int64) {
 		if limits[n] != nil {
 			left = min(left, *limits[n])
 		}
-		for lot := int64(1); left > 0; lot *= 2 {
-			lot = min(lot, left)
-			more := new(big.Int).Lsh(p.reach, uint(lot*cost.Int64()))
+		for group := int64(1); left > 0; group *= 2 {
+			group = min(group, left)
+			more := new(big.Int).Lsh(p.reach, uint(group*cost.Int64()))
 			p.reach.Or(p.reach, more.And(more, mask))
-			left -= lot
+			left -= group
 		}
 	}
 }

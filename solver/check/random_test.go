@@ -95,25 +95,25 @@ func splitByChoices(random *rand.Rand, instance Instance, depth int) []Leaf {
 	return leaves
 }
 
-// multiply gives a leaf random multipliers.
+// multiply gives a leaf random dual values.
 func multiply(random *rand.Rand, instance Instance, leaf *Leaf) {
 	first := instance.Kinds[0]
 	for _, item := range instance.Items {
-		leaf.Worth = append(leaf.Worth, item.Length*12/first.Length*first.Cost+random.Int64N(9)-4)
+		leaf.DualValues = append(leaf.DualValues, item.Length*12/first.Length*first.Cost+random.Int64N(9)-4)
 	}
-	leaf.LimitWorth = make([]int64, len(instance.Kinds))
+	leaf.LimitDualValues = make([]int64, len(instance.Kinds))
 	for k, kind := range instance.Kinds {
 		if kind.Limit != nil {
-			leaf.LimitWorth[k] = random.Int64N(40)
+			leaf.LimitDualValues[k] = random.Int64N(40)
 		}
 	}
 	for range instance.Rows {
-		leaf.RowWorth = append(leaf.RowWorth, random.Int64N(40))
+		leaf.RowDualValues = append(leaf.RowDualValues, random.Int64N(40))
 	}
 	for r := range leaf.Branch {
-		leaf.Branch[r].Worth = random.Int64N(40)
+		leaf.Branch[r].DualValue = random.Int64N(40)
 		if leaf.Branch[r].Sense == Most {
-			leaf.Branch[r].Worth *= -1
+			leaf.Branch[r].DualValue *= -1
 		}
 	}
 }
@@ -131,8 +131,8 @@ func judge(t *testing.T, instance Instance, certificate Certificate) Report {
 	return v.report
 }
 
-// Whatever the multipliers, a certificate that is accepted bounds the cheapest plan there is; and it is accepted exactly
-// when no pattern of all there are is worth more than it may be.
+// Whatever the dual values, a certificate that is accepted bounds the cheapest plan there is; and it is accepted exactly
+// when no pattern of all there are has a greater dual value than allowed.
 func TestCertifiedBoundOfChoicesIsBelowTheCheapestPlan(t *testing.T) {
 	random := rand.New(rand.NewPCG(41, 42))
 	met, refused, earning := 0, 0, 0
@@ -158,7 +158,7 @@ func TestCertifiedBoundOfChoicesIsBelowTheCheapestPlan(t *testing.T) {
 		}
 		if scale > 1 {
 			report := judge(t, instance, Certificate{scale - 1, leaves})
-			if report.Certified || !report.Has(TooMuch) {
+			if report.Certified || !report.Has(DualInfeasible) {
 				t.Fatalf("certificate %d is accepted with scale %d\n%+v\n%+v", n, scale-1, instance, leaves)
 			}
 			refused++
@@ -169,7 +169,7 @@ func TestCertifiedBoundOfChoicesIsBelowTheCheapestPlan(t *testing.T) {
 	}
 }
 
-// nudge changes one multiplier of the leaves by up to so much, within its sign. It gives a way to undo it.
+// nudge changes one dual value of the leaves by up to so much, within its sign. It gives a way to undo it.
 func nudge(random *rand.Rand, instance Instance, leaves []Leaf, most int64) (undo func()) {
 	leaf := &leaves[random.IntN(len(leaves))]
 	low, at := int64(0), (*int64)(nil)
@@ -180,25 +180,25 @@ func nudge(random *rand.Rand, instance Instance, leaves []Leaf, most int64) (und
 	k := random.IntN(len(instance.Kinds))
 	switch choice := random.IntN(4); {
 	case choice == 0 && instance.Kinds[k].Limit != nil:
-		at = &leaf.LimitWorth[k]
-	case choice == 1 && len(leaf.RowWorth) > 0:
-		at = &leaf.RowWorth[random.IntN(len(leaf.RowWorth))]
+		at = &leaf.LimitDualValues[k]
+	case choice == 1 && len(leaf.RowDualValues) > 0:
+		at = &leaf.RowDualValues[random.IntN(len(leaf.RowDualValues))]
 	case choice == 2 && len(leaf.Branch) > 0:
 		condition := &leaf.Branch[random.IntN(len(leaf.Branch))]
-		at, low = &condition.Worth, 0
+		at, low = &condition.DualValue, 0
 		if condition.Sense == Most {
 			low = -1 << 40
-			by = min(by, -condition.Worth)
+			by = min(by, -condition.DualValue)
 		}
 	default:
-		at, low = &leaf.Worth[random.IntN(len(leaf.Worth))], -1<<40
+		at, low = &leaf.DualValues[random.IntN(len(leaf.DualValues))], -1<<40
 	}
 	before := *at
 	*at = max(low, before+by)
 	return func() { *at = before }
 }
 
-// lowest is the least of the leaves' bounds before it is rounded, in units of cost / scale, by the checker's own formula; the multipliers
+// lowest is the least of the leaves' bounds before it is rounded, in units of cost / scale, by the checker's own formula; the dual values
 // are climbed by it.
 func lowest(instance Instance, leaves []Leaf, scale int64) *big.Int {
 	var least *big.Int
@@ -216,7 +216,7 @@ func lowest(instance Instance, leaves []Leaf, scale int64) *big.Int {
 }
 
 // Multipliers that climb as high as the checker lets them never get above the cheapest plan: a term
-// left out of the bound, or of what a pattern may be worth, would be found and used. Often they reach it.
+// left out of the bound, or of what a pattern may have, would be found and used. Often they reach it.
 func TestMultipliersClimbNoHigherThanTheCheapestPlan(t *testing.T) {
 	const scale = 60
 	random := rand.New(rand.NewPCG(43, 44))
@@ -224,12 +224,12 @@ func TestMultipliersClimbNoHigherThanTheCheapestPlan(t *testing.T) {
 	for n := range 150 {
 		instance, best := randomChoiceInstance(random)
 		leaves := splitByChoices(random, instance, random.IntN(3))
-		for l := range leaves { // a start that is allowed: nothing is worth anything
-			clear(leaves[l].Worth)
-			clear(leaves[l].LimitWorth)
-			clear(leaves[l].RowWorth)
+		for l := range leaves { // a start that is allowed: all dual values 0
+			clear(leaves[l].DualValues)
+			clear(leaves[l].LimitDualValues)
+			clear(leaves[l].RowDualValues)
 			for r := range leaves[l].Branch {
-				leaves[l].Branch[r].Worth = 0
+				leaves[l].Branch[r].DualValue = 0
 			}
 		}
 		high := lowest(instance, leaves, scale)
@@ -295,7 +295,7 @@ func TestLPBoundOfChoicesLiesBetween(t *testing.T) {
 	compared := 0
 	for range 600 {
 		instance, best := randomChoiceInstance(random)
-		value, _, ok := LPBound(instance)
+		value, _, ok := lpBound(instance)
 		if !ok {
 			t.Fatalf("no bound for %+v", instance)
 		}
@@ -306,7 +306,7 @@ func TestLPBoundOfChoicesLiesBetween(t *testing.T) {
 		if scale, any := dearEnough(instance, leaves); any {
 			exact, _ := new(big.Rat).SetFrac(lowest(instance, leaves, scale), big.NewInt(scale)).Float64()
 			if exact > value && !near(exact, value) {
-				t.Fatalf("multipliers give %v, the relaxation %v\n%+v\n%+v", exact, value, instance, leaves)
+				t.Fatalf("dual values give %v, the relaxation %v\n%+v\n%+v", exact, value, instance, leaves)
 			}
 			compared++
 		}

@@ -12,25 +12,25 @@ type Code string
 
 // The violations there are.
 const (
-	OutOfRange  Code = "range"     // a number that can never stand there
-	BadIndex    Code = "index"     // a kind, an item, a choice or a row that does not exist
-	Repeated    Code = "repeat"    // named twice where once is allowed
-	TooLong     Code = "too-long"  // a stick that is to give more than it holds
-	Barred      Code = "only"      // an item on a stick that may not hold it
-	OverLimit   Code = "limit"     // more sticks of a kind than there are, or a choice made too often
-	Short       Code = "short"     // a demand that is not met
-	Surplus     Code = "surplus"   // more cut than was asked for
-	RowShort    Code = "row"       // choices that do not come to what a row asks for
-	WrongCost   Code = "cost"      // the claimed cost is not the plan's
-	WrongVector Code = "vector"    // a list that must have one entry an item, a kind, a choice or a row, and has not
-	WrongSign   Code = "sign"      // a multiplier of the wrong sign, or where there is nothing to multiply
-	WrongTree   Code = "tree"      // leaves that do not cover everything, each thing once
-	TooMuch     Code = "worth"     // a pattern worth more than it may be
-	WrongBound  Code = "bound"     // a lower bound better than certified, or above the cost
-	WrongGrade  Code = "grade"     // a grade better than earned, or one there is not
-	Clash       Code = "clash"     // a valid plan below a certified bound: the checker itself must be wrong
-	TooLarge    Code = "too-large" // numbers past what is computed exactly
-	Unchecked   Code = "unchecked" // not finished: stopped, or more work than allowed
+	OutOfRange     Code = "range"     // a number that can never stand there
+	BadIndex       Code = "index"     // a kind, an item, a choice or a row that does not exist
+	Repeated       Code = "repeat"    // named twice where once is allowed
+	TooLong        Code = "too-long"  // a stick that is to give more than it holds
+	Barred         Code = "only"      // an item on a stick that may not hold it
+	OverLimit      Code = "limit"     // more sticks of a kind than there are, or a choice made too often
+	Short          Code = "short"     // a demand that is not met
+	Surplus        Code = "surplus"   // more cut than was asked for
+	RowShort       Code = "row"       // choices that do not come to what a row asks for
+	WrongCost      Code = "cost"      // the claimed cost is not the plan's
+	WrongVector    Code = "vector"    // a list that must have one entry an item, a kind, a choice or a row, and has not
+	WrongSign      Code = "sign"      // a dual value of the wrong sign, or of a limit that there is not
+	WrongTree      Code = "tree"      // leaves that do not cover everything, each thing once
+	DualInfeasible Code = "dual"      // a pattern whose dual value exceeds its cost
+	WrongBound     Code = "bound"     // a lower bound better than certified, or above the cost
+	WrongGrade     Code = "grade"     // a grade better than earned, or one there is not
+	Clash          Code = "clash"     // a valid plan below a certified bound: the checker itself must be wrong
+	TooLarge       Code = "too-large" // numbers past what is computed exactly
+	Unchecked      Code = "unchecked" // not finished: stopped, or more work than allowed
 )
 
 // Grade is how well a plan is known to be the cheapest.

@@ -1,6 +1,7 @@
 package check
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strings"
@@ -78,7 +79,7 @@ func counted(condition Condition) string {
 // same set of holds.
 func measure(condition Condition) string {
 	holds := slices.Clone(condition.Holds)
-	slices.SortFunc(holds, func(a, b Hold) int { return a.Item - b.Item })
+	slices.SortFunc(holds, func(a, b Hold) int { return cmp.Compare(a.Item, b.Item) })
 	var name strings.Builder
 	if condition.Choice != nil {
 		fmt.Fprintf(&name, "choice %d; ", *condition.Choice)

@@ -43,7 +43,8 @@ func Verify(ctx context.Context, instance Instance, plan Plan, certificate Certi
 type verifier struct {
 	instance Instance
 	report   Report
-	// proved gives, by sameWorths, what patterns were shown to be worth at most where no branch entry says what they hold.
+	// proved gives, by sameDuals, the greatest value of a pattern that was shown where no branch entry says what it
+	// holds.
 	proved map[string]int64
 }
 

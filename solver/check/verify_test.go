@@ -17,11 +17,11 @@ import (
 // and two of 3. Two A and one B do it, A(5,5) A(5,3) B(3), for 25. The linear relaxation
 // costs 20 (A(5,5) one and a half times, B(3,3) once), so 25 takes three leaves, scale 2:
 //
-//	B at most 0 (−10):               worth 10, 10. A holds at most two pieces: 20 <= 20. B: 20 − 10 <= 10.
+//	B at most 0 (−10):               items 10, 10. A holds at most two pieces: 20 <= 20. B: 20 − 10 <= 10.
 //	                                 (3·10 + 2·10 − 10·0)/2 = 25
-//	B at least 1 (0), A at most 1 (−20): worth 20, 12, limit of B 14. A: 40 − 20 <= 20. B: 24 <= 10 + 14.
+//	B at least 1 (0), A at most 1 (−20): items 20, 12, limit of B 14. A: 40 − 20 <= 20. B: 24 <= 10 + 14.
 //	                                 (3·20 + 2·12 − 20·1 − 14·1)/2 = 25
-//	B at least 1 (10), A at least 2 (20): worth nothing. A: 20 <= 20. B: 10 <= 10.
+//	B at least 1 (10), A at least 2 (20): items 0. A: 20 <= 20. B: 10 <= 10.
 //	                                 (10·1 + 20·2)/2 = 25
 func worked(t testing.TB) []byte {
 	t.Helper()
@@ -92,34 +92,34 @@ var spoilt = []struct {
 	{"a negative demand", func(c *Cuts) { c.Instance.Items[1].Demand = -1 }, OutOfRange, "item 1", "1"},
 	{"a plan past 64 bits", func(c *Cuts) { c.Plan.Patterns[0].Count = 1 << 62 }, TooLarge, "plan", ""},
 
-	{"a multiplier raised", func(c *Cuts) { c.Certificate.Leaves[0].Worth[0]++ }, TooMuch, "leaf 0, kind 0", "2"},
-	{"a multiplier raised on the short stick", func(c *Cuts) { c.Certificate.Leaves[1].Worth[1]++ }, TooMuch, "leaf 1, kind 1", "2"},
-	{"a limit worth lowered", func(c *Cuts) { c.Certificate.Leaves[1].LimitWorth[1] -= 3 }, TooMuch, "leaf 1, kind 1", "3"},
-	{"an \"at most\" worth raised", func(c *Cuts) { c.Certificate.Leaves[1].Branch[1].Worth++ }, TooMuch, "leaf 1, kind 0", "1"},
-	{"an \"at least\" worth raised", func(c *Cuts) { c.Certificate.Leaves[2].Branch[1].Worth++ }, TooMuch, "leaf 2, kind 0", "1"},
-	{"the scale lowered", func(c *Cuts) { c.Certificate.Scale = 1 }, TooMuch, "leaf 0, kind 0", "10"},
+	{"a dual value raised", func(c *Cuts) { c.Certificate.Leaves[0].DualValues[0]++ }, DualInfeasible, "leaf 0, kind 0", "2"},
+	{"a dual value raised on the short stick", func(c *Cuts) { c.Certificate.Leaves[1].DualValues[1]++ }, DualInfeasible, "leaf 1, kind 1", "2"},
+	{"a limit's dual value lowered", func(c *Cuts) { c.Certificate.Leaves[1].LimitDualValues[1] -= 3 }, DualInfeasible, "leaf 1, kind 1", "3"},
+	{"an \"at most\" dual value raised", func(c *Cuts) { c.Certificate.Leaves[1].Branch[1].DualValue++ }, DualInfeasible, "leaf 1, kind 0", "1"},
+	{"an \"at least\" dual value raised", func(c *Cuts) { c.Certificate.Leaves[2].Branch[1].DualValue++ }, DualInfeasible, "leaf 2, kind 0", "1"},
+	{"the scale lowered", func(c *Cuts) { c.Certificate.Scale = 1 }, DualInfeasible, "leaf 0, kind 0", "10"},
 	{"the scale raised", func(c *Cuts) { c.Certificate.Scale = 4 }, WrongBound, "lower", "10"},
 	{"scale 0", func(c *Cuts) { c.Certificate.Scale = 0 }, OutOfRange, "certificate", "1"},
 	{"a negative scale", func(c *Cuts) { c.Certificate.Scale = -2 }, OutOfRange, "certificate", "3"},
-	{"all multipliers 0", func(c *Cuts) {
+	{"all dual values 0", func(c *Cuts) {
 		for n := range c.Certificate.Leaves {
 			leaf := &c.Certificate.Leaves[n]
-			clear(leaf.Worth)
-			clear(leaf.LimitWorth)
+			clear(leaf.DualValues)
+			clear(leaf.LimitDualValues)
 			for r := range leaf.Branch {
-				leaf.Branch[r].Worth = 0
+				leaf.Branch[r].DualValue = 0
 			}
 		}
 	}, WrongBound, "lower", "25"},
-	{"a negative limit worth", func(c *Cuts) { c.Certificate.Leaves[0].LimitWorth[1] = -4 }, WrongSign, "leaf 0, kind 1", "4"},
-	{"a limit worth where there is no limit", func(c *Cuts) { c.Certificate.Leaves[0].LimitWorth[0] = 6 }, WrongSign, "leaf 0, kind 0", "6"},
-	{"an \"at most\" with a positive worth", func(c *Cuts) { c.Certificate.Leaves[0].Branch[0].Worth = 1 }, WrongSign, "leaf 0, branch 0", "1"},
-	{"an \"at least\" with a negative worth", func(c *Cuts) { c.Certificate.Leaves[2].Branch[0].Worth = -1 }, WrongSign, "leaf 2, branch 0", "1"},
+	{"a negative limit's dual value", func(c *Cuts) { c.Certificate.Leaves[0].LimitDualValues[1] = -4 }, WrongSign, "leaf 0, kind 1", "4"},
+	{"a limit's dual value where there is no limit", func(c *Cuts) { c.Certificate.Leaves[0].LimitDualValues[0] = 6 }, WrongSign, "leaf 0, kind 0", "6"},
+	{"an \"at most\" with a positive dual value", func(c *Cuts) { c.Certificate.Leaves[0].Branch[0].DualValue = 1 }, WrongSign, "leaf 0, branch 0", "1"},
+	{"an \"at least\" with a negative dual value", func(c *Cuts) { c.Certificate.Leaves[2].Branch[0].DualValue = -1 }, WrongSign, "leaf 2, branch 0", "1"},
 	{"neither most nor least", func(c *Cuts) { c.Certificate.Leaves[0].Branch[0].Sense = 0 }, OutOfRange, "leaf 0, branch 0", ""},
-	{"a worth too few", func(c *Cuts) { c.Certificate.Leaves[0].Worth = []int64{10} }, WrongVector, "leaf 0", ""},
-	{"a worth too many", func(c *Cuts) { c.Certificate.Leaves[0].Worth = []int64{10, 10, 0} }, WrongVector, "leaf 0", ""},
-	{"a limit worth missing", func(c *Cuts) { c.Certificate.Leaves[2].LimitWorth = nil }, WrongVector, "leaf 2", ""},
-	{"worths past 64 bits", func(c *Cuts) { c.Certificate.Leaves[0].Worth[0] = 1 << 62 }, TooLarge, "leaf 0, kind 0", ""},
+	{"a dual value too few", func(c *Cuts) { c.Certificate.Leaves[0].DualValues = []int64{10} }, WrongVector, "leaf 0", ""},
+	{"a dual value too many", func(c *Cuts) { c.Certificate.Leaves[0].DualValues = []int64{10, 10, 0} }, WrongVector, "leaf 0", ""},
+	{"a limit's dual value missing", func(c *Cuts) { c.Certificate.Leaves[2].LimitDualValues = nil }, WrongVector, "leaf 2", ""},
+	{"dual values past 64 bits", func(c *Cuts) { c.Certificate.Leaves[0].DualValues[0] = 1 << 62 }, TooLarge, "leaf 0, kind 0", ""},
 
 	{"no certificate", func(c *Cuts) { c.Certificate = Certificate{} }, WrongBound, "lower", "25"},
 	{"no certificate, called proven", func(c *Cuts) { c.Certificate = Certificate{} }, WrongGrade, "grade", ""},
@@ -147,10 +147,10 @@ var spoilt = []struct {
 	{"a branch on a negative number", func(c *Cuts) { c.Certificate.Leaves[0].Branch[0].Count = -1 }, OutOfRange, "leaf 0, branch 0", "1"},
 
 	{"the bound raised", func(c *Cuts) { c.Claims.Lower = 26 }, WrongBound, "lower", "1"},
-	{"the bound too good for one leaf", func(c *Cuts) { c.Certificate.Leaves[1].Worth[0] -= 4 }, WrongBound, "lower", "5"},
+	{"the bound too good for one leaf", func(c *Cuts) { c.Certificate.Leaves[1].DualValues[0] -= 4 }, WrongBound, "lower", "5"},
 	{"a bound above the cost, called open", func(c *Cuts) { c.Claims.Lower, c.Claims.Grade = 30, Open }, WrongBound, "lower", "5"},
 	{"a bound above the cost and far above the certified", func(c *Cuts) {
-		c.Certificate.Leaves[1].Worth[0] -= 4 // certifies 20
+		c.Certificate.Leaves[1].DualValues[0] -= 4 // certifies 20
 		c.Claims.Lower, c.Claims.Grade = 32, Searched
 	}, WrongBound, "lower", "7"},
 	{"a bound that does not meet the cost", func(c *Cuts) { c.Claims.Lower = 20 }, WrongGrade, "grade", "5"},
@@ -202,7 +202,7 @@ func TestModestIsAccepted(t *testing.T) {
 		{"called searched", func(c *Cuts) { c.Claims.Grade = Searched }, Searched, 25},
 		{"called open with a lower bound", func(c *Cuts) { c.Claims.Grade, c.Claims.Lower = Open, 20 }, Open, 25},
 		{"open without a certificate", func(c *Cuts) { c.Claims.Grade, c.Claims.Lower, c.Certificate = Open, 0, Certificate{} }, Open, 0},
-		{"a multiplier lowered", func(c *Cuts) { c.Certificate.Leaves[0].Worth[0]-- }, Proven, 25}, // 23.5, next payable 25
+		{"a dual value lowered", func(c *Cuts) { c.Certificate.Leaves[0].DualValues[0]-- }, Proven, 25}, // 23.5, next payable 25
 		{"leaves in another order", func(c *Cuts) {
 			l := c.Certificate.Leaves
 			l[0], l[2] = l[2], l[0]
@@ -244,7 +244,7 @@ func TestNoPayableCost(t *testing.T) {
 	cuts := Cuts{
 		Instance:    Instance{Kinds: []Kind{{Length: 10, Cost: 7, Limit: new(int64(2))}}, Items: []Item{{Length: 6, Demand: 3}}},
 		Plan:        Plan{Patterns: []Pattern{{Kind: 0, Count: 3, Take: []Take{{0, 1}}}}},
-		Certificate: Certificate{Scale: 1, Leaves: []Leaf{{Worth: []int64{7}, LimitWorth: []int64{0}}}}, // 21 > 2 · 7
+		Certificate: Certificate{Scale: 1, Leaves: []Leaf{{DualValues: []int64{7}, LimitDualValues: []int64{0}}}}, // 21 > 2 · 7
 		Claims:      Claims{Cost: 21, Lower: 21, Grade: Proven},
 	}
 	report := verify(t, cuts)

@@ -1,12 +1,18 @@
 // Package glpk is a thin binding to the linear and integer programming of GLPK, the GNU Linear Programming Kit
-// (GPL-3.0-or-later, version 5.0 or later). It minimises.
+// (GPL-3.0-or-later, version 5.0 or later). It minimises
+//
+//	Σ cost_j x_j   with  lower_r ≤ Σ_j value_rj x_j ≤ upper_r  for every row r,  lower_j ≤ x_j ≤ upper_j  for every column j
+//
+// by the simplex method and, where columns must be whole, by branch and bound. Rows and columns count from 0.
 //
 // GLPK keeps its memory per OS thread. Open therefore locks the calling goroutine to its thread until Close, and a
-// Problem may only be used by the goroutine that opened it. When the last problem of a thread is closed, GLPK's
-// memory for that thread is freed. GLPK ends the process when it is misused; the binding checks indexes first, and
-// what is left comes back as ErrFault, after which the problem can only be closed.
+// Problem may only be used by the goroutine that opened it: otherwise the process aborts inside glp_free. When the
+// last problem of a thread is closed, GLPK's memory for that thread is freed.
 //
-// Rows and columns count from 0.
+// GLPK ends the process when it is misused. The binding checks indexes and bounds first, and a hook catches what is
+// left. Every error of this package wraps ErrFault, except *BasisError, which only Simplex returns. After a fault
+// inside GLPK all problems of the thread are lost and can only be closed; an index or bound that was refused changes
+// nothing.
 package glpk
 
 /*
@@ -23,7 +29,8 @@ import (
 	"time"
 )
 
-// ErrFault is wrapped by errors that tell of a fault inside GLPK or of a misuse of this package.
+// ErrFault is wrapped by errors that tell of a fault inside GLPK or of a misuse of this package. The caller cannot
+// mend it.
 var ErrFault = errors.New("glpk fault")
 
 // Inf as an upper bound means none, -Inf as a lower bound likewise.
@@ -64,7 +71,7 @@ type Problem struct {
 	closed     bool
 }
 
-// Open gives an empty problem and locks the goroutine to its OS thread until Close.
+// Open gives an empty problem and locks the goroutine to its OS thread until Close. It fails only where GLPK does.
 func Open() (*Problem, error) {
 	runtime.LockOSThread()
 	p := &Problem{h: new(C.lp_handle)}
@@ -111,7 +118,7 @@ func (b Bounds) glpkType() C.int {
 
 func (b Bounds) valid() bool { return b.Lower <= b.Upper }
 
-// AddRows appends empty rows with the given bounds.
+// AddRows appends empty rows with these bounds. Empty bounds are refused.
 func (p *Problem) AddRows(bounds []Bounds) error {
 	if len(bounds) == 0 {
 		return nil
@@ -139,7 +146,7 @@ type Column struct {
 	Value  []float64
 }
 
-// AddColumns appends columns.
+// AddColumns appends columns. A row that does not exist, empty bounds and an infinite lower bound are refused.
 func (p *Problem) AddColumns(columns []Column) error {
 	if len(columns) == 0 {
 		return nil
@@ -170,7 +177,7 @@ func (p *Problem) AddColumns(columns []Column) error {
 	return nil
 }
 
-// DeleteColumns removes the columns with these indexes (in rising order); the later ones move up.
+// DeleteColumns removes the columns with these indexes, which must rise; the later ones move up.
 func (p *Problem) DeleteColumns(cols []int) error {
 	if len(cols) == 0 {
 		return nil
@@ -235,42 +242,43 @@ type Simplex struct {
 	Tolerance float64
 }
 
-// Short says why Simplex stopped short.
-type Short int
+// Limit says at which limit Simplex stopped.
+type Limit int
 
-// It did not, the time was over, or the iterations were used up.
+// At none, at the time's or at that of iterations.
 const (
-	NotShort Short = iota
-	ShortOfTime
-	ShortOfIterations
+	NoLimit Limit = iota
+	TimeLimit
+	IterationLimit
 )
 
-// Simplex solves the linear relaxation from the current basis. Running out of time or iterations is not an error: the
-// status then says what is there, and another call goes on from it.
-func (p *Problem) Simplex(o Simplex) (status Status, short Short, err error) {
+// Simplex solves the linear relaxation from the current basis. Reaching a limit is not an error: the status then says
+// what is there, and another call goes on from it. The error is a *BasisError where GLPK cannot go on from the basis.
+func (p *Problem) Simplex(o Simplex) (status Status, reached Limit, err error) {
 	if o.Method == 0 {
 		o.Method = Primal
 	}
 	var code, st C.int
-	err = p.done(C.lp_simplex(p.h, C.int(o.Method), milliseconds(o.Time), C.int(o.Iterations), truth(o.Plain), C.double(o.Tolerance), &code, &st))
+	err = p.done(C.lp_simplex(p.h, C.int(o.Method), milliseconds(o.Time), C.int(o.Iterations), cBool(o.Plain), C.double(o.Tolerance), &code, &st))
 	if err != nil {
-		return Undefined, NotShort, err
+		return Undefined, NoLimit, err
 	}
 	switch code {
 	case 0:
-		return Status(st), NotShort, nil
+		return Status(st), NoLimit, nil
 	case C.GLP_ETMLIM:
-		return Status(st), ShortOfTime, nil
+		return Status(st), TimeLimit, nil
 	case C.GLP_EITLIM:
-		return Status(st), ShortOfIterations, nil
+		return Status(st), IterationLimit, nil
 	case C.GLP_EBADB, C.GLP_ESING, C.GLP_ECOND, C.GLP_EFAIL:
-		return Undefined, NotShort, &BasisError{Code: int(code)}
+		return Undefined, NoLimit, &BasisError{Code: int(code)}
 	default:
-		return Undefined, NotShort, fmt.Errorf("%w: simplex returned code %d", ErrFault, int(code))
+		return Undefined, NoLimit, fmt.Errorf("%w: simplex returned code %d", ErrFault, int(code))
 	}
 }
 
-// BasisError says that the simplex method could not go on from the basis it had. Reset mends it.
+// BasisError says that the simplex method could not go on from the basis it had: it is singular, ill-conditioned or
+// not a basis. Reset mends it.
 type BasisError struct{ Code int }
 
 func (e *BasisError) Error() string {
@@ -280,7 +288,7 @@ func (e *BasisError) Error() string {
 // Reset sets the standard basis, in which every row's own variable is basic.
 func (p *Problem) Reset() error { return p.done(C.lp_std_basis(p.h)) }
 
-// Crash sets an advanced triangular basis.
+// Crash sets an advanced, triangular basis.
 func (p *Problem) Crash() error {
 	if p.cols == 0 {
 		return p.Reset()
@@ -303,7 +311,7 @@ type Solution struct {
 // Basic tells whether column j is in the basis.
 func (s *Solution) Basic(j int) bool { return s.ColStat[j] == StatBasic }
 
-// Read fills s with the current basic solution.
+// Read fills s with the current basic solution. An empty problem has none.
 func (p *Problem) Read(s *Solution) error {
 	if p.rows == 0 || p.cols == 0 {
 		return fmt.Errorf("%w: an empty problem has no solution to read", ErrFault)
@@ -325,7 +333,7 @@ func (p *Problem) Read(s *Solution) error {
 	return err
 }
 
-// SetBasis sets the basis from statuses as Read gave them; what is short counts as non-basic at the lower bound.
+// SetBasis sets the basis from statuses as Read gave them. Missing ones count as non-basic at the lower bound.
 func (p *Problem) SetBasis(rowStat, colStat []int) error {
 	if p.rows == 0 || p.cols == 0 {
 		return nil
@@ -346,8 +354,8 @@ func (p *Problem) SetBasis(rowStat, colStat []int) error {
 	return p.done(C.lp_write_basis(p.h, &rs[0], &cs[0]))
 }
 
-// Branch runs GLPK's branch and bound on a problem whose relaxation Simplex has solved, for at most the given
-// time and, where nodes is above zero, until its tree has had more than so many nodes. The status is Optimal, Feasible
+// Branch runs GLPK's branch and bound on a problem whose relaxation Simplex has solved, for at most the given time
+// and, where nodes is above 0, until its tree has had more than so many nodes. The status is Optimal, Feasible
 // (stopped with a solution), or one without a solution.
 func (p *Problem) Branch(limit time.Duration, nodes int) (status Status, err error) {
 	var code, st C.int
@@ -360,7 +368,7 @@ func (p *Problem) Branch(limit time.Duration, nodes int) (status Status, err err
 	return Status(st), nil
 }
 
-// ReadInteger gives the objective and the values of the best whole-numbered solution.
+// ReadInteger gives the objective and the values of the best solution that Branch found.
 func (p *Problem) ReadInteger() (objective float64, value []float64, err error) {
 	if p.cols == 0 {
 		return 0, nil, nil
@@ -383,7 +391,7 @@ func (p *Problem) done(code C.int) error {
 	}
 }
 
-func truth(b bool) C.int {
+func cBool(b bool) C.int {
 	if b {
 		return 1
 	}

@@ -158,7 +158,7 @@ func TestMisuseIsAnError(t *testing.T) {
 func TestFaultComesBack(t *testing.T) {
 	p := tiny(t)
 	other := tiny(t)
-	err := p.blunder()
+	err := p.misuse()
 	if !errors.Is(err, ErrFault) {
 		t.Fatalf("err %v, want ErrFault", err)
 	}

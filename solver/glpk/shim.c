@@ -233,8 +233,8 @@ int lp_mip_read(lp_handle *h, double *objective, double *value)
 	return 0;
 }
 
-// lp_blunder misuses GLPK on purpose, for the test of the error hook.
-int lp_blunder(lp_handle *h)
+// lp_misuse misuses GLPK on purpose, for the test of the error hook.
+int lp_misuse(lp_handle *h)
 {
 	GUARD(h);
 	glp_set_row_bnds(h->prob, -7, GLP_FX, 0, 0);

@@ -15,7 +15,7 @@
 
 enum { LP_FAULT = -1 };
 
-// What a problem is on this side. thread_use is the generation of the thread's environment that prob belongs to: when
+// What a problem is on this side. generation is that of the thread's environment that prob belongs to: when
 // it is no longer the current one, prob is gone.
 typedef struct {
 	glp_prob *prob;
@@ -43,7 +43,7 @@ int lp_write_basis(lp_handle *h, const int *row_stat, const int *col_stat);
 int lp_std_basis(lp_handle *h);
 int lp_adv_basis(lp_handle *h);
 int lp_mip_read(lp_handle *h, double *objective, double *value);
-int lp_blunder(lp_handle *h);
+int lp_misuse(lp_handle *h);
 void lp_memory(int *blocks);
 
 #endif

@@ -43,7 +43,7 @@ func TestLinks(t *testing.T) {
 func TestTerminal(t *testing.T) {
 	const markdown = `# A title
 
-What it is about, with ` + "`longpoint plan`, `width`, `--out` and `16 1/2\"`" + `, *such* as [lengths](lengths.md), **bold** or
+What it is about now, with ` + "`longpoint plan`, `width`, `--out` and `16 1/2\"`" + `, *such* as [lengths](lengths.md), **bold** or
 [a page](https://example.com/).
 
 ## Part
@@ -68,8 +68,9 @@ What it is about, with ` + "`longpoint plan`, `width`, `--out` and `16 1/2\"`" +
 	const want = `A title
 ═══════
 
-What it is about, with "longpoint plan",
-"width", --out and 16 1/2", "such" as
+What it is about now, with
+"longpoint plan", "width", --out and
+16 1/2", "such" as
 "longpoint help lengths", bold or a page
 (https://example.com/).
 

@@ -20,7 +20,19 @@ func Terminal(t Topic, width int) string {
 	source := []byte(t.Markdown)
 	doc := goldmark.New(goldmark.WithExtensions(extension.Table)).Parser().Parse(mdtext.NewReader(source))
 	s := setter{source: source}
-	return s.blocks(doc, "", width)
+	return strings.ReplaceAll(s.blocks(doc, "", width), together, " ")
+}
+
+// together stands for a blank at which no line is broken: one within a command or a name that fits a line's half.
+const together = "\x00"
+
+// unbroken keeps a short text on one line.
+func unbroken(words string) string {
+	const half = 32
+	if len(words) > half {
+		return words
+	}
+	return strings.ReplaceAll(words, " ", together)
 }
 
 // setter sets the nodes of one document.
@@ -104,7 +116,7 @@ func (s setter) inline(parent ast.Node) string {
 				b.WriteByte(' ')
 			}
 		case *ast.CodeSpan:
-			b.WriteString(quoted(s.inline(n)))
+			b.WriteString(unbroken(quoted(s.inline(n))))
 		case *ast.Emphasis:
 			b.WriteString(stressed(s.inline(n), n.Level))
 		case *ast.AutoLink:
@@ -123,7 +135,7 @@ func (s setter) inline(parent ast.Node) string {
 // link says where a link leads: what to type for another topic, else its words and the address.
 func link(words, destination string) string {
 	if name, ok := strings.CutSuffix(destination, ".md"); ok {
-		return `"longpoint help ` + name + `"`
+		return unbroken(`"longpoint help ` + name + `"`)
 	}
 	return words + " (" + destination + ")"
 }

@@ -56,11 +56,11 @@ func browse(t *testing.T, html []byte) (roles map[string][]string, pdf []byte) {
 // with a name, as many as there are.
 func TestBrowserTells(t *testing.T) {
 	s := sourceOf(t, handPlan(), A4)
-	tickets, err := s.Tickets()
+	tickets, err := s.Tickets(4)
 	if err != nil {
 		t.Fatal(err)
 	}
-	for _, piece := range []Piece{s.Cuts(0), tickets[1]} {
+	for _, piece := range []Piece{s.Cuts(0), tickets[0]} {
 		html := HTML(piece.Title, piece)
 		roles, _ := browse(t, html)
 		ours := readHTML(t, html)

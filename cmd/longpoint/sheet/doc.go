@@ -19,4 +19,27 @@
 //	cuts.go, labels.go, ticket.go, orders.go, summary.go   the pieces themselves
 //	order.go     in which order sides are cut  qr.go       ids as QR codes     plotting.go   gonum's plots as Drawings
 //	words.go     lengths, names and the caution in words
+//
+// What was decided, and why:
+//
+//   - Three kinds of marks (filled outlines, lines, words) and three small writers are our own. tdewolff/canvas does as much and more,
+//     and brings 28 modules with it, a TeX engine and C encoders for pictures among them. A sheet needs straight lines, one typeface
+//     and words of known width.
+//   - The typeface is Liberation Sans. Of the 1,900 Latin and Cyrillic letters of Unicode it lacks 600, none of an alphabet
+//     in use but two that have stand-ins; the Go fonts lack 1,500. What it lacks shows as □. SVG and HTML give each word's
+//     width besides, so that a page keeps its form with whatever typeface a browser has.
+//   - A stick is to scale along its length and taller than to scale: 40 mm of moulding to the scale of a 3 m stick on A4 would be
+//     2.5 mm, too little to write in.
+//   - No colours. What is hatched, crossed out, dashed or pale says it by that.
+//   - Rows, pictures and headings with what follows them are set in order, each page taking as much as fits: those are the
+//     fewest pages that keep the order.
+//   - A job's ticket is set with a line a side, and again with a line for equal sides where that would go over the page.
+//   - The QR code of a side is job/frame/copy/ring/letter, each name escaped as in a URL's path: readers of codes guess at the
+//     alphabet of anything but ASCII. A code whose squares would be less than three dots of 300 to the inch is not printed. The
+//     smallest label that has been read back is 30 × 9 mm.
+//   - Label sheets are described by their user. There are no presets, hence no maker's numbers.
+//   - A PDF file carries no time of day, so that the same plan gives the same bytes; the date that matters is printed on the
+//     page. PDF files are not tagged for screen readers, which fpdf does not know of: that is what the HTML is for.
+//   - The yield over weeks is that of the last 26 weeks up to the last in which a run was finished, and only a book
+//     remembers it. Weeks without a finished run leave a gap in the line.
 package sheet

@@ -89,6 +89,10 @@ func handPlan() planned {
 	p := handmade(30*mm, 3000*mm, 4, "101", "print", 464*mm)
 	name := p.Workshop.Profiles[0].Name
 	p.Workshop.Profiles[0].SetUp = "rest at 12, block of 20 under the back edge"
+	p.Workshop.Address, p.Workshop.Defaults.Clearance = "2 Invented Lane / Nowhere", 2*mm
+	p.Workshop.Suppliers = []model.Supplier{{Name: "Invented Timber", LeastMoney: model.OptionalMoney{Amount: 3000, Given: true}, Delivery: 900,
+		Address: "Yard 4 / 1 Invented Quay / Nowhere", DeliveryDays: model.OptionalDays{Days: 5, Given: true}}}
+	p.Workshop.Offers = []model.Offer{{Supplier: "Invented Timber", Profile: name, Length: 3000 * mm, Price: 1250, Article: "OK-30/3"}}
 	ring := func(sides int, w, h model.Length) model.Ring {
 		return model.Ring{Profile: name, Allowance: 3 * mm, Size: model.Size{Shape: model.Shape{Sides: sides}, By: model.ByOutside, Width: w, Height: h}}
 	}

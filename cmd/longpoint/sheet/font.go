@@ -109,18 +109,28 @@ func readable(text string) string {
 	}
 	clean := strings.Map(func(r rune) rune {
 		switch {
+		case r == noBreak:
+			return r
+		case unicode.IsSpace(r):
+			return ' '
 		case has(r):
 			return r
 		case standIns[r] != 0:
 			return standIns[r]
-		case unicode.IsSpace(r):
-			return ' '
 		case unicode.IsPrint(r):
 			return missingSign
 		}
 		return -1
 	}, norm.NFC.String(text))
-	return strings.Join(strings.Fields(clean), " ")
+	return strings.Join(parts(clean), " ")
+}
+
+// noBreak is the blank at which no line is broken.
+const noBreak = '\u00a0'
+
+// parts gives what stands between blanks at which a line may be broken.
+func parts(text string) []string {
+	return strings.FieldsFunc(text, func(r rune) bool { return r == ' ' })
 }
 
 // fit gives text as it is where it is no wider than the room, else its beginning and an ellipsis; where not even that has
@@ -151,7 +161,7 @@ func fit(text string, room, size float64, isBold bool) string {
 // least one line.
 func wrap(text string, room, size float64, isBold bool) []string {
 	lines := []string{""}
-	for _, word := range strings.Fields(readable(text)) {
+	for _, word := range parts(readable(text)) {
 		last := &lines[len(lines)-1]
 		longer := word
 		if *last != "" {

@@ -20,16 +20,22 @@ func framePicture(rings []model.RingGeometry, unit model.Unit, most float64) Fig
 	for i, ring := range rings {
 		f.ring(ring, i+1, i == len(rings)-1)
 	}
-	f.sight(rings[0], unit)
+	f.sight(rings[0], unit, len(rings) > 1)
 	return Figure{f.Drawing, frameAlt(rings, unit)}
 }
 
+// insideLetter is the room that a letter takes inside a thin ring.
+const insideLetter = 3.4
+
 // sight writes the sight size into the opening, as large as fits; where it is too small for words, the table has it.
-func (f *frameDrawing) sight(inner model.RingGeometry, unit model.Unit) {
-	const most, least = 8 * point, 5 * point
+func (f *frameDrawing) sight(inner model.RingGeometry, unit model.Unit, nested bool) {
+	const most, least = 8 * point, 6.5 * point
 	room := math.Min(paper(inner.Sight.Width, f.scale), paper(inner.Sight.Height, f.scale)) * 0.9
 	if n := inner.Shape.Sides; n != 4 { // the circle that touches the sides has room all round
 		room = paper(inner.Sight.Width, f.scale) / math.Tan(math.Pi/float64(n)) * 0.85
+	}
+	if nested {
+		room -= 2 * insideLetter
 	}
 	text := openingText(inner.Sight, unit)
 	size := most * min(1, room/widthOf(text, most, false))

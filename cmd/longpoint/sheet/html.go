@@ -44,7 +44,7 @@ func style(paper Paper, pieces []Piece) string {
 			fmt.Fprintf(&names, "@page piece%d{size:%s;margin:0}", i, paper.css())
 		} else {
 			fmt.Fprintf(&names, `@page piece%d{size:%s;margin:%dmm;@bottom-left{content:"%s";font:7pt sans-serif}@bottom-right{content:"page " counter(page) " of " counter(pages);font:7pt sans-serif}}`,
-				i, paper.css(), margin, cssText(p.Title+" · "+p.Under))
+				i, paper.css(), margin, cssText(strings.Join(p.says(), " · ")))
 		}
 		fmt.Fprintf(&names, ".piece%d{page:piece%d}", i, i)
 	}
@@ -61,6 +61,8 @@ td,th{padding:.8mm 1.4mm;vertical-align:bottom;text-align:left}
 td{border-bottom:.12mm solid #606060;vertical-align:top}
 .n{text-align:right;white-space:nowrap}.m{white-space:nowrap}
 th.n{white-space:normal}
+.large tbody{font-size:%spt}
+.drawing th{border:0;break-after:avoid}
 .section th{background:#ececec;break-after:avoid}
 .sum td,.sum th{font-weight:bold;border-top:.2mm solid #000}
 td input{margin:0;width:3.2mm;height:3.2mm}
@@ -68,16 +70,32 @@ figure{margin:3mm 0;break-inside:avoid}
 figure svg,.label svg{max-width:100%%;height:auto;display:block}
 .row{display:flex;flex-wrap:wrap;gap:0 %dmm}
 .beside{display:flex;gap:%dmm;break-inside:avoid}
+.abreast{display:flex;gap:%dmm;break-inside:avoid}.abreast>div{flex:1 1 0}
+.lines{font-size:11pt;line-height:1.3}.lines .head{font-size:8.5pt}
+.card{border:.2mm dashed #606060;padding:3mm 4mm;margin:0 0 4mm;break-inside:avoid}.card h2{margin:0}.card h3{font-size:11pt;margin:2mm 0 1mm}
 .boxes{list-style:none;padding-left:0}
 .sheet{position:relative;list-style:none;margin:0;padding:0;break-after:page}
 .label{position:absolute}.label svg{max-width:none}
 .aside{position:absolute;width:1px;height:1px;overflow:hidden;clip-path:inset(50%%);white-space:nowrap}
 @media screen{main{max-width:%smm;margin:0 auto;padding:6mm}.piece+.piece{margin-top:12mm;border-top:1mm solid #000;padding-top:6mm}.sheet{outline:.2mm dashed #606060}}
-`, typeface, figureGap, figureGap, number(paper.inner()))
+`, typeface, number(listSize/point), figureGap, figureGap, figureGap, number(paper.inner()))
+}
+
+// says gives what each page of a piece says at its foot in a browser.
+func (p Piece) says() []string {
+	if p.Foot == "" {
+		return []string{p.Title, p.Under}
+	}
+	return []string{p.Title, p.Under, p.Foot}
 }
 
 // css names a paper as CSS does.
-func (p Paper) css() string { return p.Name + " portrait" }
+func (p Paper) css() string {
+	if p.Name == "" {
+		return number(p.Width) + "mm " + number(p.Height) + "mm"
+	}
+	return p.Name + " portrait"
+}
 
 // cssText puts text in the form of a CSS string within an HTML element.
 func cssText(text string) string {
@@ -116,6 +134,9 @@ func (w *htmlWriter) piece(p Piece, number int) {
 	for _, b := range p.Blocks {
 		w.block(b)
 	}
+	if p.Foot != "" {
+		w.put("<p>%s</p>\n", text(p.Foot))
+	}
 	w.put("</section>\n")
 }
 
@@ -147,9 +168,45 @@ func (w *htmlWriter) block(b Block) {
 			w.block(inner)
 		}
 		w.put("</div>\n</div>\n")
+	case Abreast:
+		w.put("<div class=\"abreast\">\n")
+		for _, column := range b {
+			w.put("<div>\n")
+			for _, inner := range column {
+				w.block(inner)
+			}
+			w.put("</div>\n")
+		}
+		w.put("</div>\n")
+	case Lines:
+		w.put("<p class=\"lines\"><span class=\"head\">%s</span>", text(b.Head))
+		for i, item := range b.Items {
+			if item = text(item); i == 0 {
+				item = "<strong>" + item + "</strong>"
+			}
+			w.put("<br>%s", item)
+		}
+		w.put("</p>\n")
+	case Cards:
+		for i, c := range b.Cards {
+			w.card(c, i)
+		}
 	case Table:
 		w.table(b)
 	}
+}
+
+// card writes a card, which a page holds whole.
+func (w *htmlWriter) card(c Card, number int) {
+	w.put("<section class=\"card\" aria-labelledby=\"card%d\">\n<h2 id=\"card%d\">%s</h2>\n<p class=\"under\"><strong>%s</strong> %s</p>\n", number, number, text(c.Title), text(c.Aside), text(c.Under))
+	for _, b := range c.Blocks {
+		if h, ok := b.(Heading); ok {
+			w.put("<h3>%s</h3>\n", text(h.Text))
+			continue
+		}
+		w.block(b)
+	}
+	w.put("<p>%s</p>\n</section>\n", text(c.Foot))
 }
 
 func (w *htmlWriter) bullets(b Bullets) {
@@ -179,14 +236,21 @@ func (w *htmlWriter) svg(f Figure) string {
 var cellClasses = map[ColumnKind]string{Number: ` class="n"`, Mark: ` class="m"`}
 
 func (w *htmlWriter) table(t Table) {
-	w.put("<table>\n<caption class=\"aside\">%s</caption>\n<thead><tr>", text(t.Caption))
+	class := ""
+	if t.Size > cellSize {
+		class = ` class="large"`
+	}
+	w.put("<table%s>\n<caption class=\"aside\">%s</caption>\n<thead><tr>", class, text(t.Caption))
 	for _, c := range t.Columns {
 		head := text(c.Head)
 		if c.Unit != "" {
 			head += " " + text(c.Unit)
 		}
-		if c.Kind == Box {
+		switch {
+		case c.Kind == Box:
 			head = `<span class="aside">done</span>`
+		case t.Bare:
+			head = `<span class="aside">` + head + `</span>`
 		}
 		w.put(`<th scope="col"%s>%s</th>`, cellClasses[c.Kind], head)
 	}
@@ -199,8 +263,14 @@ func (w *htmlWriter) table(t Table) {
 
 func (w *htmlWriter) row(t Table, r Row) {
 	switch {
+	case r.Figure != nil:
+		w.put("<tr class=\"drawing\"><th colspan=\"%d\" scope=\"colgroup\"><figure>%s</figure></th></tr>\n", len(t.Columns), w.svg(*r.Figure))
+		return
 	case r.Section:
 		w.put("<tr class=\"section\"><th colspan=\"%d\" scope=\"colgroup\">%s</th></tr>\n", len(t.Columns), text(r.Cells[0]))
+		return
+	case r.Note:
+		w.put("<tr><th colspan=\"%d\" scope=\"colgroup\">%s</th></tr>\n", len(t.Columns), text(r.Cells[0]))
 		return
 	case r.Sum:
 		w.put(`<tr class="sum">`)

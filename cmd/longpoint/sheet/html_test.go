@@ -179,13 +179,13 @@ func TestHTMLIsAccessibleCanFail(t *testing.T) {
 	page := string(HTML("cuts", sourceOf(t, handPlan(), A4).Cuts(0)))
 	for name, change := range map[string][]string{
 		"no language":             {` lang="en-GB"`, ``},
-		"a step skipped":          {`<h2>`, `<h4>`, `</h2>`, `</h4>`},
+		"a step skipped":          {`<h1 `, `<h4 `, `</h1>`, `</h4>`},
 		"a drawing that is none":  {`role="img"`, `role="none"`},
 		"a drawing without words": {`aria-labelledby="drawing1"`, ``},
 		"a box without a name":    {` aria-label="cut 1 done"`, ``},
 		"a head that is none":     {`scope="col"`, `scope=""`},
 		"a section that is none":  {`scope="colgroup"`, ``},
-		"no caption":              {`<caption class="aside">Cuts in order`, `<caption class="aside">`},
+		"no caption":              {`<caption class="aside">Cuts in order of oak-30`, `<caption class="aside">`},
 		"an id twice":             {`id="drawing1"`, `id="piece0"`},
 		"a cell gone":             {`<td class="m"><strong>set 1</strong></td>`, ``},
 	} {

@@ -9,13 +9,14 @@ import (
 	"sync/atomic"
 )
 
-// LabelSheet says how labels lie on a sheet, in lengths that the user gives from their own sheets.
+// PlainLabels are labels on plain paper, to be cut apart. They fit both papers.
+var PlainLabels = model.LabelSheet{Columns: 3, Rows: 11, Width: 60 * model.Millimetre, Height: 24 * model.Millimetre,
+	Left: 15 * model.Millimetre, Top: 8 * model.Millimetre}
+
+// LabelSheet says how labels lie on a sheet, or that they are on a roll, and which of the first sheet is the first still there.
 type LabelSheet struct {
-	Rows, Columns int
-	Width, Height model.Length // of one label
-	Top, Left     model.Length // from the sheet's edges to the first label
-	Across, Down  model.Length // from one label's edge to the next one's: the gaps between columns and rows
-	Start         int          // the first label still on the first sheet, from 1, row by row
+	model.LabelSheet
+	Start int // from 1, row by row
 }
 
 // Labels are labels on their sheets. As a block they are a piece's only one.
@@ -24,13 +25,22 @@ type Labels struct {
 	Items []Figure // each of a label's size
 }
 
+// onPaper gives the sheet that the labels lie on and its paper: of a roll, one label.
+func (l LabelSheet) onPaper(p Paper) (LabelSheet, Paper) {
+	if !l.Roll {
+		return l, p
+	}
+	one := LabelSheet{model.LabelSheet{Columns: 1, Rows: 1, Width: l.Width, Height: l.Height}, 1}
+	return one, Paper{Width: paper(l.Width, 1), Height: paper(l.Height, 1)}
+}
+
 // check says whether the labels lie on the paper.
 func (l LabelSheet) check(p Paper) error {
 	bad := func(what, do string) error { return &model.Error{Kind: model.BadUsage, What: what, Do: do} }
 	mm := func(v model.Length) float64 { return paper(v, 1) }
 	wide := mm(l.Left) + float64(l.Columns)*mm(l.Width) + float64(l.Columns-1)*mm(l.Across)
 	high := mm(l.Top) + float64(l.Rows)*mm(l.Height) + float64(l.Rows-1)*mm(l.Down)
-	const most = 100
+	const most = model.MaxLabels
 	switch {
 	case l.Rows < 1 || l.Columns < 1 || l.Rows > most || l.Columns > most:
 		return bad(fmt.Sprintf("a sheet of %d rows and %d columns of labels cannot be printed", l.Rows, l.Columns), fmt.Sprintf("count the labels down and across the sheet: 1 to %d", most))
@@ -74,20 +84,18 @@ func (l Labels) pages(p Paper) (pages []*Drawing) {
 // Labels makes the labels of all sides, in the order in which they are cut, and of all offcuts that are kept, each behind
 // the last side of its stick. Errors are of kind BadUsage: labels that are not on the paper, or too small.
 func (s *Source) Labels(sheet LabelSheet) (Piece, error) {
-	p := Piece{File: "labels", Paper: s.Paper, Title: "Labels", Under: s.under()}
-	if err := sheet.check(s.Paper); err != nil {
+	sheet, on := sheet.onPaper(s.Paper)
+	p := Piece{File: "labels", Paper: on, Title: "Labels", Under: s.under()}
+	if err := sheet.check(on); err != nil {
 		return p, err
 	}
 	var all []label
 	for i, pp := range s.Plan.Profiles {
-		left := map[int]int{} // sides still to come, by stick
-		for _, c := range s.orders[i].cuts {
-			left[c.stick]++
-		}
-		for _, c := range s.orders[i].cuts {
+		lasts := s.orders[i].lasts()
+		for n, c := range s.orders[i].cuts {
 			stick := pp.Sticks[c.stick]
-			all = append(all, s.sideLabel(pp, stick.Sides[c.side]))
-			if left[c.stick]--; left[c.stick] > 0 {
+			all = append(all, s.sideLabel(pp, stick, stick.Sides[c.side], n+1))
+			if !lasts[n] {
 				continue
 			}
 			for _, r := range remaindersOf(pp, stick) {
@@ -138,22 +146,30 @@ type labelLine struct {
 	bold       bool
 }
 
-// sideLabel says which side it is.
-func (s *Source) sideLabel(pp plan.ProfilePlan, side plan.Side) label {
-	return label{
-		id: SideID(side),
-		lines: []labelLine{{side.Letter + "  " + side.LongPoint.Near(s.unit), "", true}, {"job ", side.Job, true},
-			{"", s.frame(side), false}, {"", titled(pp.Name, pp.Title), false}},
-		alt: fmt.Sprintf("Side %s of job %s, frame %s, long point %s, profile %s. Code: %s", side.Letter, side.Job, s.frame(side), side.LongPoint.Near(s.unit), pp.Name, SideID(side)),
+// sideLabel says which side it is, which cut from which stick, and when its job is due.
+func (s *Source) sideLabel(pp plan.ProfilePlan, stick plan.Stick, side plan.Side, number int) label {
+	cut := fmt.Sprintf("no %d · ", number)
+	b := label{
+		id:    SideID(side),
+		lines: []labelLine{{side.Letter + "  " + side.LongPoint.InToCut(s.unit), "", true}, {"job ", side.Job, true}, {cut, stick.ID, false}},
+		alt: fmt.Sprintf("Side %s of job %s, frame %s, long point %s, profile %s, cut no %d from stick %s", side.Letter, side.Job, s.frame(side),
+			side.LongPoint.InToCut(s.unit), pp.Name, number, stick.ID),
 	}
+	if due := s.due[side.Job]; due != "" {
+		b.lines = append(b.lines, labelLine{"due " + due, "", false})
+		b.alt += ", due " + due
+	}
+	b.lines = append(b.lines, labelLine{"", s.frame(side), false}, labelLine{"", titled(pp.Name, pp.Title), false})
+	b.alt += ". Code: " + b.id
+	return b
 }
 
 // offcutLabel says which offcut it is.
 func (s *Source) offcutLabel(pp plan.ProfilePlan, left plan.Left) label {
 	return label{
 		id:    StickID(left.ID),
-		lines: []labelLine{{"", offcutName(left.ID), true}, {left.Length.Near(s.unit), "", true}, {"", titled(pp.Name, pp.Title), false}},
-		alt:   fmt.Sprintf("The %s, %s, profile %s. Code: %s", offcutName(left.ID), left.Length.Near(s.unit), pp.Name, StickID(left.ID)),
+		lines: []labelLine{{"", offcutName(left.ID), true}, {left.Length.InToFit(s.unit), "", true}, {"", titled(pp.Name, pp.Title), false}},
+		alt:   fmt.Sprintf("The %s, %s, profile %s. Code: %s", offcutName(left.ID), left.Length.InToFit(s.unit), pp.Name, StickID(left.ID)),
 	}
 }
 

@@ -73,3 +73,13 @@ func (o order) numbers() map[[2]int]int {
 	}
 	return at
 }
+
+// lasts tells of each cut whether it is the last one of its stick.
+func (o order) lasts() []bool {
+	lasts, seen := make([]bool, len(o.cuts)), map[int]bool{}
+	for n := len(o.cuts) - 1; n >= 0; n-- {
+		lasts[n] = !seen[o.cuts[n].stick]
+		seen[o.cuts[n].stick] = true
+	}
+	return lasts
+}

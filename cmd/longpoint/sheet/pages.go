@@ -3,6 +3,7 @@ package sheet
 import (
 	"fmt"
 	"math"
+	"strings"
 )
 
 // Sizes of type on a page.
@@ -13,41 +14,59 @@ const (
 	bodySize    = 9.5 * point
 	leading     = 1.28 // from line to line, of the type's size
 	blockGap    = 3.2  // between blocks
-	titleHeight = 13.0 // of what stands on top of each page
+	titleHeight = 12.4 // of what stands on top of each page
 )
 
 // Pages sets a piece on paper. What belongs together is not parted: a row of a table, a picture, a heading and what
-// comes after it. Each page takes as much as fits, which gives the fewest pages that keep the order. Labels are a piece of
-// their own: their pages carry nothing else.
+// comes after it. Each page takes as much as fits, which gives the fewest pages that keep the order. Labels and tickets are
+// pieces of their own: their pages carry nothing else.
 func (p Piece) Pages() []*Drawing {
-	s := &setter{piece: p, room: p.Paper.Height - 2*margin - titleHeight}
+	inner := p.Paper.inner()
+	s := newSetter(p.Paper.Width, p.Paper.Height, spot{margin, margin + titleHeight, inner, p.Paper.Height - 2*margin - titleHeight - p.footHeight()})
 	for _, block := range p.Blocks {
-		if labels, ok := block.(Labels); ok {
-			return labels.pages(p.Paper)
+		switch b := block.(type) {
+		case Labels:
+			return b.pages(p.Paper)
+		case Cards:
+			return b.pages(p.Paper)
 		}
-		for _, next := range slabs(block, p.Paper.inner()) {
+		for _, next := range slabs(block, inner) {
 			s.place(next)
 		}
 	}
 	s.flush()
 	if len(s.pages) == 0 {
-		s.pages = append(s.pages, NewDrawing(p.Paper.Width, p.Paper.Height))
+		s.newPage()
 	}
 	for i, page := range s.pages {
 		p.furnish(page, i+1, len(s.pages))
 	}
-	return s.pages
+	out := make([]*Drawing, len(s.pages))
+	for i, page := range s.pages {
+		out[i] = page.Drawing
+	}
+	return out
 }
 
-// furnish writes what stands on every page: title, whose and when, page x of y.
-func (p Piece) furnish(page *Drawing, number, of int) {
+// footHeight is the room that the foot of each page takes.
+func (p Piece) footHeight() float64 {
+	if p.Foot == "" {
+		return 0
+	}
+	return 1.6 // it stands in the margin for the rest
+}
+
+// furnish writes what stands on every page: title with the chapters that are on it, whose and when, page x of y, the foot.
+func (p Piece) furnish(page setPage, number, of int) {
 	inner := p.Paper.inner()
 	at := fmt.Sprintf("page %d of %d", number, of)
+	title := strings.TrimSpace(p.Title + " " + strings.Join(page.chapters, " · "))
 	room := inner - widthOf(at, underSize, false) - 4
-	page.write(words{At: Point{margin, margin + ascent*titleSize}, Text: fit(p.Title, room, titleSize, true), Size: titleSize, Bold: true})
+	page.write(words{At: Point{margin, margin + ascent*titleSize}, Text: fit(title, room, titleSize, true), Size: titleSize, Bold: true})
 	page.write(words{At: Point{margin + inner, margin + ascent*titleSize}, Text: at, Size: underSize, Align: right})
 	page.write(words{At: Point{margin, margin + 9.6}, Text: fit(p.Under, inner, underSize, false), Size: underSize, Ink: Grey})
 	page.line(firmLine, Black, Point{margin, margin + 11.4}, Point{margin + inner, margin + 11.4})
+	page.write(words{At: Point{margin, p.Paper.Height - margin + 1.3}, Text: fit(p.Foot, inner, underSize, false), Size: underSize})
 }
 
 // slab is something that is not parted, as it is laid on a page.
@@ -56,16 +75,31 @@ type slab struct {
 	gap    float64 // over it, except at the top of a page
 	keep   bool    // with the slab that follows
 	repeat *slab   // what stands over it where it comes first on a page: a table's heads
+	begins string  // the chapter that begins with it
 	lay    func(d *Drawing, x, y float64)
+}
+
+// spot is where on a page slabs go, in millimetres.
+type spot struct{ left, top, width, height float64 }
+
+// setPage is a page in the making.
+type setPage struct {
+	*Drawing
+	chapters []string // of which there is something on it
 }
 
 // setter sets slabs on pages.
 type setter struct {
-	piece Piece
-	room  float64
-	pages []*Drawing
-	used  float64 // of the last page
-	held  []slab  // those that must stay with what follows
+	width, height float64 // of a page
+	at            spot    // of the slabs on it
+	pages         []setPage
+	used          float64 // of the last page
+	held          []slab  // those that must stay with what follows
+	chapter       string  // that what is laid down belongs to
+}
+
+func newSetter(width, height float64, at spot) *setter {
+	return &setter{width: width, height: height, at: at}
 }
 
 // place lays down a slab with those that are held for it, on a new page where the last one has no room for them. A slab
@@ -77,23 +111,33 @@ func (s *setter) place(next slab) {
 	}
 }
 
+func (s *setter) newPage() {
+	s.pages = append(s.pages, setPage{Drawing: NewDrawing(s.width, s.height)})
+	s.used = 0
+}
+
 // flush lays down what is held.
 func (s *setter) flush() {
 	if len(s.held) == 0 {
 		return
 	}
-	if len(s.pages) == 0 || s.used+s.height(s.used == 0) > s.room+rounding {
-		s.pages = append(s.pages, NewDrawing(s.piece.Paper.Width, s.piece.Paper.Height))
-		s.used = 0
+	if len(s.pages) == 0 || s.used+s.heldHeight(s.used == 0) > s.at.height+rounding {
+		s.newPage()
 	}
-	page := s.pages[len(s.pages)-1]
+	page := &s.pages[len(s.pages)-1]
 	for _, next := range s.held {
+		if next.begins != "" {
+			s.chapter = next.begins
+		}
+		if n := len(page.chapters); s.chapter != "" && (n == 0 || page.chapters[n-1] != s.chapter) {
+			page.chapters = append(page.chapters, s.chapter)
+		}
 		if s.used == 0 && next.repeat != nil {
-			next.repeat.lay(page, margin, margin+titleHeight)
+			next.repeat.lay(page.Drawing, s.at.left, s.at.top)
 			s.used = next.repeat.height
 		}
 		s.used += next.gapOn(s.used)
-		next.lay(page, margin, margin+titleHeight+s.used)
+		next.lay(page.Drawing, s.at.left, s.at.top+s.used)
 		s.used += next.height
 	}
 	s.held = nil
@@ -110,8 +154,8 @@ func (b slab) gapOn(used float64) float64 {
 	return b.gap
 }
 
-// height is what the held slabs take, on top of a page or further down.
-func (s *setter) height(top bool) float64 {
+// heldHeight is what the held slabs take, on top of a page or further down.
+func (s *setter) heldHeight(top bool) float64 {
 	sum := 0.0
 	for i, next := range s.held {
 		switch {
@@ -129,9 +173,7 @@ func (s *setter) height(top bool) float64 {
 func slabs(block Block, inner float64) []slab {
 	switch b := block.(type) {
 	case Heading:
-		return []slab{{height: partSize * leading, gap: blockGap * 1.2, keep: true, lay: func(d *Drawing, x, y float64) {
-			d.write(words{At: Point{x, y + ascent*partSize}, Text: fit(b.Text, inner, partSize, true), Size: partSize, Bold: true})
-		}}}
+		return []slab{headingSlab(b, inner)}
 	case Paragraph:
 		return []slab{paragraphSlab(b, inner)}
 	case Bullets:
@@ -148,8 +190,26 @@ func slabs(block Block, inner float64) []slab {
 		return tableSlabs(b, inner)
 	case Beside:
 		return []slab{besideSlab(b, inner)}
+	case Abreast:
+		return []slab{abreastSlab(b, inner)}
+	case Lines:
+		return []slab{linesSlab(b, inner)}
 	}
 	return nil
+}
+
+// headingSlab sets a heading; one that begins a chapter under a line.
+func headingSlab(b Heading, inner float64) slab {
+	over := 0.0
+	if b.Chapter != "" {
+		over = 2
+	}
+	return slab{height: over + partSize*leading, gap: blockGap * 1.2, keep: true, begins: b.Chapter, lay: func(d *Drawing, x, y float64) {
+		if over > 0 {
+			d.line(firmLine, Black, Point{x, y}, Point{x + inner, y})
+		}
+		d.write(words{At: Point{x, y + over + ascent*partSize}, Text: fit(b.Text, inner, partSize, true), Size: partSize, Bold: true})
+	}}
 }
 
 // paragraphSlab sets running text. A strong one stands in a box.
@@ -161,7 +221,7 @@ func paragraphSlab(b Paragraph, inner float64) slab {
 	lines := wrap(b.Text, inner-2*inset, bodySize, false)
 	step := bodySize * leading
 	height := float64(len(lines))*step + 2*inset*0.7
-	return slab{height: height, gap: blockGap * 0.6, lay: func(d *Drawing, x, y float64) {
+	return slab{height: height, gap: blockGap * 0.6, keep: b.Leads, lay: func(d *Drawing, x, y float64) {
 		if b.Strong {
 			d.frame(firmLine, Black, x, y, inner, height)
 		}
@@ -181,7 +241,7 @@ func bulletSlabs(b Bullets, inner float64) (out []slab) {
 		if i == 0 {
 			gap = blockGap * 0.6
 		}
-		out = append(out, slab{height: float64(len(lines)) * step, gap: gap, lay: func(d *Drawing, x, y float64) {
+		out = append(out, slab{height: float64(len(lines)) * step, gap: gap, keep: b.Leads, lay: func(d *Drawing, x, y float64) {
 			if b.Boxes {
 				d.frame(thinLine, Black, x+0.4, y+0.4, tickBox, tickBox)
 			} else {
@@ -198,21 +258,61 @@ func bulletSlabs(b Bullets, inner float64) (out []slab) {
 // besideSlab sets a picture to the left and blocks to the right of it, as one.
 func besideSlab(b Beside, inner float64) slab {
 	aside := b.Figure.Drawing.Width + figureGap
-	var right []slab
-	for _, block := range b.Blocks {
-		right = append(right, slabs(block, inner-aside)...)
-	}
-	height := 0.0
-	for _, s := range right {
-		height += s.gapOn(height) + s.height
-	}
-	return slab{height: max(height, b.Figure.Drawing.Height), gap: blockGap, lay: func(d *Drawing, x, y float64) {
+	blocks := stack(b.Blocks, inner-aside)
+	return slab{height: max(blocks.height, b.Figure.Drawing.Height), gap: blockGap, lay: func(d *Drawing, x, y float64) {
 		d.place(b.Figure.Drawing, x, y)
+		blocks.lay(d, x+aside, y)
+	}}
+}
+
+// abreastSlab sets columns side by side, as one.
+func abreastSlab(b Abreast, inner float64) slab {
+	n := float64(len(b))
+	wide := (inner - (n-1)*figureGap) / n
+	columns := make([]slab, len(b))
+	height := 0.0
+	for i, blocks := range b {
+		columns[i] = stack(blocks, wide)
+		height = max(height, columns[i].height)
+	}
+	return slab{height: height, gap: blockGap, lay: func(d *Drawing, x, y float64) {
+		for i, c := range columns {
+			c.lay(d, x+float64(i)*(wide+figureGap), y)
+		}
+	}}
+}
+
+// stack sets blocks one under the other, as one.
+func stack(blocks []Block, inner float64) slab {
+	var all []slab
+	height := 0.0
+	for _, block := range blocks {
+		for _, s := range slabs(block, inner) {
+			height += s.gapOn(height) + s.height
+			all = append(all, s)
+		}
+	}
+	return slab{height: height, lay: func(d *Drawing, x, y float64) {
 		used := 0.0
-		for _, s := range right {
+		for _, s := range all {
 			used += s.gapOn(used)
-			s.lay(d, x+aside, y+used)
+			s.lay(d, x, y+used)
 			used += s.height
+		}
+	}}
+}
+
+// linesSlab sets short lines.
+func linesSlab(b Lines, inner float64) slab {
+	const size = 11 * point
+	heads := wrap(b.Head, inner, underSize, false)
+	head := float64(len(heads)) * underSize * 1.15
+	return slab{height: head + float64(len(b.Items))*size*leading, gap: blockGap * 0.6, lay: func(d *Drawing, x, y float64) {
+		for i, line := range heads {
+			d.write(words{At: Point{x, y + float64(i)*underSize*1.15 + ascent*underSize}, Text: line, Size: underSize})
+		}
+		for i, line := range b.Items {
+			d.write(words{At: Point{x, y + head + float64(i)*size*leading + ascent*size}, Text: fit(line, inner, size, i == 0), Size: size, Bold: i == 0})
 		}
 	}}
 }

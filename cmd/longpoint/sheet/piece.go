@@ -5,6 +5,7 @@ type Piece struct {
 	File   string // name of its file, without an ending
 	Title  string // what it is, on each of its pages
 	Under  string // whose it is and of when, on each of its pages
+	Foot   string // at the foot of each page; may be empty
 	Blocks []Block
 	Paper  Paper
 }
@@ -22,7 +23,7 @@ var (
 )
 
 // margin is what stays white round a page, in millimetres: more than printers leave out.
-const margin = 12
+const margin = 10
 
 // inner is how wide what is printed may be.
 func (p Paper) inner() float64 { return p.Width - 2*margin }
@@ -30,19 +31,25 @@ func (p Paper) inner() float64 { return p.Width - 2*margin }
 // Block is a part of a piece.
 type Block interface{ block() }
 
-// Heading begins a part. Parts do not nest.
-type Heading struct{ Text string }
+// Heading begins a part. Parts do not nest. One that begins a chapter gives its name, which stands over each page that has
+// something of it.
+type Heading struct {
+	Text    string
+	Chapter string
+}
 
 // Paragraph is running text. Strong ones are set off.
 type Paragraph struct {
 	Text   string
 	Strong bool
+	Leads  bool // to what follows, with which it stays
 }
 
 // Bullets is a list of things to see to, each with a box to tick where Boxes is set.
 type Bullets struct {
 	Items []string
 	Boxes bool
+	Leads bool // as in Paragraph
 }
 
 // Figure is a picture, with what it shows in words.
@@ -60,9 +67,36 @@ type Beside struct {
 	Blocks []Block
 }
 
+// Abreast are columns of blocks, all of one width, on one page.
+type Abreast [][]Block
+
+// Lines are short lines one under the other, the first of which is set off, with a small heading.
+type Lines struct {
+	Head  string
+	Items []string
+}
+
+// Cards are sheets smaller than a page, to be cut apart. As a block they are a piece's only one.
+type Cards struct {
+	PerPage int // 1, 2 or 4
+	Cards   []Card
+}
+
+// Card is one of them. Where it needs more room it goes on in the fields beside and below its own, and then on pages.
+type Card struct {
+	Title  string
+	Aside  string // to the right of the title
+	Under  string
+	Foot   string // at the foot of each of its fields
+	Blocks []Block
+}
+
 // Table is a table. A row is never parted over two pages, and a row that begins a section stays with the one after it.
 type Table struct {
-	Caption string // for who cannot see it
+	Caption string  // for who cannot see it
+	Size    float64 // of the type in its rows, in millimetres; 0: that of all tables
+	Close   bool    // rows close together
+	Bare    bool    // its heads are only for who cannot see it
 	Columns []Column
 	Rows    []Row
 }
@@ -88,9 +122,11 @@ const (
 
 // Row is a row of a table.
 type Row struct {
-	Cells   []string // one a column; of a section one alone
+	Cells   []string // one a column; of a section or a note one alone
 	Section bool     // a heading over the rows that follow
+	Figure  *Figure  // of a section: a picture in place of words
 	Sum     bool     // the sum of the rows above
+	Note    bool     // words over all columns, about the row above
 	Strong  []int    // columns that are set off, in rising order
 	Of      string   // of a box to tick: what it is for
 }
@@ -101,5 +137,8 @@ func (Bullets) block()   {}
 func (Figure) block()    {}
 func (Figures) block()   {}
 func (Beside) block()    {}
+func (Abreast) block()   {}
+func (Lines) block()     {}
 func (Table) block()     {}
 func (Labels) block()    {}
+func (Cards) block()     {}

@@ -3,15 +3,20 @@ package sheet
 import "longpoint/model"
 
 // rulerHeight is how much room a ruler takes.
-const rulerHeight = 5.2
+const rulerHeight = 4.3
 
-// rulerSteps are the distances between a ruler's ticks that people count in.
-var rulerSteps = map[model.Unit][]model.Length{
-	model.Millimetres: decimalSteps(),
-	model.Centimetres: decimalSteps(),
-	model.Inches: {model.Inch / 4, model.Inch / 2, model.Inch, 2 * model.Inch, 6 * model.Inch, 12 * model.Inch, 24 * model.Inch, 48 * model.Inch,
-		96 * model.Inch, 240 * model.Inch, 1200 * model.Inch, 12000 * model.Inch, 48000 * model.Inch},
+// rulerSteps gives the distances between a ruler's ticks that people count in.
+func rulerSteps(u model.Unit) []model.Length {
+	if u.IsInches() {
+		return inchSteps
+	}
+	return metricSteps
 }
+
+var metricSteps = decimalSteps()
+
+var inchSteps = []model.Length{model.Inch / 4, model.Inch / 2, model.Inch, 2 * model.Inch, 6 * model.Inch, 12 * model.Inch, 24 * model.Inch, 48 * model.Inch,
+	96 * model.Inch, 240 * model.Inch, 1200 * model.Inch, 12000 * model.Inch, 48000 * model.Inch}
 
 // decimalSteps gives 1, 5 and 10 mm, then 5 and 10 times that, up to 1 km.
 func decimalSteps() (steps []model.Length) {
@@ -36,7 +41,7 @@ func (d *Drawing) ruler(x, y, scale float64, length model.Length, u model.Unit) 
 		case at%coarse == 0:
 			tick(at, 2.4)
 			text := Near(at, u)
-			place := words{At: Point{x + paper(at, scale), y + rulerHeight - 0.6}, Text: text, Size: size, Align: centre, Ink: Grey}
+			place := words{At: Point{x + paper(at, scale), y + rulerHeight - 0.3}, Text: text, Size: size, Align: centre}
 			switch room := widthOf(text, size, false); {
 			case at == 0:
 				place.At.X, place.Align, place.Text = x, left, "0 "+u.String()
@@ -56,7 +61,7 @@ func (d *Drawing) ruler(x, y, scale float64, length model.Length, u model.Unit) 
 
 // rulerStep gives the least step that is so far apart on paper.
 func rulerStep(u model.Unit, scale, apart float64) model.Length {
-	steps := rulerSteps[u]
+	steps := rulerSteps(u)
 	for _, s := range steps {
 		if paper(s, scale) >= apart {
 			return s

@@ -15,10 +15,12 @@ type Source struct {
 	Plan     *plan.Document
 	Dated    model.Date // printed on every page
 	Paper    Paper
-	Weeks    []Week // of the past, oldest first; may be none
+	Weeks    []Week            // of the past, oldest first; may be none
+	Numbers  map[string]string // of orders, by supplier; those without one have a line to write it on
 	unit     model.Unit
 	currency model.Currency
 	alike    map[model.SideID]bool // by job and frame: there are several alike
+	due      map[string]string     // by job: its day
 	orders   []order               // of each profile
 }
 
@@ -28,8 +30,12 @@ func NewSource(w *model.Workshop, d *plan.Document, dated model.Date, paper Pape
 	if err != nil {
 		return nil, err
 	}
-	s := &Source{Workshop: w, Plan: d, Dated: dated, Paper: paper, unit: unit, alike: map[model.SideID]bool{},
+	unit = unit.ReadTo(w.Printing.Fraction)
+	s := &Source{Workshop: w, Plan: d, Dated: dated, Paper: paper, unit: unit, alike: map[model.SideID]bool{}, due: map[string]string{},
 		currency: model.Currency{Code: d.Currency.Code, Decimals: d.Currency.Decimals}}
+	for _, j := range d.Jobs {
+		s.due[j.Job] = j.Due
+	}
 	for _, pp := range d.Profiles {
 		s.orders = append(s.orders, orderOf(pp))
 		for _, stick := range pp.Sticks {

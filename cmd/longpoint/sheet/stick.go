@@ -17,18 +17,21 @@ type Sticks struct {
 	scale   float64 // millimetres of paper to a millimetre of moulding
 	numbers map[[2]int]int
 	damage  [][]model.Span // of each stick
+	listed  bool           // the list of cuts stands under each: what has no room in a side need not be said
 }
 
 // How a stick's picture is built up, in millimetres.
 const (
 	stickMargin  = 0.4 // left and right of the stick, for its outline
-	stickHeading = 4.6 // what the stick is
-	stickHeight  = 11  // the moulding
+	stickHeading = 4.8 // what the stick is
+	stickHeight  = 9   // the moulding
+	upperLine    = 4.2 // from the moulding's back edge to the words in it
+	lowerLine    = 7.5
 )
 
 // Sizes of type in a stick's picture.
 const (
-	headingSize = 9.5 * point
+	headingSize = 11 * point
 	letterSize  = 11 * point
 	noteSize    = 7.5 * point
 )
@@ -127,7 +130,7 @@ func (p *stickPicture) side(j int) {
 	if len(lines) > 0 {
 		return
 	}
-	const alone = 5.2
+	const alone = 4.6
 	for _, size := range []float64{noteSize, 6.2 * point, 5 * point} {
 		if widthOf(side.Letter, size, true) <= p.room(c, alone) {
 			p.write(words{At: Point{middle, p.top + alone}, Text: side.Letter, Size: size, Bold: true, Align: centre})
@@ -153,16 +156,22 @@ func (p *stickPicture) room(c [4]Point, below float64) float64 {
 }
 
 // inside gives the lines that are written into a side: its letter and long point, and which cut of which job. They are two
-// or, more tightly set, three; none when not even those have room.
+// or, more tightly set, three; where a list stands under the drawing, letter and number alone will do. None when not even those
+// have room.
 func (p *stickPicture) inside(j int) []inscribed {
 	side := p.stick.Sides[j]
 	c := p.corners(side)
-	size := side.Letter + " " + Near(side.LongPoint, p.unit)
+	size := side.Letter + " " + ToCut(side.LongPoint, p.unit)
 	number := fmt.Sprintf("no %d", p.numbers[[2]int{p.index, j}])
-	for _, lines := range [][]inscribed{
-		{{size, "", 4.8, letterSize, true}, {number + " · ", side.Job, 8.8, noteSize, false}},
-		{{size, "", 3.5, 8.5 * point, true}, {number, "", 6.7, 7 * point, false}, {"", side.Job, 9.8, 7 * point, false}},
-	} {
+	ways := [][]inscribed{
+		{{size, "", upperLine, letterSize, true}, {number + " · ", side.Job, lowerLine, noteSize, false}},
+		{{size, "", 3.1, 8 * point, true}, {number, "", 5.6, 6.5 * point, false}, {"", side.Job, 8.4, 6.5 * point, false}},
+	}
+	if p.listed {
+		ways = append(ways, []inscribed{{side.Letter, "", upperLine, noteSize, true}, {number, "", lowerLine, 6.5 * point, false}},
+			[]inscribed{{side.Letter, "", upperLine, 6.2 * point, true}, {number, "", lowerLine, 5 * point, false}})
+	}
+	for _, lines := range ways {
 		if p.hold(c, lines) {
 			return lines
 		}
@@ -202,7 +211,7 @@ const mostCallOut = 26
 func (p *stickPicture) callOut() float64 {
 	var sides []int
 	for j := range p.stick.Sides {
-		if len(p.inside(j)) == 0 {
+		if !p.listed && len(p.inside(j)) == 0 {
 			sides = append(sides, j)
 		}
 	}
@@ -225,7 +234,7 @@ func (p *stickPicture) writeCallOuts(sides []int, c callOuts) float64 {
 	wanted := make([]float64, len(sides))
 	for k, j := range sides {
 		side := p.stick.Sides[j]
-		texts[k] = fit(fmt.Sprintf("no %d  %s %s  %s", p.numbers[[2]int{p.index, j}], side.Letter, Near(side.LongPoint, p.unit), side.Job),
+		texts[k] = fit(fmt.Sprintf("no %d  %s %s  %s", p.numbers[[2]int{p.index, j}], side.Letter, ToCut(side.LongPoint, p.unit), side.Job),
 			mostCallOut, c.size, false)
 		long = max(long, widthOf(texts[k], c.size, false))
 		wanted[k] = p.at(side.Start + side.LongPoint/2)
@@ -287,8 +296,8 @@ func (p *stickPicture) remainder(r remainder) {
 		}
 		first, second = fit(first, room, noteSize, true), fit(second, room, noteSize, false)
 	}
-	p.write(words{At: Point{middle, p.top + 4.8}, Text: first, Size: noteSize, Bold: true, Align: centre})
-	p.write(words{At: Point{middle, p.top + 8.8}, Text: second, Size: noteSize, Align: centre})
+	p.write(words{At: Point{middle, p.top + upperLine}, Text: first, Size: noteSize, Bold: true, Align: centre})
+	p.write(words{At: Point{middle, p.top + lowerLine}, Text: second, Size: noteSize, Align: centre})
 }
 
 // alt says in words what the picture shows.
@@ -296,7 +305,7 @@ func (p *stickPicture) alt() string {
 	var b strings.Builder
 	fmt.Fprintf(&b, "Stick %d of %d, %s, %s, %s long, from its head:", p.index+1, len(p.profile.Sticks), p.stick.ID, comesFrom(p.stick), lengthOf(p.stick, p.unit))
 	for j, side := range p.stick.Sides {
-		fmt.Fprintf(&b, " no %d side %s of job %s, %s;", p.numbers[[2]int{p.index, j}], side.Letter, side.Job, side.LongPoint.Near(p.unit))
+		fmt.Fprintf(&b, " no %d side %s of job %s, %s;", p.numbers[[2]int{p.index, j}], side.Letter, side.Job, side.LongPoint.InToCut(p.unit))
 	}
 	for _, span := range p.damage[p.index] {
 		fmt.Fprintf(&b, " damaged from %s to %s;", span.From.Near(p.unit), span.To.Near(p.unit))

@@ -250,7 +250,7 @@ func TestEverySideIsNamed(t *testing.T) {
 				}
 				for j, side := range stick.Sides {
 					no := fmt.Sprintf("no %d", drawn.numbers[[2]int{i, j}])
-					size := side.Letter + " " + Near(side.LongPoint, model.Millimetres)
+					size := side.Letter + " " + ToCut(side.LongPoint, model.Millimetres)
 					job := readable(side.Job)[:2]
 					if !strings.Contains(all, no) || !strings.Contains(all, size) || !strings.Contains(all, job) {
 						t.Errorf("%s, %s, stick %d: %s, %s of job %s is not on the drawing:\n%s", name, pp.Name, i+1, no, size, side.Job, all)

@@ -29,7 +29,7 @@ func (s *Source) Summary() (Piece, error) {
 		return p, nil
 	}
 	p.add(Paragraph{Text: s.saved(), Strong: true})
-	p.add(Heading{"By profile"})
+	p.add(Heading{Text: "By profile"})
 	p.add(s.profileTable())
 	p.add(Paragraph{Text: "Cost is the money to pay and the value of sticks from the rack, less what goes on the rack where that is credited; no plan can cost less than the bound. Yield is " +
 		"moulding in the frames, by long points, of the length used up. First-fit takes the longest side first and puts it on the first stick with room."})
@@ -37,13 +37,9 @@ func (s *Source) Summary() (Piece, error) {
 	if err != nil {
 		return p, err
 	}
-	p.add(Heading{"In pictures"})
 	p.add(plots)
-	if len(s.Weeks) == 0 {
-		p.add(Paragraph{Text: "No past weeks were given, so there is no plot of the yield over weeks."})
-	}
-	p.add(Heading{"What each job's moulding costs"})
-	p.add(s.jobTable())
+	p.add(Heading{Text: "What each job's moulding costs"})
+	s.addJobs(&p)
 	return p, nil
 }
 
@@ -65,7 +61,7 @@ func (s *Source) saved() string {
 // profileTable sets each profile's plan beside first-fit.
 func (s *Source) profileTable() Table {
 	code := s.currency.Code
-	t := Table{Caption: "Plan and first-fit by profile", Columns: []Column{{"profile", "", Name}, {"sides", "", Number}, {"from rack", "", Number}, {"to buy", "", Number},
+	t := Table{Caption: "Plan and first-fit by profile", Close: true, Columns: []Column{{"profile", "", Name}, {"sides", "", Number}, {"from rack", "", Number}, {"to buy", "", Number},
 		{"cost", code, Number}, {"bound", code, Number}, {"grade", "", Mark}, {"yield", "%", Number}, {"first-fit sticks", "", Number}, {"first-fit cost", code, Number}, {"first-fit yield", "%", Number}}}
 	row := func(name string, f plan.Figures, bound model.Money, grade plan.Grade, ff plan.Comparison) Row {
 		r := Row{Cells: []string{name, fmt.Sprint(f.Sides), fmt.Sprint(f.RackSticks), fmt.Sprint(f.NewSticks), f.Cost.In(s.currency), bound.In(s.currency), string(grade), percent(f),
@@ -84,19 +80,40 @@ func (s *Source) profileTable() Table {
 	return t
 }
 
-// jobTable says what each job's moulding costs.
-func (s *Source) jobTable() Table {
-	t := Table{Caption: "Cost of moulding by job", Columns: []Column{{"job", "", Name}, {"customer", "", Name}, {"due", "", Mark}, {"sides", "", Number}, {"cost", s.currency.Code, Number}}}
+// jobsAbreast is how many jobs go into each of two tables side by side: no more than a page takes.
+const jobsAbreast = 40
+
+// addJobs says what each job's moulding costs, in tables side by side.
+func (s *Source) addJobs(p *Piece) {
+	var rows []Row
 	for _, j := range s.Plan.Jobs {
-		t.Rows = append(t.Rows, Row{Cells: []string{j.Job, j.Customer, j.Due, fmt.Sprint(j.Sides), j.Cost.In(s.currency)}})
+		rows = append(rows, Row{Cells: []string{j.Job, j.Customer, j.Due, fmt.Sprint(j.Sides), j.Cost.In(s.currency)}})
 	}
-	t.Rows = append(t.Rows, Row{Sum: true, Cells: []string{"all", "", "", fmt.Sprint(s.Plan.Total.Figures.Sides), s.Plan.Total.Figures.Cost.In(s.currency)}})
-	return t
+	rows = append(rows, Row{Sum: true, Cells: []string{"all", "", "", fmt.Sprint(s.Plan.Total.Figures.Sides), s.Plan.Total.Figures.Cost.In(s.currency)}})
+	table := func(rows []Row) Table {
+		return Table{Caption: "Cost of moulding by job", Close: true, Rows: rows, Columns: []Column{{"job", "", Name}, {"customer", "", Name},
+			{"due", "", Mark}, {"sides", "", Number}, {"cost", s.currency.Code, Number}}}
+	}
+	const few = 12 // rows that one table has room for under all else
+	if len(rows) <= few {
+		p.add(table(rows))
+		return
+	}
+	for len(rows) > 0 {
+		now := rows[:min(len(rows), 2*jobsAbreast)]
+		rows = rows[len(now):]
+		half := (len(now) + 1) / 2
+		p.add(Abreast{{table(now[:half])}, {table(now[half:])}})
+	}
 }
 
 // plots draws yield by profile, cost beside first-fit's, the rack by length, and the yield over weeks where there are any.
 func (s *Source) plots() (Figures, error) {
-	width := (s.Paper.inner() - figureGap) / 2
+	abreast := 3.0
+	if len(s.Weeks) > 0 {
+		abreast = 2
+	}
+	width := (s.Paper.inner() - (abreast-1)*figureGap) / abreast
 	var out Figures
 	for _, one := range []func(float64) (Figure, error){s.yieldPlot, s.costPlot, s.rackPlot, s.weekPlot} {
 		f, err := one(width)
@@ -111,7 +128,7 @@ func (s *Source) plots() (Figures, error) {
 }
 
 // plotHeight is how high a plot is, in millimetres.
-const plotHeight = 62
+const plotHeight = 44
 
 // newPlot is a plot in our typeface.
 func newPlot(title, x, y string) *plot.Plot {

@@ -9,16 +9,24 @@ import (
 // How tables are set, in millimetres.
 const (
 	cellSize = 9 * point
-	cellPad  = 1.4 // left and right of what a cell holds
-	rowPad   = 0.8 // over and under it
+	cellPad  = 1.4  // left and right of what a cell holds
+	rowPad   = 0.8  // over and under it
+	closePad = 0.45 // likewise, of rows close together
+	largePad = 0.2  // likewise, of type that is larger than cellSize
 )
+
+// largeLeading is from line to line of type larger than cellSize, of its size: it stands in rows of one line.
+const largeLeading = 1.14
 
 // tableSetter sets one table.
 type tableSetter struct {
 	Table
 	widths []float64
 	inner  float64
-	tight  bool // heads go over several lines
+	tight  bool    // heads go over several lines
+	size   float64 // of the type in rows; heads are of cellSize
+	step   float64 // from line to line
+	pad    float64 // over and under what a row holds
 }
 
 // tableSlabs sets a table: heads on top of each page it goes over, rows whole, a section with its first row, a sum with
@@ -27,21 +35,59 @@ func tableSlabs(b Table, inner float64) []slab {
 	if len(b.Columns) == 0 {
 		return nil
 	}
-	t := &tableSetter{Table: b, inner: inner}
+	t := &tableSetter{Table: b, inner: inner, size: cellSize, step: cellSize * leading, pad: rowPad}
+	if b.Close {
+		t.pad = closePad
+	}
+	if b.Size > cellSize {
+		t.size, t.step, t.pad = b.Size, b.Size*largeLeading, largePad
+	}
 	t.widths = t.share()
 	heads := t.heads()
 	first := heads
 	first.keep, first.gap = len(b.Rows) > 0, blockGap*0.7
 	out := []slab{first}
+	section := ""
 	for i, row := range b.Rows {
 		next := t.row(row)
-		if i > 0 { // the first row's heads are held for it
-			next.repeat = &heads
+		if row.Section {
+			section = strings.Join(row.Cells[:min(1, len(row.Cells))], "")
 		}
-		next.keep = i+1 < len(b.Rows) && (row.Section || b.Rows[i+1].Sum)
+		switch {
+		case i == 0: // the first row's heads are held for it
+		case row.Section || section == "":
+			next.repeat = &heads
+		default:
+			next.repeat = under(heads, t.band(Row{Cells: []string{section + ", continued"}}))
+		}
+		next.keep = t.keeps(i)
 		out = append(out, next)
 	}
 	return out
+}
+
+// keeps tells whether a row stays with the one after it: a section with its first row and that with the second, the last row of a
+// section with the one before, a sum and a note with the row above.
+func (t *tableSetter) keeps(i int) bool {
+	row := func(i int) Row {
+		if i < 0 || i >= len(t.Rows) {
+			return Row{Section: true}
+		}
+		return t.Rows[i]
+	}
+	if i+1 >= len(t.Rows) {
+		return false
+	}
+	after := row(i + 1)
+	return row(i).Section || after.Sum || after.Note || row(i-1).Section && !after.Section || !after.Section && row(i+2).Section
+}
+
+// under puts one slab under another, as one.
+func under(first, second slab) *slab {
+	return &slab{height: first.height + second.height, lay: func(d *Drawing, x, y float64) {
+		first.lay(d, x, y)
+		second.lay(d, x, y+first.height)
+	}}
 }
 
 // share gives each column its width: what it needs with its head in one line or, where that is too much, in several; where
@@ -70,6 +116,19 @@ func (t *tableSetter) share() []float64 {
 	return widths
 }
 
+// least gives the least width at which the table's numbers and marks have room.
+func (b Table) least() (sum float64) {
+	t := &tableSetter{Table: b, size: max(cellSize, b.Size), tight: true}
+	for i, c := range b.Columns {
+		if c.Kind == Name || c.Kind == List {
+			sum += leastColumn
+		} else {
+			sum += t.natural(i)
+		}
+	}
+	return sum
+}
+
 // naturals gives the widths at which the columns show all they hold, and their sum.
 func (t *tableSetter) naturals() (widths []float64, sum float64) {
 	for i := range t.Columns {
@@ -79,11 +138,13 @@ func (t *tableSetter) naturals() (widths []float64, sum float64) {
 	return widths, sum
 }
 
+// leastColumn is the least width of a column: room for a few letters.
+const leastColumn = 8
+
 // lower takes so much off the columns, which stand widest first: the widest come down to one width.
 func lower(widths []float64, columns []int, over float64) {
-	const least = 8 // a column keeps room for a few letters
 	for n := 1; n <= len(columns); n++ {
-		next := float64(least)
+		next := float64(leastColumn)
 		if n < len(columns) {
 			next = max(next, widths[columns[n]])
 		}
@@ -116,8 +177,8 @@ func (t *tableSetter) natural(i int) float64 {
 		widest = max(widest, widthOf(readable(line), cellSize, true))
 	}
 	for _, r := range t.Rows {
-		if !r.Section && i < len(r.Cells) {
-			widest = max(widest, widthOf(readable(r.Cells[i]), cellSize, r.strong(i)))
+		if !r.Section && !r.Note && i < len(r.Cells) {
+			widest = max(widest, widthOf(readable(r.Cells[i]), t.size, r.strong(i)))
 		}
 	}
 	return widest + 2*cellPad
@@ -125,6 +186,9 @@ func (t *tableSetter) natural(i int) float64 {
 
 // head gives a column's head, with its unit: in one line or, tightly set, a number's word by word.
 func (t *tableSetter) head(c Column) []string {
+	if t.Bare {
+		return nil
+	}
 	whole := strings.TrimSpace(c.Head + " " + c.Unit)
 	switch {
 	case !t.tight:
@@ -149,11 +213,14 @@ func (t *tableSetter) heads() slab {
 	}
 	step := cellSize * leading
 	height := float64(most)*step + 2*rowPad
+	if t.Bare {
+		return slab{lay: func(*Drawing, float64, float64) {}}
+	}
 	return slab{height: height, lay: func(d *Drawing, x, y float64) {
 		for i, c := range t.Columns {
 			for k, line := range lines[i] {
 				below := y + rowPad + float64(most-len(lines[i])+k)*step + ascent*cellSize
-				t.cell(d, c, x, below, t.widths[i], line, true)
+				t.cell(d, c, x, below, t.widths[i], line, cellSize, true)
 			}
 			x += t.widths[i]
 		}
@@ -171,19 +238,28 @@ func (t *tableSetter) width() float64 {
 	return sum
 }
 
+// band sets a row that begins a section, or a note.
+func (t *tableSetter) band(r Row) slab {
+	if r.Figure != nil {
+		return slab{height: r.Figure.Drawing.Height, gap: figureOver, lay: func(d *Drawing, x, y float64) { d.place(r.Figure.Drawing, x, y) }}
+	}
+	height := t.step + 2*t.pad
+	text := strings.Join(r.Cells[:min(1, len(r.Cells))], "")
+	return slab{height: height, lay: func(d *Drawing, x, y float64) {
+		if !r.Note {
+			d.box(Pale, x, y, t.width(), height)
+		}
+		d.write(words{At: Point{x + cellPad, y + t.pad + ascent*t.size}, Text: fit(text, t.width()-2*cellPad, t.size, true), Size: t.size, Bold: true})
+	}}
+}
+
+// figureOver is the room over a picture that begins a section.
+const figureOver = 1.6
+
 // row sets a row.
 func (t *tableSetter) row(r Row) slab {
-	step := cellSize * leading
-	if r.Section {
-		text := ""
-		if len(r.Cells) > 0 {
-			text = r.Cells[0]
-		}
-		height := step + 2*rowPad
-		return slab{height: height, lay: func(d *Drawing, x, y float64) {
-			d.box(Pale, x, y, t.width(), height)
-			d.write(words{At: Point{x + cellPad, y + rowPad + ascent*cellSize}, Text: fit(text, t.width()-2*cellPad, cellSize, true), Size: cellSize, Bold: true})
-		}}
+	if r.Section || r.Note {
+		return t.band(r)
 	}
 	cells := make([][]string, len(t.Columns))
 	most := 1
@@ -195,13 +271,13 @@ func (t *tableSetter) row(r Row) slab {
 		cells[i] = []string{text}
 		switch c.Kind {
 		case Name:
-			cells[i] = []string{fit(text, t.widths[i]-2*cellPad+rounding, cellSize, r.strong(i))}
+			cells[i] = []string{fit(text, t.widths[i]-2*cellPad+rounding, t.size, r.strong(i))}
 		case List:
-			cells[i] = wrap(text, t.widths[i]-2*cellPad+rounding, cellSize, r.strong(i))
+			cells[i] = wrap(text, t.widths[i]-2*cellPad+rounding, t.size, r.strong(i))
 		}
 		most = max(most, len(cells[i]))
 	}
-	height := float64(most)*step + 2*rowPad
+	height := float64(most)*t.step + 2*t.pad
 	return slab{height: height, lay: func(d *Drawing, x, y float64) {
 		if r.Sum {
 			d.line(thinLine, Black, Point{x, y}, Point{x + t.width(), y})
@@ -209,10 +285,10 @@ func (t *tableSetter) row(r Row) slab {
 		start := x
 		for i, c := range t.Columns {
 			if c.Kind == Box && !r.Sum {
-				d.frame(thinLine, Black, x+cellPad, y+(height-tickBox)/2, tickBox, tickBox)
+				d.frame(thinLine, Black, x+cellPad, y+t.pad+(t.step-tickBox)/2, tickBox, tickBox)
 			}
 			for k, line := range cells[i] {
-				t.cell(d, c, x, y+rowPad+float64(k)*step+ascent*cellSize, t.widths[i], line, r.strong(i))
+				t.cell(d, c, x, y+t.pad+float64(k)*t.step+ascent*t.size, t.widths[i], line, t.size, r.strong(i))
 			}
 			x += t.widths[i]
 		}
@@ -221,8 +297,8 @@ func (t *tableSetter) row(r Row) slab {
 }
 
 // cell writes one line of a cell.
-func (t *tableSetter) cell(d *Drawing, c Column, x, y, width float64, text string, strong bool) {
-	w := words{At: Point{x + cellPad, y}, Text: text, Size: cellSize, Bold: strong}
+func (t *tableSetter) cell(d *Drawing, c Column, x, y, width float64, text string, size float64, strong bool) {
+	w := words{At: Point{x + cellPad, y}, Text: text, Size: size, Bold: strong}
 	if c.Kind == Number {
 		w.At.X, w.Align = x+width-cellPad, right
 	}

@@ -2,117 +2,177 @@ package sheet
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"longpoint/model"
 )
 
-// Ticket makes the ticket of one job of the workshop: its frames as they are joined, what comes from where, what to check.
-// It is one page wherever that can be done: where it would be more, equal sides share a line. An error is one of the
-// workshop's, which planning would have found.
-func (s *Source) Ticket(job model.Job) (Piece, error) {
-	p, err := s.ticket(job, false)
-	if err == nil && len(p.Pages()) > 1 {
-		return s.ticket(job, true)
-	}
-	return p, err
-}
-
-// ticket makes a ticket with a line for each side or, tightly set, for equal sides.
-func (s *Source) ticket(job model.Job, tight bool) (Piece, error) {
-	p := Piece{File: fileName("ticket", job.ID), Paper: s.Paper, Title: "Job " + job.ID}
-	about := []string{}
-	if job.Customer != "" {
-		about = append(about, "for "+job.Customer)
-	}
-	if due := job.Due.String(); due != "" {
-		about = append(about, "due "+due)
-	}
-	p.Under = s.under(about...)
-	if job.Note != "" {
-		p.add(Paragraph{Text: "Note: " + job.Note, Strong: true})
-	}
-	size := 62.0
-	if tight {
-		size = 46
-	}
-	for _, frame := range job.Frames {
-		rings, err := frame.Geometry(s.Workshop.ProfileByName)
-		if err != nil {
-			return p, err
-		}
-		title := "Frame " + frame.ID
-		if frame.Quantity > 1 {
-			title += fmt.Sprintf(", %d alike", frame.Quantity)
-		}
-		p.add(Heading{title})
-		p.add(Beside{Figure: framePicture(rings, s.unit, size), Blocks: []Block{
-			s.sizeTable(rings), s.sideTable(job, frame, rings, tight), Bullets{Items: s.checks(rings, tight), Boxes: true}}})
-	}
-	p.add(Paragraph{Text: "Check before gluing, against a square and a rule. Small differences are taken off with the finishing cut, always from " +
-		"both of two equal sides."})
-	p.add(Paragraph{Text: Caution, Strong: true})
-	return p, nil
-}
-
-// Tickets makes the tickets of all jobs that have sides in the plan, in the order of the workshop's table.
-func (s *Source) Tickets() (pieces []Piece, err error) {
+// Tickets makes the tickets of all jobs that have sides in the plan, in the order of the workshop's table, so many to a page:
+// 1, 2 or 4. None is made where there are no jobs. An error is one of the workshop's, which planning would have found.
+func (s *Source) Tickets(perPage int) (pieces []Piece, err error) {
 	planned := map[string]bool{}
 	for _, j := range s.Plan.Jobs {
 		planned[j.Job] = true
 	}
+	cards := Cards{PerPage: perPage}
 	for _, job := range s.Workshop.Jobs {
 		if !planned[job.ID] {
 			continue
 		}
-		ticket, err := s.Ticket(job)
+		card, err := s.ticket(job, perPage)
 		if err != nil {
 			return nil, err
 		}
-		pieces = append(pieces, ticket)
+		cards.Cards = append(cards.Cards, card)
 	}
-	return pieces, nil
+	if len(cards.Cards) == 0 {
+		return nil, nil
+	}
+	return []Piece{{File: "tickets", Title: "Tickets", Under: s.under(), Paper: s.Paper, Blocks: []Block{cards}}}, nil
 }
 
-// sizeTable gives a frame's sizes, a line a ring from the inside out.
-func (s *Source) sizeTable(rings []model.RingGeometry) Table {
-	t := Table{Caption: "Sizes", Columns: []Column{{"ring", "", Number}, {"content", s.unit.String(), Mark}, {"rebate", s.unit.String(), Mark},
-		{"sight", s.unit.String(), Mark}, {"outside", s.unit.String(), Mark}}}
-	opening := func(o model.Opening) string {
-		if o.Height == 0 {
-			return "side " + Near(o.Width, s.unit)
+// ticket makes the ticket of one job of the workshop. Where it takes more than one field it is set tightly, if that saves any.
+func (s *Source) ticket(job model.Job, perPage int) (Card, error) {
+	card, err := s.ticketSet(job, perPage, false)
+	if n := card.fields(s.Paper, perPage); err == nil && n > 1 {
+		if tight, err := s.ticketSet(job, perPage, true); err == nil && tight.fields(s.Paper, perPage) < n {
+			return tight, nil
 		}
-		return Near(o.Width, s.unit) + " × " + Near(o.Height, s.unit)
 	}
+	return card, err
+}
+
+// ticketSet makes a ticket: its frames as they are joined, what goes in, what comes from where, what to check. Tightly set, frames
+// are drawn smaller and their sizes are running text.
+func (s *Source) ticketSet(job model.Job, perPage int, tight bool) (Card, error) {
+	c := Card{Title: "Job " + job.ID, Under: "printed " + s.Dated.String(), Foot: "Check with square and rule before gluing; trim equal sides alike. " + ShortCaution}
+	if due := job.Due.String(); due != "" {
+		c.Aside = "due " + due
+	}
+	if job.Customer != "" {
+		c.Under = "for " + job.Customer + " · " + c.Under
+	}
+	if job.Note != "" {
+		c.Blocks = append(c.Blocks, Paragraph{Text: "Note: " + job.Note, Strong: true})
+	}
+	size := map[int]float64{1: 62, 2: 46, 4: 35}[perPage]
+	if tight {
+		size = 25
+	}
+	inner, _ := Cards{PerPage: perPage}.size(s.Paper)
+	inner -= 2 * cardInset
+	for i, frame := range job.Frames {
+		rings, err := frame.Geometry(s.Workshop.ProfileByName)
+		if err != nil {
+			return c, err
+		}
+		beside := Beside{Figure: framePicture(rings, s.unit, size), Blocks: []Block{s.fill(rings[0])}}
+		sizes := s.sizeTable(rings)
+		if tight || sizes.least() > inner-beside.Figure.Drawing.Width-figureGap {
+			for i := range rings {
+				beside.Blocks = append(beside.Blocks, Paragraph{Text: s.sizeText(rings, i)})
+			}
+		} else {
+			beside.Blocks = append(beside.Blocks, sizes)
+		}
+		sides := s.sideTable(job, frame, rings)
+		sides.Bare = tight && i > 0 // the first frame's heads do for all
+		c.Blocks = append(c.Blocks, Heading{Text: frameTitle(frame)}, beside, sides, Bullets{Items: s.checks(rings), Boxes: true})
+	}
+	return c, nil
+}
+
+// frameTitle names a frame, how many there are alike and the profiles of its rings.
+func frameTitle(f model.JobFrame) string {
+	title := "Frame " + f.ID
+	if f.Quantity > 1 {
+		title += fmt.Sprintf(", %d alike", f.Quantity)
+	}
+	profiles := make([]string, len(f.Rings))
+	for i, r := range f.Rings {
+		profiles[i] = r.Profile
+	}
+	return title + " · " + strings.Join(profiles, " in ")
+}
+
+// fill says to which size what goes into a frame is cut.
+func (s *Source) fill(inner model.RingGeometry) Lines {
+	clearance := s.Workshop.Defaults.Clearance
+	if o, ok := inner.Fill(clearance); ok && clearance > 0 {
+		return Lines{Head: "glass, mount, backing: " + clearance.In(s.unit) + " less", Items: []string{withUnit(s.opening(o, toFit), s.unit)}}
+	}
+	return Lines{Head: "glass, mount, backing: content size", Items: []string{withUnit(s.opening(inner.Content, toFit), s.unit)}}
+}
+
+// opening gives a size by a way to show lengths: width × height, or the side of a regular frame.
+func (s *Source) opening(o model.Opening, show func(model.Length, model.Unit) string) string {
+	if o.Height == 0 {
+		return "side " + show(o.Width, s.unit)
+	}
+	return show(o.Width, s.unit) + " × " + show(o.Height, s.unit)
+}
+
+// sizes gives a ring's sizes by their names; outside it is as large as its sides are cut.
+func (s *Source) sizes(r model.RingGeometry) (all [4][2]string) {
+	return [4][2]string{{"content", s.opening(r.Content, Near)}, {"rebate", s.opening(r.Rebate, Near)}, {"sight", s.opening(r.Sight, Near)},
+		{"outside", s.opening(r.Outside, ToCut)}}
+}
+
+// sizeTable gives a frame's sizes, a column a ring from the inside out.
+func (s *Source) sizeTable(rings []model.RingGeometry) Table {
+	t := Table{Caption: "Sizes", Close: true, Columns: []Column{{s.unit.String(), "", Mark}}, Rows: make([]Row, 4)}
 	for i, r := range rings {
-		t.Rows = append(t.Rows, Row{Cells: []string{fmt.Sprint(i + 1), opening(r.Content), opening(r.Rebate), opening(r.Sight), opening(r.Outside)}})
+		head := "size"
+		if len(rings) > 1 {
+			head = fmt.Sprintf("ring %d", i+1)
+		}
+		t.Columns = append(t.Columns, Column{head, "", Mark})
+		for k, size := range s.sizes(r) {
+			if i == 0 {
+				t.Rows[k].Cells = []string{size[0]}
+			}
+			t.Rows[k].Cells = append(t.Rows[k].Cells, size[1])
+		}
 	}
 	return t
+}
+
+// sizeText gives the sizes of one of a frame's rings as running text.
+func (s *Source) sizeText(rings []model.RingGeometry, ring int) string {
+	var sizes []string
+	for _, size := range s.sizes(rings[ring]) {
+		sizes = append(sizes, size[0]+" "+strings.ReplaceAll(size[1], " ", string(noBreak)))
+	}
+	text := withUnit(strings.Join(sizes, ", "), s.unit)
+	if len(rings) > 1 {
+		text = fmt.Sprintf("ring %d: ", ring+1) + text
+	}
+	return text
 }
 
 // mostPlaces is how many places a side of several equal frames is said to come from; the labels say the rest.
 const mostPlaces = 12
 
-// sideTable gives a frame's sides, and where each comes from; tightly set, equal sides share a line.
-func (s *Source) sideTable(job model.Job, frame model.JobFrame, rings []model.RingGeometry, tight bool) Table {
-	t := Table{Caption: "Sides", Columns: []Column{{"ring", "", Number}, {"side", "", Mark}, {"long point", s.unit.String(), Number}, {"profile", "", Name},
-		{"from stick (cut no)", "", List}}}
-	if tight {
-		t.Columns[4].Head = "from stick: side and cut no"
+// sideTable gives a frame's sides, equal ones in one line, and where each comes from.
+func (s *Source) sideTable(job model.Job, frame model.JobFrame, rings []model.RingGeometry) Table {
+	t := Table{Caption: "Sides", Close: true, Columns: []Column{{"", "", Box}, {"sides equal", "", Mark}, {"long point", "", Mark}, {"from stick: side and cuts", "", List}}}
+	if len(rings) > 1 {
+		t.Columns[1].Head = "ring, sides"
 	}
 	for i, r := range rings {
-		for _, group := range groups(r.Sides, tight) {
+		for _, group := range groups(r.Sides) {
 			letters := make([]string, len(group))
 			places := make([][]place, len(group))
 			for k, side := range group {
 				letters[k] = side.Letter
 				places[k] = s.places(job.ID, frame.ID, i+1, side.Letter)
 			}
-			from := oneByOne(places[0])
-			if tight {
-				from = byStick(letters, places)
+			which := letterList(letters)
+			if len(rings) > 1 {
+				which = fmt.Sprintf("%d %s", i+1, which)
 			}
-			t.Rows = append(t.Rows, Row{Strong: []int{1, 2}, Cells: []string{fmt.Sprint(i + 1), letterList(letters), Near(group[0].LongPoint, s.unit), r.Profile, from}})
+			t.Rows = append(t.Rows, Row{Of: "sides " + which + " equal:", Strong: []int{1, 2}, Cells: []string{"", which, group[0].LongPoint.InToCut(s.unit), byStick(letters, places)}})
 		}
 	}
 	return t
@@ -127,11 +187,11 @@ func letterList(letters []string) string {
 	return strings.Join(letters, " ")
 }
 
-// groups gives sides one by one or, together, by their long point.
-func groups(sides []model.Side, together bool) (out [][]model.Side) {
+// groups gives sides together by their long point.
+func groups(sides []model.Side) (out [][]model.Side) {
 	at := map[model.Length]int{}
 	for _, side := range sides {
-		if g, ok := at[side.LongPoint]; ok && together {
+		if g, ok := at[side.LongPoint]; ok {
 			out[g] = append(out[g], side)
 			continue
 		}
@@ -150,27 +210,23 @@ type place struct {
 // absent says that a side comes from nowhere: its profile was not planned.
 const absent = "not in this plan"
 
-// oneByOne gives places in words, the first of them where they are many.
-func oneByOne(places []place) string {
-	var parts []string
-	for _, p := range places[:min(len(places), mostPlaces)] {
-		parts = append(parts, fmt.Sprintf("%s (%d)", p.stick, p.cut))
-	}
-	return cutOff(strings.Join(parts, ", "), len(places))
-}
-
-// byStick gives the places of several sides in words, stick by stick, the first of each side where they are many.
+// byStick gives the places of several sides in words, stick by stick and letter by letter, the first of each side where they are
+// many: "R7: A 3 5, C 4 6; R8: A 15, C 16".
 func byStick(letters []string, places [][]place) string {
 	var sticks []string
-	cuts := map[string][]string{}
+	cuts := map[string][]string{} // by stick: each letter with its numbers
 	most := 0
 	for k, letter := range letters {
 		most = max(most, len(places[k]))
+		numbers := map[string]string{}
 		for _, p := range places[k][:min(len(places[k]), mostPlaces)] {
-			if cuts[p.stick] == nil {
+			if !slices.Contains(sticks, p.stick) {
 				sticks = append(sticks, p.stick)
 			}
-			cuts[p.stick] = append(cuts[p.stick], fmt.Sprintf("%s %d", letter, p.cut))
+			numbers[p.stick] += fmt.Sprintf(" %d", p.cut)
+		}
+		for stick, list := range numbers {
+			cuts[stick] = append(cuts[stick], letter+list)
 		}
 	}
 	for i, stick := range sticks {
@@ -204,41 +260,18 @@ func (s *Source) places(job, frame string, ring int, letter string) (places []pl
 	return places
 }
 
-// checks says what to check of a frame: which sides are equal, which diagonals, which sides meet. Tightly set, a ring's checks share a line.
-func (s *Source) checks(rings []model.RingGeometry, tight bool) (all []string) {
+// checks says what to check of a frame besides that equal sides are equal: its diagonals. Each ring has a line.
+func (s *Source) checks(rings []model.RingGeometry) (all []string) {
 	for i, r := range rings {
-		var checks []string
-		ring := ""
+		check := "corner to middle of the side opposite: all equal"
+		if d, ok := diagonal(r.Outside, r.Shape.Sides); ok {
+			check = fmt.Sprintf("diagonals equal, outside: %s", d.Near(s.unit))
+		}
+		check += fmt.Sprintf("; mitre %s", r.Angle)
 		if len(rings) > 1 {
-			ring = fmt.Sprintf("Ring %d: ", i+1)
+			check = fmt.Sprintf("ring %d: %s", i+1, check)
 		}
-		n := r.Shape.Sides
-		letters := make([]string, n)
-		for k, side := range r.Sides {
-			letters[k] = side.Letter
-		}
-		switch {
-		case n == 4 && r.Outside.Width != r.Outside.Height:
-			checks = append(checks, fmt.Sprintf("A and C both %s, B and D both %s", r.Sides[0].LongPoint.Near(s.unit), r.Sides[1].LongPoint.Near(s.unit)))
-		default:
-			checks = append(checks, fmt.Sprintf("%s to %s all %s", letters[0], letters[n-1], r.Sides[0].LongPoint.Near(s.unit)))
-		}
-		if d, ok := diagonal(r.Outside, n); ok {
-			checks = append(checks, fmt.Sprintf("diagonals equal: %s over the outside corners", d.Near(s.unit)))
-		} else {
-			checks = append(checks, "from each corner to the middle of the side opposite: all equal")
-		}
-		corners := make([]string, n)
-		for k := range letters {
-			corners[k] = letters[k] + letters[(k+1)%n]
-		}
-		checks = append(checks, fmt.Sprintf("corners, clockwise: %s; mitre %s", strings.Join(corners, " "), r.Angle))
-		if tight {
-			checks = []string{strings.Join(checks, "; ")}
-		}
-		for _, c := range checks {
-			all = append(all, ring+c)
-		}
+		all = append(all, check)
 	}
 	return all
 }

@@ -13,17 +13,37 @@ const Caution = "Caution: mitre guillotines and saws cut fingers as easily as mo
 	"blades, hold short pieces in a clamp or a jig, protect eyes, ears and lungs, and let only trained people work. " +
 	"The machine's manual and local codes come before anything printed here."
 
-// Near gives a length as it is shown to people, without its unit, for a column that names it.
-func Near(l model.Length, u model.Unit) string {
-	return strings.TrimSuffix(strings.TrimSuffix(l.Near(u), `"`), " "+u.String())
+// ShortCaution is the caution in one line, for the foot of each page and for tickets.
+const ShortCaution = "Mind the blades: the machine's manual and local codes come first."
+
+// Near gives a length to read, without its unit, for a column that names it. What is cut to is given by ToCut.
+func Near(l model.Length, u model.Unit) string { return bare(l.Near(u), u) }
+
+// ToCut gives a length that a stop is set to or that is measured for a cut, as Near does.
+func ToCut(l model.Length, u model.Unit) string { return bare(l.InToCut(u), u) }
+
+// toFit gives a length to which what goes into a frame is cut, as Near does.
+func toFit(l model.Length, u model.Unit) string { return bare(l.InToFit(u), u) }
+
+// withUnit puts the unit behind lengths.
+func withUnit(text string, u model.Unit) string {
+	if u.IsInches() {
+		return text + `"`
+	}
+	return text + " " + u.String()
+}
+
+// bare leaves out the unit behind a length.
+func bare(text string, u model.Unit) string {
+	return strings.TrimSuffix(strings.TrimSuffix(text, `"`), " "+u.String())
 }
 
 // Settings gives a side's measure and set as they are shown to people, without their unit: set to the nearest, and measure
-// so that measure + 2 × set is the long point as it is shown. Were each to the nearest for itself, the frame cut by the two
+// so that measure + 2 × set is the long point as it is shown. Were each rounded for itself, the frame cut by the two
 // would be as much as three roundings off, which is 0.6 mm where lengths are shown to 1/64".
 func Settings(longPoint, set model.Length, u model.Unit) (measure, shownSet string) {
 	set = set.Rounded(u)
-	return Near(longPoint.Rounded(u)-2*set, u), Near(set, u)
+	return ToCut(longPoint.ToCut(u)-2*set, u), Near(set, u)
 }
 
 // SideID names a side for good: job, frame, copy, ring and letter, parted by strokes. Whatever in the names could be
@@ -79,6 +99,10 @@ func comesFrom(s plan.Stick) string {
 		return "from " + s.Supplier
 	case s.From == plan.Bought:
 		return "bought"
+	case s.From == plan.OnTheWay && s.Expected != "":
+		return "on the way from " + s.Supplier + ", expected " + s.Expected
+	case s.From == plan.OnTheWay:
+		return "on the way from " + s.Supplier
 	}
 	text := "rack"
 	if s.Place != "" {

@@ -5,7 +5,7 @@ import (
 	"testing"
 )
 
-// weekly draws a run like a workshop's: pairs of some fifty lengths dealt to 22 sticks, mostly both to one stick.
+// weekly draws a run like a workshop's: pairs of some fifty lengths assigned to 22 sticks, mostly both to one stick.
 func weekly(r *rand.Rand) Problem {
 	p := Problem{Stops: 2, Gap: 60}
 	p.Sticks = make([]Stick, 22)

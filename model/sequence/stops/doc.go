@@ -1,4 +1,4 @@
-// Package order puts the cuts of one run in order, so that the measuring stops are placed as seldom as can be and no
+// Package stops puts the cuts of one run in order, so that the measuring stops are placed as seldom as can be and no
 // stick is laid aside without need.
 //
 // A machine has K stops. Placing one of them at a length is a setting; a side can be cut while a stop stands at its
@@ -21,6 +21,14 @@
 // with a bound that is never too high (P. E. Hart, N. J. Nilsson, B. Raphael, IEEE Transactions on Systems Science and
 // Cybernetics 4, 1968; from memory), which is exact where it ends before its limit of states. Beyond that a beam search gives
 // the order, and the search's own bound says how far it may be from the best.
+//
+// The bound never falls by more than a move costs. It counts the lengths still to be set and, stick by stick, d − s for a
+// stick of d lengths of which at most s can be found set. The search takes up to 5,000 states for up to 12 sticks and 2,000
+// beyond: four times as many raised the demo's bound from 96 to 97 settings and took a third longer over the whole plan. Where it does not
+// end, its least open estimate is the bound. The beam search comes first, so that the exact one has only to find better.
+//
+// Pieces that must stay next to each other are a segment: one that is begun is finished before anything else is cut from its
+// stick. Where a search finds no order at all, what belongs together is cut in turn (turn.go), which always works.
 //
 // The package works on whole numbers and knows neither frames nor machines.
 package stops

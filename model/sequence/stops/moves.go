@@ -112,12 +112,12 @@ func (t *table) splits(m mode, s *state, mv move, op *option, cut []int32, list 
 // splitLots chooses the amounts of the lots from one on.
 func (t *table) splitLots(m mode, s *state, mv move, op *option, cut []int32, from int, list *[]move) {
 	if from == len(op.lots) {
-		var some, rest int32
+		var taken, rest int32
 		for i, q := range mv.take {
-			some += q
+			taken += q
 			rest += int32(op.lots[i].Count) - q
 		}
-		if some > 0 && rest > 0 {
+		if taken > 0 && rest > 0 {
 			mv.take = slices.Clone(mv.take)
 			*list = append(*list, mv)
 		}

@@ -10,8 +10,8 @@ import (
 	"longpoint/solver/glpk"
 )
 
-// Every kind that holds the longer item of an exchange holds the shorter one in its place.
-func TestExchangesHoldEverywhere(t *testing.T) {
+// Every kind that holds the longer item of a dual cut holds the shorter one in its place.
+func TestDualCutsHoldEverywhere(t *testing.T) {
 	traded := 0
 	for seed := range uint64(2000) {
 		r := rand.New(rand.NewPCG(seed, 41))
@@ -27,16 +27,16 @@ func TestExchangesHoldEverywhere(t *testing.T) {
 			}
 		}
 		in := newSearch(p, Options{}).in
-		for _, x := range in.exchanges() {
-			if in.length[x.long] < in.length[x.short] || in.wanted[x.long] == 0 || in.wanted[x.short] == 0 {
-				t.Fatalf("seed %d: exchange %+v\n%+v", seed, x, p)
+		for _, x := range in.dualCuts() {
+			if in.length[x.long] < in.length[x.short] || in.maxDemand[x.long] == 0 || in.maxDemand[x.short] == 0 {
+				t.Fatalf("seed %d: dual cut %+v\n%+v", seed, x, p)
 			}
 			for k := range p.Kinds {
 				if only := p.Kinds[k].Only; only != nil && slices.Contains(only, x.long) && !slices.Contains(only, x.short) {
 					t.Fatalf("seed %d: kind %d may hold what is traded away in %+v, not what is cut instead\n%+v", seed, k, x, p)
 				}
 				for _, v := range vectors(p, k) {
-					if v[x.long] == 0 || v[x.short] == in.wanted[x.short] {
+					if v[x.long] == 0 || v[x.short] == in.maxDemand[x.short] {
 						continue
 					}
 					v[x.long]--
@@ -54,54 +54,54 @@ func TestExchangesHoldEverywhere(t *testing.T) {
 	}
 }
 
-// The root's relaxation is that of every pattern, without exchanges, whatever was traded on the way there.
-func TestExchangesChangeNoBound(t *testing.T) {
+// The root's relaxation is that of every pattern, without dual cuts, whatever was traded on the way there.
+func TestDualCutsChangeNoBound(t *testing.T) {
 	traded := 0
 	for seed := range uint64(3000) {
 		p := tinyProblem(rand.New(rand.NewPCG(seed, 42)))
 		s := newSearch(p, Options{})
-		if s.in.total == 0 || !allFit(s.in) {
+		if s.in.totalDemand == 0 || !allFit(s.in) {
 			continue
 		}
-		s.byLength()
-		m, err := newMaster(s.in, nil, s.starters(), nil, firstBig, 0)
+		s.lengthBound()
+		m, err := newMaster(s.in, nil, s.initialColumns(), nil, firstPenalty, 0)
 		if err != nil {
 			t.Fatal(err)
 		}
-		got, err := s.generate(context.Background(), m)
+		got, err := s.generateColumns(context.Background(), m)
 		if err != nil {
 			t.Fatal(err)
 		}
-		first := m.fixed - len(m.exchanges)
-		for e := range m.exchanges {
-			if x := m.sol.Value[first+e]; !m.trading && math.Abs(x) > nought {
-				t.Fatalf("seed %d: %v of exchange %+v is left\n%+v", seed, x, m.exchanges[e], p)
+		first := m.patternsFrom - len(m.dualCuts)
+		for e := range m.dualCuts {
+			if x := m.sol.Value[first+e]; !m.dualCutsOpen && math.Abs(x) > zeroTolerance {
+				t.Fatalf("seed %d: %v of dual cut %+v is left\n%+v", seed, x, m.dualCuts[e], p)
 			}
 		}
-		if !m.trading {
+		if !m.dualCutsOpen {
 			traded++
 		}
 		value := m.value()
 		m.close()
 		whole, ok := wholeProgramOf(t, s, p, nil, 0)
-		if !ok || got.closed || got.helped {
+		if !ok || got.pruned || got.infeasible {
 			continue
 		}
 		unit := max(1, float64(s.in.maxCost))
 		if value < whole-near*unit || got.proof.value > whole+near*unit {
 			t.Fatalf("seed %d: value %v, proof of %v, but over all patterns it is %v\n%+v", seed, value, got.proof.value, whole, p)
 		}
-		if goal := s.pay.up(got.proof.bound); goal < s.rounded(whole) {
-			t.Fatalf("seed %d: the bound rounds up to %d, the relaxation over all patterns, %v, to %d\n%+v", seed, goal, whole, s.rounded(whole), p)
+		if goal := s.payable.roundUp(got.proof.bound); goal < s.payableAbove(whole) {
+			t.Fatalf("seed %d: the bound rounds up to %d, the relaxation over all patterns, %v, to %d\n%+v", seed, goal, whole, s.payableAbove(whole), p)
 		}
 	}
 	if traded < 500 {
-		t.Errorf("exchanges settled %d times: the test says too little", traded)
+		t.Errorf("dual cuts settled %d times: the test says too little", traded)
 	}
 }
 
-// Once its exchanges are made, a solution costs what it did: what was traded is cut from columns of its own.
-func TestSettleExchangesKeepsTheSolution(t *testing.T) {
+// Once its dual cuts are made, a solution costs what it did: what was traded is cut from columns of its own.
+func TestRemoveDualCutsKeepsTheSolution(t *testing.T) {
 	made, kept := 0, 0
 	for seed := range uint64(1000) {
 		r := rand.New(rand.NewPCG(seed, 43))
@@ -110,7 +110,7 @@ func TestSettleExchangesKeepsTheSolution(t *testing.T) {
 			p.Items = append(p.Items, Item{Length: int64(15 + r.IntN(40)), Demand: int64(20 + r.IntN(40))})
 		}
 		s := newSearch(p, Options{})
-		cols := s.starters()
+		cols := s.initialColumns()
 		for range 6 {
 			v, room := make([]int64, len(p.Items)), int64(100)
 			for range 20 {
@@ -130,19 +130,19 @@ func TestSettleExchangesKeepsTheSolution(t *testing.T) {
 				cols = append(cols, c)
 			}
 		}
-		m, err := newMaster(s.in, nil, cols, nil, s.biggest, 0)
+		m, err := newMaster(s.in, nil, cols, nil, s.maxPenalty, 0)
 		if err != nil {
 			t.Fatal(err)
 		}
 		if err := m.solve(context.Background(), glpk.Primal); err != nil {
 			t.Fatal(err)
 		}
-		used, first := 0.0, m.fixed-len(m.exchanges)
-		for e := range m.exchanges {
+		used, first := 0.0, m.patternsFrom-len(m.dualCuts)
+		for e := range m.dualCuts {
 			used += m.sol.Value[first+e]
 		}
 		before := m.value()
-		if err := m.settleExchanges(s); err != nil {
+		if err := m.removeDualCuts(s); err != nil {
 			t.Fatal(err)
 		}
 		if err := m.solve(context.Background(), glpk.Dual); err != nil {
@@ -151,9 +151,9 @@ func TestSettleExchangesKeepsTheSolution(t *testing.T) {
 		after := m.value()
 		m.close()
 		if after < before-near {
-			t.Fatalf("seed %d: %v with exchanges, %v without: closing them cannot help\n%+v", seed, before, after, p)
+			t.Fatalf("seed %d: %v with dual cuts, %v without: closing them cannot help\n%+v", seed, before, after, p)
 		}
-		if used > nought {
+		if used > zeroTolerance {
 			made++
 			if after < before+near {
 				kept++
@@ -161,6 +161,6 @@ func TestSettleExchangesKeepsTheSolution(t *testing.T) {
 		}
 	}
 	if made < 100 || kept < made {
-		t.Errorf("%d solutions with exchanges, %d of them cost the same without: all should, with demands this large", made, kept)
+		t.Errorf("%d solutions with dual cuts, %d of them cost the same without: all should, with demands this large", made, kept)
 	}
 }

@@ -67,12 +67,12 @@ func TestFewerRandom(t *testing.T) {
 		p, plan := randomPlan(r)
 		got := FewerPatterns(t.Context(), p, plan)
 		samePlan(t, p, plan, got)
-		if len(got) < len(tidy(plan)) {
+		if len(got) < len(mergePatterns(plan)) {
 			less++
 		}
 		ended, end := context.WithCancel(t.Context())
 		end()
-		if same := FewerPatterns(ended, p, plan); len(same) != len(tidy(plan)) {
+		if same := FewerPatterns(ended, p, plan); len(same) != len(mergePatterns(plan)) {
 			t.Errorf("seed %d: changed after its end", seed)
 		}
 	}
@@ -148,7 +148,7 @@ func samePlan(t *testing.T, p Problem, before, after []Pattern) {
 			t.Errorf("%d sticks of kind %d, not %d", sticks2[k], k, sticks[k])
 		}
 	}
-	if credit2 < credit || len(after) > len(tidy(before)) {
+	if credit2 < credit || len(after) > len(mergePatterns(before)) {
 		t.Errorf("credit %d instead of %d, %d patterns instead of %d", credit2, credit, len(after), len(before))
 	}
 }

@@ -5,10 +5,10 @@ import (
 	"slices"
 )
 
-// newRounding is how bounds are rounded up to what a plan can cost, to be asked of the bounds
-// given and no others; it is false where no plan costs so much. With credits, or choices
-// that earn something, any whole number from the floor on may be a cost.
-func newRounding(instance Instance, bounds []*big.Int) func(bound *big.Int) (*big.Int, bool) {
+// newCostRounding gives the function that rounds a bound up to a cost that a plan can have. It may be asked of the
+// bounds given and no others, and is false where no plan costs so much. With credits, or choices that earn something,
+// any whole number from the least cost on may be a cost.
+func newCostRounding(instance Instance, bounds []*big.Int) func(bound *big.Int) (*big.Int, bool) {
 	if floor := instance.floor(); floor.Sign() < 0 || instance.hasCredits() {
 		return func(bound *big.Int) (*big.Int, bool) {
 			if bound.Cmp(floor) < 0 {
@@ -29,8 +29,8 @@ func (n Instance) hasCredits() bool {
 	return false
 }
 
-// paidFor is all that a plan can pay for, as kinds: the kinds on which anything wanted fits, limited to
-// all the sticks there can be of them, and the choices. An empty stick is in no trimmed plan.
+// paidFor is all that a plan can pay for, as kinds: the kinds on which a wanted item fits, limited to all the sticks
+// that there can be of them, and the choices. An empty stick is in no trimmed plan.
 func (n Instance) paidFor() []Kind {
 	var list []Kind
 	for k, kind := range n.Kinds {

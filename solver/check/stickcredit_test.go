@@ -60,12 +60,12 @@ func TestKnapsackWithCredit(t *testing.T) {
 		instance, leaf := randomLeaf(random)
 		scale := []int64{1, 7, 1000, 1 << 20}[random.IntN(4)]
 		greatest := int64(1)
-		for _, worth := range leaf.Worth {
-			greatest = max(greatest, worth)
+		for _, dual := range leaf.DualValues {
+			greatest = max(greatest, dual)
 		}
 		for k := range instance.Kinds {
 			kind := &instance.Kinds[k]
-			// From far less than the pieces' worth to far more.
+			// From far less than the pieces' dual values to far more.
 			kind.Cost = 1 + random.Int64N(2+min(1<<50, greatest*(1+random.Int64N(10)))/scale)
 			kind.Credit = randomCredit(random, *kind)
 			if random.IntN(3) == 0 {
@@ -80,30 +80,30 @@ func TestKnapsackWithCredit(t *testing.T) {
 			if !v.checkInstance() {
 				t.Fatalf("not an instance: %v", v.report)
 			}
-			most := greatestWorth(instance, leaf, k, scale)
+			most := greatestValue(instance, leaf, k, scale)
 			for _, may := range []int64{most - 1000*scale, most - 7, most - 1, most, most + 1, most + 50} {
 				want := max(0, most-may)
 				if got := overByScaled(t, instance, leaf, k, scale, may); got != want {
-					t.Fatalf("question %d, kind %d, scale %d: a pattern may be worth %d; the knapsack finds %d more, all patterns give %d more\n%+v\n%+v\n%+v",
+					t.Fatalf("question %d, kind %d, scale %d: a pattern may have the value %d; the knapsack finds %d more, all patterns give %d more\n%+v\n%+v\n%+v",
 						n, k, scale, may, got, want, instance, kind.Credit, leaf)
 				}
 				if want > 0 {
 					overs++
 				}
 			}
-			if most > greatestWorth(instance, leaf, k, 0) {
+			if most > greatestValue(instance, leaf, k, 0) {
 				credited++
 			}
 		}
 	}
 	if credited < 1000 || overs < 1000 {
-		t.Errorf("the questions are too easy: a credit counts in %d, %d patterns are worth too much", credited, overs)
+		t.Errorf("the questions are too easy: a credit counts in %d, %d patterns of too great a value", credited, overs)
 	}
 }
 
-// The line is never below a refund, falls over a piece by no less than is said, both rounded down, and
+// The line is never below a credit, falls over a piece by no less than is said, both rounded down, and
 // stays below what it is said to stay below.
-func TestRefundLine(t *testing.T) {
+func TestCreditLine(t *testing.T) {
 	random := rand.New(rand.NewPCG(33, 34))
 	for range 20_000 {
 		kind := Kind{Length: 1 + random.Int64N(1<<(1+random.IntN(46))), Cost: 1 + random.Int64N(1<<(1+random.IntN(30)))}
@@ -115,11 +115,11 @@ func TestRefundLine(t *testing.T) {
 			t.Fatalf("not an instance: %v", v.report)
 		}
 		scale := 1 + random.Int64N(1<<(1+random.IntN(28)))
-		r, greatest := newRefund(kind, scale)
+		r, greatest := newStickCredit(kind, scale)
 		left := random.Int64N(kind.Length + 1)
 		line, piece := r.line(left), random.Int64N(left+1)
-		if refund := r.of(kind.Length - left); line < refund || big.NewInt(line).Cmp(greatest) >= 0 {
-			t.Fatalf("%+v, %+v, scale %d: with %d left the refund is %d, the line %d, all below %d", kind, kind.Credit, scale, left, refund, line, greatest)
+		if credit := r.of(kind.Length - left); line < credit || big.NewInt(line).Cmp(greatest) >= 0 {
+			t.Fatalf("%+v, %+v, scale %d: with %d left the credit is %d, the line %d, all below %d", kind, kind.Credit, scale, left, credit, line, greatest)
 		}
 		// ⌊S·Num·(left + Extra)/Den⌋ <= line, and the same after a piece, by what is lost.
 		for _, at := range []struct{ left, most int64 }{{left, line}, {left - piece, line - r.lost(piece)}} {
@@ -133,10 +133,10 @@ func TestRefundLine(t *testing.T) {
 	}
 }
 
-// Credits past what is summed exactly are refused, as worths are.
+// Credits past what is summed exactly are refused, as dual values are.
 func TestKnapsackRefusesCreditsTooLarge(t *testing.T) {
 	instance := Instance{Kinds: []Kind{{Length: 10, Cost: 1 << 40, Credit: &Credit{Num: 1, Den: 1}}}, Items: []Item{{Length: 5, Demand: 2}}}
-	leaf := Leaf{Worth: []int64{1}, LimitWorth: []int64{0}}
+	leaf := Leaf{DualValues: []int64{1}, LimitDualValues: []int64{0}}
 	if _, _, err := newKnapsack(instance, instance.wanted(), leaf, 0, 1<<21, big.NewInt(1)); !errors.Is(err, errTooLarge) {
 		t.Errorf("got %v, want %v", err, errTooLarge)
 	}

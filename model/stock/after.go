@@ -7,7 +7,7 @@ import (
 	"slices"
 )
 
-// Carry gives the workshop as it is once everything in the plan has been cut. The sticks the plan used are gone; the offcuts
+// After gives the workshop as it is once everything in the plan has been cut. The sticks the plan used are gone; the offcuts
 // it keeps, of a damaged stick one a sound part, lie at the end of the rack, under the ids that the document gives them, with the
 // place and lot of their sticks and without a value of their own (the workshop's share of the price holds for them). A bought
 // stick from which nothing is cut is there whole. Where frames are matched by lot, what was bought of one price list is one lot,
@@ -17,7 +17,7 @@ import (
 // w is not changed, but the new workshop shares with it what has stayed the same. The error, of kind BadInput, says where
 // the document and the workshop do not belong together.
 func After(w *model.Workshop, d *plan.Document) (*model.Workshop, error) {
-	c := carrying{w: w, used: map[string]bool{}, taken: map[string]bool{}, cut: map[model.SideID]bool{}, lots: newLots(w)}
+	c := afterPlan{w: w, used: map[string]bool{}, taken: map[string]bool{}, cut: map[model.SideID]bool{}, lots: newLots(w)}
 	for _, s := range w.Rack {
 		c.taken[s.ID] = true
 	}
@@ -45,8 +45,8 @@ func After(w *model.Workshop, d *plan.Document) (*model.Workshop, error) {
 	return &next, nil
 }
 
-// carrying gathers what a plan does to a workshop.
-type carrying struct {
+// afterPlan gathers what a plan does to a workshop.
+type afterPlan struct {
 	w     *model.Workshop
 	used  map[string]bool // sticks of the rack, by id
 	taken map[string]bool // ids on the rack, new ones included
@@ -62,9 +62,9 @@ func foreign(what string, args ...any) error {
 }
 
 // stick takes one stick of the plan.
-func (c *carrying) stick(p plan.ProfilePlan, s plan.Stick) error {
+func (c *afterPlan) stick(p plan.ProfilePlan, s plan.Stick) error {
 	from := model.Stick{Profile: p.Name, Length: s.Length, Lot: c.lots.ofList(s.List(p.Name))}
-	if s.From == plan.FromRack {
+	if s.From != plan.Bought {
 		n := slices.IndexFunc(c.w.Rack, func(r model.Stick) bool { return r.ID == s.ID })
 		switch {
 		case n < 0:
@@ -99,15 +99,15 @@ func (c *carrying) stick(p plan.ProfilePlan, s plan.Stick) error {
 // keptOf gives the offcuts that are kept of a stick, from its head on: of each sound part what is left of it.
 func keptOf(w *model.Workshop, p plan.ProfilePlan, s plan.Stick, from model.Stick) ([]model.Stick, error) {
 	profile, _ := w.ProfileByName(p.Name)
-	runs := from.Usable(p.HeadTrim, p.TailTrim, profile.Repeat)
+	parts := from.Usable(p.HeadTrim, p.TailTrim, profile.Repeat)
 	lefts := append(slices.Clone(s.Between), s.Left)
-	if len(runs) != len(lefts) {
-		return nil, foreign("stick %q has %d sound parts, and what is left is down for %d", s.ID, len(runs), len(lefts))
+	if len(parts) != len(lefts) {
+		return nil, foreign("stick %q has %d sound parts, and what is left is down for %d", s.ID, len(parts), len(lefts))
 	}
 	var kept []model.Stick
 	for n, left := range lefts {
 		if left.Becomes == plan.Kept {
-			end := from.SoundEnd(runs[n])
+			end := from.SoundEnd(parts[n])
 			k := pieceOf(from, end-left.Length, end)
 			k.ID = left.ID
 			kept = append(kept, k)
@@ -117,7 +117,7 @@ func keptOf(w *model.Workshop, p plan.ProfilePlan, s plan.Stick, from model.Stic
 }
 
 // keep puts a stick on the rack under a name.
-func (c *carrying) keep(s model.Stick, id string) {
+func (c *afterPlan) keep(s model.Stick, id string) {
 	s.ID = id
 	c.taken[id] = true
 	c.kept = append(c.kept, s)
@@ -153,7 +153,7 @@ func asOffcut(s model.Stick) model.Stick {
 }
 
 // spare puts those sticks on the rack that are bought and not cut, because bundles are not broken or an order must be so large.
-func (c *carrying) spare(d *plan.Document) {
+func (c *afterPlan) spare(d *plan.Document) {
 	n := 0
 	for _, line := range d.Buy {
 		list := line.List()
@@ -169,7 +169,7 @@ func (c *carrying) spare(d *plan.Document) {
 }
 
 // jobs gives the jobs of which anything is still to be cut.
-func (c *carrying) jobs() ([]model.Job, error) {
+func (c *afterPlan) jobs() ([]model.Job, error) {
 	var out []model.Job
 	met := 0
 	for _, j := range c.w.Jobs {
@@ -195,7 +195,7 @@ func (c *carrying) jobs() ([]model.Job, error) {
 }
 
 // frame marks the frame's sides that the plan cuts, and gives their number and whether others are left.
-func (c *carrying) frame(job string, f *model.JobFrame) (met int, left bool, err error) {
+func (c *afterPlan) frame(job string, f *model.JobFrame) (met int, left bool, err error) {
 	rings, err := f.Geometry(c.w.ProfileByName)
 	if err != nil {
 		return 0, false, err

@@ -1,0 +1,148 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"os/signal"
+	"runtime/debug"
+	"strings"
+	"syscall"
+
+	"github.com/spf13/cobra"
+
+	"longpoint/model"
+)
+
+// program is one run of Longpoint: where it reads and writes.
+type program struct {
+	stdin          io.Reader
+	stdout, stderr io.Writer
+	working        bool   // the command line was understood and a command has begun
+	kept           string // what the command has written into a book
+}
+
+// run runs one command line and gives the exit status. Nothing below it ends the process.
+func run(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
+	ctx, stop := interruptible()
+	defer stop()
+	p := &program{stdin: stdin, stdout: stdout, stderr: stderr}
+	root := p.root()
+	root.SetArgs(append([]string{}, args...)) // never nil: cobra would take the process's own
+	err := caught(func() error { return root.ExecuteContext(ctx) })
+	if err != nil && !p.working {
+		err = usageError(err)
+	}
+	return report(stderr, err)
+}
+
+// interruptible gives a context that the first interrupt ends, upon which a plan stops with the best it has. The second
+// interrupt ends the process, as it would any other. A reader that closes the pipe ends nothing: see show.
+func interruptible() (context.Context, context.CancelFunc) {
+	signal.Ignore(syscall.SIGPIPE)
+	ctx, stop := signal.NotifyContext(context.Background(), syscall.SIGINT, syscall.SIGTERM)
+	context.AfterFunc(ctx, stop)
+	return ctx, stop
+}
+
+// caught makes an error of a panic, with the place in our code: it is a fault of ours, not a use of the command line,
+// which Go's own exit status for a panic would say.
+func caught(work func() error) (err error) {
+	defer func() {
+		if r := recover(); r != nil {
+			err = &model.Error{Kind: model.Fault, What: fmt.Sprintf("a fault of ours: %v, at %s", r, debug.Stack()),
+				Do: "please report this line together with the command you typed"}
+		}
+	}()
+	return work()
+}
+
+// root builds the command tree.
+func (p *program) root() *cobra.Command {
+	root := &cobra.Command{
+		Use:   "longpoint",
+		Short: "Plan which frame side comes off which moulding stick",
+		Long: `Longpoint plans a picture framer's week at the mitre guillotine or mitre saw:
+how long each side is along its long point, which sides come off which stick,
+what to buy, and what each job's moulding costs. The plan is the cheapest there
+is, and carries a proof that "longpoint check" can check.
+
+A workshop is a folder of tables. Start from the demo and put your own in place
+of it. A book is one file that holds all that and remembers what became of it;
+every command that takes a workshop's folder takes a book in its place. A book
+need not be named: without [FILE] or [DIR] a command takes the one whose name is
+in LONGPOINT_BOOK, or else the one file *.book of the current folder.`,
+		Example:       rootExample,
+		Version:       version(),
+		SilenceErrors: true,
+		SilenceUsage:  true,
+		Args: func(cmd *cobra.Command, args []string) error {
+			if len(args) == 0 {
+				return nil
+			}
+			return fmt.Errorf("there is no command %q%s", args[0], didYouMean(cmd.SuggestionsFor(args[0])))
+		},
+		RunE:             func(cmd *cobra.Command, _ []string) error { return cmd.Help() },
+		PersistentPreRun: func(*cobra.Command, []string) { p.working = true },
+	}
+	root.SetIn(p.stdin)
+	root.SetOut(p.stdout)
+	root.SetErr(p.stderr)
+	root.SetVersionTemplate("longpoint {{.Version}}\n")
+	root.SuggestionsMinimumDistance = 2
+	root.AddCommand(p.size(), p.plan(), p.buy(), p.group(), p.quote(), p.check(), p.sheets(), p.demo())
+	root.AddCommand(p.book(), p.take(), p.order(), p.receive(), p.startRun(), p.cut(), p.finish(), p.undo(), p.rack(), p.jobs(), p.history(),
+		p.yield(), p.blades())
+	byDefault(root)
+	root.SetHelpCommand(p.help(root))
+	root.SetHelpFunc(func(cmd *cobra.Command, _ []string) { io.WriteString(p.stdout, helpText(cmd)) })
+	root.InitDefaultVersionFlag()
+	root.InitDefaultCompletionCmd()
+	for _, cmd := range root.Commands() {
+		if cmd.Name() == "completion" {
+			reword(cmd)
+		}
+	}
+	return root
+}
+
+// arguments demands exactly the arguments that are named, in this order.
+func arguments(names ...string) cobra.PositionalArgs {
+	return func(cmd *cobra.Command, args []string) error {
+		switch {
+		case len(args) < len(names):
+			return fmt.Errorf("%s is missing", names[len(args)])
+		case len(args) > len(names):
+			return fmt.Errorf("%q is one argument too many (put quotes round text with a space in it)", args[len(names)])
+		}
+		return nil
+	}
+}
+
+// show writes a result to standard output in one go. Who reads only the first lines and closes the pipe has seen enough,
+// and the command goes on to its end: its file is still written, and no temporary one left behind.
+func (p *program) show(result string) error {
+	if _, err := io.WriteString(p.stdout, result); err != nil && !errors.Is(err, syscall.EPIPE) {
+		e := &model.Error{Kind: model.Fault, What: "the result could not be written to standard output", Err: err}
+		if p.kept != "" {
+			e.What = "this is done and in the book (" + p.kept + "), and only the answer could not be written to standard output"
+			e.Do = "do not do it again"
+		}
+		return e
+	}
+	return nil
+}
+
+// warn writes one line to standard error. That it cannot be written changes nothing about the result.
+func (p *program) warn(format string, args ...any) {
+	fmt.Fprintf(p.stderr, "longpoint: warning: %s\n", plain(fmt.Sprintf(format, args...)))
+}
+
+// didYouMean is "; did you mean …?" or nothing.
+func didYouMean(names []string) string {
+	if len(names) == 0 {
+		return ""
+	}
+	return fmt.Sprintf("; did you mean %s?", strings.Join(names, " or "))
+}

@@ -1,0 +1,298 @@
+package solver
+
+import (
+	"context"
+	"math"
+	"math/big"
+	"time"
+
+	"longpoint/solver/glpk"
+)
+
+// bendersCut is an inequality on the numbers n_k of sticks of each kind alone:
+//
+//	Σ_k coefficient_k · n_k  ≥  Σ_i dual_i · demand_i
+//
+// It holds for every plan, because no pattern of kind k has a greater dual value than coefficient_k. It is a
+// feasibility cut of Benders decomposition (J. F. Benders, Numerische Mathematik 4, 1962), with the numbers n_k in
+// the master problem and the patterns in the subproblem. Every exact pricing gives one.
+type bendersCut struct {
+	duals        []int64
+	coefficient  []int64
+	rhs          float64 // Σ dual·demand; guides the search and proves nothing
+	lastUsed     int     // the node at which it last took part in a bound
+	inLeaf       bool    // a leaf uses it as it is
+	inLeafScaled bool    // a leaf uses it cutMultiple times over
+}
+
+// maxCuts is how many cuts are kept. Of more, the one that was used longest ago is dropped.
+const maxCuts = 80
+
+// cutsTime is more than GLPK needs for so small a linear program. Its iterations are limited too, so that the clock
+// has no influence on the result.
+const cutsTime = time.Minute
+
+// cutPenalty is the cost of the artificial column, in the dearest stick's cost. The column meets every cut, so that
+// the linear program has a solution even where the node has none.
+const cutPenalty = 1 << 10
+
+// onlyKindCounts tells whether all conditions are on how many sticks of one kind are used.
+func onlyKindCounts(conds []Condition) bool {
+	for _, c := range conds {
+		if len(c.Holds) > 0 || c.AnyKind || c.OnChoice {
+			return false
+		}
+	}
+	return true
+}
+
+// recordCut keeps the cut that an exact pricing gives. best is the greatest dual value of a pattern of each kind,
+// with the dual values of conditions on the number of its sticks.
+func (s *search) recordCut(duals intDuals, best []int64, conds []Condition) {
+	if len(s.in.capacity) < 2 || len(s.in.choices) > 0 || s.in.credits {
+		return // with one kind it says nothing; otherwise it leaves out costs
+	}
+	coefficient := append([]int64(nil), best...)
+	for r, c := range conds {
+		switch {
+		case duals.cond[r] == 0:
+		case len(c.Holds) > 0 || c.AnyKind:
+			return // the condition counts other sticks than those of one kind
+		default:
+			coefficient[c.Kind] -= duals.cond[r]
+		}
+	}
+	s.addCut(&bendersCut{duals: append([]int64(nil), duals.item...), coefficient: coefficient})
+}
+
+// addCut adds a cut to those that are kept.
+func (s *search) addCut(cut *bendersCut) {
+	cut.lastUsed = s.nodes
+	sum, term := new(big.Int), new(big.Int)
+	for i, u := range cut.duals {
+		sum.Add(sum, term.Mul(big.NewInt(u), big.NewInt(s.in.demand[i])))
+	}
+	cut.rhs, _ = new(big.Float).SetInt(sum).Float64()
+	if cut.rhs <= 0 {
+		return
+	}
+	if len(s.cuts) == maxCuts {
+		oldest := 0
+		for t, c := range s.cuts {
+			if c.lastUsed < s.cuts[oldest].lastUsed {
+				oldest = t
+			}
+		}
+		s.cuts[oldest] = cut
+		return
+	}
+	s.cuts = append(s.cuts, cut)
+}
+
+// cutMultiple is how many times over a cut is used to show that a node has too few sticks, whatever they cost.
+const cutMultiple = 1 << 10
+
+// closeByCut looks for one cut that closes a node by itself, as it is or cutMultiple times over. It tries cuts that
+// leaves use already first: the checker prices leaves of equal dual values once.
+func (s *search) closeByCut(conds []Condition) (proof, bool) {
+	if len(s.cuts) == 0 || !onlyKindCounts(conds) {
+		return proof{}, false
+	}
+	low, high := s.tightestConditions(conds)
+	for _, again := range []bool{true, false} {
+		for _, c := range s.cuts {
+			if c.inLeaf == again {
+				if p, ok := s.proofByCut(c, 1, conds, low, high); ok && s.prunes(s.payable.roundUp(p.bound)) {
+					c.lastUsed, c.inLeaf = s.nodes, true
+					return p, true
+				}
+			}
+			if c.inLeafScaled == again {
+				if p, ok := s.proofByCut(c, cutMultiple, conds, low, high); ok && s.prunes(s.payable.roundUp(p.bound)) {
+					c.lastUsed, c.inLeafScaled = s.nodes, true
+					return p, true
+				}
+			}
+		}
+	}
+	return proof{}, false
+}
+
+// proofByCut is the proof that one cut gives, used so many times over.
+func (s *search) proofByCut(c *bendersCut, times int64, conds []Condition, low, high []int) (proof, bool) {
+	in := s.in
+	duals := intDuals{c.duals, make([]int64, len(conds)), nil}
+	if times > 1 {
+		most := in.maxDual() / times
+		duals.item = make([]int64, len(c.duals))
+		for i, u := range c.duals {
+			if u > most || u < -most {
+				return proof{}, false
+			}
+			duals.item[i] = u * times
+		}
+	}
+	best := make([]int64, len(c.coefficient))
+	for k, u := range c.coefficient {
+		if u > maxCoefficient/times || u < -maxCoefficient/times {
+			return proof{}, false
+		}
+		best[k] = u * times
+		if !s.absorbExcess(duals, best, k, low, high) && !in.limited[k] && best[k] > s.scale*in.cost[k] {
+			return proof{}, false // scaling down would change the dual values
+		}
+	}
+	return s.lagrangianBound(duals, best, conds), true
+}
+
+// absorbExcess takes the difference between a pattern's greatest dual value and its cost up into the dual value of
+// the tightest condition on kind k that has the right sign. It reports false where there is none.
+func (s *search) absorbExcess(duals intDuals, best []int64, k int, low, high []int) bool {
+	excess := best[k] - s.scale*s.in.cost[k]
+	switch {
+	case excess < 0 && low[k] >= 0:
+		duals.cond[low[k]] = -excess
+	case excess > 0 && high[k] >= 0:
+		duals.cond[high[k]] = -excess
+	default:
+		return false
+	}
+	best[k] -= excess
+	return true
+}
+
+// tightestConditions finds, for each kind, the tightest condition on its number from below and from above; −1: none.
+func (s *search) tightestConditions(conds []Condition) (low, high []int) {
+	low, high = make([]int, len(s.in.capacity)), make([]int, len(s.in.capacity))
+	for k := range low {
+		low[k], high[k] = -1, -1
+	}
+	for r, c := range conds {
+		switch at := &high[c.Kind]; {
+		case c.AtLeast:
+			if at := &low[c.Kind]; *at < 0 && c.Bound > 0 || *at >= 0 && c.Bound > conds[*at].Bound {
+				*at = r
+			}
+		case *at < 0 && c.Bound < s.in.limit[c.Kind] || *at >= 0 && c.Bound < conds[*at].Bound:
+			*at = r
+		}
+	}
+	return low, high
+}
+
+// boundByCuts bounds a node by the cuts alone, without pricing anything. It solves
+//
+//	min Σ c_k n_k,  every cut,  n_k within the limits and the node's conditions
+//
+// The dual values of the cuts in this linear program weight the cuts' own dual values, which add up to dual values of
+// the node; no pattern has a greater one than the weighted sum of the coefficients. With the proof come the numbers
+// n_k of the solution. It reports false where there is no proof.
+func (s *search) boundByCuts(ctx context.Context, conds []Condition) (proof, []float64, bool, error) {
+	in := s.in
+	if len(s.cuts) == 0 || ctx.Err() != nil || !onlyKindCounts(conds) {
+		return proof{}, nil, false, nil
+	}
+	lp, err := glpk.Open()
+	if err != nil {
+		return proof{}, nil, false, err
+	}
+	defer lp.Close()
+	// Scaled so that a stick's cost and coefficients are about 1.
+	unit := max(1, float64(in.maxCost))
+	over := unit * float64(s.scale)
+	rows := make([]glpk.Bounds, len(s.cuts))
+	artificial := glpk.Column{Cost: cutPenalty, Bounds: glpk.Bounds{Lower: 0, Upper: glpk.Inf}}
+	for t, c := range s.cuts {
+		rows[t] = glpk.Bounds{Lower: c.rhs / over, Upper: glpk.Inf}
+		artificial.Row, artificial.Value = append(artificial.Row, t), append(artificial.Value, 1)
+	}
+	if err := lp.AddRows(rows); err != nil {
+		return proof{}, nil, false, err
+	}
+	low, high := s.tightestConditions(conds)
+	cols := make([]glpk.Column, len(in.capacity), len(in.capacity)+1)
+	for k := range in.capacity {
+		b := glpk.Bounds{Lower: 0, Upper: float64(in.limit[k])}
+		if r := low[k]; r >= 0 {
+			b.Lower = float64(conds[r].Bound)
+		}
+		if r := high[k]; r >= 0 {
+			b.Upper = float64(conds[r].Bound)
+		}
+		if b.Lower > b.Upper {
+			return proof{}, nil, false, nil
+		}
+		cols[k] = glpk.Column{Cost: float64(in.cost[k]) / unit, Bounds: b}
+		for t, c := range s.cuts {
+			if c.coefficient[k] != 0 {
+				cols[k].Row, cols[k].Value = append(cols[k].Row, t), append(cols[k].Value, float64(c.coefficient[k])/over)
+			}
+		}
+	}
+	if err := lp.AddColumns(append(cols, artificial)); err != nil {
+		return proof{}, nil, false, err
+	}
+	status, reached, err := lp.Simplex(glpk.Simplex{Iterations: 50 * (len(rows) + len(cols)), Time: cutsTime})
+	if err != nil || status != glpk.Optimal || reached != glpk.NoLimit {
+		return proof{}, nil, false, nil // no matter: the node is solved without it
+	}
+	var sol glpk.Solution
+	if err := lp.Read(&sol); err != nil {
+		return proof{}, nil, false, err
+	}
+	p, ok := s.combineCuts(sol.Dual[:len(s.cuts)], conds, low, high)
+	return p, sol.Value[:len(in.capacity)], ok, nil
+}
+
+// combineCuts adds the cuts up with these weights and lets the node's conditions absorb each kind's excess.
+func (s *search) combineCuts(weights []float64, conds []Condition, low, high []int) (proof, bool) {
+	in := s.in
+	duals, coefficient := make([]float64, len(in.length)), make([]float64, len(in.capacity))
+	dualSize, coefficientSize := make([]float64, len(duals)), make([]float64, len(coefficient))
+	for t, c := range s.cuts {
+		w := weights[t]
+		if w <= 0 {
+			continue
+		}
+		c.lastUsed = s.nodes
+		for i, u := range c.duals {
+			duals[i] += w * float64(u)
+			dualSize[i] += w * math.Abs(float64(u))
+		}
+		for k, u := range c.coefficient {
+			coefficient[k] += w * float64(u)
+			coefficientSize[k] += w * math.Abs(float64(u))
+		}
+	}
+	rounded := intDuals{make([]int64, len(duals)), make([]int64, len(conds)), nil}
+	best := make([]int64, len(coefficient))
+	most := float64(in.maxDual())
+	for i := range duals {
+		if dualSize[i] >= most {
+			return proof{}, false
+		}
+		rounded.item[i] = int64(math.Floor(duals[i] - dualSize[i]*sumError))
+	}
+	for k := range coefficient {
+		if coefficientSize[k] >= maxCoefficient {
+			return proof{}, false
+		}
+		best[k] = int64(math.Ceil(coefficient[k] + coefficientSize[k]*sumError))
+	}
+	sum := &bendersCut{duals: rounded.item, coefficient: append([]int64(nil), best...), inLeaf: true}
+	for k := range coefficient {
+		s.absorbExcess(rounded, best, k, low, high)
+	}
+	p := s.lagrangianBound(rounded, best, conds)
+	if s.prunes(s.payable.roundUp(p.bound)) {
+		s.addCut(sum)
+	}
+	return p, true
+}
+
+// maxCoefficient keeps sums of coefficients within an integer.
+const maxCoefficient = 1 << 61
+
+// sumError is more than a sum of a cut's products errs by, as a share of the sum of their sizes: n products err by less than
+// (n + 2)·2⁻⁵³ of it, and n is at most maxCuts.
+const sumError = 1.0 / (1 << 40)
