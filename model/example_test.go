@@ -10,7 +10,7 @@ import (
 func ExampleProfile_Ring() {
 	oak := model.Profile{Name: "oak", Width: 32 * model.Millimetre, Rebate: 6 * model.Millimetre}
 	a4 := model.Size{Shape: model.Shape{Sides: 4}, By: model.ByContent, Width: 210 * model.Millimetre, Height: 297 * model.Millimetre}
-	ring, err := oak.Ring(a4, 3*model.Millimetre)
+	ring, err := oak.Ring(a4, 3*model.Millimetre, model.Millimetres)
 	if err != nil {
 		fmt.Println(err)
 		return

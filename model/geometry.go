@@ -38,7 +38,7 @@ const MaxRings = 8
 // MaxWidth is the widest profile that is taken as one: 1 m.
 const MaxWidth = Metre
 
-// Ring gives one closed frame of the profile. Errors are *Error of kind BadInput.
+// Ring gives one closed frame of the profile. Errors are *Error of kind BadInput, and speak in the unit.
 //
 // The allowance is added to the content size once per dimension, so that every side carries it: 8 × 10 in with 1/8 in of
 // play in stock of 2 3/8 in with a rebate of 3/8 in takes 2 (8 1/8 + 10 1/8) + 8 × 2 = 52 1/2 in. (WOOD magazine, "Making
@@ -46,12 +46,7 @@ const MaxWidth = Metre
 //
 // The allowance is added along the stick, as in R = content + a, also where a polygon is given across flats: the
 // distance across flats is turned into the side first (flats · tan(180°/n)).
-func (p Profile) Ring(size Size, allowance Length) (RingGeometry, error) {
-	return p.ring(size, allowance, Millimetres)
-}
-
-// ring is Ring with the unit that errors speak in.
-func (p Profile) ring(size Size, allowance Length, u Unit) (RingGeometry, error) {
+func (p Profile) Ring(size Size, allowance Length, u Unit) (RingGeometry, error) {
 	if err := p.check(u); err != nil {
 		return RingGeometry{}, err
 	}
@@ -199,7 +194,7 @@ func (f JobFrame) geometry(find func(name string) (Profile, bool), u Unit) ([]Ri
 		if !ok {
 			return nil, bad("profile", fmt.Sprintf("there is no profile %s", quote(ring.Profile)), "add it to the profiles, or correct the name").at(ring.Where)
 		}
-		g, err := p.ring(size, ring.Allowance, u)
+		g, err := p.Ring(size, ring.Allowance, u)
 		if err != nil {
 			return nil, err.(*Error).at(ring.Where)
 		}

@@ -26,7 +26,7 @@ func mustRing(t interface {
 	Fatal(...any)
 }, p Profile, s Size, allowance Length) RingGeometry {
 	t.Helper()
-	g, err := p.Ring(s, allowance)
+	g, err := p.Ring(s, allowance, Millimetres)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -210,7 +210,7 @@ func TestRingRefuses(t *testing.T) {
 		{"allowance greater than the rebate size", good, with(func(s *Size) { s.By = ByRebate }), mm(200), "width", "leaves no opening"},
 	} {
 		t.Run(row.name, func(t *testing.T) {
-			_, err := row.profile.Ring(row.size, row.allowance)
+			_, err := row.profile.Ring(row.size, row.allowance, Millimetres)
 			wantRefusal(t, err, row.says)
 			if got := err.(*Error).Where.Column; got != row.column {
 				t.Errorf("column %q, want %q", got, row.column)

@@ -21,7 +21,7 @@ func (p *program) blades() *cobra.Command {
 	var jsonOut bool
 	var w bladeWork
 	cmd := &cobra.Command{
-		Use:   "blades FILE",
+		Use:   "blades [FILE]",
 		Short: "Count what blade sets have cut, and remind of sharpening",
 		Long: `List the blade sets of the book FILE: chops and bites in finished runs and days
 since the last sharpening, and the height that is left. A chop is one mitre cut
@@ -35,7 +35,7 @@ time (common practice, no source). No interval is preset: set your own.`,
 		RunE: func(cmd *cobra.Command, args []string) error {
 			open := reading
 			if w.any() {
-				open = writing
+				open = p.writing
 			}
 			return open(cmd.Context(), args[0], func(b *book.Book) error {
 				s, err := settingsOf(cmd.Context(), b)
@@ -55,10 +55,10 @@ time (common practice, no source). No interval is preset: set your own.`,
 	}
 	flags := cmd.Flags()
 	flags.StringVar(&w.add, "add", "", "a new set of this `name`, with --height and if you like --least")
-	flags.StringVar(&w.mount, "mount", "", "the set of this `name` is in the machine now")
-	flags.StringVar(&w.sharpened, "sharpened", "", "the set of this `name` was sharpened today, with --height")
-	flags.StringVar(&w.retire, "retire", "", "the set of this `name` is worn out")
-	flags.StringVar(&w.remind, "remind", "", "remind of the set of this `name`, with --days or --chops or both")
+	flags.StringVar(&w.mount, "mount", "", "this `set` is in the machine now")
+	flags.StringVar(&w.sharpened, "sharpened", "", "this `set` was sharpened today, with --height")
+	flags.StringVar(&w.retire, "retire", "", "this `set` is worn out")
+	flags.StringVar(&w.remind, "remind", "", "remind of this `set`, with --days or --chops or both")
 	flags.StringVar(&w.height, "height", "", "how high the blades are, as a `length`")
 	flags.StringVar(&w.least, "least", "", "the least height that the machine's manual allows, as a `length`")
 	flags.IntVar(&w.days, "days", 0, "sharpen after so many days, as a `number`")
@@ -80,7 +80,7 @@ type bladeWork struct {
 
 func (w *bladeWork) any() bool { return w.add+w.mount+w.sharpened+w.retire+w.remind != "" }
 
-// do does it, in the order in which it happens to blades.
+// do does it, all or nothing, in the order in which it happens to blades.
 func (w *bladeWork) do(ctx context.Context, b *book.Book, u model.Unit, by book.By) error {
 	high, err := optionalFlag("height", w.height, u)
 	if err != nil {
@@ -96,32 +96,23 @@ func (w *bladeWork) do(ctx context.Context, b *book.Book, u model.Unit, by book.
 	if w.remind != "" && w.days <= 0 && w.chops <= 0 {
 		return usage("--remind needs an interval", "add --days or --chops")
 	}
-	if w.add != "" {
-		if _, err := b.AddBlade(ctx, book.Blade{Name: w.add, Height: high, Least: least, RemindDays: w.days, RemindChops: w.chops}, by); err != nil {
-			return err
+	var changes []book.Change
+	for _, c := range []struct {
+		set    string
+		change book.Change
+	}{
+		{w.add, book.AddBlade(book.Blade{Name: w.add, Height: high, Least: least, RemindDays: w.days, RemindChops: w.chops})},
+		{w.mount, book.MountBlade(w.mount)},
+		{w.sharpened, book.Sharpen(w.sharpened, high)},
+		{w.remind, book.Remind(w.remind, w.days, w.chops)},
+		{w.retire, book.RetireBlade(w.retire)},
+	} {
+		if c.set != "" {
+			changes = append(changes, c.change)
 		}
 	}
-	if w.mount != "" {
-		if _, err := b.MountBlade(ctx, w.mount, by); err != nil {
-			return err
-		}
-	}
-	if w.sharpened != "" {
-		if _, err := b.Sharpen(ctx, w.sharpened, high, by); err != nil {
-			return err
-		}
-	}
-	if w.remind != "" {
-		if _, err := b.Remind(ctx, w.remind, w.days, w.chops, by); err != nil {
-			return err
-		}
-	}
-	if w.retire != "" {
-		if _, err := b.RetireBlade(ctx, w.retire, by); err != nil {
-			return err
-		}
-	}
-	return nil
+	_, err = b.Do(ctx, by, changes...)
+	return err
 }
 
 // optionalFlag reads a length that may not be given.

@@ -67,7 +67,7 @@ func (p *program) bookImport() *cobra.Command {
 	var jsonOut bool
 	var sign signature
 	cmd := &cobra.Command{
-		Use:   "import FILE FROM",
+		Use:   "import [FILE] FROM",
 		Short: "Take tables into a book, all or none",
 		Long: `Take tables into the book FILE from FROM: a folder of CSV files, one CSV file,
 or an XLSX workbook, each file or sheet called like its table. A row that the
@@ -79,7 +79,7 @@ in the book's currency, lengths in mm; what a column means is what it means in
 an export.`,
 		Args: bookArguments("FROM, what to import,"),
 		RunE: func(cmd *cobra.Command, args []string) error {
-			return writing(cmd.Context(), args[0], func(b *book.Book) error {
+			return p.writing(cmd.Context(), args[0], func(b *book.Book) error {
 				r, err := b.Import(cmd.Context(), args[1], how, sign.by())
 				if err != nil {
 					return err
@@ -118,7 +118,7 @@ func importPage(r book.Report, dry bool) string {
 func (p *program) bookExport() *cobra.Command {
 	var workbook bool
 	cmd := &cobra.Command{
-		Use:   "export FILE TO",
+		Use:   "export [FILE] TO",
 		Short: "Write a book's tables as CSV files or a workbook",
 		Long: `Write every table of the book FILE, its history included, as CSV files into the
 new folder TO, or with --xlsx as sheets of the new workbook TO. Importing that
@@ -145,7 +145,7 @@ into a new book gives the same book.`,
 func (p *program) bookCheck() *cobra.Command {
 	var jsonOut bool
 	cmd := &cobra.Command{
-		Use:   "check FILE",
+		Use:   "check [FILE]",
 		Short: "Check a book, from the file to the last cut",
 		Long: `Check the file of the book FILE, the references between its tables, and the
 rules of the shop: what went into every stick came out of it, in length and in
@@ -154,7 +154,7 @@ What is off is listed, and the exit status is then 5. A book of an older version
 is first copied and brought up to date.`,
 		Args: bookArguments(),
 		RunE: func(cmd *cobra.Command, args []string) error {
-			return writing(cmd.Context(), args[0], func(b *book.Book) error {
+			return p.writing(cmd.Context(), args[0], func(b *book.Book) error {
 				found, err := b.Check(cmd.Context())
 				if err != nil {
 					return err
@@ -194,7 +194,7 @@ func (p *program) showFindings(right string, found []book.Finding, jsonOut bool)
 // bookBackup is "longpoint book backup".
 func (p *program) bookBackup() *cobra.Command {
 	return &cobra.Command{
-		Use:   "backup FILE COPY",
+		Use:   "backup [FILE] COPY",
 		Short: "Copy a book while it is in use, and check the copy",
 		Long: `Copy the book FILE as it stands to the new file COPY. Others can go on writing
 in the book. The copy is opened and checked before it gets its name.`,

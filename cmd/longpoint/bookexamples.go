@@ -28,10 +28,15 @@ const (
   …
   Kept in the book as plan 1.
   $ longpoint order order.book
-  …
-  line  profile  stick mm  sticks  arrived  cost EUR
+  Ordered: order 1 from Invented Supplies North, not sent yet
+  line  profile  stick mm  sticks  to come  cost EUR
   ──────────────────────────────────────────────────
-     1  oak-56       3000       4        0    124.80`
+     1  oak-56       3000       4        4    124.80
+  …
+  $ longpoint order change order.book 1 1 --sticks 6
+  …
+  $ longpoint order send order.book
+  …`
 
 	receiveExample = `
   $ longpoint book new receive.book --from my-workshop
@@ -43,7 +48,7 @@ const (
   $ longpoint receive receive.book 1 --place "bay 3"
   On the rack: P1-1, P1-2, P1-3 and P1-4. Write the names on the sticks.
   $ longpoint receive receive.book 1
-  Purchase 1 has arrived already.`
+  Order 1 has arrived already.`
 
 	runExample = `
   $ longpoint book new run.book --from my-workshop
@@ -94,10 +99,10 @@ const (
   …
   $ longpoint rack undo.book --discard R5
   …
-  $ longpoint undo undo.book
-  Undone: step 2, discard.
+  $ longpoint undo undo.book --yes
+  …
   $ longpoint undo undo.book --step 2
-  Step 2 was undone already.`
+  Step 2 was taken back already.`
 
 	rackExample = `
   $ longpoint book new rack.book --from my-workshop
@@ -109,7 +114,12 @@ const (
   oak-56   R6             1215      6.28  offcuts left  offcut
   ─────────────────────────────────────────────────────────────────
   all      2 sticks                20.23
-  …`
+  …
+  $ longpoint rack add rack.book oak-56 2100 --why "behind the bench"
+  On the rack: F1. Write the names on the sticks.
+  $ longpoint rack count rack.book oak-56 --missing R6
+  Expected of oak-56: 3 sticks, 6015 mm, worth 31.08 EUR. There: 2 sticks,
+  4800 mm, worth 24.80 EUR.`
 
 	jobsExample = `
   $ longpoint book new jobs.book --from my-workshop
@@ -119,7 +129,11 @@ const (
   ───────────────────────────────────────────────────────────────────────
   2701  harbour café      2027-03-15  open      24    0       0      0.00
   2703  walk-in           2027-03-15  open       4    0       0      0.00
-  …`
+  …
+  $ longpoint jobs show jobs.book 2703
+  …
+  $ longpoint jobs change jobs.book 2703 --due 2027-03-19 --why "she rang"
+  Written down: job 2703: due 2027-03-19, not 2027-03-15.`
 
 	historyExample = `
   $ longpoint book new history.book --from my-workshop --why "to try it"

@@ -45,7 +45,7 @@ func (p *program) buy() *cobra.Command {
 		jsonOut bool
 	)
 	cmd := &cobra.Command{
-		Use:   "buy DIR",
+		Use:   "buy [DIR]",
 		Short: "Say what to order for a workshop's jobs, from whom and what for",
 		Long: `Plan the workshop folder DIR as "longpoint plan" does, and show only what to
 order: one order a supplier, with how many sticks of which profile and length,

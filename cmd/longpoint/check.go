@@ -29,7 +29,7 @@ func (p *program) check() *cobra.Command {
 	var cutsOnly, jsonOut bool
 	var mishap mishaps
 	cmd := &cobra.Command{
-		Use:   "check DIR PLAN.json",
+		Use:   "check [DIR] PLAN.json",
 		Short: "Check a plan against its workshop, from the jobs to the proof",
 		Long: `Derive everything in the plan PLAN.json again from the workshop folder DIR: each
 side once and as long as its job says, every stick as long as the rack or the
@@ -41,7 +41,8 @@ What is off is listed, and the exit status is then 5. With --cuts there is no
 workshop: the only argument is a cuts document (the part of a plan called
 "cuts"), and its plan, cost and proof are checked for themselves. A plan made
 with --last and --after is checked with the same two.`,
-		Example: checkExample,
+		Example:     checkExample,
+		Annotations: map[string]string{withoutStore: "cuts"},
 		Args: func(cmd *cobra.Command, args []string) error {
 			if cutsOnly {
 				return arguments("CUTS.json, a cuts document,")(cmd, args)

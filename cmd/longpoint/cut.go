@@ -16,7 +16,7 @@ func (p *program) cut() *cobra.Command {
 	var became, flaw string
 	outcomes := []string{book.Done, book.Short, book.Torn}
 	cmd := &cobra.Command{
-		Use:   "cut FILE RUN STICK [SIDE...]",
+		Use:   "cut [FILE] RUN STICK [SIDE...]",
 		Short: "Write down what became of sides at the machine",
 		Long: `Write down in the book FILE what became of sides of STICK in RUN, both by their
 numbers as "longpoint run" shows them: of the sides that are named, or of all
@@ -50,7 +50,7 @@ here on, and what is still to cut of it waits for the next plan.`,
 				}
 				sides = append(sides, int(n))
 			}
-			return writing(cmd.Context(), args[0], func(b *book.Book) error {
+			return p.writing(cmd.Context(), args[0], func(b *book.Book) error {
 				if flaw != "" {
 					if len(sides) > 0 {
 						return usage("a flaw is the stick's, and sides are named as well", "write the sides down in a command of their own first")

@@ -17,7 +17,7 @@ func (p *program) finish() *cobra.Command {
 	var jsonOut bool
 	var left []string
 	cmd := &cobra.Command{
-		Use:   "finish FILE RUN",
+		Use:   "finish [FILE] RUN",
 		Short: "End a run: sticks are used, offcuts go on the rack, jobs are ready",
 		Long: `End RUN, by its number, of the book FILE. Sticks that were cut from are used up;
 what is left of them and long enough to keep goes on the rack under a new name;
@@ -32,7 +32,7 @@ Of a stick with a flaw nothing is kept, unless --left says how much.`,
 			if err != nil {
 				return err
 			}
-			return writing(cmd.Context(), args[0], func(b *book.Book) error {
+			return p.writing(cmd.Context(), args[0], func(b *book.Book) error {
 				s, err := settingsOf(cmd.Context(), b)
 				if err != nil {
 					return err

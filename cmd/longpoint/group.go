@@ -32,7 +32,7 @@ func (p *program) group() *cobra.Command {
 		jsonOut bool
 	)
 	cmd := &cobra.Command{
-		Use:   "group DIR",
+		Use:   "group [DIR]",
 		Short: "Compare cutting the jobs by day, week, fortnight or month",
 		Long: `Plan the jobs of the workshop folder DIR as if they were cut day by day as they
 fall due, then the same by calendar week, fortnight and month: each batch by

@@ -200,11 +200,9 @@ func glossary(rows [][2]string) string {
 	for _, r := range rows {
 		wide = max(wide, len(r[0]))
 	}
-	indent := strings.Repeat(" ", wide+4)
 	var b strings.Builder
 	for _, r := range rows {
-		text := paragraph(strings.Repeat("_", wide+3)+" "+r[1], indent) // the underscores keep the room for the name
-		b.WriteString(fmt.Sprintf("  %-*s ", wide+1, r[0]) + strings.TrimPrefix(text, strings.Repeat("_", wide+3)+" "))
+		b.WriteString(hanging(fmt.Sprintf("  %-*s", wide, r[0]), r[1]))
 	}
 	return b.String()
 }

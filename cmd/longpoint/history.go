@@ -2,6 +2,8 @@ package main
 
 import (
 	"fmt"
+	"strings"
+	"time"
 
 	"github.com/spf13/cobra"
 
@@ -14,10 +16,11 @@ func (p *program) history() *cobra.Command {
 	var stick, job string
 	var last int
 	cmd := &cobra.Command{
-		Use:   "history FILE",
+		Use:   "history [FILE]",
 		Short: "Tell what was done in a book, or the life of a stick or a job",
-		Long: `List the last steps of the book FILE, the last first: who made it, when (UTC)
-and why. With --stick or --job tell what became of that one, from its beginning.`,
+		Long: `Read the book FILE as a diary: its last steps day by day, with who did what, by
+this computer's clock, and why. A step that was taken back says so: it did not
+happen. With --stick or --job tell what became of that one, from its beginning.`,
 		Example: historyExample,
 		Args:    bookArguments(),
 		RunE: func(cmd *cobra.Command, args []string) error {
@@ -54,30 +57,45 @@ and why. With --stick or --job tell what became of that one, from its beginning.
 	return cmd
 }
 
-// stepsPage lists steps.
+// stepsPage is the diary: a line a step, under its day.
 func stepsPage(steps []book.Step) string {
 	if len(steps) == 0 {
 		return "Nothing has been done in this book yet.\n"
 	}
-	t := &table{columns: []column{numbers("step"), words("when (UTC)"), words("who"), words("what"), words("why")}}
-	for _, s := range steps {
-		what := s.Kind
-		if s.Undoes > 0 {
-			what = fmt.Sprintf("undo of %d", s.Undoes)
-		}
-		if s.Undone {
-			what += " (undone)"
-		}
-		t.add(fmt.Sprint(s.ID), s.At, cutShort(s.Who, 12), cutShort(what, 22), cutShort(s.Why, 16))
+	events := make([]book.Event, len(steps))
+	for i, s := range steps {
+		events[i] = book.Event{Step: s, What: s.What}
 	}
-	return t.String()
+	return lifePage(events)
 }
 
-// lifePage lists what happened to one thing.
+// lifePage lists what happened, day by day.
 func lifePage(events []book.Event) string {
-	text := ""
+	var b strings.Builder
+	before := ""
 	for _, e := range events {
-		text += paragraph(plain(fmt.Sprintf("%s, step %d, %s: %s", e.Step.At, e.Step.ID, e.Step.Who, e.What)), "  ")
+		day, clock := localTime(e.Step.At)
+		if day != before {
+			b.WriteString(day + "\n")
+			before = day
+		}
+		text := fmt.Sprintf("step %d, %s: %s", e.Step.ID, e.Step.Who, e.What)
+		if e.Step.Why != "" {
+			text += " (" + e.Step.Why + ")"
+		}
+		if e.Step.Undone != 0 {
+			text += fmt.Sprintf(" – taken back by step %d", e.Step.Undone)
+		}
+		b.WriteString(hanging("  "+clock, plain(text)))
 	}
-	return text
+	return b.String()
+}
+
+// localTime gives a time of the book's as a day and an hour by this computer's clock.
+func localTime(at string) (day, clock string) {
+	t, err := time.Parse(time.RFC3339, at)
+	if err != nil {
+		return at, ""
+	}
+	return t.Local().Format("Monday 2006-01-02"), t.Local().Format("15:04")
 }

@@ -7,86 +7,251 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"longpoint/model"
 	"longpoint/model/book"
 )
 
-// order is "longpoint order": the buy list has gone to the suppliers.
+// order is "longpoint order": what is bought from suppliers.
 func (p *program) order() *cobra.Command {
 	var sign signature
-	var list, jsonOut bool
+	var list, sent, jsonOut bool
 	var of, cancel int64
 	cmd := &cobra.Command{
-		Use:   "order FILE",
-		Short: "Write down that a plan's buy list has been ordered",
-		Long: `Write down in the book FILE that the buy list of its last plan, or of the one
-that --plan names, has been ordered: one purchase a supplier. Longpoint sends
-nothing to anybody. Done twice, it changes nothing. With --list it only shows
-the purchases that are still to arrive.`,
+		Use:   "order [FILE]",
+		Short: "Put a plan's buy list into orders, change them, and send them",
+		Long: `Put the buy list of the last plan in the book FILE, or of the one that --plan
+names, into orders: one a supplier, or into the one that is open. Done twice, it
+changes nothing. An order is open until it is sent: it can be changed and added
+to. Longpoint sends nothing to anybody: say that you have, with "order send" or
+here with --sent. With --list it only shows what is still to arrive.`,
 		Example: orderExample,
 		Args:    bookArguments(),
 		RunE: func(cmd *cobra.Command, args []string) error {
-			if cancel != 0 {
-				return writing(cmd.Context(), args[0], func(b *book.Book) error {
-					if _, err := b.CancelOrder(cmd.Context(), cancel, sign.by()); err != nil {
-						return err
-					}
-					orders, err := b.Purchases(cmd.Context(), true)
-					if err != nil {
-						return err
-					}
-					return p.showOrders(cmd.Context(), b, orders, "Still to arrive", jsonOut)
-				})
-			}
+			ctx := cmd.Context()
 			if list {
-				return reading(cmd.Context(), args[0], func(b *book.Book) error {
-					orders, err := b.Purchases(cmd.Context(), true)
-					if err != nil {
+				return reading(ctx, args[0], func(b *book.Book) error { return p.listOrders(ctx, b, jsonOut) })
+			}
+			return p.writing(ctx, args[0], func(b *book.Book) error {
+				if cancel != 0 {
+					if _, err := b.Do(ctx, sign.by(), book.CancelOrder(cancel)); err != nil {
 						return err
 					}
-					return p.showOrders(cmd.Context(), b, orders, "Still to arrive", jsonOut)
-				})
-			}
-			return writing(cmd.Context(), args[0], func(b *book.Book) error {
-				orders, fresh, err := b.PlaceOrders(cmd.Context(), of, sign.by())
+					return p.listOrders(ctx, b, jsonOut)
+				}
+				orders, fresh, err := b.PlaceOrders(ctx, of, sent, sign.by())
 				if err != nil {
 					return err
 				}
-				title := "Ordered"
-				if !fresh {
-					title = "Ordered already"
+				title := "Ordered: "
+				switch {
+				case len(orders) == 0 && !jsonOut:
+					return p.show("Ordered: nothing, for the plan buys nothing.\n")
+				case !fresh:
+					title = "Ordered already: "
 				}
-				return p.showOrders(cmd.Context(), b, orders, title, jsonOut)
+				return p.showOrders(ctx, b, orders, title, jsonOut)
 			})
 		},
 	}
 	cmd.Flags().Int64Var(&of, "plan", 0, "of this `plan` instead of the last")
-	cmd.Flags().Int64Var(&cancel, "cancel", 0, "nothing more of this `purchase` will come")
+	cmd.Flags().BoolVar(&sent, "sent", false, "the orders have gone to the suppliers")
+	cmd.Flags().Int64Var(&cancel, "cancel", 0, "nothing more of this `order` will come")
 	for _, name := range []string{"plan", "cancel"} {
 		cmd.Flags().Lookup(name).DefValue = ""
 	}
 	cmd.Flags().BoolVar(&list, "list", false, "only show what is still to arrive")
-	cmd.Flags().BoolVar(&jsonOut, "json", false, "the purchases as JSON, lengths in nanometres")
+	cmd.Flags().BoolVar(&jsonOut, "json", false, "the orders as JSON, lengths in nanometres")
+	sign.addFlags(cmd)
+	cmd.AddCommand(p.orderSend(), p.orderChange(), p.orderAdd())
+	return cmd
+}
+
+// orderSend is "longpoint order send".
+func (p *program) orderSend() *cobra.Command {
+	var sign signature
+	cmd := &cobra.Command{
+		Use:   "send [FILE] [ORDER...]",
+		Short: "Say that orders have gone to their suppliers",
+		Long: `Write down in the book FILE that these orders, by their numbers, have gone to
+their suppliers, or all that are open. From then on they cannot be changed.`,
+		Args: bookArgumentsAndMore(),
+		RunE: func(cmd *cobra.Command, args []string) error {
+			var ids []int64
+			for _, text := range args[1:] {
+				id, err := number(text, "an order")
+				if err != nil {
+					return err
+				}
+				ids = append(ids, id)
+			}
+			return p.changeOrders(cmd.Context(), args[0], sign.by(), book.SendOrders(ids...))
+		},
+	}
 	sign.addFlags(cmd)
 	return cmd
 }
 
-// showOrders prints purchases.
+// orderChange is "longpoint order change".
+func (p *program) orderChange() *cobra.Command {
+	var sign signature
+	var sticks int
+	var long, cost string
+	cmd := &cobra.Command{
+		Use:   "change [FILE] ORDER LINE",
+		Short: "Change a line of an order that is not sent yet",
+		Long: `Change a LINE of an ORDER in the book FILE, both by their numbers: how many
+sticks, how long, what they cost in all. Without --cost they cost what the
+supplier offers them for today. With --sticks 0 the line is taken out. An order
+that is sent cannot be changed.`,
+		Args: bookArguments("ORDER, its number,", "LINE, its number in the order,"),
+		RunE: func(cmd *cobra.Command, args []string) error {
+			order, err := number(args[1], "an order")
+			if err != nil {
+				return err
+			}
+			line, err := number(args[2], "a line of an order")
+			if err != nil {
+				return err
+			}
+			if !cmd.Flags().Changed("sticks") && long == "" && cost == "" {
+				return usage("it is not said what to change", "give --sticks, --length or --cost")
+			}
+			ctx := cmd.Context()
+			return p.writing(ctx, args[0], func(b *book.Book) error {
+				s, err := settingsOf(ctx, b)
+				if err != nil {
+					return err
+				}
+				l, err := optionalFlag("length", long, s.unit)
+				if err != nil {
+					return err
+				}
+				c, err := moneyFlag("cost", cost, s.currency)
+				if err != nil {
+					return err
+				}
+				if !cmd.Flags().Changed("sticks") {
+					o, err := b.Purchase(ctx, order)
+					if err != nil {
+						return err
+					}
+					for _, x := range o.Lines {
+						if int64(x.Number) == line {
+							sticks = x.Sticks
+						}
+					}
+				}
+				if _, err := b.Do(ctx, sign.by(), book.ChangeOrder(order, int(line), sticks, l, c)); err != nil {
+					return err
+				}
+				return p.listOrders(ctx, b, false)
+			})
+		},
+	}
+	cmd.Flags().IntVar(&sticks, "sticks", 0, "this `number` of sticks; 0: take the line out")
+	cmd.Flags().Lookup("sticks").DefValue = ""
+	cmd.Flags().StringVar(&long, "length", "", "sticks of this `length`")
+	cmd.Flags().StringVar(&cost, "cost", "", "what they cost in all, as an `amount`")
+	sign.addFlags(cmd)
+	return cmd
+}
+
+// orderAdd is "longpoint order add".
+func (p *program) orderAdd() *cobra.Command {
+	var sign signature
+	var sticks int
+	var cost string
+	cmd := &cobra.Command{
+		Use:   "add [FILE] SUPPLIER PROFILE LENGTH",
+		Short: "Add sticks to the order that is open with a supplier",
+		Long: `Put sticks into the order from SUPPLIER that is open in the book FILE, or a new
+one: of PROFILE, of a LENGTH, as many as --sticks says. Without --cost they cost
+what the supplier offers them for today.`,
+		Args: bookArguments("SUPPLIER", "PROFILE", "LENGTH, that of a stick,"),
+		RunE: func(cmd *cobra.Command, args []string) error {
+			ctx := cmd.Context()
+			return p.writing(ctx, args[0], func(b *book.Book) error {
+				s, err := settingsOf(ctx, b)
+				if err != nil {
+					return err
+				}
+				l, err := model.ParseLength(args[3], s.unit)
+				if err != nil {
+					return asUsage(err)
+				}
+				c, err := moneyFlag("cost", cost, s.currency)
+				if err != nil {
+					return err
+				}
+				if _, err := b.Do(ctx, sign.by(), book.AddToOrder(args[1], args[2], l, sticks, c)); err != nil {
+					return err
+				}
+				return p.listOrders(ctx, b, false)
+			})
+		},
+	}
+	cmd.Flags().IntVar(&sticks, "sticks", 1, "this `number` of sticks")
+	cmd.Flags().StringVar(&cost, "cost", "", "what they cost in all, as an `amount`")
+	sign.addFlags(cmd)
+	return cmd
+}
+
+// moneyFlag reads an amount that may not be given.
+func moneyFlag(name, text string, c model.Currency) (m model.OptionalMoney, err error) {
+	if text == "" {
+		return m, nil
+	}
+	m.Given = true
+	if m.Amount, err = model.ParseMoney(text, c); err != nil {
+		return m, flagError(name, err)
+	}
+	return m, nil
+}
+
+// changeOrders changes orders and lists them.
+func (p *program) changeOrders(ctx context.Context, path string, by book.By, changes ...book.Change) error {
+	return p.writing(ctx, path, func(b *book.Book) error {
+		if _, err := b.Do(ctx, by, changes...); err != nil {
+			return err
+		}
+		return p.listOrders(ctx, b, false)
+	})
+}
+
+// listOrders shows what is still to arrive.
+func (p *program) listOrders(ctx context.Context, b *book.Book, jsonOut bool) error {
+	orders, err := b.Purchases(ctx, true)
+	if err != nil {
+		return err
+	}
+	return p.showOrders(ctx, b, orders, "Still to arrive: ", jsonOut)
+}
+
+// showOrders prints orders.
 func (p *program) showOrders(ctx context.Context, b *book.Book, orders []book.Purchase, title string, jsonOut bool) error {
 	s, err := settingsOf(ctx, b)
 	if err != nil {
 		return err
 	}
 	parts := []string{}
+	open := false
 	for _, o := range orders {
 		t := &table{columns: []column{numbers("line"), words("profile"), numbers("stick " + s.unit.String()), numbers("sticks"),
-			numbers("arrived"), numbers("cost " + s.currency.Code)}}
+			numbers("to come"), numbers("cost " + s.currency.Code)}}
 		for _, l := range o.Lines {
-			t.add(fmt.Sprint(l.Number), cutShort(l.Profile, 26), near(l.Length, s.unit), fmt.Sprint(l.Sticks), fmt.Sprint(l.Arrived), l.Cost.In(s.currency))
+			t.add(fmt.Sprint(l.Number), cutShort(l.Profile, 26), near(l.Length, s.unit), fmt.Sprint(l.Sticks), fmt.Sprint(max(l.ToCome(), 0)), l.Cost.In(s.currency))
 		}
-		parts = append(parts, paragraph(fmt.Sprintf("%s: purchase %d from %s, %s", title, o.ID, plain(o.Supplier), o.Placed), "")+t.String())
+		when := "sent " + o.Placed
+		if o.Open {
+			when, open = "not sent yet", true
+		}
+		parts = append(parts, paragraph(fmt.Sprintf("%sorder %d from %s, %s", title, o.ID, plain(o.Supplier), when), "")+t.String())
 	}
 	if len(parts) == 0 {
-		parts = append(parts, title+": nothing.\n")
+		parts = append(parts, title+"nothing.\n")
+	}
+	if open {
+		parts = append(parts, paragraph(`Once it has gone to the supplier: longpoint order send. Until then it can be changed and added to.`, ""))
 	}
 	return p.answer(jsonOut, append([]book.Purchase{}, orders...), strings.Join(parts, "\n"))
 }

@@ -21,7 +21,7 @@ func (p *program) plan() *cobra.Command {
 		summary, jsonOut, cuts bool
 	)
 	cmd := &cobra.Command{
-		Use:   "plan DIR",
+		Use:   "plan [DIR]",
 		Short: "Plan a workshop: which side comes off which stick",
 		Long: `Plan the jobs of the workshop folder DIR at the least cost: money for new sticks
 plus the value of the rack's sticks that are used.

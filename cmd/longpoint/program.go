@@ -19,7 +19,8 @@ import (
 type program struct {
 	stdin          io.Reader
 	stdout, stderr io.Writer
-	working        bool // the command line was understood and a command has begun
+	working        bool   // the command line was understood and a command has begun
+	kept           string // what the command has written into a book
 }
 
 // run runs one command line and gives the exit status. Nothing below it ends the process.
@@ -69,7 +70,9 @@ is, and carries a proof that "longpoint check" can check.
 
 A workshop is a folder of tables. Start from the demo and put your own in place
 of it. A book is one file that holds all that and remembers what became of it;
-every command that takes a workshop's folder takes a book in its place.`,
+every command that takes a workshop's folder takes a book in its place. A book
+need not be named: without [FILE] or [DIR] a command takes the one whose name is
+in LONGPOINT_BOOK, or else the one file *.book of the current folder.`,
 		Example:       rootExample,
 		Version:       version(),
 		SilenceErrors: true,
@@ -91,6 +94,7 @@ every command that takes a workshop's folder takes a book in its place.`,
 	root.AddCommand(p.size(), p.plan(), p.buy(), p.group(), p.quote(), p.check(), p.sheets(), p.demo())
 	root.AddCommand(p.book(), p.take(), p.order(), p.receive(), p.startRun(), p.cut(), p.finish(), p.undo(), p.rack(), p.jobs(), p.history(),
 		p.yield(), p.blades())
+	byDefault(root)
 	root.SetHelpCommand(p.help(root))
 	root.SetHelpFunc(func(cmd *cobra.Command, _ []string) { io.WriteString(p.stdout, helpText(cmd)) })
 	root.InitDefaultVersionFlag()
@@ -120,7 +124,12 @@ func arguments(names ...string) cobra.PositionalArgs {
 // and the command goes on to its end: its file is still written, and no temporary one left behind.
 func (p *program) show(result string) error {
 	if _, err := io.WriteString(p.stdout, result); err != nil && !errors.Is(err, syscall.EPIPE) {
-		return &model.Error{Kind: model.Fault, What: "the result could not be written to standard output", Err: err}
+		e := &model.Error{Kind: model.Fault, What: "the result could not be written to standard output", Err: err}
+		if p.kept != "" {
+			e.What = "this is done and in the book (" + p.kept + "), and only the answer could not be written to standard output"
+			e.Do = "do not do it again"
+		}
+		return e
 	}
 	return nil
 }

@@ -40,7 +40,7 @@ type quoteFlags struct {
 func (p *program) quote() *cobra.Command {
 	var f quoteFlags
 	cmd := &cobra.Command{
-		Use:   "quote DIR",
+		Use:   "quote [DIR]",
 		Short: "Say what a job's or a frame's moulding comes to, in five ways",
 		Long: `Work out what the moulding of one job comes to: one of the jobs in the workshop
 folder DIR, with --job, or a frame that is not in it yet, with --profile and one
@@ -195,15 +195,21 @@ func (a *quoteAnswer) page() string {
 
 // profiles is a row a profile.
 func (a *quoteAnswer) profiles() *table {
-	u := a.unit
+	u, by := a.unit, "a metre"
+	if u == model.Inches {
+		by = "a foot"
+	}
 	t := &table{columns: []column{words("profile"), numbers("sides"), numbers("net moulding " + u.String()),
-		numbers("perimeter + 8 × width " + u.String()), numbers("a metre " + a.currency.Code)}}
+		numbers("perimeter + 8 × width " + u.String()), numbers(by + " " + a.currency.Code)}}
 	for _, p := range a.Profiles {
-		metre := "-"
-		if p.Metre != nil {
-			metre = p.Metre.In(a.currency)
+		price, each := "-", p.Metre
+		if u == model.Inches {
+			each = p.Foot
 		}
-		t.add(cutShort(p.Name, 14), fmt.Sprint(p.Sides), near(p.Net, u), near(p.Rule, u), metre)
+		if each != nil {
+			price = each.In(a.currency)
+		}
+		t.add(cutShort(p.Name, 14), fmt.Sprint(p.Sides), near(p.Net, u), near(p.Rule, u), price)
 	}
 	return t
 }

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"context"
 	"fmt"
 
 	"github.com/spf13/cobra"
@@ -9,75 +10,146 @@ import (
 	"longpoint/model/book"
 )
 
+// receiving is the command line of "longpoint receive", as typed.
+type receiving struct {
+	receipt      book.Receipt
+	line, sticks int
+	lengths      []string
+	damage, paid string
+	counted      bool // --sticks is given
+}
+
 // receive is "longpoint receive": what has arrived goes on the rack.
 func (p *program) receive() *cobra.Command {
 	var sign signature
 	var jsonOut bool
-	var r book.Receipt
-	var a book.Arrival
-	var long, damage string
+	var f receiving
 	cmd := &cobra.Command{
-		Use:   "receive FILE PURCHASE",
-		Short: "Put what has arrived of a purchase on the rack",
-		Long: `Put what has arrived of PURCHASE, by its number, on the rack of the book FILE:
-everything that is still to come, as ordered; or with --line only sticks of that
-line, of the length and with the damage that they have. Each stick gets a name,
-to be written on it. Received twice, it changes nothing.
+		Use:   "receive [FILE] ORDER",
+		Short: "Put what has arrived of an order on the rack",
+		Long: `Put what has arrived of ORDER, by its number, on the rack of the book FILE:
+everything that is still to come, as ordered; or with --line, which an order of
+one line does not need, what has come of that: how many sticks, how long and
+with what damage. Each stick gets a name, to be written on it. What is missing
+is still to come, unless --complete says that no more of that line will.
 
-Damage is where no side may lie, measured from the stick's head.`,
+Typed twice on one day it does nothing the second time. More than was ordered is
+taken with --more. Damage is where no side may lie, measured from the stick's
+head. Where frames are matched by lot, what came of one line is one lot unless
+--lot says otherwise.`,
 		Example: receiveExample,
-		Args:    bookArguments("PURCHASE, its number,"),
+		Args:    bookArguments("ORDER, its number,"),
 		RunE: func(cmd *cobra.Command, args []string) error {
-			purchase, err := number(args[1], "a purchase")
+			order, err := number(args[1], "an order")
 			if err != nil {
 				return err
 			}
-			if a.Line == 0 && (a.Sticks != 0 || long != "" || damage != "") {
-				return usage("--sticks, --length and --damage speak of one line of the purchase", "say which with --line")
-			}
-			return writing(cmd.Context(), args[0], func(b *book.Book) error {
-				s, err := settingsOf(cmd.Context(), b)
+			f.counted = cmd.Flags().Changed("sticks")
+			ctx := cmd.Context()
+			return p.writing(ctx, args[0], func(b *book.Book) error {
+				s, err := settingsOf(ctx, b)
 				if err != nil {
 					return err
 				}
-				if a.Line > 0 {
-					a.Sticks = max(a.Sticks, 1)
-					if damage != "" {
-						if a.Damage, err = model.ParseSpans(damage, s.unit); err != nil {
-							return flagError("damage", err)
-						}
-					}
-					if long != "" {
-						if a.Length, err = model.ParseLength(long, s.unit); err != nil {
-							return flagError("length", err)
-						}
-					}
-					r.Arrivals = []book.Arrival{a}
-				}
-				names, err := b.Receive(cmd.Context(), purchase, r, sign.by())
+				receipt, err := f.read(ctx, b, order, s)
 				if err != nil {
 					return err
 				}
-				text := fmt.Sprintf("On the rack: %s. Write the names on the sticks.", joinAnd(names))
-				if len(names) == 0 {
-					text = fmt.Sprintf("Purchase %d has arrived already.", purchase)
+				names, err := b.Receive(ctx, order, receipt, sign.by())
+				if err != nil {
+					return err
 				}
-				return p.answer(jsonOut, map[string][]string{"sticks": append([]string{}, names...)}, paragraph(text, ""))
+				o, err := b.Purchase(ctx, order)
+				if err != nil {
+					return err
+				}
+				return p.answer(jsonOut, map[string]any{"sticks": append([]string{}, names...), "order": o}, receivedPage(names, o, s))
 			})
 		},
 	}
 	flags := cmd.Flags()
-	flags.IntVar(&a.Line, "line", 0, "only sticks of this `line` of the purchase")
-	flags.IntVar(&a.Sticks, "sticks", 0, "how many of them, as a `number`; 1 unless you say otherwise")
+	flags.IntVar(&f.line, "line", 0, "only sticks of this `line` of the order")
+	flags.IntVar(&f.sticks, "sticks", 0, "how many of them, as a `number`; 1 unless you say otherwise")
 	for _, name := range []string{"line", "sticks"} {
 		flags.Lookup(name).DefValue = ""
 	}
-	flags.StringVar(&long, "length", "", "how long each of them is, as a `length`; as ordered unless you say otherwise")
-	flags.StringVar(&damage, "damage", "", "where no side may lie, as `parts` such as \"0 to 20; 1200 to 1260\"")
-	flags.StringVar(&r.Lot, "lot", "", "the lot they are of, by `name`")
-	flags.StringVar(&r.Place, "place", "", "the `place` on the rack")
-	flags.BoolVar(&r.Complete, "complete", false, "what has not arrived will not come")
-	flags.BoolVar(&jsonOut, "json", false, "the names of the sticks as JSON")
+	flags.StringArrayVar(&f.lengths, "length", nil, "how long they are, as a `length`; as ordered unless you say otherwise; repeated, one stick each")
+	flags.StringVar(&f.damage, "damage", "", "where no side may lie, as `parts` such as \"0 to 20; 1200 to 1260\"")
+	flags.StringVar(&f.receipt.Lot, "lot", "", "the lot they are of, by `name`")
+	flags.StringVar(&f.receipt.Place, "place", "", "the `place` on the rack")
+	flags.BoolVar(&f.receipt.Complete, "complete", false, "what has not arrived of the line will not come")
+	flags.BoolVar(&f.receipt.More, "more", false, "more has come than was ordered")
+	flags.StringVar(&f.paid, "paid", "", "what each of those on top costs, as an `amount`; as the others unless you say otherwise")
+	flags.BoolVar(&f.receipt.Again, "again", false, "as many have come once more today")
+	flags.BoolVar(&jsonOut, "json", false, "the names of the sticks and the order as JSON")
 	sign.addFlags(cmd)
 	return cmd
+}
+
+// read understands the command line.
+func (f *receiving) read(ctx context.Context, b *book.Book, order int64, s settled) (r book.Receipt, err error) {
+	r = f.receipt
+	if r.Paid, err = moneyFlag("paid", f.paid, s.currency); err != nil {
+		return r, err
+	}
+	if f.line == 0 && !f.counted && len(f.lengths) == 0 && f.damage == "" && !r.Complete && !r.More {
+		return r, nil
+	}
+	if f.line == 0 {
+		o, err := b.Purchase(ctx, order)
+		if err != nil {
+			return r, err
+		}
+		if len(o.Lines) != 1 {
+			return r, usage(fmt.Sprintf("order %d has %d lines, and it is not said which", order, len(o.Lines)), "name it with --line")
+		}
+		f.line = o.Lines[0].Number
+	}
+	a := book.Arrival{Line: f.line, Sticks: f.sticks}
+	if f.damage != "" {
+		if a.Damage, err = model.ParseSpans(f.damage, s.unit); err != nil {
+			return r, flagError("damage", err)
+		}
+	}
+	if len(f.lengths) > 1 && f.counted && f.sticks != len(f.lengths) {
+		return r, usage(fmt.Sprintf("--sticks says %d, and there are %d lengths", f.sticks, len(f.lengths)), "give one length for each stick, or one for all")
+	}
+	if !f.counted && len(f.lengths) < 2 {
+		a.Sticks = 1
+	}
+	if len(f.lengths) == 0 {
+		r.Arrivals = []book.Arrival{a}
+	}
+	for _, text := range f.lengths {
+		one := a
+		if len(f.lengths) > 1 {
+			one.Sticks = 1
+		}
+		if one.Length, err = model.ParseLength(text, s.unit); err != nil {
+			return r, flagError("length", err)
+		}
+		r.Arrivals = append(r.Arrivals, one)
+	}
+	return r, nil
+}
+
+// receivedPage says what went on the rack, and what of the order is still to come.
+func receivedPage(names []string, o book.Purchase, s settled) string {
+	text := ""
+	if len(names) > 0 {
+		text = paragraph(fmt.Sprintf("On the rack: %s. Write the names on the sticks.", joinAnd(names)), "")
+	}
+	if o.State == book.Placed {
+		var rest []string
+		for _, l := range o.Lines {
+			if n := l.ToCome(); n > 0 {
+				rest = append(rest, fmt.Sprintf("%d × %s %s", n, l.Length.Near(s.unit), l.Profile))
+			}
+		}
+		return text + paragraph(plain(fmt.Sprintf("Still to come of order %d: %s.", o.ID, joinAnd(rest))), "")
+	}
+	if len(names) == 0 {
+		return fmt.Sprintf("Order %d has arrived already.\n", o.ID)
+	}
+	return text
 }

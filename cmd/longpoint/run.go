@@ -17,7 +17,7 @@ func (p *program) startRun() *cobra.Command {
 	var jsonOut bool
 	var of, show int64
 	cmd := &cobra.Command{
-		Use:   "run FILE [PROFILE]",
+		Use:   "run [FILE] [PROFILE]",
 		Short: "Start to cut a profile by the last plan, or show how far it is",
 		Long: `Start a run: cut PROFILE by the last plan of the book FILE, or by the one that
 --plan names. Its sticks leave the rack. Where the run is open already, it is
@@ -46,7 +46,7 @@ ends with "longpoint finish".`,
 			case len(args) == 1:
 				return p.listRuns(cmd.Context(), args[0], jsonOut)
 			}
-			return writing(cmd.Context(), args[0], func(b *book.Book) error {
+			return p.writing(cmd.Context(), args[0], func(b *book.Book) error {
 				r, _, err := b.StartRun(cmd.Context(), args[1], of, sign.by())
 				if err != nil {
 					return err

@@ -41,7 +41,7 @@ type sheetsFlags struct {
 func (p *program) sheets() *cobra.Command {
 	var f sheetsFlags
 	cmd := &cobra.Command{
-		Use:   "sheets DIR [PIECE...]",
+		Use:   "sheets [DIR] [PIECE...]",
 		Short: "Make cut sheets, labels, tickets and orders to print",
 		Long: `Plan the workshop folder DIR as "longpoint plan" does, or take a plan that it
 wrote (--plan), and make what is to be printed:

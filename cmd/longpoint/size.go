@@ -141,7 +141,7 @@ func (f *sizeFlags) work() (*sizeAnswer, model.Unit, error) {
 	if err != nil {
 		return nil, 0, err
 	}
-	ring, err := profile.Ring(size, allowance)
+	ring, err := profile.Ring(size, allowance, unit)
 	if err != nil {
 		return nil, 0, asUsage(err)
 	}

@@ -1,17 +1,21 @@
 package main
 
 import (
+	"bufio"
 	"context"
 	"fmt"
+	"os"
+	"os/user"
+	"strconv"
+	"strings"
+
+	"github.com/spf13/cobra"
+	"golang.org/x/term"
+
 	"longpoint/model"
 	"longpoint/model/book"
 	"longpoint/model/folder"
 	"longpoint/model/plan"
-	"os"
-	"os/user"
-	"strconv"
-
-	"github.com/spf13/cobra"
 )
 
 // workshop reads a workshop from a folder, or what a book says is left to cut.
@@ -31,7 +35,7 @@ func (p *program) keepPlan(ctx context.Context, path string, d *plan.Document) (
 	if !book.IsBook(path) {
 		return "", nil
 	}
-	err = writing(context.WithoutCancel(ctx), path, func(b *book.Book) error { // a plan that was interrupted is kept too
+	err = p.writing(context.WithoutCancel(ctx), path, func(b *book.Book) error { // a plan that was interrupted is kept too
 		id, err := b.KeepPlan(context.WithoutCancel(ctx), d, book.By{Who: whoIsThis()})
 		line = fmt.Sprintf("\nKept in the book as plan %d.\n", id)
 		return err
@@ -49,18 +53,23 @@ func reading(ctx context.Context, path string, f func(*book.Book) error) error {
 	return f(b)
 }
 
-// writing opens a book to write for as long as f takes.
-func writing(ctx context.Context, path string, f func(*book.Book) error) error {
+// writing opens a book to write for as long as f takes. What is written for good is noted, so that an answer that gets lost does not
+// make anybody do it again.
+func (p *program) writing(ctx context.Context, path string, f func(*book.Book) error) error {
 	b, err := book.Open(ctx, path)
 	if err != nil {
 		return err
 	}
 	defer b.Close()
+	b.Committed = func(step int64, what string) { p.kept = fmt.Sprintf("step %d: %s", step, what) }
 	return f(b)
 }
 
 // signature is who makes a step and why, from a command's flags.
-type signature struct{ who, why string }
+type signature struct {
+	who, why string
+	needless bool // what is done is its own reason
+}
 
 // addFlags gives a command that writes in a book the flags of who and why.
 func (s *signature) addFlags(cmd *cobra.Command) {
@@ -90,6 +99,13 @@ func whoIsThis() string {
 // bookArguments demands a book and then the arguments that are named.
 func bookArguments(names ...string) cobra.PositionalArgs {
 	return arguments(append([]string{"FILE, the book,"}, names...)...)
+}
+
+// bookArgumentsAndMore demands a book and then the arguments that are named, and lets any number follow.
+func bookArgumentsAndMore(names ...string) cobra.PositionalArgs {
+	return func(cmd *cobra.Command, args []string) error {
+		return bookArguments(names...)(cmd, args[:min(len(args), len(names)+1)])
+	}
 }
 
 // number reads an argument that is a number of the book.
@@ -126,4 +142,26 @@ func (p *program) answer(jsonOut bool, value any, page string) error {
 		return err
 	}
 	return p.show(text)
+}
+
+// atTerminal tells whether somebody sits at the keyboard who can be asked.
+func (p *program) atTerminal() bool {
+	in, ok := p.stdin.(*os.File)
+	return ok && term.IsTerminal(int(in.Fd()))
+}
+
+// asked asks a question on standard error, and gives the line that is typed.
+func (p *program) asked(question string) string {
+	fmt.Fprint(p.stderr, strings.TrimSuffix(paragraph(plain(question), ""), "\n")+" ")
+	line, err := bufio.NewReader(p.stdin).ReadString('\n')
+	if err != nil {
+		return "" // no answer is no yes
+	}
+	return strings.TrimSpace(line)
+}
+
+// agreed asks for a yes.
+func (p *program) agreed(question string) bool {
+	answer := strings.ToLower(p.asked(question + " (y/n)"))
+	return answer == "y" || answer == "yes"
 }

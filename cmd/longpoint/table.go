@@ -108,5 +108,12 @@ func plain(s string) string {
 	}), " ")
 }
 
+// hanging sets text beside a head, two blanks from it, and wraps it there.
+func hanging(head, words string) string {
+	wide := len([]rune(head)) + 2
+	room := strings.Repeat("_", wide-1) // a word that keeps the room for the head
+	return head + "  " + strings.TrimPrefix(paragraph(room+" "+words, strings.Repeat(" ", wide)), room+" ")
+}
+
 // paragraph wraps text at the page's width; every line but the first is indented by indent.
 func paragraph(words, indent string) string { return text.Paragraph(words, indent, pageWidth) }

@@ -14,7 +14,7 @@ func (p *program) take() *cobra.Command {
 	var sign signature
 	var jsonOut bool
 	cmd := &cobra.Command{
-		Use:   "take FILE JOBS.csv",
+		Use:   "take [FILE] JOBS.csv",
 		Short: "Take new jobs into a book",
 		Long: `Take the jobs of JOBS.csv, a table in the form of a workshop's jobs.csv, into
 the book FILE, all or none. A job that is in the book already just so is passed
@@ -22,7 +22,7 @@ over, so a list can be taken in twice.`,
 		Example: takeExample,
 		Args:    bookArguments("JOBS.csv, the jobs,"),
 		RunE: func(cmd *cobra.Command, args []string) error {
-			return writing(cmd.Context(), args[0], func(b *book.Book) error {
+			return p.writing(cmd.Context(), args[0], func(b *book.Book) error {
 				w, err := b.Workshop(cmd.Context())
 				if err != nil {
 					return err

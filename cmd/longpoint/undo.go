@@ -1,7 +1,10 @@
 package main
 
 import (
+	"cmp"
+	"context"
 	"fmt"
+	"strings"
 
 	"github.com/spf13/cobra"
 
@@ -13,31 +16,82 @@ func (p *program) undo() *cobra.Command {
 	var sign signature
 	var jsonOut bool
 	var step int64
+	var yes bool
 	cmd := &cobra.Command{
-		Use:   "undo FILE",
+		Use:   "undo [FILE]",
 		Short: "Take back the last step in a book, whatever it was",
-		Long: `Take back the last step of the book FILE that still stands, whatever it was.
-Undo once more takes back the one before it. With --step it must be that step,
-so that the command can be repeated without taking back more.`,
+		Long: `Take back the last step of the book FILE that still stands, whatever it was. It
+says first what that is and whose, and asks; with --yes it does not. Where the
+last thing done was to take something back, the one before that is taken back
+only on its own number (--step), so that a command typed twice does it once.
+With --step nothing is asked, and it must be the last step that stands.`,
 		Example: undoExample,
 		Args:    bookArguments(),
 		RunE: func(cmd *cobra.Command, args []string) error {
-			return writing(cmd.Context(), args[0], func(b *book.Book) error {
-				s, err := b.Undo(cmd.Context(), step, sign.by())
+			return p.writing(cmd.Context(), args[0], func(b *book.Book) error {
+				expect, err := step, error(nil)
+				if step == 0 {
+					if expect, err = p.whichUndo(cmd.Context(), b, yes); err != nil || expect == 0 {
+						return err
+					}
+				}
+				s, err := b.Undo(cmd.Context(), expect, sign.by())
 				if err != nil {
 					return err
 				}
-				text := fmt.Sprintf("Undone: step %d, %s.", s.ID, s.Kind)
+				text := "Taken back: " + stepWords(s) + "."
 				if s.ID == 0 {
-					text = fmt.Sprintf("Step %d was undone already.", step)
+					text = fmt.Sprintf("Step %d was taken back already.", step)
 				}
-				return p.answer(jsonOut, s, text+"\n")
+				return p.answer(jsonOut, s, paragraph(plain(text), ""))
 			})
 		},
 	}
-	cmd.Flags().Int64Var(&step, "step", 0, "only if this `step` is the last")
+	cmd.Flags().BoolVar(&yes, "yes", false, "do not ask")
+	cmd.Flags().Int64Var(&step, "step", 0, "this `step`, which must be the last that stands, and do not ask")
 	cmd.Flags().Lookup("step").DefValue = ""
 	cmd.Flags().BoolVar(&jsonOut, "json", false, "the step as JSON")
 	sign.addFlags(cmd)
 	return cmd
+}
+
+// whichUndo gives the step that is to be taken back, once somebody has said yes to it; 0 where somebody has said no.
+func (p *program) whichUndo(ctx context.Context, b *book.Book, yes bool) (int64, error) {
+	standing, last, err := b.Undoable(ctx)
+	if err != nil || standing.ID == 0 {
+		return 0, cmp.Or(err, error(usage("there is nothing to undo", "see \"longpoint history\"")))
+	}
+	again := last.ID != standing.ID // nothing has been done since something was taken back
+	words := stepWords(standing)
+	just := ""
+	if again {
+		just = fmt.Sprintf("step %d has just been taken back, by %s", last.Undoes, last.Who)
+	}
+	number := fmt.Sprintf("add --step %d", standing.ID)
+	switch {
+	case yes && again:
+		return 0, usage(just+"; the next to take back would be "+words, number+" if you mean that one")
+	case yes:
+		return standing.ID, nil
+	case !p.atTerminal():
+		if again {
+			return 0, usage(just+"; the next to take back would be "+words, number+" if you mean that one")
+		}
+		return 0, usage("to take back "+words+" needs a yes", "add --yes")
+	}
+	question := "Take back " + words + "?"
+	if again {
+		question = strings.ToUpper(just[:1]) + just[1:] + ". Take back as well " + words + "?"
+	}
+	if !p.agreed(question) {
+		return 0, p.show("Nothing was taken back.\n")
+	}
+	return standing.ID, nil
+}
+
+// stepWords says which step one is, whose and what it did.
+func stepWords(s book.Step) string {
+	day, clock := localTime(s.At)
+	_, day, _ = strings.Cut(day, " ")
+	return fmt.Sprintf("step %d, by %s on %s at %s: %s", s.ID, s.Who, day, clock, s.What)
 }

@@ -13,7 +13,7 @@ func (p *program) yield() *cobra.Command {
 	var jsonOut bool
 	by := string(book.ByProfile)
 	cmd := &cobra.Command{
-		Use:   "yield FILE",
+		Use:   "yield [FILE]",
 		Short: "Add up yield and waste of what was cut, with what waste cost",
 		Long: `Add up what became of the moulding in the finished runs of the book FILE, and of
 what was discarded: by profile, by week (ISO 8601), or by supplier. Yield is

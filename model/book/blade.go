@@ -28,7 +28,7 @@ type Blade struct {
 // Blades gives the blade sets.
 func (b *Book) Blades(ctx context.Context) (all []Blade, err error) {
 	err = b.read(ctx, func(t *transaction) error {
-		t.now = b.Now().UTC()
+		t.now = b.Now()
 		all, err = t.blades()
 		return err
 	})
@@ -52,10 +52,10 @@ func (t *transaction) blades() (all []Blade, err error) {
 		if b.Sharpened != "" {
 			since = b.Sharpened
 		}
-		if day, err := time.Parse(time.DateOnly, since); err == nil {
+		if day, err := time.ParseInLocation(time.DateOnly, since, t.now.Location()); err == nil {
 			b.Days = max(int(t.now.Sub(day).Hours()/24), 0)
 		}
-		b.Due = b.due()
+		b.Due = b.due(t)
 		all = append(all, b)
 		return nil
 	})
@@ -63,7 +63,7 @@ func (t *transaction) blades() (all []Blade, err error) {
 }
 
 // due says why it is time to do something about the set.
-func (b Blade) due() (why []string) {
+func (b Blade) due(t *transaction) (why []string) {
 	if b.State == "worn" {
 		return nil
 	}
@@ -74,67 +74,67 @@ func (b Blade) due() (why []string) {
 		why = append(why, fmt.Sprintf("%d chops, to be sharpened every %d", b.Chops, b.RemindChops))
 	}
 	if b.Least > 0 && b.Height < b.Least {
-		why = append(why, fmt.Sprintf("%s high, and the machine takes %s at least: replace it", b.Height, b.Least))
+		why = append(why, fmt.Sprintf("%s high, and the machine takes %s at least: replace it", t.in(b.Height), t.in(b.Least)))
 	}
 	return why
 }
 
 // AddBlade puts a new blade set into the book, as a spare. One of that name that is there stays as it is.
-func (b *Book) AddBlade(ctx context.Context, blade Blade, by By) (fresh bool, err error) {
-	step, err := b.write(ctx, "new blades", by, func(t *transaction) error {
+func AddBlade(blade Blade) Change {
+	return Change{"new blades", func(t *transaction) error {
 		if found, err := t.one("SELECT id FROM blade WHERE name = ?", []any{clean(blade.Name)}, new(int64)); err != nil || found {
 			return err
 		}
+		t.tell("new blade set %s, %s high", blade.Name, t.near(blade.Height))
 		_, err := t.insert("blade", "name", clean(blade.Name), "height_nm", blade.Height, "least_nm", blade.Least, "came", t.today(),
 			"remind_days", orNull(blade.RemindDays, blade.RemindDays > 0), "remind_chops", orNull(blade.RemindChops, blade.RemindChops > 0))
 		return err
-	})
-	return step != 0, err
+	}}
 }
 
 // MountBlade says that a set is in the machine now, and the one before is not.
-func (b *Book) MountBlade(ctx context.Context, name string, by By) (fresh bool, err error) {
-	step, err := b.write(ctx, "mount blades", by, func(t *transaction) error {
+func MountBlade(name string) Change {
+	return Change{"mount blades", func(t *transaction) error {
 		if state, err := t.bladeState(name); err != nil || state == "mounted" {
 			return err
 		}
+		t.tell("blade set %s is in the machine", name)
 		if _, err := t.exec("UPDATE blade SET state = 'spare' WHERE state = 'mounted'"); err != nil {
 			return err
 		}
 		_, err := t.exec("UPDATE blade SET state = 'mounted' WHERE name = ?", name)
 		return err
-	})
-	return step != 0, err
+	}}
 }
 
 // RetireBlade says that a set is worn out.
-func (b *Book) RetireBlade(ctx context.Context, name string, by By) (fresh bool, err error) {
-	step, err := b.write(ctx, "retire blades", by, func(t *transaction) error {
+func RetireBlade(name string) Change {
+	return Change{"retire blades", func(t *transaction) error {
 		if state, err := t.bladeState(name); err != nil || state == "worn" {
 			return err
 		}
+		t.tell("blade set %s is worn out", name)
 		_, err := t.exec("UPDATE blade SET state = 'worn' WHERE name = ?", name)
 		return err
-	})
-	return step != 0, err
+	}}
 }
 
 // Remind sets after how many days and chops a set is to be sharpened; 0: no reminder.
-func (b *Book) Remind(ctx context.Context, name string, days, chops int, by By) (fresh bool, err error) {
-	step, err := b.write(ctx, "blade reminder", by, func(t *transaction) error {
+func Remind(name string, days, chops int) Change {
+	return Change{"blade reminder", func(t *transaction) error {
 		if _, err := t.bladeState(name); err != nil {
 			return err
 		}
+		t.tell("remind of blade set %s after %s and %s", name, count(days, "day"), count(chops, "chop"))
 		_, err := t.exec("UPDATE blade SET remind_days = ?1, remind_chops = ?2 WHERE name = ?3 AND (remind_days IS NOT ?1 OR remind_chops IS NOT ?2)",
 			orNull(days, days > 0), orNull(chops, chops > 0), name)
 		return err
-	})
-	return step != 0, err
+	}}
 }
 
 // Sharpen writes down that a set was sharpened today and how high it is now. The same once more on one day is no step.
-func (b *Book) Sharpen(ctx context.Context, name string, height model.Length, by By) (fresh bool, err error) {
-	step, err := b.write(ctx, "sharpen", by, func(t *transaction) error {
+func Sharpen(name string, height model.Length) Change {
+	return Change{"sharpen", func(t *transaction) error {
 		if _, err := t.bladeState(name); err != nil {
 			return err
 		}
@@ -149,13 +149,13 @@ func (b *Book) Sharpen(ctx context.Context, name string, height model.Length, by
 		case day == t.today() && was == height:
 			return nil
 		case height < 0 || height > was:
-			return usageError(b.path, fmt.Sprintf("blade set %q was %s high and cannot be %s after sharpening", name, was, height), "measure it again")
+			return usageError(t.book.path, fmt.Sprintf("blade set %q was %s high and cannot be %s after sharpening", name, t.in(was), t.in(height)), "measure it again")
 		}
+		t.tell("blade set %s was sharpened, %s high now", name, t.near(height))
 		_, err := t.exec(`INSERT INTO sharpening (blade, day, height_nm, after_run) VALUES (?, ?, ?, (SELECT coalesce(max(id), 0) FROM run WHERE state = 'finished'))`,
 			name, t.today(), height)
 		return err
-	})
-	return step != 0, err
+	}}
 }
 
 // bladeState gives the state of a set, and says where there is none of that name.

@@ -20,6 +20,8 @@ type Book struct {
 	db   *sql.DB
 	// Now gives the time that steps are marked with; it is not to be changed while methods run.
 	Now func() time.Time
+	// Committed, where it is not nil, is told of every step that is in the book for good, and what it did.
+	Committed func(step int64, what string)
 
 	lastPlan atomic.Pointer[unpacked]
 }

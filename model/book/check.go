@@ -3,6 +3,7 @@ package book
 import (
 	"context"
 	"fmt"
+	"strings"
 
 	"longpoint/model"
 )
@@ -46,6 +47,11 @@ func (t *transaction) check() ([]Finding, error) {
 // checkShop holds the book against the rules of the shop.
 func (t *transaction) checkShop() (found []Finding, err error) {
 	for _, r := range rules {
+		if known, err := t.has(r.needs); err != nil {
+			return nil, err
+		} else if !known {
+			continue
+		}
 		broken, err := t.broken(r)
 		if err != nil {
 			return nil, fmt.Errorf("rule %q: %w", r.what, err)
@@ -89,64 +95,76 @@ func (t *transaction) checkReferences() (found []Finding, err error) {
 type rule struct {
 	what  string
 	query string
+	needs string // a table's column, as "table.column": a book of an older version, which has it not, is not asked
 }
 
-// countSides adds up the sides of frames f: those of the innermost ring, for each ring and each copy.
-const countSides = `sum(f.quantity * (SELECT max(sides) * count(*) FROM ring AS r WHERE r.job = f.job AND r.frame = f.name))`
+// countSides adds up the sides of frames f that are not dropped: those of the innermost ring, for each ring and each copy.
+const countSides = `sum(iif(f.dropped, 0, f.quantity) * (SELECT max(sides) * count(*) FROM ring AS r WHERE r.job = f.job AND r.frame = f.name))`
 
 var rules = []rule{
-	{"no step is left open", `SELECT 'step ' || o.step, '' FROM open_step AS o WHERE o.step < (SELECT max(id) FROM step)`},
-	{"the length of a stick is that of its sides, what was kept and the waste",
-		`SELECT 'stick ' || s.name, s.length_nm || ' nm, and ' || (x.kept_nm + x.waste_nm + x.done) || ' nm'
+	{what: "no step is left open",
+		query: `SELECT 'step ' || o.step, '' FROM open_step AS o WHERE o.step < (SELECT max(id) FROM step)`},
+	{what: "the length of a stick is that of its sides, what was kept and the waste",
+		query: `SELECT 'stick ' || s.name, s.length_nm || ' nm, and ' || (x.kept_nm + x.waste_nm + x.done) || ' nm'
 		 FROM (SELECT r.*, (SELECT coalesce(sum(long_point_nm), 0) FROM cut AS c WHERE c.run = r.run AND c.number = r.number AND spoilt = 0) AS done
 		       FROM run_stick AS r WHERE r.state = 'cut') AS x JOIN stick AS s ON s.name = x.stick
 		 WHERE s.length_nm <> x.kept_nm + x.waste_nm + x.done`},
-	{"the money in a stick is that of its sides, what was kept and the waste",
-		`SELECT 'stick ' || s.name, s.cost_minor || ', and ' || (x.waste_minor + x.done + x.kept)
+	{what: "the money in a stick is that of its sides, what was kept and the waste",
+		query: `SELECT 'stick ' || s.name, s.cost_minor || ', and ' || (x.waste_minor + x.done + x.kept)
 		 FROM (SELECT r.*, (SELECT coalesce(sum(cost_minor), 0) FROM cut AS c WHERE c.run = r.run AND c.number = r.number) AS done,
 		              (SELECT coalesce(sum(cost_minor), 0) FROM stick AS k WHERE k.parent = r.stick) AS kept
 		       FROM run_stick AS r WHERE r.state = 'cut') AS x JOIN stick AS s ON s.name = x.stick
 		 WHERE s.cost_minor <> x.waste_minor + x.done + x.kept`},
-	{"what was kept of a stick is its offcut",
-		`SELECT 'stick ' || r.stick, r.kept_nm || ' nm kept' FROM run_stick AS r
+	{what: "what was kept of a stick is its offcut",
+		query: `SELECT 'stick ' || r.stick, r.kept_nm || ' nm kept' FROM run_stick AS r
 		 WHERE r.state <> 'returned' AND r.kept_nm <> (SELECT coalesce(sum(length_nm), 0) FROM stick AS k WHERE k.parent = r.stick)`},
-	{"an offcut is one of a stick that was cut",
-		`SELECT 'stick ' || k.name, 'offcut of ' || k.parent FROM stick AS k
+	{what: "an offcut is one of a stick that was cut",
+		query: `SELECT 'stick ' || k.name, 'offcut of ' || k.parent FROM stick AS k
 		 WHERE k.parent IS NOT NULL AND NOT EXISTS (SELECT 1 FROM run_stick AS r WHERE r.stick = k.parent AND r.state = 'cut')`},
-	{"what came off a stick was on it",
-		`SELECT 'stick ' || s.name, s.length_nm || ' nm' FROM run_stick AS r JOIN stick AS s ON s.name = r.stick
+	{what: "what came off a stick was on it",
+		query: `SELECT 'stick ' || s.name, s.length_nm || ' nm' FROM run_stick AS r JOIN stick AS s ON s.name = r.stick
 		 WHERE r.state <> 'returned' AND s.length_nm < r.kept_nm +
 		   (SELECT coalesce(sum(takes_nm), 0) FROM cut AS c WHERE c.run = r.run AND c.number = r.number)`},
-	{"a stick is in one run at most",
-		`SELECT 'stick ' || stick, count(*) || ' runs' FROM run_stick WHERE state <> 'returned' GROUP BY stick HAVING count(*) > 1`},
-	{"a stick is where its run says",
-		`SELECT 'stick ' || s.name, s.state FROM stick AS s LEFT JOIN run_stick AS r ON r.stick = s.name AND r.state <> 'returned'
+	{what: "a stick is in one run at most",
+		query: `SELECT 'stick ' || stick, count(*) || ' runs' FROM run_stick WHERE state <> 'returned' GROUP BY stick HAVING count(*) > 1`},
+	{what: "a stick is where its run says",
+		query: `SELECT 'stick ' || s.name, s.state FROM stick AS s LEFT JOIN run_stick AS r ON r.stick = s.name AND r.state <> 'returned'
 		 WHERE s.state <> CASE r.state WHEN 'open' THEN 'run' WHEN 'cut' THEN 'used' ELSE iif(s.state = 'discarded', s.state, 'rack') END`},
-	{"a finished run has no stick left to cut, an open one none cut up",
-		`SELECT 'run ' || u.id, 'stick ' || r.stick FROM run AS u JOIN run_stick AS r ON r.run = u.id
+	{what: "a finished run has no stick left to cut, an open one none cut up",
+		query: `SELECT 'run ' || u.id, 'stick ' || r.stick FROM run AS u JOIN run_stick AS r ON r.run = u.id
 		 WHERE (u.state = 'finished') = (r.state = 'open')`},
-	{"a side is one of its frame",
-		`SELECT 'cut ' || c.id, 'job ' || c.job || ', frame ' || c.frame || ', copy ' || c.copy || ', ring ' || c.ring || ', side ' || c.letter
+	{what: "a side is one of its frame",
+		query: `SELECT 'cut ' || c.id, 'job ' || c.job || ', frame ' || c.frame || ', copy ' || c.copy || ', ring ' || c.ring || ', side ' || c.letter
 		 FROM cut AS c JOIN frame AS f ON f.job = c.job AND f.name = c.frame JOIN ring AS one ON one.job = c.job AND one.frame = c.frame AND one.number = 1
-		 WHERE c.copy > f.quantity OR NOT length(c.letter) = 1 OR NOT unicode(c.letter) BETWEEN 65 AND 64 + one.sides
-		   OR NOT EXISTS (SELECT 1 FROM ring AS r WHERE r.job = c.job AND r.frame = c.frame AND r.number = c.ring)`},
-	{"every side of a finished job has been cut",
-		`SELECT 'job ' || j.name, w.sides || ' sides, ' || (SELECT count(*) FROM cut AS c WHERE c.job = j.name AND spoilt = 0) || ' cut'
-		 FROM job AS j JOIN (SELECT f.job AS job, ` + countSides + ` AS sides FROM frame AS f GROUP BY f.job) AS w ON w.job = j.name
-		 WHERE j.state IN ('ready', 'collected') AND w.sides <> (SELECT count(*) FROM cut AS c WHERE c.job = j.name AND spoilt = 0)`},
-	{"a job has a frame, and a frame a ring",
-		`SELECT 'job ' || name, 'no frame' FROM job AS j WHERE NOT EXISTS (SELECT 1 FROM frame WHERE job = j.name)
+		 WHERE c.spoilt = 0 AND (c.copy > f.quantity OR NOT length(c.letter) = 1 OR NOT unicode(c.letter) BETWEEN 65 AND 64 + one.sides
+		   OR NOT EXISTS (SELECT 1 FROM ring AS r WHERE r.job = c.job AND r.frame = c.frame AND r.number = c.ring))`},
+	{what: "every side of a finished job has been cut", needs: "frame.dropped",
+		query: `SELECT 'job ' || w.job, w.sides || ' sides, ' || w.cut || ' cut'
+		 FROM (SELECT f.job AS job, ` + countSides + ` AS sides, sum(iif(f.dropped, 0,
+		         (SELECT count(*) FROM cut AS c WHERE c.job = f.job AND c.frame = f.name AND c.spoilt = 0))) AS cut
+		       FROM frame AS f GROUP BY f.job) AS w JOIN job AS j ON j.name = w.job
+		 WHERE j.state IN ('ready', 'collected') AND w.sides <> w.cut`},
+	{what: "a job has a frame, and a frame a ring",
+		query: `SELECT 'job ' || name, 'no frame' FROM job AS j WHERE NOT EXISTS (SELECT 1 FROM frame WHERE job = j.name)
 		 UNION ALL SELECT 'job ' || job || ', frame ' || name, 'no ring' FROM frame AS f
 		   WHERE NOT EXISTS (SELECT 1 FROM ring AS r WHERE r.job = f.job AND r.frame = f.name AND r.number = 1)`},
-	{"no more has arrived than was ordered, and for no more money",
-		`SELECT 'purchase ' || l.purchase || ', line ' || l.number, n || ' sticks, ' || cost || ' in money'
+	{what: "no more has arrived than was ordered, and for no more money",
+		query: `SELECT 'purchase ' || l.purchase || ', line ' || l.number, n || ' sticks, ' || cost || ' in money'
 		 FROM purchase_line AS l JOIN (SELECT d.purchase AS purchase, s.line AS line, count(*) AS n, sum(s.cost_minor) AS cost
 		   FROM stick AS s JOIN delivery AS d ON d.id = s.delivery GROUP BY d.purchase, s.line) AS x
-		   ON x.purchase = l.purchase AND x.line = l.number WHERE x.n > l.sticks OR x.cost > l.cost_minor`},
-	{"a change belongs to a step",
-		`SELECT 'change ' || c.id, 'step ' || c.step FROM change AS c WHERE NOT EXISTS (SELECT 1 FROM step WHERE id = c.step)`},
-	{"a plan has its document",
-		`SELECT 'plan ' || id, 'no document' FROM plan AS p WHERE NOT EXISTS (SELECT 1 FROM plan_part WHERE plan = p.id)`},
+		   ON x.purchase = l.purchase AND x.line = l.number
+		 WHERE x.n > l.sticks - l.gone + l.extra OR x.cost > l.cost_minor + l.extra_cost_minor`, needs: "purchase_line.extra"},
+	{what: "a change belongs to a step",
+		query: `SELECT 'change ' || c.id, 'step ' || c.step FROM change AS c WHERE NOT EXISTS (SELECT 1 FROM step WHERE id = c.step)`},
+	{what: "a plan has its document",
+		query: `SELECT 'plan ' || id, 'no document' FROM plan AS p WHERE NOT EXISTS (SELECT 1 FROM plan_part WHERE plan = p.id)`},
+}
+
+// has tells whether the book has a column; nothing needed is there.
+func (t *transaction) has(needed string) (found bool, err error) {
+	table, column, _ := strings.Cut(needed, ".")
+	err = t.row("SELECT ?1 = '' OR EXISTS (SELECT 1 FROM pragma_table_info(?1) WHERE name = ?2)", table, column).Scan(&found)
+	return found, err
 }
 
 // broken finds where a rule does not hold.

@@ -19,7 +19,7 @@ var breaks = map[string]string{
 		"SELECT 2, 77, stick, 0, 'cut' FROM run_stick WHERE run = 1 AND state = 'cut' LIMIT 1",
 	"a stick is where its run says":                                    "UPDATE stick SET state = 'rack' WHERE state = 'used' AND id IN (SELECT max(id) FROM stick WHERE state = 'used')",
 	"a finished run has no stick left to cut, an open one none cut up": "UPDATE run SET state = 'open' WHERE id = 1",
-	"a side is one of its frame":                                       "UPDATE cut SET letter = 'G' WHERE id = 1",
+	"a side is one of its frame":                                       "UPDATE cut SET letter = 'G' WHERE id = (SELECT min(id) FROM cut WHERE spoilt = 0)",
 	"every side of a finished job has been cut":                        "UPDATE job SET state = 'ready'",
 	"a job has a frame, and a frame a ring":                            "INSERT INTO job (name) VALUES ('lost')",
 	"no more has arrived than was ordered, and for no more money":      "UPDATE purchase_line SET cost_minor = cost_minor - 1 WHERE id = 1",

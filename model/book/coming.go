@@ -6,26 +6,21 @@ import (
 	"longpoint/model"
 )
 
-// readComing adds the sticks that are ordered and not here yet: of each open order what has not arrived of its lines, under the names that
-// they will have on the rack when they come in the order of the lines.
+// readComing adds the sticks that are ordered and not here yet: of each order what is to come of its lines, under the names that they will
+// have on the rack.
 func (t *transaction) readComing(w *model.Workshop) error {
 	open, err := t.purchases("state = ?", Placed)
 	if err != nil {
 		return err
 	}
 	for _, p := range open {
-		var number int
-		if err := t.row("SELECT count(*) FROM delivery AS d JOIN stick AS s ON s.delivery = d.id WHERE d.purchase = ?", p.ID).Scan(&number); err != nil {
-			return err
-		}
 		expected, err := day(p.Expected)
 		if err != nil {
 			return err
 		}
 		for _, l := range p.Lines {
-			for range l.Sticks - l.Arrived {
-				number++
-				w.Rack = append(w.Rack, model.Stick{ID: stickName(p.ID, number), Profile: l.Profile, Length: l.Length, Lot: lotOfLine(p.ID, l.Number),
+			for n := range l.ToCome() {
+				w.Rack = append(w.Rack, model.Stick{ID: stickName(p.ID, p.before(l.Number)+l.came()+n+1), Profile: l.Profile, Length: l.Length, Lot: lotOfLine(p.ID, int64(l.Number)),
 					Coming: model.Coming{Order: fmt.Sprint(p.ID), Supplier: p.Supplier, Expected: expected},
 					Where:  t.where("purchase", p.ID)})
 			}
@@ -34,11 +29,12 @@ func (t *transaction) readComing(w *model.Workshop) error {
 	return nil
 }
 
-// stickName is what a stick of a purchase is called on the rack.
+// stickName is what a stick of an order is called on the rack: the sticks of the first line have the first numbers, and so on, in whatever
+// order the lines arrive.
 func stickName(purchase int64, number int) string { return fmt.Sprintf("P%d-%d", purchase, number) }
 
 // lotOfLine names the lot of sticks that come with one line of an order, where the supplier names none: they were bought together.
-func lotOfLine(purchase int64, line int) string {
+func lotOfLine(purchase, line int64) string {
 	return fmt.Sprintf("order %d, line %d", purchase, line)
 }
 

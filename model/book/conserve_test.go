@@ -70,12 +70,18 @@ type memRun struct {
 	flawed  map[int]bool
 }
 
-// memOrder is a purchase.
+// memOrder is an order.
 type memOrder struct {
-	plan  int64
-	lines []plan.Purchase
-	come  []int
+	lines []memLine
+	open  bool
 	state string
+}
+
+// memLine is a line of an order.
+type memLine struct {
+	plan.Purchase
+	plan              int64
+	came, gone, extra int
 }
 
 // memShop is the whole shop, copied before every operation so that undo can go back to it.
@@ -102,7 +108,7 @@ func (s memShop) clone() memShop {
 	c.ordered, c.ran, c.docs = maps.Clone(s.ordered), maps.Clone(s.ran), maps.Clone(s.docs)
 	c.orders = map[int64]memOrder{}
 	for id, o := range s.orders {
-		o.come = slices.Clone(o.come)
+		o.lines = slices.Clone(o.lines)
 		c.orders[id] = o
 	}
 	c.runs = map[int64]memRun{}
@@ -144,7 +150,7 @@ func newGame(t *testing.T, seed uint64) *game {
 
 // play does one operation that is possible now, to the book and to the model.
 func (g *game) play(op int) {
-	moves := []func() bool{g.takeJob, g.find, g.plan, g.order, g.receive, g.receive, g.start, g.start, g.cut, g.cut, g.cut, g.cut, g.flaw, g.finish, g.discard, g.collect, g.undo}
+	moves := []func() bool{g.takeJob, g.find, g.plan, g.order, g.send, g.receive, g.receive, g.start, g.start, g.cut, g.cut, g.cut, g.cut, g.flaw, g.finish, g.discard, g.collect, g.undo}
 	for {
 		was := g.shop.clone()
 		undone := g.undone
@@ -302,14 +308,37 @@ func (g *game) order() bool {
 		return false
 	}
 	g.say("order plan %d", id)
-	orders, fresh, err := g.b.PlaceOrders(g.t.Context(), id, tester)
+	number, open := pick(g, g.shop.orders, func(o memOrder) bool { return o.open && o.state == Placed })
+	if !open {
+		g.shop.orderNo++
+		number = g.shop.orderNo
+	}
+	orders, fresh, err := g.b.PlaceOrders(g.t.Context(), id, false, tester)
 	g.ok(err)
-	g.shop.orderNo++
-	if !fresh || len(orders) != 1 || orders[0].ID != g.shop.orderNo {
-		g.t.Errorf("%s: %+v", g.last, orders)
+	if !fresh || len(orders) != 1 || orders[0].ID != number || !orders[0].Open {
+		g.t.Errorf("%s: %+v, want order %d", g.last, orders, number)
 	}
 	g.shop.ordered[id] = true
-	g.shop.orders[g.shop.orderNo] = memOrder{plan: id, lines: d.Buy, come: make([]int, len(d.Buy)), state: Placed}
+	o := g.shop.orders[number]
+	o.open, o.state = true, Placed
+	for _, l := range d.Buy {
+		o.lines = append(o.lines, memLine{Purchase: l, plan: id})
+	}
+	g.shop.orders[number] = o
+	return true
+}
+
+func (g *game) send() bool {
+	id, found := pick(g, g.shop.orders, func(o memOrder) bool { return o.open && o.state == Placed })
+	if !found {
+		return false
+	}
+	g.say("send order %d", id)
+	_, err := g.b.Do(g.t.Context(), tester, SendOrders(id))
+	g.ok(err)
+	o := g.shop.orders[id]
+	o.open = false
+	g.shop.orders[id] = o
 	return true
 }
 
@@ -335,45 +364,67 @@ func (g *game) receive() bool {
 		return false
 	}
 	o := g.shop.orders[id]
-	var r Receipt
-	if g.r.IntN(3) == 0 {
-		line := g.r.IntN(len(o.lines))
-		if o.come[line] == o.lines[line].Count {
-			return false
+	r := Receipt{Again: true}
+	for i, l := range o.lines {
+		if n := l.Count - l.came - l.gone; n > 0 {
+			r.Arrivals = append(r.Arrivals, Arrival{Line: i + 1, Sticks: n})
 		}
-		r = Receipt{Arrivals: []Arrival{{Line: line + 1, Sticks: 1, Length: g.length(2900, 3010)}}, Complete: g.r.IntN(5) == 0}
 	}
-	g.say("receive purchase %d, %+v", id, r)
-	names, err := g.b.Receive(g.t.Context(), id, r, tester)
-	g.ok(err)
+	switch g.r.IntN(4) {
+	case 0: // one, of another length
+		r.Arrivals = []Arrival{{Line: r.Arrivals[0].Line, Sticks: 1, Length: g.length(2900, 3010)}}
+		r.Complete = g.r.IntN(3) == 0
+	case 1: // more than was ordered, though some may have been written off
+		r.Arrivals, r.More = []Arrival{{Line: 1 + g.r.IntN(len(o.lines)), Sticks: 1 + g.r.IntN(3)}}, true
+	case 2: // all that is to come
+		r.Arrivals = nil
+	}
+	g.say("receive order %d, %+v", id, r)
 	come := r.Arrivals
 	if len(come) == 0 {
 		for i, l := range o.lines {
-			if l.Count > o.come[i] {
-				come = append(come, Arrival{Line: i + 1, Sticks: l.Count - o.come[i], Length: l.Length})
+			if n := l.Count - l.came - l.gone; n > 0 {
+				come = append(come, Arrival{Line: i + 1, Sticks: n})
 			}
 		}
 	}
-	n := 0
+	names, err := g.b.Receive(g.t.Context(), id, r, tester)
+	g.ok(err)
+	o.open = false
 	for _, a := range come {
-		l := o.lines[a.Line-1]
+		l := &o.lines[a.Line-1]
 		for range a.Sticks {
-			if n == len(names) {
-				g.t.Errorf("%s: only %v", g.last, names)
+			if len(names) == 0 {
+				g.t.Errorf("%s: too few names", g.last)
 				return true
 			}
-			i := o.come[a.Line-1]
-			cost := floor(l.Cost, model.Length(i+1), model.Length(l.Count)) - floor(l.Cost, model.Length(i), model.Length(l.Count))
-			g.shop.sticks[names[n]] = memStick{profile: l.Profile, length: a.Length, cost: cost, state: "rack", plan: o.plan, boughtOrHere: true}
-			o.come[a.Line-1]++
-			n++
+			s := memStick{profile: l.Profile, length: max(a.Length, 0), state: "rack", plan: l.plan, boughtOrHere: true}
+			if s.length == 0 {
+				s.length = l.Length
+			}
+			switch {
+			case l.came+l.gone < l.Count || l.gone > 0:
+				if l.came+l.gone == l.Count {
+					l.gone-- // it was written off, and comes after all
+				}
+				s.cost = floor(l.Cost, model.Length(l.came+1), model.Length(l.Count)) - floor(l.Cost, model.Length(l.came), model.Length(l.Count))
+				l.came++
+			default:
+				s.cost = l.Cost / model.Money(l.Count)
+				l.extra++
+			}
+			g.shop.sticks[names[0]] = s
+			names = names[1:]
+		}
+		if r.Complete {
+			l.gone = l.Count - l.came
 		}
 	}
 	whole := true
-	for i, l := range o.lines {
-		whole = whole && o.come[i] == l.Count
+	for _, l := range o.lines {
+		whole = whole && l.came+l.gone == l.Count
 	}
-	if whole || r.Complete {
+	if whole {
 		o.state = Arrived
 	}
 	g.shop.orders[id] = o
@@ -595,7 +646,7 @@ func (g *game) discard() bool {
 		return false
 	}
 	g.say("discard %s", name)
-	_, err := g.b.Discard(g.t.Context(), name, tester)
+	_, err := g.b.Do(g.t.Context(), tester, Discard(name))
 	g.ok(err)
 	s := g.shop.sticks[name]
 	s.state, s.wasted, s.wastedMoney = "discarded", s.length, s.cost
@@ -609,7 +660,7 @@ func (g *game) collect() bool {
 		return false
 	}
 	g.say("job %s is collected", name)
-	_, err := g.b.SetJobs(g.t.Context(), []string{name}, JobCollected, tester)
+	_, err := g.b.Do(g.t.Context(), tester, MarkJobs(JobCollected, name))
 	g.ok(err)
 	g.shop.jobs[name] = JobCollected
 	return true
@@ -668,6 +719,23 @@ func (g *game) compare(op int) {
 	}
 	if waste != 0 || wasteMoney != 0 {
 		g.t.Errorf("operation %d: the book's waste is off by %d nm and %d", op, -waste, -wasteMoney)
+	}
+	orders, err := g.b.Purchases(g.t.Context(), false)
+	g.ok(err)
+	if len(orders) != len(g.shop.orders) {
+		g.t.Errorf("operation %d: %d orders in the book, %d in memory", op, len(orders), len(g.shop.orders))
+	}
+	for _, o := range orders {
+		m := g.shop.orders[o.ID]
+		if o.State != m.state || o.Open != m.open || len(o.Lines) != len(m.lines) {
+			g.t.Errorf("operation %d: order %+v in the book, %+v in memory", op, o, m)
+			continue
+		}
+		for i, l := range o.Lines {
+			if w := m.lines[i]; l.Arrived != w.came+w.extra || l.Gone != w.gone || l.Extra != w.extra || l.Plan != w.plan || l.ToCome() != w.Count-w.came-w.gone {
+				g.t.Errorf("operation %d: order %d, line %d is %+v in the book, %+v in memory", op, o.ID, l.Number, l, w)
+			}
+		}
 	}
 	jobs, err := g.b.Jobs(g.t.Context(), true)
 	g.ok(err)

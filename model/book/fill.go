@@ -41,6 +41,8 @@ func (b *Book) Fill(ctx context.Context, w *model.Workshop, by By) error {
 				return err
 			}
 		}
+		t.tell("put the workshop in: %s, %s, %s, %s", count(len(w.Profiles), "profile"), count(len(w.Offers), "offer"),
+			count(len(w.Rack), "stick"), count(len(w.Jobs), "job"))
 		return nil
 	})
 	return err
@@ -139,15 +141,28 @@ func (t *transaction) addJob(j model.Job) error {
 		return err
 	}
 	for _, f := range j.Frames {
-		if _, err := t.insert("frame", "job", clean(j.ID), "name", clean(f.ID), "quantity", f.Quantity); err != nil {
+		if err := t.addFrame(j.ID, f); err != nil {
 			return err
 		}
-		for i, r := range f.Rings {
-			if _, err := t.insert("ring", "job", clean(j.ID), "frame", clean(f.ID), "number", i+1, "profile", clean(r.Profile),
-				"allowance_nm", r.Allowance, "sides", r.Size.Shape.Sides, "given_by", r.Size.By.String(),
-				"width_nm", r.Size.Width, "height_nm", r.Size.Height, "across", r.Size.Across); err != nil {
-				return err
-			}
+	}
+	return nil
+}
+
+// addFrame puts a frame into a job.
+func (t *transaction) addFrame(job string, f model.JobFrame) error {
+	if _, err := t.insert("frame", "job", clean(job), "name", clean(f.ID), "quantity", f.Quantity); err != nil {
+		return err
+	}
+	return t.addRings(job, f)
+}
+
+// addRings puts the rings of a frame into a job.
+func (t *transaction) addRings(job string, f model.JobFrame) error {
+	for i, r := range f.Rings {
+		if _, err := t.insert("ring", "job", clean(job), "frame", clean(f.ID), "number", i+1, "profile", clean(r.Profile),
+			"allowance_nm", r.Allowance, "sides", r.Size.Shape.Sides, "given_by", r.Size.By.String(),
+			"width_nm", r.Size.Width, "height_nm", r.Size.Height, "across", r.Size.Across); err != nil {
+			return err
 		}
 	}
 	return nil
@@ -184,6 +199,9 @@ func (b *Book) TakeIn(ctx context.Context, jobs []model.Job, by By) (taken []str
 					Do:   "give this one a name of its own, or change the one in the book by importing its tables"})
 			}
 		}
+		if len(taken) > 0 {
+			t.tell("took in %s", named("job", taken))
+		}
 		return differing.AsError()
 	})
 	if err != nil {
@@ -201,7 +219,7 @@ func (t *transaction) sameJob(j model.Job) (bool, error) {
 		return false, err
 	}
 	for _, f := range j.Frames {
-		if err := t.row("SELECT count(*) FROM frame WHERE job = ? AND name = ? AND quantity = ?", clean(j.ID), clean(f.ID), f.Quantity).Scan(&n); err != nil || n == 0 {
+		if err := t.row("SELECT count(*) FROM frame WHERE job = ? AND name = ? AND quantity = ? AND NOT dropped", clean(j.ID), clean(f.ID), f.Quantity).Scan(&n); err != nil || n == 0 {
 			return false, err
 		}
 		for i, r := range f.Rings {

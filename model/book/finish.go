@@ -52,9 +52,30 @@ func (b *Book) Finish(ctx context.Context, run int64, keep map[int]model.Length,
 		if _, err := t.exec("UPDATE run SET state = 'finished', finished = ?, chops = ? WHERE id = ?", t.today(), chops, run); err != nil {
 			return err
 		}
-		return t.finishJobs(r, &f)
+		if err := t.finishJobs(r, &f); err != nil {
+			return err
+		}
+		t.tellFinished(r, f)
+		return nil
 	})
 	return f, step != 0, err
+}
+
+// tellFinished writes into the diary what finishing a run did.
+func (t *transaction) tellFinished(r Run, f Finished) {
+	t.tell("finished run %d, %s: %s used up", r.ID, r.Profile, count(len(f.Used), "stick"))
+	for _, o := range f.Offcuts {
+		t.tell("%s, %s, kept of %s", o.Name, t.near(o.Length), o.Of)
+	}
+	if len(f.Returned) > 0 {
+		t.tell("back on the rack uncut: %s", listed(f.Returned))
+	}
+	if len(f.Missing) > 0 {
+		t.tell("%s still to cut", count(len(f.Missing), "side"))
+	}
+	if len(f.Ready) > 0 {
+		t.tell("%s ready", named("job", f.Ready))
+	}
 }
 
 // tally is what came off a stick, and what it was before.
@@ -87,21 +108,20 @@ func (t *transaction) tally(run int64, s RunStick) (c tally, err error) {
 }
 
 // left gives what can be kept of a stick: as planned where every side came off it, with what the stick has more than was planned at
-// its tail; else its tail alone, with the damage in it. damaged tells which.
+// its tail; else its tail alone. damaged tells that there may be damage in the tail that the plan does not know of.
 func (c tally) left(s RunStick, planned plan.Stick) (pieces []plan.Left, damaged bool) {
 	if !slices.ContainsFunc(s.Sides, func(side RunSide) bool { return !isCut(side) }) {
 		tail := planned.Left
 		tail.Length += s.Length - planned.Length
-		return append(slices.Clone(planned.Between), tail), false
+		return append(slices.Clone(planned.Between), tail), len(planned.Damage) == 0 && len(c.damage) > 0
 	}
 	// Sides of a sound stick lie one behind the other, whichever of them were cut. Beside damage each has its own place.
 	from, end := s.Length, c.head
 	for i, side := range s.Sides {
 		p := planned.Sides[i]
-		slot := p.Start - (p.Takes-p.LongPoint)/2 // half of loss and shaves lies before the long point
-		from = min(from, slot)
+		from = min(from, slot(p))
 		if isCut(side) {
-			end = max(end, slot+p.Takes)
+			end = max(end, slot(p)+p.Takes)
 		}
 	}
 	if len(c.damage) == 0 {
@@ -128,7 +148,7 @@ func (t *transaction) finishStick(r Run, s RunStick, keep map[int]model.Length, 
 		f.Returned = append(f.Returned, s.Stick)
 		return 0, err
 	}
-	pieces, damaged := c.left(s, r.planned[s.Number])
+	pieces, damaged := c.left(s, r.planned(s.Number))
 	last := &pieces[len(pieces)-1]
 	if wished { // what the framer measured at the tail
 		last.Length = wish
@@ -137,7 +157,7 @@ func (t *transaction) finishStick(r Run, s RunStick, keep map[int]model.Length, 
 	for i, p := range pieces {
 		isTail := i == len(pieces)-1
 		if p.Length < 0 || kept+p.Length > s.Length-c.takes || p.Length == s.Length {
-			return 0, usageError(t.book.path, fmt.Sprintf("%s cannot be left of stick %d (%s): it is %s long and its sides take %s", p.Length, s.Number, s.Stick, s.Length, c.takes),
+			return 0, usageError(t.book.path, fmt.Sprintf("%s cannot be left of stick %d (%s): it is %s long and its sides take %s", t.in(p.Length), s.Number, s.Stick, t.in(s.Length), t.in(c.takes)),
 				"measure what is left again")
 		}
 		if p.Length == 0 || !(wished && isTail) && (s.Flaw != "" || c.keep == 0 || p.Length < c.keep) {
@@ -231,8 +251,8 @@ func (t *transaction) finishJobs(r Run, f *Finished) error {
 		}
 	}
 	for _, job := range jobs {
-		var left int
-		if err := t.row(`SELECT coalesce((SELECT `+countSides+` FROM frame AS f WHERE f.job = ?1), 0) - (SELECT count(*) FROM cut WHERE job = ?1 AND spoilt = 0)`, job).Scan(&left); err != nil {
+		left, err := t.sidesLeft(job)
+		if err != nil {
 			return err
 		}
 		if left != 0 {

@@ -2,6 +2,7 @@ package book
 
 import (
 	"bytes"
+	"cmp"
 	"context"
 	"encoding/binary"
 	"errors"
@@ -84,11 +85,13 @@ func (b *Book) upToDate(ctx context.Context, a access) error {
 	if _, err := b.Backup(ctx, BackupName(b.path, version)); err != nil && !isThere(err) {
 		return err
 	}
-	if err := migrate(ctx, b.db); err != nil {
-		// Another process may have been quicker.
-		if now, again := b.version(ctx); again != nil || now != newest {
-			return err
+	for version < newest {
+		failed := migrate(ctx, b.db)
+		now, err := b.version(ctx)
+		if err != nil || failed != nil && now == version {
+			return cmp.Or(failed, err)
 		}
+		version = now // where it failed another process was quicker with some of the versions
 	}
 	return nil
 }

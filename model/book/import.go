@@ -6,6 +6,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"path/filepath"
 	"reflect"
 	"regexp"
 	"slices"
@@ -70,6 +71,7 @@ func (b *Book) Import(ctx context.Context, path string, how Importing, by By) (r
 		if err := im.run(); err != nil {
 			return err
 		}
+		t.tell("took in tables from %s: %s new, %d changed, %d gone", filepath.Base(path), count(r.New, "row"), r.Changed, r.Gone)
 		if how.DryRun {
 			return errDry
 		}
@@ -93,6 +95,8 @@ type importer struct {
 	format  format
 	restore bool
 	rows    map[string]map[int64]model.Place // where each row that was written stands in the files
+	// valueless are new sticks of which it is not said what they cost.
+	valueless []int64
 }
 
 func (im *importer) run() error {
@@ -132,6 +136,9 @@ func (im *importer) run() error {
 	if err := im.takeOut(tables, gone); err != nil {
 		return err
 	}
+	if err := im.valueSticks(); err != nil {
+		return err
+	}
 	if err := im.history(); err != nil {
 		return err
 	}
@@ -139,6 +146,29 @@ func (im *importer) run() error {
 		return err
 	}
 	return t.sound("nothing was imported; put it right in the files")
+}
+
+// valueSticks puts into new sticks the money that planning reckons they are worth, where the files do not say what they cost.
+func (im *importer) valueSticks() error {
+	if len(im.valueless) == 0 {
+		return nil
+	}
+	w, err := im.t.workshop()
+	if err != nil {
+		return err
+	}
+	for _, id := range im.valueless {
+		all, err := im.t.sticks(w, "s.id = ?", id)
+		if err != nil {
+			return err
+		}
+		for _, s := range all { // none where its profile is missing, which is said below
+			if _, err := im.t.exec("UPDATE stick SET cost_minor = ? WHERE id = ?", s.Worth, id); err != nil {
+				return err
+			}
+		}
+	}
+	return nil
 }
 
 // table takes one table in and gives the ids of the rows that the file does not have.
@@ -454,8 +484,10 @@ func (im *importer) shown(tb table, values []any) string {
 
 func (im *importer) insertRow(tb table, r rowReader, line int, values []any, withID bool) error {
 	var pairs []any
+	valued := true
 	for i, c := range tb.columns {
 		if values[i] == (any)(unset{}) || c.name == "id" && !withID {
+			valued = valued && !(tb.name == "stick" && c.name == "cost_minor")
 			continue
 		}
 		pairs = append(pairs, c.name, values[i])
@@ -463,6 +495,9 @@ func (im *importer) insertRow(tb table, r rowReader, line int, values []any, wit
 	id, err := im.t.insert(tb.name, pairs...)
 	if err != nil {
 		return im.refused(tb, r, line, err)
+	}
+	if !valued {
+		im.valueless = append(im.valueless, id)
 	}
 	im.rows[tb.name][id] = r.place(line, "")
 	return nil

@@ -38,11 +38,7 @@ func TestKills(t *testing.T) {
 	table := filepath.Join(dir, "offer.csv")
 	must(t, os.WriteFile(table, []byte(offersTable()), 0o644))
 	young := filepath.Join(dir, "young.book")
-	y, err := connect(young, readWrite)
-	must(t, err)
-	must(t, migrateTo(t.Context(), y.db, 1))
-	fillOld(t, y)
-	must(t, y.db.Close())
+	oldBook(t, young)
 	outcomes := map[string]int{}
 	if testing.Short() {
 		*kills = 8
@@ -243,7 +239,7 @@ func doSomething(ctx context.Context, b *Book, r *rand.Rand, table string) error
 		}
 		_, err = b.KeepPlan(ctx, d, tester)
 	case move == 3:
-		_, _, err = b.PlaceOrders(ctx, 0, tester)
+		_, _, err = b.PlaceOrders(ctx, 0, false, tester)
 	case move == 4:
 		orders, readErr := b.Purchases(ctx, true)
 		if readErr != nil || len(orders) == 0 {
@@ -288,12 +284,12 @@ func killMigration(t *testing.T, r *rand.Rand, young string, n int) string {
 	again := openBook(t, path)
 	defer again.db.Close()
 	sound(t, again)
-	w, err := again.Workshop(t.Context())
+	jobs, err := again.Jobs(t.Context(), true)
 	must(t, err)
-	if len(w.Jobs) != 3 {
-		t.Errorf("%d jobs are left", len(w.Jobs))
+	if len(jobs) != 3 {
+		t.Errorf("%d jobs are left", len(jobs))
 	}
-	if _, err := os.Stat(BackupName(path, 1)); err != nil {
+	if _, err := os.Stat(BackupName(path, oldVersion)); err != nil {
 		t.Errorf("no backup: %v", err)
 	}
 	if strings.Contains(text, "done") {

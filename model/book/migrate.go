@@ -31,18 +31,20 @@ func migrations() []string {
 	return texts
 }
 
-// migrate brings a database to the newest version, each version in one transaction.
-func migrate(ctx context.Context, db *sql.DB) error {
-	return migrateTo(ctx, db, int64(len(migrations())))
-}
-
-// migrateTo brings a database to a version. Each step of it is one transaction that changes the schema, writes the triggers
+// migrate brings a database to the newest version. Each version is one transaction that changes the schema, writes the triggers
 // anew, and marks the file.
-func migrateTo(ctx context.Context, db *sql.DB, version int64) error {
+func migrate(ctx context.Context, db *sql.DB) error {
 	var steps []*goose.Migration
 	for i, text := range migrations() {
 		number := int64(i + 1)
 		steps = append(steps, goose.NewGoMigration(number, &goose.GoFunc{RunTx: func(ctx context.Context, tx *sql.Tx) error {
+			var version int64
+			if err := tx.QueryRowContext(ctx, "PRAGMA user_version").Scan(&version); err != nil {
+				return err
+			}
+			if version != number-1 { // within the write lock: some versions can be written twice without an error, and must not be
+				return fmt.Errorf("the book has version %d already", version)
+			}
 			if _, err := tx.ExecContext(ctx, text); err != nil {
 				return err
 			}
@@ -58,7 +60,7 @@ func migrateTo(ctx context.Context, db *sql.DB, version int64) error {
 	if err != nil {
 		return err
 	}
-	_, err = p.UpTo(ctx, version)
+	_, err = p.Up(ctx)
 	return err
 }
 

@@ -46,10 +46,12 @@ func (b *Book) KeepPlan(ctx context.Context, d *plan.Document, by By) (id int64,
 			return err
 		}
 		f := d.Total.Figures
-		if id, err = t.insert("plan", "made", t.now.Format(time.RFC3339), "format", d.Format, "until", d.Until, "grade", string(d.Total.Grade),
+		if id, err = t.insert("plan", "made", t.now.UTC().Format(time.RFC3339), "format", d.Format, "until", d.Until, "grade", string(d.Total.Grade),
 			"sides", f.Sides, "cost_minor", f.Cost, "bound_minor", d.Total.Bound, "digest", sum); err != nil {
 			return err
 		}
+		t.tell("plan %d: %s for %s, %s; %s off the rack, %d to buy", id, count(f.Sides, "side"), t.money(f.Cost), d.Total.Grade,
+			count(f.RackSticks, "stick"), f.NewSticks)
 		return t.keepParts(id, text.Bytes())
 	})
 	return id, err

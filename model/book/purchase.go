@@ -6,6 +6,7 @@ import (
 	"math/bits"
 
 	"longpoint/model"
+	"longpoint/model/plan"
 )
 
 // Purchase is an order from a supplier.
@@ -13,7 +14,8 @@ type Purchase struct {
 	ID       int64          `json:"purchase"`
 	Supplier string         `json:"supplier"`
 	Plan     int64          `json:"plan,omitempty"`
-	Placed   string         `json:"placed"`
+	Placed   string         `json:"placed"`             // the day on which it was sent, or begun where it is open
+	Open     bool           `json:"open,omitempty"`     // it is not sent yet, and can be changed
 	Expected string         `json:"expected,omitempty"` // the day; empty: nobody knows
 	State    string         `json:"state"`
 	Lines    []PurchaseLine `json:"lines"`
@@ -22,12 +24,31 @@ type Purchase struct {
 // PurchaseLine is one line of an order: sticks of one profile and length.
 type PurchaseLine struct {
 	Number  int          `json:"line"`
+	Plan    int64        `json:"plan,omitempty"` // that it is for
 	Profile string       `json:"profile"`
 	Length  model.Length `json:"length_nm"`
 	Sticks  int          `json:"sticks"`
-	Cost    model.Money  `json:"cost"`    // of all of them
-	Arrived int          `json:"arrived"` // sticks
+	Cost    model.Money  `json:"cost"`            // of all of them
+	Arrived int          `json:"arrived"`         // sticks, those that came on top included
+	Gone    int          `json:"gone,omitempty"`  // sticks that will not come
+	Extra   int          `json:"extra,omitempty"` // sticks that came on top of those ordered
 }
+
+// ToCome is how many sticks are still to come.
+func (l PurchaseLine) ToCome() int { return l.Sticks - l.Gone - l.came() }
+
+// before is how many sticks the lines before one order.
+func (p Purchase) before(number int) (sticks int) {
+	for _, l := range p.Lines {
+		if l.Number < number {
+			sticks += l.Sticks
+		}
+	}
+	return sticks
+}
+
+// came is how many of the sticks that were ordered have come.
+func (l PurchaseLine) came() int { return l.Arrived - l.Extra }
 
 // The states of an order.
 const (
@@ -36,71 +57,286 @@ const (
 	Cancelled = "cancelled"
 )
 
-// PlaceOrders writes down that the buy list of a plan (0: the last) has been ordered: one purchase a supplier. Where that has
-// been written down already, it gives what there is and does nothing.
-func (b *Book) PlaceOrders(ctx context.Context, planID int64, by By) (orders []Purchase, fresh bool, err error) {
+// PlaceOrders puts the buy list of a plan (0: the last) into orders, one a supplier: into the one that is still open, or a new one. They
+// are open then, until they are sent, or sent at once. Where the list has been ordered already, it gives what there is and does nothing.
+func (b *Book) PlaceOrders(ctx context.Context, planID int64, sent bool, by By) (orders []Purchase, fresh bool, err error) {
+	const ofPlan = `state <> 'cancelled' AND id IN (SELECT purchase FROM purchase_line AS l JOIN purchase AS p ON p.id = l.purchase
+		WHERE coalesce(l.plan, p.plan) = ?)`
 	step, err := b.write(ctx, "order", by, func(t *transaction) error {
 		d, id, err := t.plan(planID)
 		if err != nil {
 			return err
 		}
-		if orders, err = t.purchases("plan = ? AND state <> 'cancelled'", id); err != nil || len(orders) > 0 {
+		if orders, err = t.purchases(ofPlan, id); err != nil {
 			return err
 		}
-		purchase, line := int64(0), 0
-		for i, l := range d.Buy {
-			if i == 0 || l.Supplier != d.Buy[i-1].Supplier {
-				line = 0
-				delivery := model.Money(0)
-				for _, o := range d.Orders {
-					if o.Supplier == l.Supplier {
-						delivery = o.Delivery
-					}
-				}
-				if purchase, err = t.insert("purchase", "supplier", l.Supplier, "plan", id, "placed", t.today(), "delivery_minor", delivery); err != nil {
-					return err
-				}
+		if len(orders) == 0 {
+			if err := t.orderPlan(d, id); err != nil {
+				return err
 			}
-			line++
-			if _, err := t.insert("purchase_line", "purchase", purchase, "number", line, "profile", l.Profile, "length_nm", l.Length,
-				"sticks", l.Count, "cost_minor", l.Cost); err != nil {
+			if orders, err = t.purchases(ofPlan, id); err != nil {
 				return err
 			}
 		}
-		orders, err = t.purchases("plan = ? AND state <> 'cancelled'", id)
-		return err
+		for i := range orders {
+			if !sent {
+				break
+			}
+			if err := t.send(orders[i]); err != nil {
+				return err
+			}
+			orders[i].Open = false
+		}
+		return nil
 	})
 	return orders, step != 0, err
 }
 
-// CancelOrder writes down that nothing more of an order will come: it is cancelled, or has arrived where something of it has. An
-// order of which nothing is to come any more stays as it is, and fresh is false.
-func (b *Book) CancelOrder(ctx context.Context, purchase int64, by By) (fresh bool, err error) {
-	step, err := b.write(ctx, "cancel order", by, func(t *transaction) error {
-		found, err := t.purchases("id = ?", purchase)
+// orderPlan puts a plan's buy list into orders.
+func (t *transaction) orderPlan(d *plan.Document, id int64) error {
+	var suppliers []string
+	lines := map[string][]PurchaseLine{}
+	for _, l := range d.Buy {
+		if lines[l.Supplier] == nil {
+			suppliers = append(suppliers, l.Supplier)
+		}
+		lines[l.Supplier] = append(lines[l.Supplier], PurchaseLine{Plan: id, Profile: l.Profile, Length: l.Length, Sticks: l.Count, Cost: l.Cost})
+	}
+	for _, s := range suppliers {
+		var delivery model.Money
+		for _, o := range d.Orders {
+			if o.Supplier == s {
+				delivery = o.Delivery
+			}
+		}
+		if err := t.addToOrder(s, delivery, lines[s]); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// addToOrder puts lines into the open order from a supplier, or a new one, with what its delivery costs.
+func (t *transaction) addToOrder(supplier string, delivery model.Money, lines []PurchaseLine) error {
+	var id int64
+	last := 0
+	found, err := t.one(`SELECT id, coalesce((SELECT max(number) FROM purchase_line WHERE purchase = p.id), 0)
+		FROM purchase AS p WHERE supplier = ? AND state = 'placed' AND open ORDER BY id DESC LIMIT 1`, []any{supplier}, &id, &last)
+	if err != nil {
+		return err
+	}
+	if !found {
+		if id, err = t.insert("purchase", "supplier", clean(supplier), "plan", orNull(lines[0].Plan, lines[0].Plan != 0), "placed", t.today(),
+			"delivery_minor", delivery, "open", 1); err != nil {
+			return err
+		}
+	}
+	for n, l := range lines {
+		if _, err := t.insert("purchase_line", "purchase", id, "number", last+n+1, "profile", l.Profile, "length_nm", l.Length,
+			"sticks", l.Sticks, "cost_minor", l.Cost, "plan", orNull(l.Plan, l.Plan != 0)); err != nil {
+			return err
+		}
+	}
+	more := ""
+	if found {
+		more = "more "
+	}
+	t.tell("ordered %sfrom %s, order %d: %s", more, supplier, id, t.goods(lines))
+	return nil
+}
+
+// SendOrders writes down that open orders have gone to their suppliers; none named: all of them.
+func SendOrders(ids ...int64) Change {
+	return Change{"send order", func(t *transaction) error {
+		if len(ids) == 0 {
+			open, err := t.purchases("state = 'placed' AND open")
+			if err != nil {
+				return err
+			}
+			for _, o := range open {
+				ids = append(ids, o.ID)
+			}
+		}
+		for _, id := range ids {
+			o, err := t.purchase(id)
+			if err != nil {
+				return err
+			}
+			if err := t.send(o); err != nil {
+				return err
+			}
+		}
+		return nil
+	}}
+}
+
+// send writes down that an order has gone to its supplier, where it is open.
+func (t *transaction) send(o Purchase) error {
+	if !o.Open {
+		return nil
+	}
+	t.tell("sent order %d to %s", o.ID, o.Supplier)
+	_, err := t.exec("UPDATE purchase SET open = 0, placed = ? WHERE id = ?", t.today(), o.ID)
+	return err
+}
+
+// AddToOrder puts sticks into the open order from a supplier, or a new one. Without a cost they cost what is on offer today.
+func AddToOrder(supplier, profile string, length model.Length, sticks int, cost model.OptionalMoney) Change {
+	return Change{"change order", func(t *transaction) error {
+		l := PurchaseLine{Profile: profile, Length: length, Sticks: sticks}
+		var err error
+		if l.Cost, err = t.priced(supplier, l, cost); err != nil {
+			return err
+		}
+		w, err := t.workshop()
 		if err != nil {
 			return err
 		}
-		if len(found) == 0 {
-			return noPurchase(b.path, purchase)
+		var delivery model.Money
+		for _, s := range w.Suppliers {
+			if s.Name == supplier {
+				delivery = s.Delivery
+			}
 		}
-		if found[0].State != Placed {
-			return nil
+		return t.addToOrder(supplier, delivery, []PurchaseLine{l})
+	}}
+}
+
+// ChangeOrder makes a line of an open order one of so many sticks; of none at all: it is taken out. A length of 0 is the one it has.
+// Without a cost they cost what is on offer today.
+func ChangeOrder(purchase int64, number, sticks int, length model.Length, cost model.OptionalMoney) Change {
+	return Change{"change order", func(t *transaction) error {
+		o, err := t.purchase(purchase)
+		if err != nil {
+			return err
+		}
+		line, err := o.line(t.book.path, number)
+		switch {
+		case err != nil:
+			return err
+		case o.State != Placed:
+			return usageError(t.book.path, fmt.Sprintf("order %d is %s and cannot be changed", purchase, o.State), "order what is missing anew")
+		case !o.Open:
+			return usageError(t.book.path, fmt.Sprintf("order %d was sent on %s and cannot be changed any more", purchase, o.Placed),
+				`call the supplier; then say with "longpoint receive" what came, or with "longpoint order --cancel" that nothing will`)
+		}
+		was, l := *line, *line
+		l.Sticks = sticks
+		if length != 0 {
+			l.Length = length
+		}
+		if sticks == 0 {
+			return t.dropLine(o, was)
+		}
+		if l.Cost, err = t.priced(o.Supplier, l, cost); err != nil || l == was {
+			return err
+		}
+		t.tell("order %d, %s: %s instead of %s", purchase, o.Supplier, t.goods([]PurchaseLine{l}), t.goods([]PurchaseLine{was}))
+		_, err = t.exec("UPDATE purchase_line SET sticks = ?, length_nm = ?, cost_minor = ? WHERE purchase = ? AND number = ?",
+			l.Sticks, l.Length, l.Cost, purchase, number)
+		return err
+	}}
+}
+
+// dropLine takes a line out of an open order, which is cancelled where nothing is left in it.
+func (t *transaction) dropLine(o Purchase, l PurchaseLine) error {
+	t.tell("order %d, %s: %s taken out", o.ID, o.Supplier, t.goods([]PurchaseLine{l}))
+	if _, err := t.exec("DELETE FROM purchase_line WHERE purchase = ? AND number = ?", o.ID, l.Number); err != nil || len(o.Lines) > 1 {
+		return err
+	}
+	_, err := t.exec("UPDATE purchase SET state = ? WHERE id = ?", Cancelled, o.ID)
+	return err
+}
+
+// priced is what sticks cost: as given, or by the supplier's cheapest offer of them today.
+func (t *transaction) priced(supplier string, l PurchaseLine, given model.OptionalMoney) (model.Money, error) {
+	if l.Sticks < 1 || l.Length < 1 || l.Length > model.MaxLength {
+		return 0, usageError(t.book.path, "an order is of one stick or more, each more than 0 and at most 1 km long", "check the numbers")
+	}
+	w, err := t.workshop()
+	if err != nil {
+		return 0, err
+	}
+	if _, known := w.ProfileByName(l.Profile); !known {
+		return 0, noProfile(t.book.path, l.Profile)
+	}
+	if given.Given {
+		return given.Amount, nil
+	}
+	today, err := model.ParseDate(t.today())
+	if err != nil {
+		return 0, err
+	}
+	best := model.OptionalMoney{}
+	for _, o := range w.OffersOf(l.Profile, today) {
+		if o.Supplier != supplier || o.Length != l.Length || l.Sticks%o.PerBundle() != 0 || l.Sticks/o.PerBundle() < o.LeastBundles() {
+			continue
+		}
+		if cost := o.Price * model.Money(l.Sticks/o.PerBundle()); !best.Given || cost < best.Amount {
+			best = model.OptionalMoney{Amount: cost, Given: true}
+		}
+	}
+	if !best.Given {
+		return 0, usageError(t.book.path, fmt.Sprintf("%s offers no %d × %s %s today", supplier, l.Sticks, t.in(l.Length), l.Profile), "say what they cost with --cost")
+	}
+	return best.Amount, nil
+}
+
+// CancelOrder writes down that nothing more of an order will come: it is cancelled, or has arrived where something of it has. An
+// order of which nothing is to come any more stays as it is.
+func CancelOrder(purchase int64) Change {
+	return Change{"cancel order", func(t *transaction) error {
+		o, err := t.purchase(purchase)
+		if err != nil || o.State != Placed {
+			return err
+		}
+		if o.Open {
+			t.tell("order %d, %s: not sent after all", purchase, o.Supplier)
+		} else {
+			t.tell("order %d, %s: nothing more will come", purchase, o.Supplier)
 		}
 		state := Cancelled
-		for _, l := range found[0].Lines {
+		for _, l := range o.Lines {
 			if l.Arrived > 0 {
 				state = Arrived
+			}
+			if _, err := t.exec("UPDATE purchase_line SET gone = gone + ? WHERE purchase = ? AND number = ?", max(l.ToCome(), 0), purchase, l.Number); err != nil {
+				return err
 			}
 		}
 		_, err = t.exec("UPDATE purchase SET state = ? WHERE id = ?", state, purchase)
 		return err
-	})
-	return step != 0, err
+	}}
 }
 
-func noPurchase(path string, id int64) error {
-	return usageError(path, fmt.Sprintf("there is no purchase %d in the book", id), `see "longpoint order --list" for those that are to come`)
+// Purchase gives an order.
+func (b *Book) Purchase(ctx context.Context, id int64) (o Purchase, err error) {
+	err = b.read(ctx, func(t *transaction) error {
+		o, err = t.purchase(id)
+		return err
+	})
+	return o, err
+}
+
+// purchase gives an order.
+func (t *transaction) purchase(id int64) (o Purchase, err error) {
+	found, err := t.purchases("id = ?", id)
+	if err == nil && len(found) == 0 {
+		err = usageError(t.book.path, fmt.Sprintf("there is no order %d in the book", id), `see "longpoint order --list" for those that are to come`)
+	}
+	if err != nil {
+		return o, err
+	}
+	return found[0], nil
+}
+
+// goods gives what lines of an order come to: "3 × 3000 mm oak-40 for 63.00 EUR".
+func (t *transaction) goods(lines []PurchaseLine) string {
+	var text []string
+	for _, l := range lines {
+		text = append(text, fmt.Sprintf("%d × %s %s for %s", l.Sticks, t.near(l.Length), l.Profile, t.money(l.Cost)))
+	}
+	return listed(text)
 }
 
 // Purchases gives the orders, or only those that have not arrived.
@@ -118,169 +354,27 @@ func (b *Book) Purchases(ctx context.Context, onlyPlaced bool) (all []Purchase, 
 
 // purchases gives the orders that a condition takes, with their lines.
 func (t *transaction) purchases(where string, args ...any) (all []Purchase, err error) {
-	err = t.each("SELECT id, supplier, coalesce(plan, 0), placed, expected, state FROM purchase WHERE "+where+" ORDER BY id", args, func(scan func(...any) error) error {
+	err = t.each("SELECT id, supplier, coalesce(plan, 0), placed, open, expected, state FROM purchase WHERE "+where+" ORDER BY id", args, func(scan func(...any) error) error {
 		var p Purchase
 		defer func() { all = append(all, p) }()
-		return scan(&p.ID, &p.Supplier, &p.Plan, &p.Placed, &p.Expected, &p.State)
+		return scan(&p.ID, &p.Supplier, &p.Plan, &p.Placed, &p.Open, &p.Expected, &p.State)
 	})
 	if err != nil {
 		return nil, err
 	}
 	for i := range all {
 		p := &all[i]
-		if err := t.each(`SELECT l.number, l.profile, l.length_nm, l.sticks, l.cost_minor,
+		if err := t.each(`SELECT l.number, coalesce(l.plan, ?2, 0), l.profile, l.length_nm, l.sticks, l.cost_minor, l.gone, l.extra,
 				(SELECT count(*) FROM delivery AS d JOIN stick AS s ON s.delivery = d.id WHERE d.purchase = l.purchase AND s.line = l.number)
-			FROM purchase_line AS l WHERE purchase = ? ORDER BY number`, []any{p.ID}, func(scan func(...any) error) error {
+			FROM purchase_line AS l WHERE purchase = ?1 ORDER BY number`, []any{p.ID, p.Plan}, func(scan func(...any) error) error {
 			var l PurchaseLine
 			defer func() { p.Lines = append(p.Lines, l) }()
-			return scan(&l.Number, &l.Profile, &l.Length, &l.Sticks, &l.Cost, &l.Arrived)
+			return scan(&l.Number, &l.Plan, &l.Profile, &l.Length, &l.Sticks, &l.Cost, &l.Gone, &l.Extra, &l.Arrived)
 		}); err != nil {
 			return nil, err
 		}
 	}
 	return all, nil
-}
-
-// Arrival is what has arrived of one line of an order.
-type Arrival struct {
-	Line   int
-	Sticks int
-	Length model.Length // as measured; 0: as ordered
-	Lot    string
-	Place  string
-	Damage []model.Span
-}
-
-// Receipt says how an order is received.
-type Receipt struct {
-	Arrivals []Arrival // none: all that is still to come, as ordered
-	Place    string    // on the rack, where an arrival does not say
-	Lot      string    // likewise
-	Complete bool      // what has not arrived will not come
-}
-
-// Receive puts what has arrived of an order on the rack and gives the names of the sticks: P3-1, P3-2, … of purchase 3. An order that has arrived already
-// is left alone, and then there are none.
-func (b *Book) Receive(ctx context.Context, purchase int64, r Receipt, by By) (names []string, err error) {
-	_, err = b.write(ctx, "receive", by, func(t *transaction) error {
-		found, err := t.purchases("id = ?", purchase)
-		if err != nil {
-			return err
-		}
-		if len(found) == 0 {
-			return noPurchase(b.path, purchase)
-		}
-		p := found[0]
-		switch p.State {
-		case Arrived:
-			return nil
-		case Cancelled:
-			return usageError(b.path, fmt.Sprintf("purchase %d was cancelled", purchase), "order again")
-		}
-		arrivals := r.Arrivals
-		if len(arrivals) == 0 {
-			arrivals = rest(p)
-		}
-		names, err = t.receive(&p, arrivals, r)
-		return err
-	})
-	return names, err
-}
-
-// rest is all that is still to come, as ordered.
-func rest(p Purchase) (arrivals []Arrival) {
-	for _, l := range p.Lines {
-		if l.Sticks > l.Arrived {
-			arrivals = append(arrivals, Arrival{Line: l.Number, Sticks: l.Sticks - l.Arrived})
-		}
-	}
-	return arrivals
-}
-
-// receive books what has arrived, and the order as arrived where nothing is to come any more.
-func (t *transaction) receive(p *Purchase, arrivals []Arrival, r Receipt) (names []string, err error) {
-	var delivery int64
-	if len(arrivals) > 0 {
-		if delivery, err = t.insert("delivery", "purchase", p.ID, "arrived", t.today()); err != nil {
-			return nil, err
-		}
-	}
-	number := 0
-	for _, l := range p.Lines {
-		number += l.Arrived
-	}
-	for _, a := range arrivals {
-		line, err := p.line(t.book.path, a)
-		if err != nil {
-			return nil, err
-		}
-		if a.Length == 0 {
-			a.Length = line.Length
-		}
-		if a.Place == "" {
-			a.Place = r.Place
-		}
-		if a.Lot == "" {
-			a.Lot = r.Lot
-		}
-		for range a.Sticks {
-			name := ""
-			for taken := true; taken; { // somebody may call a stick so by hand
-				number++
-				name = stickName(p.ID, int(number))
-				if taken, err = t.one("SELECT id FROM stick WHERE name = ?", []any{name}, new(int64)); err != nil {
-					return nil, err
-				}
-			}
-			cost := share(line.Cost, model.Length(line.Arrived+1), model.Length(line.Sticks)) - share(line.Cost, model.Length(line.Arrived), model.Length(line.Sticks))
-			if _, err := t.insert("stick", "name", name, "profile", line.Profile, "origin", "bought", "delivery", delivery, "line", line.Number,
-				"supplier", p.Supplier, "lot", clean(a.Lot), "place", clean(a.Place), "length_nm", a.Length, "cost_minor", cost,
-				"damage_nm", spansText(a.Damage)); err != nil {
-				return nil, err
-			}
-			line.Arrived++
-			names = append(names, name)
-		}
-	}
-	if r.Complete || len(rest(*p)) == 0 {
-		_, err = t.exec("UPDATE purchase SET state = ? WHERE id = ?", Arrived, p.ID)
-	}
-	return names, err
-}
-
-// line finds the line that something has arrived of, and says where it cannot be.
-func (p *Purchase) line(path string, a Arrival) (*PurchaseLine, error) {
-	for i := range p.Lines {
-		l := &p.Lines[i]
-		switch {
-		case l.Number != a.Line:
-		case a.Sticks < 1 || a.Sticks > l.Sticks-l.Arrived:
-			return nil, usageError(path, fmt.Sprintf("purchase %d, line %d: %d sticks cannot arrive, for %d are still to come", p.ID, l.Number, a.Sticks, l.Sticks-l.Arrived),
-				"give the number of sticks that have arrived; more than was ordered goes on the rack by importing the table stick")
-		case a.Length < 0 || a.Length > model.MaxLength:
-			return nil, usageError(path, "a stick is more than 0 and at most 1 km long", "measure it again")
-		case !within(a.Damage, max(a.Length, 0), l.Length):
-			return nil, usageError(path, "the damaged parts do not lie apart on the stick", "write where each begins and ends, from the head on")
-		default:
-			return l, nil
-		}
-	}
-	return nil, usageError(path, fmt.Sprintf("purchase %d has no line %d", p.ID, a.Line), `see "longpoint order"`)
-}
-
-// within tells whether damaged parts lie apart and in order on a stick of a length, or of another where that is not given.
-func within(damage []model.Span, length, ordered model.Length) bool {
-	if length == 0 {
-		length = ordered
-	}
-	at := model.Length(0)
-	for _, s := range damage {
-		if s.From < at || s.To <= s.From || s.To > length {
-			return false
-		}
-		at = s.To
-	}
-	return true
 }
 
 // share is money × part ÷ all, rounded down; part is at most all. The product is taken in 128 bits.

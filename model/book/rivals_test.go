@@ -164,7 +164,7 @@ func TestReaderDoesNotBlockWriter(t *testing.T) {
 		}
 		before := count()
 		start := time.Now()
-		_, err := b.Discard(t.Context(), "S1", tester)
+		_, err := b.Do(t.Context(), tester, Discard("S1"))
 		must(t, err)
 		if waited := time.Since(start); waited > BusyTime/2 {
 			t.Errorf("the writer waited %v", waited)
@@ -184,7 +184,7 @@ func TestBusy(t *testing.T) {
 		_, err := other.db.Exec("PRAGMA busy_timeout = 50")
 		must(t, err)
 		other.db.SetMaxOpenConns(1)
-		_, err = other.Discard(t.Context(), "S1", tester)
+		_, err = other.Do(t.Context(), tester, Discard("S1"))
 		wantError(t, err, model.BadInput, "busy")
 		return nil
 	})
@@ -208,7 +208,7 @@ func TestReadOnlyPlace(t *testing.T) {
 	if _, err := f.Workshop(t.Context()); err != nil {
 		t.Errorf("it cannot be read: %v", err)
 	}
-	_, err = f.Discard(t.Context(), "S1", tester)
+	_, err = f.Do(t.Context(), tester, Discard("S1"))
 	wantError(t, err, model.BadUsage, "cannot be written")
 	sound(t, b)
 }
@@ -239,11 +239,7 @@ func TestDiskFull(t *testing.T) {
 // TestMigratingTogether lets several open an old book at the same time: one brings it forward, and all can use it.
 func TestMigratingTogether(t *testing.T) {
 	path := filepath.Join(t.TempDir(), "old.book")
-	old, err := connect(path, readWrite)
-	must(t, err)
-	must(t, migrateTo(t.Context(), old.db, 1))
-	fillOld(t, old)
-	must(t, old.db.Close())
+	oldBook(t, path)
 	results := make(chan error)
 	for range rivals {
 		go func() {
@@ -387,7 +383,7 @@ func TestCreateWithoutItsLog(t *testing.T) {
 		must(t, held.QueryRow("SELECT id FROM step").Scan(new(int64)))
 		_, err = b.db.Exec("PRAGMA busy_timeout = 50") // of the other connection
 		must(t, err)
-		_, err = b.Discard(t.Context(), "S1", tester)
+		_, err = b.Do(t.Context(), tester, Discard("S1"))
 		return err
 	})
 	if err == nil {

@@ -3,6 +3,8 @@ package book
 import (
 	"context"
 	"fmt"
+	"slices"
+
 	"longpoint/model"
 	"longpoint/model/plan"
 )
@@ -20,7 +22,7 @@ type Run struct {
 	Chops    int        `json:"chops"` // counted when the run is finished
 	Sticks   []RunStick `json:"sticks"`
 
-	planned map[int]plan.Stick // by number
+	by plan.ProfilePlan // what it is cut by
 }
 
 // RunStick is a stick of a run. Its number is its place in the plan, from 1.
@@ -80,7 +82,9 @@ func (b *Book) StartRun(ctx context.Context, profile string, planID int64, by By
 		if open, err = t.startRun(p, id); err != nil {
 			return err
 		}
-		r, err = t.run(open)
+		if r, err = t.run(open); err == nil {
+			t.tell("began run %d: %s by plan %d, %s", open, profile, id, count(len(r.Sticks), "stick"))
+		}
 		return err
 	})
 	return r, step != 0, err
@@ -111,39 +115,87 @@ func (t *transaction) startRun(p plan.ProfilePlan, planID int64) (run int64, err
 	if _, err := t.exec("UPDATE run SET blade = (SELECT name FROM blade WHERE state = 'mounted') WHERE id = ?", run); err != nil {
 		return 0, err
 	}
-	var missing model.Errors
-	sticks := 0
+	toCut, err := t.toCut(p, planID)
+	if err != nil {
+		return 0, err
+	}
+	names, err := t.sticksFor(p, planID, toCut)
+	if err != nil {
+		return 0, err
+	}
+	for n, i := range toCut {
+		if _, err := t.insert("run_stick", "run", run, "number", i+1, "stick", names[n], "head_nm", p.HeadTrim, "state", "open"); err != nil {
+			return 0, err
+		}
+		if _, err := t.exec("UPDATE stick SET state = 'run' WHERE name = ?", names[n]); err != nil {
+			return 0, err
+		}
+	}
+	return run, nil
+}
+
+// toCut gives the plan's sticks, by their place in it, that have sides which are not done. A side that is not wanted any more as the plan
+// has it, for its job was changed or dropped, is an error.
+func (t *transaction) toCut(p plan.ProfilePlan, planID int64) (sticks []int, err error) {
+	wanted, err := t.wanted()
+	if err != nil {
+		return nil, err
+	}
 	for i, s := range p.Sticks {
-		toCut := 0
+		left := 0
 		for _, side := range s.Sides {
-			if in, err := t.doneIn(side.SideID); err != nil {
-				return 0, err
-			} else if in == 0 {
-				toCut++
+			id := side.SideID
+			if in, err := t.doneIn(id); err != nil {
+				return nil, err
+			} else if in != 0 {
+				continue
+			}
+			left++
+			if wanted[id] != side.LongPoint {
+				return nil, usageError(t.book.path, fmt.Sprintf("%s is not to be cut any more as plan %d has it: its job was changed or dropped", id, planID), "plan again")
 			}
 		}
-		if toCut == 0 {
-			continue
+		if left > 0 {
+			sticks = append(sticks, i)
 		}
-		name, err := t.stickFor(p.Name, planID, s)
-		if e, ok := err.(*model.Error); ok {
-			missing = append(missing, e)
-			continue
-		} else if err != nil {
-			return 0, err
-		}
-		if _, err := t.insert("run_stick", "run", run, "number", i+1, "stick", name, "head_nm", p.HeadTrim, "state", "open"); err != nil {
-			return 0, err
-		}
-		if _, err := t.exec("UPDATE stick SET state = 'run' WHERE name = ?", name); err != nil {
-			return 0, err
-		}
-		sticks++
 	}
-	if sticks == 0 && len(missing) == 0 {
-		missing = append(missing, usageError(t.book.path, fmt.Sprintf("all sides of %s in plan %d are cut", p.Name, planID), "plan again for what is left"))
+	if len(sticks) == 0 {
+		return nil, usageError(t.book.path, fmt.Sprintf("all sides of %s in plan %d are cut", p.Name, planID), "plan again for what is left")
 	}
-	return run, missing.AsError()
+	return sticks, nil
+}
+
+// wanted gives the sides of all open jobs, each with its long point.
+func (t *transaction) wanted() (map[model.SideID]model.Length, error) {
+	w, err := t.workshop()
+	if err != nil {
+		return nil, err
+	}
+	all := map[model.SideID]model.Length{}
+	for _, j := range w.Jobs {
+		if err := sidesOf(j, w, all); err != nil {
+			return nil, err
+		}
+	}
+	return all, nil
+}
+
+// sidesOf puts the sides of a job into a map, each with its long point.
+func sidesOf(j model.Job, w *model.Workshop, into map[model.SideID]model.Length) error {
+	for _, f := range j.Frames {
+		rings, err := f.Geometry(w.ProfileByName)
+		if err != nil {
+			return err
+		}
+		for copy := 1; copy <= f.Quantity; copy++ {
+			for n, ring := range rings {
+				for _, s := range ring.Sides {
+					into[model.SideID{Job: j.ID, Frame: f.ID, Copy: copy, Ring: n + 1, Letter: s.Letter}] = s.LongPoint
+				}
+			}
+		}
+	}
+	return nil
 }
 
 // doneIn is the run in which a side was cut; 0: it was not.
@@ -153,31 +205,117 @@ func (t *transaction) doneIn(s model.SideID) (run int64, err error) {
 	return run, err
 }
 
-// stickFor finds the stick on the rack that a plan means. The error is a *model.Error where there is none.
-func (t *transaction) stickFor(profile string, planID int64, s plan.Stick) (name string, err error) {
+// sticksFor finds the sticks on the rack that a plan means, for its sticks at these places: those of the rack by their names, and for
+// those it buys or that were on the way some that came of the plan's own order, or of theirs. The error names every one that is not there.
+func (t *transaction) sticksFor(p plan.ProfilePlan, planID int64, places []int) (names []string, err error) {
 	const again = "receive what has arrived, or plan again with the rack as it is"
-	if s.From == plan.Bought {
-		found, err := t.one(`SELECT s.name FROM stick AS s JOIN delivery AS d ON d.id = s.delivery JOIN purchase AS p ON p.id = d.purchase
-			WHERE p.plan = ? AND s.profile = ? AND s.supplier = ? AND s.state = 'rack' AND s.length_nm >= ? AND s.damage_nm = ''
-			ORDER BY s.length_nm, s.id LIMIT 1`, []any{planID, profile, s.Supplier, s.Length}, &name)
-		if err == nil && !found {
-			err = usageError(t.book.path, fmt.Sprintf("%s of plan %d, %s long, is not on the rack: it has not arrived, or none that arrived is so long", s.ID, planID, s.Length), again)
+	names = make([]string, len(places))
+	came, err := t.cameOf(p.Name)
+	if err != nil {
+		return nil, err
+	}
+	given := assign(p, planID, places, came)
+	var missing model.Errors
+	for n, i := range places {
+		s := p.Sticks[i]
+		if s.From != plan.FromRack {
+			if given[n] < 0 {
+				missing = append(missing, usageError(t.book.path, fmt.Sprintf("%s of plan %d, %s long, is not on the rack: it has not arrived, or none that arrived is so long and sound where it is cut",
+					s.ID, planID, t.in(s.Length)), again))
+				continue
+			}
+			names[n] = came[given[n]].Name
+			continue
 		}
-		return name, err
+		have, err := t.stick(s.ID)
+		if _, ok := err.(*model.Error); err != nil && !ok {
+			return nil, err
+		}
+		switch {
+		case err != nil || have.State != "rack" || have.Profile != p.Name:
+			missing = append(missing, usageError(t.book.path, fmt.Sprintf("stick %s of plan %d is not on the rack any more", s.ID, planID), again))
+		case have.Length != s.Length:
+			missing = append(missing, usageError(t.book.path, fmt.Sprintf("stick %s was %s long when plan %d was made and is %s now", s.ID, t.in(s.Length), planID, t.in(have.Length)), again))
+		case !clearOf(have.Damage, s.Sides):
+			missing = append(missing, usageError(t.book.path, fmt.Sprintf("stick %s is damaged where plan %d has a side", s.ID, planID), again))
+		}
+		names[n] = s.ID
 	}
-	var state string
-	var long model.Length
-	found, err := t.one("SELECT name, state, length_nm FROM stick WHERE name = ?", []any{s.ID}, &name, &state, &long)
-	switch {
-	case err != nil:
-		return "", err
-	case !found || state != "rack":
-		return "", usageError(t.book.path, fmt.Sprintf("stick %s of plan %d is not on the rack any more", s.ID, planID), again)
-	case long != s.Length:
-		return "", usageError(t.book.path, fmt.Sprintf("stick %s was %s long when plan %d was made and is %s now", s.ID, s.Length, planID, long), again)
-	}
-	return name, nil
+	return names, missing.AsError()
 }
+
+// cameOf gives the sticks of a profile on the rack that came of an order, the shortest first.
+func (t *transaction) cameOf(profile string) (came []RackStick, err error) {
+	err = t.each(`SELECT s.name, s.supplier, s.length_nm, s.damage_nm, p.id, coalesce(l.plan, p.plan, 0) FROM stick AS s JOIN delivery AS d ON d.id = s.delivery
+			JOIN purchase AS p ON p.id = d.purchase JOIN purchase_line AS l ON l.purchase = p.id AND l.number = s.line
+		WHERE s.profile = ? AND s.state = 'rack' ORDER BY s.length_nm, s.id`, []any{profile}, func(scan func(...any) error) error {
+		var s RackStick
+		var damage string
+		if err := scan(&s.Name, &s.Supplier, &s.Length, &damage, &s.order, &s.plan); err != nil {
+			return err
+		}
+		var err error
+		s.Damage, err = parseSpans(damage)
+		came = append(came, s)
+		return err
+	})
+	return came, err
+}
+
+// assign gives each stick at these places of a plan that was not on the rack a stick that came and does for it, an index in came, -1 where there is
+// none: as many as can be get one, for one that was given another's may pass on to a third (augmenting paths of bipartite matching).
+func assign(p plan.ProfilePlan, planID int64, places []int, came []RackStick) (given []int) {
+	given = slices.Repeat([]int{-1}, len(places))
+	taker := slices.Repeat([]int{-1}, len(came))
+	var find func(n int, seen []bool) bool
+	find = func(n int, seen []bool) bool {
+		for _, free := range []bool{true, false} {
+			for c, s := range came {
+				if seen[c] || (taker[c] < 0) != free || !does(s, planID, p.Sticks[places[n]]) {
+					continue
+				}
+				seen[c] = true
+				if free || find(taker[c], seen) {
+					given[n], taker[c] = c, n
+					return true
+				}
+			}
+		}
+		return false
+	}
+	for n, i := range places {
+		if p.Sticks[i].From != plan.FromRack {
+			find(n, make([]bool, len(came)))
+		}
+	}
+	return given
+}
+
+// does tells whether a stick that came is of the order that a plan's stick comes with, or of the plan's own where it is bought, and
+// everything can be cut from it: it is as long, and sound where sides lie.
+func does(s RackStick, planID int64, planned plan.Stick) bool {
+	ordered := s.plan == planID
+	if planned.From == plan.OnTheWay {
+		ordered = fmt.Sprint(s.order) == planned.Order
+	}
+	return ordered && s.Supplier == planned.Supplier && s.Length >= planned.Length && clearOf(s.Damage, planned.Sides)
+}
+
+// clearOf tells whether no side lies on damage.
+func clearOf(damage []model.Span, sides []plan.Side) bool {
+	for _, side := range sides {
+		from := slot(side)
+		for _, d := range damage {
+			if d.From < from+side.Takes && d.To > from {
+				return false
+			}
+		}
+	}
+	return true
+}
+
+// slot is where what a side takes of its stick begins: half of loss and shaves lies before the long point.
+func slot(s plan.Side) model.Length { return s.Start - (s.Takes-s.LongPoint)/2 }
 
 // Run gives a run as it stands.
 func (b *Book) Run(ctx context.Context, id int64) (r Run, err error) {
@@ -214,12 +352,9 @@ func (t *transaction) run(id int64) (r Run, err error) {
 	if err != nil {
 		return r, err
 	}
-	r.planned = map[int]plan.Stick{}
 	for _, p := range d.Profiles {
 		if p.Name == r.Profile {
-			for i, s := range p.Sticks {
-				r.planned[i+1] = s
-			}
+			r.by = p
 		}
 	}
 	err = t.each(`SELECT r.number, r.stick, s.place, s.length_nm, r.flaw, r.state, r.kept_nm, r.waste_nm
@@ -228,7 +363,7 @@ func (t *transaction) run(id int64) (r Run, err error) {
 		if err := scan(&s.Number, &s.Stick, &s.Place, &s.Length, &s.Flaw, &s.State, &s.Kept, &s.Waste); err != nil {
 			return err
 		}
-		for i, side := range r.planned[s.Number].Sides {
+		for i, side := range r.planned(s.Number).Sides {
 			s.Sides = append(s.Sides, RunSide{i + 1, side.SideID, side.LongPoint, ToCut})
 		}
 		r.Sticks = append(r.Sticks, s)
@@ -238,6 +373,14 @@ func (t *transaction) run(id int64) (r Run, err error) {
 		return r, err
 	}
 	return r, t.fillBecame(&r)
+}
+
+// planned gives a stick of the run as it is in the plan.
+func (r *Run) planned(number int) plan.Stick {
+	if number < 1 || number > len(r.by.Sticks) {
+		return plan.Stick{} // only in a book that the check finds damaged
+	}
+	return r.by.Sticks[number-1]
 }
 
 // fillBecame says of each side of a run what became of it.
@@ -272,7 +415,7 @@ func (t *transaction) fillBecame(r *Run) error {
 // cut. What is written down already just so stays; a side that was done can still turn out short or torn.
 func (b *Book) Cut(ctx context.Context, run int64, stick int, places []int, became string, by By) (r Run, fresh bool, err error) {
 	step, err := b.write(ctx, "cut", by, func(t *transaction) error {
-		d, s, err := t.openStick(run, stick)
+		by, s, err := t.openStick(run, stick)
 		if err != nil {
 			return err
 		}
@@ -283,50 +426,44 @@ func (b *Book) Cut(ctx context.Context, run int64, stick int, places []int, beca
 				}
 			}
 		}
+		var cut []string
 		for _, place := range places {
 			if place < 1 || place > len(s.Sides) {
 				return usageError(b.path, fmt.Sprintf("stick %d of run %d has no side %d; it has %d", stick, run, place, len(s.Sides)), "give the number that stands before the side")
 			}
-			if err := t.cut(run, s, s.Sides[place-1], d.Sides[place-1], became); err != nil {
+			side := s.Sides[place-1]
+			if err := t.cut(by, s, side, became); err != nil {
 				return err
 			}
+			cut = append(cut, fmt.Sprintf("%s %s %s", side.Job, side.Letter, t.near(side.LongPoint)))
 		}
+		t.tell("run %d, %s: %s %s", run, s.Stick, listed(cut), became)
 		r, err = t.run(run)
 		return err
 	})
 	return r, step != 0, err
 }
 
-// openStick gives a stick of an open run, as planned and as it stands.
-func (t *transaction) openStick(run int64, number int) (planned plan.Stick, s RunStick, err error) {
-	r, err := t.run(run)
-	if err != nil {
-		return planned, s, err
+// openStick gives an open run and a stick of it.
+func (t *transaction) openStick(run int64, number int) (r Run, s RunStick, err error) {
+	if r, err = t.run(run); err != nil {
+		return r, s, err
 	}
 	if r.State != "open" {
-		return planned, s, usageError(t.book.path, fmt.Sprintf("run %d is finished", run), "undo the finish first, if something in it is wrong")
+		return r, s, usageError(t.book.path, fmt.Sprintf("run %d is finished", run), "undo the finish first, if something in it is wrong")
 	}
 	for _, s := range r.Sticks {
-		if s.Number != number {
-			continue
-		}
-		d, _, err := t.plan(r.Plan)
-		if err != nil {
-			return planned, s, err
-		}
-		for _, p := range d.Profiles {
-			if p.Name == r.Profile {
-				return p.Sticks[number-1], s, nil
-			}
+		if s.Number == number {
+			return r, s, nil
 		}
 	}
-	return planned, s, usageError(t.book.path, fmt.Sprintf("run %d has no stick %d", run, number), fmt.Sprintf(`see "longpoint run" for the sticks of run %d`, run))
+	return r, s, usageError(t.book.path, fmt.Sprintf("run %d has no stick %d", run, number), fmt.Sprintf(`see "longpoint run" for the sticks of run %d`, run))
 }
 
 // cut writes down one side.
-func (t *transaction) cut(run int64, s RunStick, side RunSide, planned plan.Side, became string) error {
+func (t *transaction) cut(r Run, s RunStick, side RunSide, became string) error {
 	refuse := func(what, do string) error {
-		return usageError(t.book.path, fmt.Sprintf("run %d, stick %d, side %d (%s) %s", run, s.Number, side.Place, side.SideID, what), do)
+		return usageError(t.book.path, fmt.Sprintf("run %d, stick %d, side %d (%s) %s", r.ID, s.Number, side.Place, side.SideID, what), do)
 	}
 	switch {
 	case side.Became == became:
@@ -338,25 +475,54 @@ func (t *transaction) cut(run int64, s RunStick, side RunSide, planned plan.Side
 	case side.Became != ToCut && became == Done || side.Became == Short || side.Became == Torn:
 		return refuse("is "+side.Became+" already", "undo that step, if it was a slip")
 	}
-	spoilt, cost := 0, model.Money(0)
+	spoilt, cost, pays := 0, model.Money(0), model.Money(0)
 	if became == Done {
 		var all model.Money
 		if err := t.row("SELECT cost_minor FROM stick WHERE name = ?", s.Stick).Scan(&all); err != nil {
 			return err
 		}
-		cost = share(all, side.LongPoint, s.Length)
+		cost, pays = share(all, side.LongPoint, s.Length), shareOf(r.by, side.SideID)
 	} else if err := t.row("SELECT coalesce(max(spoilt), 0) + 1 FROM cut WHERE job = ? AND frame = ? AND copy = ? AND ring = ? AND letter = ?",
 		side.Job, side.Frame, side.Copy, side.Ring, side.Letter).Scan(&spoilt); err != nil {
 		return err
 	}
 	if side.Became == Done { // and is so no longer
-		_, err := t.exec("UPDATE cut SET spoilt = ?, became = ?, cost_minor = 0 WHERE run = ? AND number = ? AND place = ?", spoilt, became, run, s.Number, side.Place)
+		_, err := t.exec("UPDATE cut SET spoilt = ?, became = ?, cost_minor = 0, share_minor = 0 WHERE run = ? AND number = ? AND place = ?", spoilt, became, r.ID, s.Number, side.Place)
 		return err
 	}
-	_, err := t.insert("cut", "run", run, "number", s.Number, "place", side.Place, "job", side.Job, "frame", side.Frame, "copy", side.Copy,
-		"ring", side.Ring, "letter", side.Letter, "long_point_nm", side.LongPoint, "takes_nm", planned.Takes, "cost_minor", cost,
-		"spoilt", spoilt, "became", became)
+	_, err := t.insert("cut", "run", r.ID, "number", s.Number, "place", side.Place, "job", side.Job, "frame", side.Frame, "copy", side.Copy,
+		"ring", side.Ring, "letter", side.Letter, "long_point_nm", side.LongPoint, "takes_nm", r.planned(s.Number).Sides[side.Place-1].Takes,
+		"cost_minor", cost, "share_minor", pays, "spoilt", spoilt, "became", became)
 	return err
+}
+
+// shareOf is what a side's job pays for it: of its share in the plan's cost the part that goes with what the side takes. The parts of all
+// its sides add up to the share.
+func shareOf(p plan.ProfilePlan, side model.SideID) (pays model.Money) {
+	for _, j := range p.Jobs {
+		if j.Job != side.Job {
+			continue
+		}
+		upTo := func(l model.Length) model.Money {
+			if j.Cost < 0 { // kept offcuts may be worth more than the sticks they are of
+				return -share(-j.Cost, l, j.Takes)
+			}
+			return share(j.Cost, l, j.Takes)
+		}
+		at := model.Length(0)
+		for _, stick := range p.Sticks {
+			for _, s := range stick.Sides {
+				if s.Job != j.Job {
+					continue
+				}
+				if s.SideID == side {
+					return upTo(at+s.Takes) - upTo(at)
+				}
+				at += s.Takes
+			}
+		}
+	}
+	return 0
 }
 
 // Flaw writes down that a stick of an open run is no good from where it is cut to on. Its sides that are still to cut stay so
@@ -370,6 +536,7 @@ func (b *Book) Flaw(ctx context.Context, run int64, stick int, what string, by B
 		if what = clean(what); what == "" {
 			what = "flawed"
 		}
+		t.tell("run %d, %s: %s", run, s.Stick, what)
 		_, err = t.exec("UPDATE run_stick SET flaw = ? WHERE run = ? AND number = ?", what, run, stick)
 		return err
 	})

@@ -2,12 +2,24 @@ package book
 
 import (
 	"fmt"
-	"longpoint/model"
-	"longpoint/model/plan"
+	"path/filepath"
 	"slices"
 	"sync"
 	"testing"
+
+	"longpoint/model"
+	"longpoint/model/plan"
 )
+
+// squareShop is the small shop, in which frame print of job 101 is 400 mm square.
+func squareShop(t *testing.T) *Book {
+	t.Helper()
+	w := smallShop()
+	w.Jobs[0].Frames[0].Rings[0].Size = model.Size{Shape: model.Shape{Sides: 4}, By: model.ByOutside, Width: 400 * model.Millimetre, Height: 400 * model.Millimetre}
+	path := filepath.Join(t.TempDir(), "shop.book")
+	must(t, Create(t.Context(), path, func(b *Book) error { return b.Fill(t.Context(), w, tester) }))
+	return openBook(t, path)
+}
 
 // byHand keeps a plan that cuts sides of job 101, frame print, from the rack's stick S1, each taking 5 mm more than its long point.
 func byHand(t *testing.T, b *Book, letters ...string) (id int64) {
@@ -30,16 +42,16 @@ func byHand(t *testing.T, b *Book, letters ...string) (id int64) {
 // which the damage from 2200 to 2210 mm lies from 1350 to 1360 mm. Its 796 cents are shared by length: 139 for each side of
 // 400 mm, 500 for the offcut, 18 for the waste. The blades made three chops of four bites.
 func TestOneStickByHand(t *testing.T) {
-	b := newShop(t)
+	b := squareShop(t)
 	ctx := t.Context()
 	_, err := b.write(ctx, "look", tester, func(t *transaction) error {
 		_, err := t.exec("UPDATE stick SET damage_nm = '2200000000-2210000000', cost_minor = 796 WHERE name = 'S1'")
 		return err
 	})
 	must(t, err)
-	_, err = b.AddBlade(ctx, Blade{Name: "set A", Height: 30 * model.Millimetre}, tester)
+	_, err = b.Do(ctx, tester, AddBlade(Blade{Name: "set A", Height: 30 * model.Millimetre}))
 	must(t, err)
-	_, err = b.MountBlade(ctx, "set A", tester)
+	_, err = b.Do(ctx, tester, MountBlade("set A"))
 	must(t, err)
 	r, _, err := b.StartRun(ctx, "oak-40", byHand(t, b, "A", "B", "C"), tester)
 	must(t, err)
@@ -75,7 +87,7 @@ func TestOneStickByHand(t *testing.T) {
 
 // TestSideOfAnotherRun leaves out what was done in another run, and lets nobody write it down again.
 func TestSideOfAnotherRun(t *testing.T) {
-	b := newShop(t)
+	b := squareShop(t)
 	ctx := t.Context()
 	first := byHand(t, b, "A", "B")
 	r, _, err := b.StartRun(ctx, "oak-40", first, tester)
@@ -152,7 +164,7 @@ func TestDamagedStick(t *testing.T) {
 		{"only behind the damage", []int{2}, []model.Length{mm(875)}, nil},
 	} {
 		t.Run(c.name, func(t *testing.T) {
-			b := newShop(t)
+			b := squareShop(t)
 			_, err := b.write(t.Context(), "look", tester, func(t *transaction) error {
 				_, err := t.exec("UPDATE stick SET damage_nm = '1000000000-1010000000' WHERE name = 'S1'")
 				return err
@@ -190,9 +202,10 @@ func TestDamagedStick(t *testing.T) {
 	}
 }
 
-// TestLongerThanOrdered cuts a stick that came 10 mm longer than ordered: the offcut is that much longer than planned.
-func TestLongerThanOrdered(t *testing.T) {
-	b := newShop(t)
+// TestNotAsOrdered cuts a stick that came 10 mm longer than ordered and is damaged where its head is trimmed off and at its very tail:
+// all can be cut, and the offcut is that much longer than planned, with the damage in it.
+func TestNotAsOrdered(t *testing.T) {
+	b := squareShop(t)
 	mm := func(n int) model.Length { return model.Length(n) * model.Millimetre }
 	id, err := b.KeepPlan(t.Context(), &plan.Document{Format: plan.Format,
 		Buy: []plan.Purchase{{Supplier: "Invented Timber", Profile: "oak-40", Length: mm(3000), Count: 1, Price: 2100, Cost: 2100}},
@@ -200,9 +213,9 @@ func TestLongerThanOrdered(t *testing.T) {
 			Length: mm(3000), Sides: []plan.Side{{SideID: model.SideID{Job: "101", Frame: "print", Copy: 1, Ring: 1, Letter: "A"}, LongPoint: mm(400), Start: 42_500_000, Takes: mm(405)}},
 			Left: plan.Left{Length: mm(2555), Becomes: plan.Kept, ID: "offcut 1"}}}}}}, tester)
 	must(t, err)
-	_, _, err = b.PlaceOrders(t.Context(), id, tester)
+	_, _, err = b.PlaceOrders(t.Context(), id, false, tester)
 	must(t, err)
-	_, err = b.Receive(t.Context(), 1, Receipt{Arrivals: []Arrival{{Line: 1, Sticks: 1, Length: mm(3010)}}}, tester)
+	_, err = b.Receive(t.Context(), 1, Receipt{Arrivals: []Arrival{{Line: 1, Sticks: 1, Length: mm(3010), Damage: []model.Span{{From: 0, To: mm(40)}, {From: mm(2990), To: mm(3010)}}}}}, tester)
 	must(t, err)
 	r, _, err := b.StartRun(t.Context(), "oak-40", id, tester)
 	must(t, err)
@@ -213,12 +226,19 @@ func TestLongerThanOrdered(t *testing.T) {
 	if len(f.Offcuts) != 1 || f.Offcuts[0].Length != mm(2565) {
 		t.Errorf("%+v, want an offcut of 2565 mm", f.Offcuts)
 	}
+	rack, err := b.Rack(t.Context())
+	must(t, err)
+	for _, s := range rack {
+		if s.Name == "offcut 1" && !slices.Equal(s.Damage, []model.Span{{From: mm(2545), To: mm(2565)}}) {
+			t.Errorf("%+v", s)
+		}
+	}
 	sound(t, b)
 }
 
 // TestRestOfAnOpenRun leaves what an open run is about to cut out of the next plan, but not what a flaw has put off.
 func TestRestOfAnOpenRun(t *testing.T) {
-	b := newShop(t)
+	b := squareShop(t)
 	count := func() int {
 		t.Helper()
 		w, done, err := b.Rest(t.Context())

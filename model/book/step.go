@@ -7,6 +7,8 @@ import (
 	"fmt"
 	"strings"
 	"time"
+
+	"longpoint/model"
 )
 
 // By says who makes a step and why.
@@ -22,6 +24,10 @@ type transaction struct {
 	book *Book
 	step int64 // 0: only reading
 	now  time.Time
+	told []string // what the step does, for the diary
+	// unit and currency are the workshop's once units has read them.
+	unit     model.Unit
+	currency model.Currency
 	// restored: the history was put in place of the step's own, which is none.
 	restored bool
 }
@@ -36,7 +42,7 @@ func (b *Book) write(ctx context.Context, kind string, by By, f func(*transactio
 		return 0, explain(b.path, err)
 	}
 	defer tx.Rollback()
-	t := &transaction{tx: tx, ctx: ctx, book: b, now: b.Now().UTC().Truncate(time.Second)}
+	t := &transaction{tx: tx, ctx: ctx, book: b, now: b.Now().Truncate(time.Second)}
 	if err := t.begin(kind, by); err != nil {
 		return 0, explain(b.path, err)
 	}
@@ -50,13 +56,38 @@ func (b *Book) write(ctx context.Context, kind string, by By, f func(*transactio
 	if err := tx.Commit(); err != nil {
 		return 0, explain(b.path, err)
 	}
+	if b.Committed != nil {
+		b.Committed(t.step, strings.Join(t.told, "; "))
+	}
 	return t.step, nil
+}
+
+// Change is something that is done to a book, as part of a step.
+type Change struct {
+	kind string
+	do   func(*transaction) error
+}
+
+// Do makes one step of changes: all of them are done, or none. fresh is false where the book was so already.
+func (b *Book) Do(ctx context.Context, by By, changes ...Change) (fresh bool, err error) {
+	if len(changes) == 0 {
+		return false, nil
+	}
+	step, err := b.write(ctx, changes[0].kind, by, func(t *transaction) error {
+		for _, c := range changes {
+			if err := c.do(t); err != nil {
+				return err
+			}
+		}
+		return nil
+	})
+	return step != 0, err
 }
 
 // begin opens the step that the triggers write for.
 func (t *transaction) begin(kind string, by By) error {
 	done, err := t.exec("INSERT INTO step (at, who, kind, why) VALUES (?, ?, ?, ?)",
-		t.now.Format(time.RFC3339), clean(by.Who), kind, clean(by.Why))
+		t.now.UTC().Format(time.RFC3339), clean(by.Who), kind, clean(by.Why))
 	if err != nil {
 		return err
 	}
@@ -75,8 +106,11 @@ func (t *transaction) end() (changed bool, err error) {
 	if _, err := t.exec("DELETE FROM open_step"); err != nil {
 		return false, err
 	}
-	err = t.row("SELECT EXISTS (SELECT 1 FROM change WHERE step = ?)", t.step).Scan(&changed)
-	return changed, err
+	if err := t.row("SELECT EXISTS (SELECT 1 FROM change WHERE step = ?)", t.step).Scan(&changed); err != nil || !changed {
+		return false, err
+	}
+	_, err = t.exec("UPDATE step SET what = ? WHERE id = ?", clean(strings.Join(t.told, "; ")), t.step)
+	return true, err
 }
 
 func (t *transaction) exec(query string, args ...any) (sql.Result, error) {
@@ -127,7 +161,7 @@ func (t *transaction) insert(table string, pairs ...any) (id int64, err error) {
 	return done.LastInsertId()
 }
 
-// today is the day of the step.
+// today is the day of the step, where the shop is.
 func (t *transaction) today() string { return t.now.Format(time.DateOnly) }
 
 // clean makes a text one that every file format keeps: line ends are "\n", other control characters go.

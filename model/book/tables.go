@@ -41,6 +41,16 @@ func (c column) file() string {
 	return c.name
 }
 
+// word is the column's name for people.
+func (c column) word() string {
+	for _, unit := range []string{"_nm", "_minor", "_udeg", "_pct"} {
+		if name, found := strings.CutSuffix(c.name, unit); found {
+			return name
+		}
+	}
+	return strings.ReplaceAll(c.name, "_", " ")
+}
+
 // table is a table of the book.
 type table struct {
 	name    string
@@ -66,6 +76,7 @@ var keys = []struct {
 	{"purchase_line", []string{"purchase", "number"}},
 	{"delivery", []string{"id"}},
 	{"stick", []string{"name"}},
+	{"stock_count", []string{"id"}},
 	{"blade", []string{"name"}},
 	{"sharpening", []string{"blade", "day"}},
 	{"run", []string{"id"}},

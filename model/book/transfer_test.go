@@ -22,17 +22,17 @@ func usedShop(t *testing.T) *Book {
 	d := planOf(t, b)
 	id, err := b.KeepPlan(t.Context(), d, tester)
 	must(t, err)
-	orders, _, err := b.PlaceOrders(t.Context(), id, tester)
+	orders, _, err := b.PlaceOrders(t.Context(), id, false, tester)
 	must(t, err)
 	for _, o := range orders {
 		_, err := b.Receive(t.Context(), o.ID, Receipt{Place: "new rack"}, tester)
 		must(t, err)
 	}
-	_, err = b.AddBlade(t.Context(), Blade{Name: "set A", Height: 30 * model.Millimetre}, tester)
+	_, err = b.Do(t.Context(), tester, AddBlade(Blade{Name: "set A", Height: 30 * model.Millimetre}))
 	must(t, err)
-	_, err = b.Sharpen(t.Context(), "set A", 29_500_000, tester)
+	_, err = b.Do(t.Context(), tester, Sharpen("set A", 29_500_000))
 	must(t, err)
-	_, err = b.MountBlade(t.Context(), "set A", tester)
+	_, err = b.Do(t.Context(), tester, MountBlade("set A"))
 	must(t, err)
 	for _, p := range d.Profiles {
 		r, _, err := b.StartRun(t.Context(), p.Name, id, tester)
@@ -48,9 +48,11 @@ func usedShop(t *testing.T) *Book {
 		_, _, err = b.Finish(t.Context(), r.ID, nil, tester)
 		must(t, err)
 	}
-	_, err = b.Sharpen(t.Context(), "set A", 29*model.Millimetre, tester)
+	_, err = b.Do(t.Context(), tester, Sharpen("set A", 29*model.Millimetre))
 	must(t, err)
 	_, err = b.Undo(t.Context(), 0, tester)
+	must(t, err)
+	_, err = b.Do(t.Context(), tester, Count("oak-40", Counted{}, nil))
 	must(t, err)
 	sound(t, b)
 	return b

@@ -13,10 +13,20 @@ type Step struct {
 	At     string `json:"at"` // UTC
 	Who    string `json:"who"`
 	Kind   string `json:"kind"`
+	What   string `json:"what"` // in words; of a step from before there were any its kind
 	Why    string `json:"why,omitempty"`
-	Undoes int64  `json:"undoes,omitempty"` // the step that this one has taken back
-	Undone bool   `json:"undone,omitempty"`
-	Rows   int    `json:"rows"` // how many rows it changed
+	Undoes int64  `json:"undoes,omitempty"`    // the step that this one has taken back
+	Undone int64  `json:"undone_by,omitempty"` // the step that has taken this one back
+	Rows   int    `json:"rows"`                // how many rows it changed
+}
+
+// stepColumns are the columns of table step, called s, that scan reads into a step.
+const stepColumns = `s.id, s.at, s.who, s.kind, iif(s.what = '', s.kind, s.what), s.why, coalesce(s.undoes, 0),
+	coalesce((SELECT u.id FROM step AS u WHERE u.undoes = s.id), 0)`
+
+// scanned are the places for stepColumns.
+func (s *Step) scanned() []any {
+	return []any{&s.ID, &s.At, &s.Who, &s.Kind, &s.What, &s.Why, &s.Undoes, &s.Undone}
 }
 
 // undoKind is the kind of a step that takes another back.
@@ -38,6 +48,7 @@ func (b *Book) Undo(ctx context.Context, expect int64, by By) (undone Step, err 
 			return usageError(b.path, "there is nothing to undo", "see the book's history")
 		}
 		undone = last
+		t.tell("took back step %d: %s", last.ID, last.What)
 		return t.undo(last.ID)
 	})
 	return undone, err
@@ -45,10 +56,23 @@ func (b *Book) Undo(ctx context.Context, expect int64, by By) (undone Step, err 
 
 // lastStanding gives the last step that is neither an undo nor undone.
 func (t *transaction) lastStanding() (s Step, found bool, err error) {
-	found, err = t.one(`SELECT id, at, who, kind, why FROM step AS s
-		WHERE undoes IS NULL AND id < ? AND NOT EXISTS (SELECT 1 FROM step WHERE undoes = s.id) ORDER BY id DESC LIMIT 1`,
-		[]any{t.step}, &s.ID, &s.At, &s.Who, &s.Kind, &s.Why)
+	found, err = t.one("SELECT "+stepColumns+` FROM step AS s
+		WHERE undoes IS NULL AND id <> ? AND NOT EXISTS (SELECT 1 FROM step WHERE undoes = s.id) ORDER BY id DESC LIMIT 1`,
+		[]any{t.step}, s.scanned()...)
 	return s, found, err
+}
+
+// Undoable gives the step that Undo would take back, and the very last step, which is another one where that has just taken back
+// something. Both are nothing (ID 0) where there is nothing.
+func (b *Book) Undoable(ctx context.Context) (standing, last Step, err error) {
+	err = b.read(ctx, func(t *transaction) error {
+		if standing, _, err = t.lastStanding(); err != nil {
+			return err
+		}
+		_, err = t.one("SELECT "+stepColumns+" FROM step AS s ORDER BY id DESC LIMIT 1", nil, last.scanned()...)
+		return err
+	})
+	return standing, last, err
 }
 
 // notLast says why a step is not the last; nothing where it has been taken back already.
@@ -64,7 +88,7 @@ func (t *transaction) notLast(expect int64, last Step, found bool) error {
 	case !there || !found:
 		return usageError(t.book.path, fmt.Sprintf("there is no step %d to undo", expect), "see the book's history")
 	}
-	return usageError(t.book.path, fmt.Sprintf("step %d is not the last: step %d (%s) is", expect, last.ID, last.Kind),
+	return usageError(t.book.path, fmt.Sprintf("step %d is not the last: step %d (%s) is", expect, last.ID, last.What),
 		"undo the later steps first")
 }
 

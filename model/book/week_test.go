@@ -29,12 +29,12 @@ func TestWeek(t *testing.T) {
 	if again, err := b.KeepPlan(ctx, d, tester); err != nil || again != id {
 		t.Errorf("kept again as %d, error %v", again, err)
 	}
-	orders, fresh, err := b.PlaceOrders(ctx, 0, tester)
+	orders, fresh, err := b.PlaceOrders(ctx, 0, false, tester)
 	must(t, err)
 	if !fresh || len(orders) != 1 || orders[0].Supplier != "Invented Timber" {
 		t.Fatalf("orders %+v", orders)
 	}
-	if twice, fresh, err := b.PlaceOrders(ctx, id, tester); err != nil || fresh || len(twice) != 1 {
+	if twice, fresh, err := b.PlaceOrders(ctx, id, false, tester); err != nil || fresh || len(twice) != 1 {
 		t.Errorf("ordered again: %+v, fresh %t, error %v", twice, fresh, err)
 	}
 	_, _, err = b.StartRun(ctx, "oak-40", id, tester)
@@ -91,11 +91,8 @@ func TestWeek(t *testing.T) {
 		t.Errorf("ready: %v", ready)
 	}
 	sound(t, b)
-	changed, err := b.SetJobs(ctx, ready, JobCollected, tester)
+	_, err = b.Do(ctx, tester, MarkJobs(JobCollected, ready...))
 	must(t, err)
-	if len(changed) != 3 {
-		t.Errorf("collected: %v", changed)
-	}
 	w, done, err := b.Rest(ctx)
 	must(t, err)
 	if len(w.Jobs) != 0 || len(done) != 0 {
@@ -136,7 +133,7 @@ func TestMishaps(t *testing.T) {
 	d := planOf(t, b)
 	id, err := b.KeepPlan(ctx, d, tester)
 	must(t, err)
-	orders, _, err := b.PlaceOrders(ctx, id, tester)
+	orders, _, err := b.PlaceOrders(ctx, id, false, tester)
 	must(t, err)
 	_, err = b.Receive(ctx, orders[0].ID, Receipt{}, tester)
 	must(t, err)
@@ -190,7 +187,7 @@ func TestMishaps(t *testing.T) {
 	}
 	again, err := b.KeepPlan(ctx, d, tester)
 	must(t, err)
-	orders, _, err = b.PlaceOrders(ctx, again, tester)
+	orders, _, err = b.PlaceOrders(ctx, again, false, tester)
 	must(t, err)
 	for _, o := range orders {
 		_, err = b.Receive(ctx, o.ID, Receipt{}, tester)
@@ -216,49 +213,149 @@ func TestMishaps(t *testing.T) {
 	}
 }
 
-// TestReceiveAsItCame receives less, shorter and damaged.
+// TestReceiveAsItCame receives less, more, shorter and damaged, and twice.
 func TestReceiveAsItCame(t *testing.T) {
 	b := newShop(t)
 	ctx := t.Context()
 	id, err := b.KeepPlan(ctx, planOf(t, b), tester)
 	must(t, err)
-	orders, _, err := b.PlaceOrders(ctx, id, tester)
+	orders, _, err := b.PlaceOrders(ctx, id, false, tester)
 	must(t, err)
-	o := orders[0]
-	_, err = b.Receive(ctx, o.ID, Receipt{Arrivals: []Arrival{{Line: 1, Sticks: 99}}}, tester)
-	wantError(t, err, model.BadUsage, "99 sticks cannot arrive")
-	_, err = b.Receive(ctx, o.ID, Receipt{Arrivals: []Arrival{{Line: 9, Sticks: 1}}}, tester)
+	o := orders[0] // 1 × 2400 mm oak-40 and 2 × 3000 mm black-22
+	one := func(a Arrival) Receipt { return Receipt{Arrivals: []Arrival{a}} }
+	_, err = b.Receive(ctx, o.ID, one(Arrival{Line: 1, Sticks: 99}), tester)
+	wantError(t, err, model.BadUsage, "98 more than the 1 still to come", "--more")
+	_, err = b.Receive(ctx, o.ID, one(Arrival{Line: 9, Sticks: 1}), tester)
 	wantError(t, err, model.BadUsage, "no line 9")
 	_, err = b.Receive(ctx, 77, Receipt{}, tester)
-	wantError(t, err, model.BadUsage, "no purchase 77")
+	wantError(t, err, model.BadUsage, "no order 77")
 	for _, damage := range [][]model.Span{{{From: 5, To: 5}}, {{From: 5, To: 9}, {From: 8, To: 10}}, {{From: 0, To: 4 * model.Metre}}} {
-		_, err = b.Receive(ctx, o.ID, Receipt{Arrivals: []Arrival{{Line: 1, Sticks: 1, Damage: damage}}}, tester)
+		_, err = b.Receive(ctx, o.ID, one(Arrival{Line: 1, Sticks: 1, Damage: damage}), tester)
 		wantError(t, err, model.BadUsage, "lie apart")
 	}
-	names, err := b.Receive(ctx, o.ID, Receipt{Arrivals: []Arrival{{Line: 1, Sticks: 1, Length: 2990 * model.Millimetre, Lot: "L9",
-		Damage: []model.Span{{From: 0, To: model.Centimetre}}}}, Complete: true}, tester)
+	// One of two: the other line and the other stick are still to come.
+	first := one(Arrival{Line: 2, Sticks: 1, Length: 2990 * model.Millimetre, Lot: "L9", Damage: []model.Span{{From: 0, To: model.Centimetre}}})
+	names, err := b.Receive(ctx, o.ID, first, tester)
 	must(t, err)
-	sound(t, b)
 	life, err := b.StickLife(ctx, names[0])
 	must(t, err)
-	if len(life) != 1 || !strings.Contains(life[0].What, "purchase 1") {
+	if len(life) != 1 || !strings.Contains(life[0].What, "order 1") {
 		t.Errorf("%+v", life)
 	}
-	all, err := b.Purchases(ctx, false)
+	_, err = b.Receive(ctx, o.ID, first, tester)
+	wantError(t, err, model.BadUsage, "received today already, by tester", "P1-2", "--again")
+	// Nothing more of that line will come, and one too many of the other, which costs as much as the first.
+	rest := one(Arrival{Line: 2, Sticks: 0})
+	rest.Complete = true
+	_, err = b.Receive(ctx, o.ID, rest, tester)
 	must(t, err)
-	if all[0].State != Arrived || all[0].Lines[0].Arrived != 1 {
-		t.Errorf("%+v", all[0])
+	state := func() Purchase {
+		t.Helper()
+		sound(t, b)
+		all, err := b.Purchases(ctx, false)
+		must(t, err)
+		return all[0]
 	}
+	if now := state(); now.State != Placed || now.Open || now.Lines[0].ToCome() != 1 || now.Lines[1].ToCome() != 0 || now.Lines[1].Gone != 1 {
+		t.Errorf("%+v", now)
+	}
+	more := one(Arrival{Line: 1, Sticks: 2})
+	more.More = true
+	names, err = b.Receive(ctx, o.ID, more, tester)
+	must(t, err)
+	if now := state(); now.State != Arrived || now.Lines[0].Extra != 1 || now.Lines[0].ToCome() != 0 {
+		t.Errorf("%+v", now)
+	}
+	var costs []model.Money
+	rack, err := b.Rack(ctx)
+	must(t, err)
+	for _, s := range rack {
+		if slices.Contains(names, s.Name) {
+			costs = append(costs, s.Cost)
+		}
+	}
+	if !slices.Equal(costs, []model.Money{1750, 1750}) {
+		t.Errorf("the two cost %v", costs)
+	}
+	// What was written off comes after all, once.
+	late := one(Arrival{Line: 2, Sticks: 1})
+	_, err = b.Receive(ctx, o.ID, late, tester)
+	wantError(t, err, model.BadUsage, "1 more than the 0 still to come")
+	late.More = true
+	_, err = b.Receive(ctx, o.ID, late, tester)
+	must(t, err)
+	if now := state(); now.Lines[1].Gone != 0 || now.Lines[1].Extra != 0 || now.Lines[1].Arrived != 2 {
+		t.Errorf("%+v", now)
+	}
+	undoAll(t, b)
 }
 
-// TestUndoEverything takes a whole history back, step by step, and compares with what the book was before each.
-func TestUndoEverything(t *testing.T) {
-	b := usedShop(t)
+// TestOrders changes an order, adds to it, and sends it, after which it is as it is.
+func TestOrders(t *testing.T) {
+	b := newShop(t)
+	ctx := t.Context()
+	id, err := b.KeepPlan(ctx, planOf(t, b), tester)
+	must(t, err)
+	_, _, err = b.PlaceOrders(ctx, id, false, tester)
+	must(t, err)
+	order := func() Purchase {
+		t.Helper()
+		sound(t, b)
+		o, err := b.Purchase(ctx, 1)
+		must(t, err)
+		return o
+	}
+	none := model.OptionalMoney{}
+	_, err = b.Do(ctx, tester, AddToOrder("Invented Timber", "oak-40", 3*model.Metre, 2, none), ChangeOrder(1, 2, 3, 0, none))
+	must(t, err)
+	if o := order(); !o.Open || len(o.Lines) != 3 || o.Lines[2].Cost != 4200 || o.Lines[1].Sticks != 3 || o.Lines[1].Cost != 2880 {
+		t.Errorf("%+v", o)
+	}
+	for _, c := range []struct {
+		change Change
+		says   string
+	}{
+		{AddToOrder("Invented Timber", "oak-40", 2*model.Metre, 1, none), "offers no 1 × 2000 mm oak-40"},
+		{AddToOrder("Invented Timber", "elm", 2*model.Metre, 1, model.OptionalMoney{Amount: 5, Given: true}), "no profile"},
+		{ChangeOrder(1, 7, 1, 0, none), "no line 7"},
+		{ChangeOrder(2, 1, 1, 0, none), "no order 2"},
+	} {
+		_, err := b.Do(ctx, tester, ChangeOrder(1, 1, 9, 0, none), c.change) // and the first is not done either
+		wantError(t, err, model.BadUsage, c.says)
+	}
+	_, err = b.Do(ctx, tester, ChangeOrder(1, 1, 0, 0, none))
+	must(t, err)
+	_, err = b.Do(ctx, tester, SendOrders())
+	must(t, err)
+	if o := order(); o.Open || len(o.Lines) != 2 || o.Lines[0].Number != 2 {
+		t.Errorf("%+v", o)
+	}
+	_, err = b.Do(ctx, tester, ChangeOrder(1, 2, 9, 0, none))
+	wantError(t, err, model.BadUsage, "was sent on")
+	// What is ordered now goes into an order of its own.
+	_, err = b.Do(ctx, tester, AddToOrder("Invented Timber", "oak-40", 3*model.Metre, 1, model.OptionalMoney{Amount: 1, Given: true}))
+	must(t, err)
+	_, err = b.Do(ctx, tester, ChangeOrder(2, 1, 0, 0, none))
+	must(t, err)
+	all, err := b.Purchases(ctx, false)
+	must(t, err)
+	if len(all) != 2 || all[1].State != Cancelled {
+		t.Errorf("%+v", all)
+	}
+	undoAll(t, b)
+}
+
+// TestUndoEverything takes a whole history back.
+func TestUndoEverything(t *testing.T) { undoAll(t, usedShop(t)) }
+
+// undoAll takes back step by step all that was done in a book, which must be sound after each and empty in the end.
+func undoAll(t *testing.T, b *Book) {
+	t.Helper()
 	steps, err := b.Steps(t.Context(), 1000)
 	must(t, err)
 	standing := 0
 	for _, s := range steps {
-		if s.Undoes == 0 && !s.Undone {
+		if s.Undoes == 0 && s.Undone == 0 {
 			standing++
 		}
 	}
@@ -281,9 +378,9 @@ func TestUndoEverything(t *testing.T) {
 // TestUndoOf says which step is meant, so that it can be repeated.
 func TestUndoOf(t *testing.T) {
 	b := newShop(t)
-	_, err := b.Discard(t.Context(), "S1", tester)
+	_, err := b.Do(t.Context(), tester, Discard("S1"))
 	must(t, err)
-	_, err = b.Discard(t.Context(), "S2", tester)
+	_, err = b.Do(t.Context(), tester, Discard("S2"))
 	must(t, err)
 	_, err = b.Undo(t.Context(), 2, tester)
 	wantError(t, err, model.BadUsage, "step 2 is not the last")
@@ -314,21 +411,21 @@ func TestBlades(t *testing.T) {
 	if len(all) != 1 || all[0].Chops != chops || all[0].Bites != bites || chops == 0 || all[0].State != "mounted" || len(all[0].Due) > 0 {
 		t.Errorf("%+v, want %d chops and %d bites", all, chops, bites)
 	}
-	_, err = b.Remind(ctx, "set A", 0, chops, tester)
+	_, err = b.Do(ctx, tester, Remind("set A", 0, chops))
 	must(t, err)
 	if all, err = b.Blades(ctx); err != nil || len(all[0].Due) != 1 {
 		t.Errorf("no reminder: %+v, error %v", all, err)
 	}
-	_, err = b.Sharpen(ctx, "set A", 40*model.Millimetre, tester)
+	_, err = b.Do(ctx, tester, Sharpen("set A", 40*model.Millimetre))
 	wantError(t, err, model.BadUsage, "cannot be 40 mm")
 	for range 2 {
-		_, err = b.Sharpen(ctx, "set A", 29*model.Millimetre, tester)
+		_, err = b.Do(ctx, tester, Sharpen("set A", 29*model.Millimetre))
 		must(t, err)
 	}
 	if all, err = b.Blades(ctx); err != nil || all[0].Chops != 0 || all[0].Sharpenings != 2 || all[0].Height != 29*model.Millimetre || len(all[0].Due) > 0 {
 		t.Errorf("%+v, error %v", all, err)
 	}
-	_, err = b.MountBlade(ctx, "set Z", tester)
+	_, err = b.Do(ctx, tester, MountBlade("set Z"))
 	wantError(t, err, model.BadUsage, "no blade set")
 	sound(t, b)
 }

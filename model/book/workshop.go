@@ -3,6 +3,7 @@ package book
 import (
 	"context"
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -23,7 +24,7 @@ func (b *Book) Workshop(ctx context.Context) (w *model.Workshop, err error) {
 // workshop reads the shop as it stands.
 func (t *transaction) workshop() (*model.Workshop, error) {
 	w := &model.Workshop{}
-	for _, read := range []func(*model.Workshop) error{t.readSettings, t.readProfiles, t.readSuppliers, t.readOffers, t.readRack, t.readComing, t.readJobs} {
+	for _, read := range []func(*model.Workshop) error{t.readSettings, t.readProfiles, t.readSuppliers, t.readOffers, t.readRack, t.readComing, t.readJobs, t.nameLots} {
 		if err := read(w); err != nil {
 			return nil, err
 		}
@@ -143,11 +144,40 @@ func (t *transaction) readRack(w *model.Workshop) error {
 	})
 }
 
-func (t *transaction) readJobs(w *model.Workshop) error {
-	return t.each(`SELECT job.id, job.name, customer, due, note, match, frame.id, frame.name, quantity,
+// nameLots gives sticks of the rack without a lot that came of an order the line of the order for one, and offcuts of such sticks too: they
+// came together. Only where frames are matched by lot, for else a lot would be a word too many on every page.
+func (t *transaction) nameLots(w *model.Workshop) error {
+	byJob := slices.ContainsFunc(w.Jobs, func(j model.Job) bool { return j.Match == model.MatchLot })
+	for i := range w.Rack {
+		s := &w.Rack[i]
+		if p, _ := w.ProfileByName(s.Profile); s.Lot != "" || !byJob && p.Match != model.MatchLot {
+			continue
+		}
+		var order, line int64
+		found, err := t.one(`WITH RECURSIVE whole(name, parent, delivery, line) AS (SELECT name, parent, delivery, line FROM stick WHERE name = ?
+				UNION ALL SELECT s.name, s.parent, s.delivery, s.line FROM stick AS s JOIN whole AS w ON s.name = w.parent)
+			SELECT d.purchase, w.line FROM whole AS w JOIN delivery AS d ON d.id = w.delivery`, []any{s.ID}, &order, &line)
+		if err != nil {
+			return err
+		}
+		if found {
+			s.Lot = lotOfLine(order, line)
+		}
+	}
+	return nil
+}
+
+func (t *transaction) readJobs(w *model.Workshop) (err error) {
+	w.Jobs, err = t.jobs("state = 'open' AND NOT frame.dropped")
+	return err
+}
+
+// jobs gives the jobs and frames that a condition takes.
+func (t *transaction) jobs(where string, args ...any) (jobs []model.Job, err error) {
+	err = t.each(`SELECT job.id, job.name, customer, due, note, match, frame.id, frame.name, quantity,
 			ring.id, ring.number, profile, allowance_nm, sides, given_by, width_nm, height_nm, across
 		FROM job JOIN frame ON frame.job = job.name JOIN ring ON ring.job = frame.job AND ring.frame = frame.name
-		WHERE state = 'open' ORDER BY job.id, frame.id, ring.number`, nil, func(scan func(...any) error) error {
+		WHERE `+where+` ORDER BY job.id, frame.id, ring.number`, args, func(scan func(...any) error) error {
 		var j model.Job
 		var f model.JobFrame
 		var r model.Ring
@@ -162,15 +192,15 @@ func (t *transaction) readJobs(w *model.Workshop) error {
 		if r.Size.By == 0 && number == 1 {
 			r.Size.By = model.ByContent
 		}
-		if last := len(w.Jobs) - 1; last < 0 || w.Jobs[last].ID != j.ID {
+		if last := len(jobs) - 1; last < 0 || jobs[last].ID != j.ID {
 			var err error
 			if j.Due, err = day(due); err != nil {
 				return err
 			}
 			j.Where = t.where("job", jobID)
-			w.Jobs = append(w.Jobs, j)
+			jobs = append(jobs, j)
 		}
-		job := &w.Jobs[len(w.Jobs)-1]
+		job := &jobs[len(jobs)-1]
 		if last := len(job.Frames) - 1; last < 0 || job.Frames[last].ID != f.ID {
 			f.Where = t.where("frame", frameID)
 			job.Frames = append(job.Frames, f)
@@ -179,6 +209,7 @@ func (t *transaction) readJobs(w *model.Workshop) error {
 		frame.Rings = append(frame.Rings, r)
 		return nil
 	})
+	return jobs, err
 }
 
 // optionalInt scans a number that may be NULL.

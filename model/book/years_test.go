@@ -237,7 +237,7 @@ func (y *years) week(t testing.TB, done bool) error {
 	if err != nil {
 		return err
 	}
-	if _, _, err := y.b.PlaceOrders(t.Context(), id, tester); err != nil {
+	if _, _, err := y.b.PlaceOrders(t.Context(), id, false, tester); err != nil {
 		return err
 	}
 	if _, err := y.b.Receive(t.Context(), id, Receipt{Place: "rack"}, tester); err != nil {
@@ -252,7 +252,7 @@ func (y *years) week(t testing.TB, done bool) error {
 	for _, j := range jobs {
 		names = append(names, j.ID)
 	}
-	_, err = y.b.SetJobs(t.Context(), names, JobCollected, tester)
+	_, err = y.b.Do(t.Context(), tester, MarkJobs(JobCollected, names...))
 	return err
 }
 
@@ -320,7 +320,7 @@ func (y *years) run(t testing.TB, p plan.ProfilePlan, id int64) error {
 	if _, err := y.b.write(t.Context(), "cut", tester, func(tx *transaction) error {
 		for _, s := range r.Sticks {
 			for _, side := range s.Sides {
-				if err := tx.cut(r.ID, s, side, p.Sticks[s.Number-1].Sides[side.Place-1], Done); err != nil {
+				if err := tx.cut(r, s, side, Done); err != nil {
 					return err
 				}
 			}

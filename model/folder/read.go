@@ -19,6 +19,12 @@ const (
 	jobsFile      = "jobs.csv"
 )
 
+// IsWorkshop tells whether a path is a workshop's folder: one with settings in it.
+func IsWorkshop(path string) bool {
+	info, err := os.Stat(filepath.Join(path, settingsFile))
+	return err == nil && info.Mode().IsRegular()
+}
+
 // Read reads the workshop in a folder. The error is a model.Errors of kind BadInput with everything that is wrong in any
 // of the files, their names joined to dir as it was given; no workshop comes with it. Nothing is written.
 func Read(dir string) (*model.Workshop, error) {

@@ -32,6 +32,7 @@ type Profile struct {
 	Sides int          `json:"sides"`
 	Net   model.Length `json:"net_nm"`
 	Rule  model.Length `json:"rule_nm"`
+	Foot  *model.Money `json:"foot_price,omitempty"`  // likewise
 	Metre *model.Money `json:"metre_price,omitempty"` // where the profile is cheapest, rounded half up; nil: it has no price at all
 	// NoDualValue says why nothing is known of what its sides are worth: Together, ByLot or Absent; empty: something is.
 	NoDualValue string `json:"no_dual_value,omitempty"`
@@ -131,7 +132,7 @@ func (q *Quotation) measure(w *model.Workshop, job model.Job, on model.Date) err
 			continue
 		}
 		price := lowestPrice(w, profile, on)
-		p.Metre = atPrice(price, model.Metre)
+		p.Metre, p.Foot = atPrice(price, model.Metre), atPrice(price, model.Foot)
 		q.Profiles = append(q.Profiles, *p)
 		q.Sides += p.Sides
 		q.Net.add(p.Net, price)

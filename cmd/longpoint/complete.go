@@ -1,0 +1,163 @@
+package main
+
+import (
+	"context"
+	"fmt"
+	"strings"
+
+	"github.com/spf13/cobra"
+	"github.com/spf13/pflag"
+
+	"longpoint/model"
+	"longpoint/model/book"
+)
+
+// shop is what there are names of, for a shell that completes them.
+type shop struct {
+	*model.Workshop
+	orders []book.Purchase // that have not arrived
+	runs   []book.Run      // that are open
+	blades []book.Blade
+}
+
+// named gives the names of one sort, each with a few words about it. A sort is what an argument is called in a command's line of use,
+// in small letters, or what a flag or its value is called.
+var named = map[string]func(shop) []cobra.Completion{
+	"profile": func(s shop) (all []cobra.Completion) {
+		for _, p := range s.Profiles {
+			all = append(all, cobra.CompletionWithDesc(p.Name, p.Title))
+		}
+		return all
+	},
+	"job": func(s shop) (all []cobra.Completion) {
+		for _, j := range s.Jobs {
+			all = append(all, cobra.CompletionWithDesc(j.ID, strings.TrimSpace(j.Customer+" "+j.Due.String())))
+		}
+		return all
+	},
+	"stick": func(s shop) (all []cobra.Completion) {
+		for _, r := range s.Rack {
+			all = append(all, cobra.CompletionWithDesc(r.ID, r.Profile+" "+r.Length.Near(s.Unit)))
+		}
+		return all
+	},
+	"supplier": func(s shop) (all []cobra.Completion) {
+		known := map[string]bool{}
+		for _, o := range s.Offers {
+			if !known[o.Supplier] {
+				known[o.Supplier] = true
+				all = append(all, o.Supplier)
+			}
+		}
+		return all
+	},
+	"place": func(s shop) (all []cobra.Completion) {
+		known := map[string]bool{"": true}
+		for _, r := range s.Rack {
+			if !known[r.Place] {
+				known[r.Place] = true
+				all = append(all, r.Place)
+			}
+		}
+		return all
+	},
+	"order": func(s shop) (all []cobra.Completion) {
+		for _, o := range s.orders {
+			all = append(all, cobra.CompletionWithDesc(fmt.Sprint(o.ID), o.Supplier+" "+o.Placed))
+		}
+		return all
+	},
+	"set": func(s shop) (all []cobra.Completion) {
+		for _, b := range s.blades {
+			all = append(all, cobra.CompletionWithDesc(b.Name, b.State))
+		}
+		return all
+	},
+	"run": func(s shop) (all []cobra.Completion) {
+		for _, r := range s.runs {
+			all = append(all, cobra.CompletionWithDesc(fmt.Sprint(r.ID), r.Profile))
+		}
+		return all
+	},
+}
+
+// completed lets a shell complete the names in the arguments and flags of a command. places are its arguments behind the book.
+func completed(cmd *cobra.Command, places []string) {
+	cmd.ValidArgsFunction = func(cmd *cobra.Command, args []string, _ string) ([]cobra.Completion, cobra.ShellCompDirective) {
+		path, at := storeOf(places, args)
+		if at >= len(places) {
+			at = len(places) - 1 // the last may be repeated where there are dots
+		}
+		if at < 0 {
+			return nil, cobra.ShellCompDirectiveDefault // the book itself
+		}
+		return names(cmd.Context(), path, strings.ToLower(strings.Trim(places[at], "[].")))
+	}
+	cmd.Flags().VisitAll(func(f *pflag.Flag) {
+		sort := f.Name
+		if named[sort] == nil {
+			sort, _ = pflag.UnquoteUsage(f)
+		}
+		if named[sort] == nil {
+			return
+		}
+		err := cmd.RegisterFlagCompletionFunc(f.Name, func(cmd *cobra.Command, args []string, _ string) ([]cobra.Completion, cobra.ShellCompDirective) {
+			path, _ := storeOf(places, args)
+			return names(cmd.Context(), path, sort)
+		})
+		if err != nil {
+			panic(err) // a flag of ours, and each only once
+		}
+	})
+}
+
+// storeOf gives the book of arguments that are still being typed, and which of the places behind it comes next; -1 where the
+// book itself does.
+func storeOf(places, typed []string) (path string, at int) {
+	if len(typed) > 0 && namesStore(typed[0]) {
+		return typed[0], len(typed) - 1
+	}
+	path, err := usualBook()
+	if err != nil || len(places) == 0 {
+		return path, len(typed) - 1
+	}
+	return path, len(typed)
+}
+
+// names gives the names of a sort in a book or a workshop's folder; none where it cannot be read, for a shell has no use for an error.
+func names(ctx context.Context, path, sort string) ([]cobra.Completion, cobra.ShellCompDirective) {
+	list := named[sort]
+	if list == nil {
+		return nil, cobra.ShellCompDirectiveDefault
+	}
+	s, err := shopOf(ctx, path)
+	if err != nil {
+		return nil, cobra.ShellCompDirectiveNoFileComp
+	}
+	return list(s), cobra.ShellCompDirectiveNoFileComp
+}
+
+// shopOf reads what there are names of.
+func shopOf(ctx context.Context, path string) (s shop, err error) {
+	if ctx == nil {
+		ctx = context.Background() // cobra has none while it completes
+	}
+	if !book.IsBook(path) {
+		s.Workshop, err = new(program).workshop(ctx, path)
+		return s, err
+	}
+	err = reading(ctx, path, func(b *book.Book) error {
+		if s.Workshop, err = b.Workshop(ctx); err != nil {
+			return err
+		}
+		if s.orders, err = b.Purchases(ctx, true); err != nil {
+			return err
+		}
+		if s.blades, err = b.Blades(ctx); err != nil {
+			return err
+		}
+		s.runs, err = b.OpenRuns(ctx)
+		return err
+	})
+	return s, err
+}
