@@ -76,7 +76,6 @@ func (o *planning) options() (planner.Options, error) {
 		TimeLimit: o.timeLimit,
 		CutOrder:  o.order,
 		Verify:    verify,
-		Memory:    planner.NewMemory(),
 		MadeWith:  "longpoint " + release,
 	}
 	if o.timeLimit <= 0 {

@@ -6,13 +6,13 @@ import (
 	"testing"
 )
 
-// TestEveryValueCounts changes every single value of a document, one at a time: a number raised by one, or made as
-// large as can be, a text added to, a yes made a no, a list's last element left out. Each must be refused by Decode or
-// found by Audit. The certificates are the checker's business and the maker's name is nobody's. Some changes are harmless
-// and left out: another free name for an offcut; no last day, and no list of chosen profiles, which both mean all; a millionth
-// more off that takes no more off any price, and one case less, which the bound may do without.
+// TestEveryValueCounts plants a fault in every value of a document, one at a time (shoptest.EveryValueCounts). The certificates
+// are the checker's business and the maker's name is nobody's. Some changes are harmless and left out: another free name for an
+// offcut; no last day, and no list of chosen profiles, which both mean all; two sticks that are cut alike in the other order; a millionth
+// more off that takes no more off any price, and one case less, or in another place, which the bound may do without.
 func TestEveryValueCounts(t *testing.T) {
 	w := shoptest.Tiny()
+	w.Rack[0].Value.Amount++ // an odd cost, so that of two jobs that take the same the first pays more
 	shoptest.EveryValueCounts(t, w, shoptest.MustMake(t, w, planner.Options{Until: shoptest.DayOf("2027-01-08"), Profiles: []string{"ash-20"}}), 300)
 }
 

@@ -1,6 +1,7 @@
 package audit
 
 import (
+	"cmp"
 	"longpoint/model"
 	"longpoint/model/plan"
 	"math/big"
@@ -148,16 +149,10 @@ func (a *audit) handUnits(want *derived) []handUnit {
 		}
 	}
 	slices.SortStableFunc(units, func(x, y handUnit) int {
-		switch {
-		case x.takes != y.takes:
-			return int(max(-1, min(1, y.takes-x.takes)))
-		case x.longPoint != y.longPoint:
-			return int(max(-1, min(1, y.longPoint-x.longPoint)))
-		case x.sides != y.sides:
-			return x.sides - y.sides
-		case x.bound == y.bound:
-			return 0
-		case x.bound:
+		if c := cmp.Or(cmp.Compare(y.takes, x.takes), cmp.Compare(y.longPoint, x.longPoint), cmp.Compare(x.sides, y.sides)); c != 0 || x.bound == y.bound {
+			return c
+		}
+		if x.bound {
 			return 1
 		}
 		return -1
@@ -263,13 +258,7 @@ func (a *audit) rackByLength(want *derived) []*rackStick {
 		}
 	}
 	slices.SortStableFunc(rack, func(x, y *rackStick) int {
-		if x.Length != y.Length {
-			return int(max(-1, min(1, x.Length-y.Length)))
-		}
-		if x.value != y.value {
-			return int(max(-1, min(1, x.value-y.value)))
-		}
-		return min(1, len(x.Damage)) - min(1, len(y.Damage))
+		return cmp.Or(cmp.Compare(x.Length, y.Length), cmp.Compare(x.value, y.value), min(1, len(x.Damage))-min(1, len(y.Damage)))
 	})
 	return rack
 }

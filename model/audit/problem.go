@@ -23,10 +23,12 @@ type askedProblem struct {
 type askedKind struct {
 	cutsKind
 	profile string
-	list    *priceList // of new sticks
-	ids     []string   // of the rack's
-	part    int        // which sound part of a damaged stick with several; 0 for any other stick
-	lot     string     // equal for sticks that match
+	list    *priceList   // of new sticks
+	ids     []string     // of the rack's
+	part    int          // which sound part of a damaged stick with several; 0 for any other stick
+	lot     string       // equal for sticks that match
+	length  model.Length // of the whole stick
+	value   model.Money  // of the whole stick; of new ones as inProblem has it
 }
 
 type askedItem struct {
@@ -223,12 +225,29 @@ func (a *audit) askProfile(p *askedProblem, d *derived, several bool, orders map
 // askKinds derives the profile's kinds of stick: of the rack, longest and then of least value first, then what can be
 // bought, longest and then cheapest first.
 func (a *audit) askKinds(d *derived) []askedKind {
-	type sortable struct {
-		askedKind
-		length model.Length
-		value  model.Money
+	rack := a.askRack(d)
+	var bought []askedKind
+	for _, l := range d.lists {
+		k := askedKind{profile: d.profile.Name, list: l, length: l.length, value: l.inProblem()}
+		k.lot = plan.Stick{From: plan.Bought, Supplier: l.supplier, Length: l.length, Longest: l.longest, Bundle: int(l.bundle)}.LotName()
+		part := partsOf(l.length, nil, d)[0]
+		k.Length, k.Cost = int64(part.to-part.from), int64(l.inProblem())
+		k.Credit = d.askCredit(l.length, l.spare, part)
+		if !l.sold() {
+			k.Limit = new(int64)
+		}
+		bought = append(bought, k)
 	}
-	var rack, bought []sortable
+	for _, kinds := range [][]askedKind{rack, bought} {
+		slices.SortStableFunc(kinds, func(x, y askedKind) int {
+			return cmp.Or(cmp.Compare(y.length, x.length), cmp.Compare(x.value, y.value))
+		})
+	}
+	return append(rack, bought...)
+}
+
+// askRack derives the kinds of stick of the rack, in its order.
+func (a *audit) askRack(d *derived) (rack []askedKind) {
 	byLot := slices.ContainsFunc(d.rings, func(r *wantedRing) bool { return r.match == model.MatchLot })
 	for _, s := range a.w.Rack {
 		if s.Profile != d.profile.Name {
@@ -237,7 +256,7 @@ func (a *audit) askKinds(d *derived) []askedKind {
 		value := a.w.StickValue(s)
 		parts := partsOf(s.Length, s.Damage, d)
 		lot := plan.Stick{ID: s.ID, From: plan.FromRack, Lot: s.Lot}.LotName()
-		same := slices.IndexFunc(rack, func(k sortable) bool {
+		same := slices.IndexFunc(rack, func(k askedKind) bool {
 			return len(s.Damage) == 0 && !a.damaged(k.ids[0]) && k.length == s.Length && k.value == value && (!byLot || k.lot == lot)
 		})
 		if same >= 0 && len(parts) > 0 {
@@ -246,8 +265,7 @@ func (a *audit) askKinds(d *derived) []askedKind {
 			continue
 		}
 		for n, part := range parts {
-			k := sortable{length: s.Length, value: value}
-			k.profile, k.ids, k.lot = d.profile.Name, []string{s.ID}, lot
+			k := askedKind{profile: d.profile.Name, ids: []string{s.ID}, lot: lot, length: s.Length, value: value}
 			k.Length, k.Cost = int64(part.to-part.from), int64(value)
 			k.Credit = d.askCredit(s.Length, value, part)
 			limit := int64(1)
@@ -262,28 +280,7 @@ func (a *audit) askKinds(d *derived) []askedKind {
 			rack = append(rack, k)
 		}
 	}
-	for _, l := range d.lists {
-		k := sortable{length: l.length, value: l.inProblem()}
-		k.profile, k.list = d.profile.Name, l
-		k.lot = plan.Stick{From: plan.Bought, Supplier: l.supplier, Length: l.length, Longest: l.longest, Bundle: int(l.bundle)}.LotName()
-		part := partsOf(l.length, nil, d)[0]
-		k.Length, k.Cost = int64(part.to-part.from), int64(l.inProblem())
-		k.Credit = d.askCredit(l.length, l.spare, part)
-		if !l.sold() {
-			k.Limit = new(int64)
-		}
-		bought = append(bought, k)
-	}
-	var out []askedKind
-	for _, kinds := range [][]sortable{rack, bought} {
-		slices.SortStableFunc(kinds, func(x, y sortable) int {
-			return cmp.Or(cmp.Compare(y.length, x.length), cmp.Compare(x.value, y.value))
-		})
-		for _, k := range kinds {
-			out = append(out, k.askedKind)
-		}
-	}
-	return out
+	return rack
 }
 
 // damaged says whether a stick of the rack is.
@@ -427,34 +424,11 @@ func (a *audit) askItems(d *derived, groups []*askedGroup, bound map[*wantedRing
 func (a *audit) askBuying(p *askedProblem, d *derived, l *priceList, k askedKind, kind int64, orders map[string]int, leastRows map[string][2]int) {
 	left := a.boughtOf(l.listKey)
 	most := a.mostBundles(d, l, k)
-	step := int64(0) // from which the plan's price holds
+	holds := int64(0) // the step from which the plan's price holds
 	for _, s := range l.steps {
 		if s <= left {
-			step = s
+			holds = s
 		}
-	}
-	choice := func(bundles, step, most, times int64) askedChoice {
-		c := askedChoice{times: times}
-		price := int64(l.price[step])
-		sticks := bundles * l.bundle
-		c.Cost, c.Most = bundles*int64(l.cost(step))-sticks*int64(l.spare), most
-		c.Gives = [][2]int64{{kind, sticks}}
-		if l.terms != nil {
-			rows := leastRows[l.supplier]
-			if rows[0] >= 0 && price > 0 {
-				c.In = append(c.In, [2]int64{int64(rows[0]), bundles * price})
-			}
-			if rows[1] >= 0 {
-				c.In = append(c.In, [2]int64{int64(rows[1]), sticks})
-			}
-		}
-		return c
-	}
-	goesWith := func(c *askedChoice, other int, most int64) {
-		row := int64(len(p.rows))
-		p.rows = append(p.rows, 0)
-		p.choices[other].In = append(p.choices[other].In, [2]int64{row, most})
-		c.In = append(c.In, [2]int64{row, -1})
 	}
 	money, _ := least(l.terms)
 	apart := int64(-1) // row by which prices of the list exclude each other
@@ -468,35 +442,61 @@ func (a *audit) askBuying(p *askedProblem, d *derived, l *priceList, k askedKind
 			end = min(end, l.steps[n+1]-1)
 		}
 		anyNumber := s == 1 && apart < 0
-		first, times := int64(1), int64(0)
+		c := l.purchase(kind, s, s, leastRows)
+		c.Most = 1
 		if anyNumber {
-			first = end
+			c.Most = end
 		}
-		if s == step {
-			times = 1
-			if anyNumber {
-				times = left
-			}
+		switch {
+		case s == holds && anyNumber:
+			c.times = left
+		case s == holds:
+			c.times = 1
 		}
-		c := choice(s, s, first, times)
 		if apart >= 0 {
 			c.In = append(c.In, [2]int64{apart, -1})
 		}
 		if l.terms != nil {
-			goesWith(&c, orders[l.supplier], first)
+			p.goesWith(&c, orders[l.supplier])
 		}
 		p.choices = append(p.choices, c)
 		if anyNumber || end <= s {
 			continue
 		}
-		times = 0
-		if s == step {
-			times = left - s
+		c = l.purchase(kind, 1, s, leastRows)
+		c.Most = end - s
+		if s == holds {
+			c.times = left - s
 		}
-		c = choice(1, s, end-s, times)
-		goesWith(&c, len(p.choices)-1, end-s)
+		p.goesWith(&c, len(p.choices)-1)
 		p.choices = append(p.choices, c)
 	}
+}
+
+// purchase derives the choice of buying so many bundles at once, at the price that holds from a step on.
+func (l *priceList) purchase(kind, bundles, step int64, leastRows map[string][2]int) (c askedChoice) {
+	price, sticks := int64(l.price[step]), bundles*l.bundle
+	c.Cost = bundles*int64(l.cost(step)) - sticks*int64(l.spare)
+	c.Gives = [][2]int64{{kind, sticks}}
+	if l.terms == nil {
+		return c
+	}
+	rows := leastRows[l.supplier]
+	if rows[0] >= 0 && price > 0 {
+		c.In = append(c.In, [2]int64{int64(rows[0]), bundles * price})
+	}
+	if rows[1] >= 0 {
+		c.In = append(c.In, [2]int64{int64(rows[1]), sticks})
+	}
+	return c
+}
+
+// goesWith adds the row by which a choice is made only where another one is.
+func (p *askedProblem) goesWith(c *askedChoice, other int) {
+	row := int64(len(p.rows))
+	p.rows = append(p.rows, 0)
+	p.choices[other].In = append(p.choices[other].In, [2]int64{row, c.Most})
+	c.In = append(c.In, [2]int64{row, -1})
 }
 
 // mostBundles is how many bundles of a list a cheapest plan may buy: as many as hold all the profile's sides by

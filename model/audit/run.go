@@ -16,87 +16,110 @@ type auditStop struct {
 	setting int // which one, from 1
 }
 
+// runAudit is a run as the audit follows it, cut by cut.
+type runAudit struct {
+	*audit
+	p       *plan.ProfilePlan
+	where   string
+	stand   []auditStop
+	parts   [][]*runPart // by stick
+	hand    *runPart     // that was cut last
+	taken   int          // sticks
+	pickUps int
+	placed  int                                    // settings so far
+	from    map[model.SideID]map[plan.SideKind]int // by ring: the setting that equal sides are cut from
+	set     map[plan.SideKind]int                  // how often each length is set
+}
+
 // run audits the order of cuts: that every side is cut once, from its stick's head on, by a stop that stands at its length
 // and not too near another; that equal sides of a frame are cut from one setting; and that the counts are right.
 func (a *audit) run(p *plan.ProfilePlan, want *derived) {
-	where := "profile " + p.Name + ", run"
-	r := &p.Run
+	r := &runAudit{audit: a, p: p, where: "profile " + p.Name + ", run", parts: a.runParts(p, want),
+		from: map[model.SideID]map[plan.SideKind]int{}, set: map[plan.SideKind]int{}}
 	stops := max(a.w.Machine.Limits.Stops, 1)
-	if r.Order != plan.StickByStick && r.Order != plan.StopByStop {
-		a.report("run", where, "there is no order %q", r.Order)
+	if order := p.Run.Order; order != plan.StickByStick && order != plan.StopByStop {
+		a.report("run", r.where, "there is no order %q", order)
 	}
-	if r.Stops != stops {
-		a.report("run", where, "it is for %d stops and the machine has %d", r.Stops, stops)
+	if p.Run.Stops != stops {
+		a.report("run", r.where, "it is for %d stops and the machine has %d", p.Run.Stops, stops)
 	}
-	stand := make([]auditStop, stops)
-	parts := a.runParts(p, want)
-	from := map[model.SideID]map[plan.SideKind]int{} // the setting that equal sides are cut from
-	settings := map[plan.SideKind]int{}
-	var hand *runPart
-	taken, placed, pickUps := 0, 0, 0
-	for n, c := range r.Cuts {
-		at := fmt.Sprintf("%s, cut %d", where, n+1)
-		part := nextOn(parts, c)
-		if part == nil {
+	r.stand = make([]auditStop, stops)
+	for n, c := range p.Run.Cuts {
+		at := fmt.Sprintf("%s, cut %d", r.where, n+1)
+		if part := nextOn(r.parts, c); part != nil {
+			r.takes(at, c, part)
+			r.stop(at, c)
+		} else {
 			a.report("run", at, "side %d of stick %d is not the next one from the head", c.Side+1, c.Stick+1)
-			continue
-		}
-		side := p.Sticks[c.Stick].Sides[c.Side]
-		switch {
-		case c.Stick == taken:
-			taken++
-		case c.Stick > taken:
-			a.report("run", at, "stick %d is taken before stick %d", c.Stick+1, taken+1)
-			taken = c.Stick + 1
-		case part != hand && part.cut > 0:
-			pickUps++
-		}
-		hand = part
-		part.cut++
-		part.left -= side.Takes
-		if c.Left != part.left {
-			a.report("run", at, "%s is left of the stick, not %s", a.in(part.left), a.in(c.Left))
-		}
-		if c.Stop < 1 || c.Stop > stops {
-			a.report("run", at, "the machine has no stop %d", c.Stop)
-			continue
-		}
-		stop := &stand[c.Stop-1]
-		if c.Placed {
-			placed++
-			settings[side.Kind()]++
-			a.place(stand, c.Stop-1, side, placed)
-		}
-		if !stop.stands || stop.kind != side.Kind() {
-			a.report("run", at, "stop %d does not stand at %s", c.Stop, a.in(side.LongPoint))
-			continue
-		}
-		if from[side.OfRing()] == nil {
-			from[side.OfRing()] = map[plan.SideKind]int{}
-		}
-		switch first, ok := from[side.OfRing()][side.Kind()]; {
-		case !ok:
-			from[side.OfRing()][side.Kind()] = stop.setting
-		case first != stop.setting:
-			a.report("pair", at, "side %s of job %s, frame %s is cut from another setting than its equal", side.Letter, side.Job, side.Frame)
 		}
 	}
 	for i, s := range p.Sticks {
 		never := 0
-		for _, part := range parts[i] {
+		for _, part := range r.parts[i] {
 			never += len(part.sides) - part.cut
 		}
 		if never > 0 {
-			a.report("run", where, "%d sides of stick %s are never cut", never, s.ID)
+			a.report("run", r.where, "%d sides of stick %s are never cut", never, s.ID)
 		}
 	}
 	matched := len(a.units(want)) > 0
-	for kind, n := range settings {
-		if r.Order == plan.StopByStop && n > 1 && !matched {
-			a.report("run", where, "%s is set %d times", a.in(kind.LongPoint), n)
+	for kind, n := range r.set {
+		if p.Run.Order == plan.StopByStop && n > 1 && !matched {
+			a.report("run", r.where, "%s is set %d times", a.in(kind.LongPoint), n)
 		}
 	}
-	a.runCounts(p, want, where, placed, pickUps)
+	a.runCounts(p, want, r.where, r.placed, r.pickUps)
+}
+
+// takes follows the sticks: which part is taken in hand for a cut, and what the cut leaves of it.
+func (r *runAudit) takes(at string, c plan.Cut, part *runPart) {
+	switch {
+	case c.Stick == r.taken:
+		r.taken++
+	case c.Stick > r.taken:
+		r.report("run", at, "stick %d is taken before stick %d", c.Stick+1, r.taken+1)
+		r.taken = c.Stick + 1
+	case part != r.hand && part.cut > 0:
+		r.pickUps++
+	}
+	r.hand = part
+	part.cut++
+	part.left -= r.side(c).Takes
+	if c.Left != part.left {
+		r.report("run", at, "%s is left of the stick, not %s", r.in(part.left), r.in(c.Left))
+	}
+}
+
+// side is the side of a cut.
+func (r *runAudit) side(c plan.Cut) plan.Side { return r.p.Sticks[c.Stick].Sides[c.Side] }
+
+// stop follows the stops: whether the cut's stands at its side's length, and whether equal sides are cut from one setting.
+func (r *runAudit) stop(at string, c plan.Cut) {
+	side := r.side(c)
+	if c.Stop < 1 || c.Stop > len(r.stand) {
+		r.report("run", at, "the machine has no stop %d", c.Stop)
+		return
+	}
+	stop := &r.stand[c.Stop-1]
+	if c.Placed {
+		r.placed++
+		r.set[side.Kind()]++
+		r.place(r.stand, c.Stop-1, side, r.placed)
+	}
+	if !stop.stands || stop.kind != side.Kind() {
+		r.report("run", at, "stop %d does not stand at %s", c.Stop, r.in(side.LongPoint))
+		return
+	}
+	ring := r.from[side.OfRing()]
+	if ring == nil {
+		ring = map[plan.SideKind]int{}
+		r.from[side.OfRing()] = ring
+	}
+	if first, ok := ring[side.Kind()]; !ok {
+		ring[side.Kind()] = stop.setting
+	} else if first != stop.setting {
+		r.report("pair", at, "side %s of job %s, frame %s is cut from another setting than its equal", side.Letter, side.Job, side.Frame)
+	}
 }
 
 // runPart is the sides of one sound part of a stick, as far as the audit has seen them cut.
@@ -220,15 +243,44 @@ func (a *audit) runCounts(p *plan.ProfilePlan, want *derived, where string, sett
 	same("the least number of settings", r.Least, proved)
 }
 
-// firstCome counts the settings of first-come order: the units that take most first, and of each the longest sides, part
-// after part of the sticks; the stop going that is wanted again last.
+// firstCome counts the settings of first-come order: the stop goes that is wanted again last.
 func (a *audit) firstCome(p *plan.ProfilePlan, want *derived) int {
 	stops := p.Run.Stops
-	longFirst := func(x, y plan.Side) int {
-		if x.Takes != y.Takes {
-			return int(y.Takes - x.Takes)
+	sides := a.longestFirst(p, want)
+	var stand []plan.SideKind
+	settings := 0
+	for i, side := range sides {
+		if slices.Contains(stand, side.Kind()) {
+			continue
 		}
-		return int(y.LongPoint - x.LongPoint)
+		settings++
+		stand = slices.DeleteFunc(stand, func(k plan.SideKind) bool {
+			apart := max(k.LongPoint-side.LongPoint, side.LongPoint-k.LongPoint)
+			return apart == 0 || apart < a.w.Machine.Limits.StopGap.Length
+		})
+		if len(stand) > 0 && len(stand) >= stops {
+			last, wanted := 0, -1
+			for n, k := range stand {
+				next := slices.IndexFunc(sides[i:], func(s plan.Side) bool { return s.Kind() == k })
+				if next < 0 {
+					next = len(sides)
+				}
+				if next > wanted {
+					last, wanted = n, next
+				}
+			}
+			stand = slices.Delete(stand, last, last+1)
+		}
+		stand = append(stand, side.Kind())
+	}
+	return settings
+}
+
+// longestFirst gives a profile's sides in first-come order: part after part of the sticks, those with the longest sides first; on
+// each part the units that take most first, and of each unit the longest sides.
+func (a *audit) longestFirst(p *plan.ProfilePlan, want *derived) []plan.Side {
+	longFirst := func(x, y plan.Side) int {
+		return cmp.Or(cmp.Compare(y.Takes, x.Takes), cmp.Compare(y.LongPoint, x.LongPoint))
 	}
 	whole := func(sides []plan.Side) (sum plan.Side) {
 		for _, s := range sides {
@@ -261,32 +313,5 @@ func (a *audit) firstCome(p *plan.ProfilePlan, want *derived) int {
 		}
 	}
 	slices.SortFunc(rows, func(x, y []plan.Side) int { return slices.CompareFunc(x, y, longFirst) })
-	sides := slices.Concat(rows...)
-	var stand []plan.SideKind
-	settings := 0
-	for i, side := range sides {
-		if slices.Contains(stand, side.Kind()) {
-			continue
-		}
-		settings++
-		stand = slices.DeleteFunc(stand, func(k plan.SideKind) bool {
-			apart := max(k.LongPoint-side.LongPoint, side.LongPoint-k.LongPoint)
-			return apart == 0 || apart < a.w.Machine.Limits.StopGap.Length
-		})
-		if len(stand) > 0 && len(stand) >= stops {
-			last, wanted := 0, -1
-			for n, k := range stand {
-				next := slices.IndexFunc(sides[i:], func(s plan.Side) bool { return s.Kind() == k })
-				if next < 0 {
-					next = len(sides)
-				}
-				if next > wanted {
-					last, wanted = n, next
-				}
-			}
-			stand = slices.Delete(stand, last, last+1)
-		}
-		stand = append(stand, side.Kind())
-	}
-	return settings
+	return slices.Concat(rows...)
 }

@@ -28,29 +28,9 @@ func (a *audit) togetherBound(ctx context.Context, where string, t plan.Together
 	if len(t.Cases) == 0 {
 		return bound, nil
 	}
-	var cases []plan.Case // that are sound
-	var bounds []model.Money
-	for n, c := range t.Cases {
-		at := fmt.Sprintf("%s, case %d", where, n+1)
-		k := slices.IndexFunc(members, func(d *derived) bool { return d.profile.Name == c.Profile })
-		if k < 0 {
-			a.report("case", at, "it is of profile %s, which is not of the group", c.Profile)
-			continue
-		}
-		if !a.soundCase(at, c, members[k]) {
-			continue
-		}
-		lower, err := a.caseBound(ctx, at, c, members[k], verify)
-		if err != nil {
-			return 0, err
-		}
-		if c.Bound > lower {
-			a.report("bound", at, "the bound is %s better than what the certificate proves", a.money(c.Bound-lower))
-		}
-		cases, bounds = append(cases, c), append(bounds, min(c.Bound, lower))
-	}
-	if len(suppliers) >= 31 {
-		return bound, nil
+	cases, bounds, err := a.soundCases(ctx, where, t, members, verify)
+	if err != nil || len(suppliers) >= 31 {
+		return bound, err
 	}
 	least := model.Money(maxSumAudit)
 	for bits := range 1 << len(suppliers) {
@@ -77,6 +57,30 @@ func (a *audit) togetherBound(ctx context.Context, where string, t plan.Together
 		least = min(least, sum)
 	}
 	return max(bound, least), nil
+}
+
+// soundCases audits a group's cases and their certificates, and gives those that are sound, with what each of them proves.
+func (a *audit) soundCases(ctx context.Context, where string, t plan.Together, members []*derived, verify plan.Verifier) (cases []plan.Case, bounds []model.Money, err error) {
+	for n, c := range t.Cases {
+		at := fmt.Sprintf("%s, case %d", where, n+1)
+		k := slices.IndexFunc(members, func(d *derived) bool { return d.profile.Name == c.Profile })
+		if k < 0 {
+			a.report("case", at, "it is of profile %s, which is not of the group", c.Profile)
+			continue
+		}
+		if !a.soundCase(at, c, members[k]) {
+			continue
+		}
+		lower, err := a.caseBound(ctx, at, c, members[k], verify)
+		if err != nil {
+			return nil, nil, err
+		}
+		if c.Bound > lower {
+			a.report("bound", at, "the bound is %s better than what the certificate proves", a.money(c.Bound-lower))
+		}
+		cases, bounds = append(cases, c), append(bounds, min(c.Bound, lower))
+	}
+	return cases, bounds, nil
 }
 
 // leastIn is what a profile costs at least when these suppliers are open, whatever it orders: the greatest bound of its cases

@@ -58,7 +58,7 @@ func TestGroupDemo(t *testing.T) {
 	w := shoptest.DemoWorkshop(t)
 	before := grouping.RackOf(w)
 	whole := shoptest.MustMake(t, w, planner.Options{})
-	all, jobs, err := grouping.Compare(t.Context(), w, planner.Options{Verify: shoptest.Checker, Memory: planner.NewMemory()}, grouping.Periods())
+	all, jobs, err := grouping.Compare(t.Context(), w, planner.Options{Verify: shoptest.Checker}, grouping.Periods())
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -140,7 +140,7 @@ func TestGroupLimits(t *testing.T) {
 	if g := all[0]; g.Complete || g.Grade != plan.Proven || g.FirstFit.Figures.Sides != 0 || g.FirstFit.Rack != grouping.RackOf(w) {
 		t.Errorf("first-fit, which finds no stick for a side, gives %+v", g.FirstFit)
 	}
-	if _, _, err = grouping.Compare(t.Context(), w, planner.Options{Verify: shoptest.Checker, Memory: planner.NewMemory()}, grouping.Periods()); err == nil {
+	if _, _, err = grouping.Compare(t.Context(), w, planner.Options{Verify: shoptest.Checker}, grouping.Periods()); err == nil {
 		t.Error("two racks of moulding came off one")
 	}
 }

@@ -16,11 +16,13 @@ const mostExchanged = 150
 // the search takes longer, and a simpler plan is taken to be better.
 const bothOrdered = 12
 
-// simplifyAll makes the solutions of a joint problem simpler to cut where it can. They cost the same.
-func (jp *jointProblem) simplifyAll(ctx context.Context, all []solution) {
+// simplified gives solutions of the same cost that are simpler to cut, where there are any.
+func (jp *jointProblem) simplified(ctx context.Context, all []solution) []solution {
+	all = slices.Clone(all)
 	for n, pp := range jp.profiles {
 		all[n].layouts = pp.simplify(ctx, all[n])
 	}
+	return all
 }
 
 // simplerLayouts finds layouts of the same units on the same sticks, no dearer, that are likely to need fewer settings: the sticks

@@ -18,10 +18,10 @@ const (
 	fewerTable = 4_000_000              // steps of the table by which it is seen whether a plan with fewer sticks can cost the same
 )
 
-// fewerSticks puts a plan of the same cost with fewer sticks into a result, where it finds one.
-func (jp *jointProblem) fewerSticks(ctx context.Context, r *solver.Result) {
+// fewerSticks gives the patterns of a plan of the same cost with fewer sticks, or the result's own where it finds none.
+func (jp *jointProblem) fewerSticks(ctx context.Context, r solver.Result) []solver.Pattern {
 	if r.Status != solver.Certified && r.Status != solver.Searched || !jp.mayBeFewer(r) {
-		return
+		return r.Patterns
 	}
 	sticks := sticksIn(r.Patterns)
 	scale := sticks + 1
@@ -29,17 +29,15 @@ func (jp *jointProblem) fewerSticks(ctx context.Context, r *solver.Result) {
 	p.Kinds = slices.Clone(p.Kinds)
 	for k := range p.Kinds {
 		if p.Kinds[k].Cost > (solver.MaxCost-1)/scale {
-			return
+			return r.Patterns
 		}
 		p.Kinds[k].Cost = p.Kinds[k].Cost*scale + 1
 	}
 	other, err := solver.Solve(ctx, p, solver.Options{NodeLimit: fewerNodes, TimeLimit: fewerTime})
-	if err != nil || !other.HasPlan {
-		return // the plan at hand is as cheap as any
+	if err == nil && other.HasPlan && jp.cost(other.Patterns, nil) == r.Cost && sticksIn(other.Patterns) < sticks {
+		return other.Patterns
 	}
-	if cost := jp.cost(other.Patterns, nil); cost == r.Cost && sticksIn(other.Patterns) < sticks {
-		r.Patterns = other.Patterns
-	}
+	return r.Patterns // the plan at hand is as cheap as any
 }
 
 func sticksIn(patterns []solver.Pattern) (sticks int64) {
@@ -51,7 +49,7 @@ func sticksIn(patterns []solver.Pattern) (sticks int64) {
 
 // mayBeFewer says whether fewer sticks of the problem's kinds come to the same cost and are long enough in sum for all
 // that is to be cut. Problems with choices or credits, and those whose table would be too large, are left alone.
-func (jp *jointProblem) mayBeFewer(r *solver.Result) bool {
+func (jp *jointProblem) mayBeFewer(r solver.Result) bool {
 	p, sticks, cost := jp.problem, sticksIn(r.Patterns), r.Cost
 	step := cost // all costs are multiples of it
 	rounds := int64(0)

@@ -31,7 +31,7 @@ func TestMayBeFewer(t *testing.T) {
 	} {
 		jp := &jointProblem{problem: solver.Problem{Items: items, Kinds: tt.kinds}}
 		r := solver.Result{Cost: tt.cost, Patterns: []solver.Pattern{{Count: tt.sticks}}}
-		if got := jp.mayBeFewer(&r); got != tt.want {
+		if got := jp.mayBeFewer(r); got != tt.want {
 			t.Errorf("%s: %t", tt.name, got)
 		}
 	}
@@ -43,19 +43,19 @@ func TestFewerSticks(t *testing.T) {
 		Kinds: []solver.Kind{{Length: 100, Cost: 5}, {Length: 200, Cost: 10}}}}
 	two := solver.Pattern{Kind: 0, Count: 2, Take: []solver.Take{{Item: 0, Quantity: 2}}}
 	r := solver.Result{Status: solver.Certified, HasPlan: true, Cost: 10, Patterns: []solver.Pattern{two}}
-	jp.fewerSticks(t.Context(), &r)
+	r.Patterns = jp.fewerSticks(t.Context(), r)
 	if len(r.Patterns) != 1 || r.Patterns[0].Kind != 1 || r.Patterns[0].Count != 1 || r.Cost != 10 {
 		t.Errorf("%+v", r)
 	}
 	jp.problem.Kinds[1].Cost = 11
 	r = solver.Result{Status: solver.Certified, HasPlan: true, Cost: 10, Patterns: []solver.Pattern{two}}
-	jp.fewerSticks(t.Context(), &r)
+	r.Patterns = jp.fewerSticks(t.Context(), r)
 	if len(r.Patterns) != 1 || r.Patterns[0].Kind != 0 {
 		t.Errorf("a dearer plan was taken: %+v", r)
 	}
 	jp.problem.Kinds[1].Cost = 10
 	r.Status = solver.Stopped // nobody knows that 10 is the least
-	jp.fewerSticks(t.Context(), &r)
+	r.Patterns = jp.fewerSticks(t.Context(), r)
 	if r.Patterns[0].Kind != 0 {
 		t.Errorf("%+v", r)
 	}

@@ -1,6 +1,7 @@
 package planner
 
 import (
+	"cmp"
 	"slices"
 
 	"longpoint/model"
@@ -30,7 +31,7 @@ func (pp *profileProblem) lengthen(layouts []layout) []layout {
 	for n := range order {
 		order[n] = n
 	}
-	slices.SortStableFunc(order, func(a, b int) int { return sign(pp.offcut(layouts[b]) - pp.offcut(layouts[a])) })
+	slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(pp.offcut(layouts[b]), pp.offcut(layouts[a])) })
 	best := layouts
 	for _, n := range order[:min(len(order), lengthenTries)] {
 		if tried := pp.empty(layouts, n); pp.longestOf(tried) > pp.longestOf(best) {

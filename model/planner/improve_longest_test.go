@@ -1,6 +1,7 @@
 package planner
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strings"
@@ -23,7 +24,7 @@ func layoutProblem(sticks []model.Length, onEach ...[]model.Length) (*profilePro
 			pp.units = append(pp.units, unit{pieces: []int{len(pp.units)}, need: need, longPoint: need, bound: free})
 		}
 	}
-	slices.SortStableFunc(pp.units, func(a, b unit) int { return sign(b.need - a.need) })
+	slices.SortStableFunc(pp.units, func(a, b unit) int { return cmp.Compare(b.need, a.need) })
 	pp.fillItems()
 	var layouts []layout
 	for k, needs := range onEach {

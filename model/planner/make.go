@@ -1,6 +1,7 @@
 package planner
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -30,9 +31,6 @@ func Make(ctx context.Context, w *model.Workshop, o Options) (*plan.Document, er
 	}
 	if o.Here {
 		w = w.Here()
-	}
-	if o.Memory != nil && !o.Memory.serves(w, o) {
-		o.Memory = nil
 	}
 	profiles, err := prepare(w, o)
 	if err != nil {
@@ -179,17 +177,14 @@ func (jp *jointProblem) solve(ctx context.Context, o Options, report func(Progre
 	if err != nil {
 		return found{}, jp.fault("the search failed", err)
 	}
-	jp.fewerSticks(ctx, &result)
+	result.Patterns = jp.fewerSticks(ctx, result)
 	f := found{firstFit: jp.firstFit()}
-	if f.solutions, err = jp.settle(&result, f.firstFit); err != nil {
+	if f.solutions, result, err = jp.settle(result, f.firstFit); err != nil {
 		return found{}, err
 	}
 	if simplify {
-		jp.simplifyAll(ctx, f.solutions)
-		result.Patterns, _ = jp.patternsAndChoices(f.solutions)
-		// Where the search was stopped, a plan that is easier to cut may earn more for what it leaves.
-		result.Cost = jp.cost(result.Patterns, result.Choices)
-		result.LowerBound = min(result.LowerBound, result.Cost)
+		f.solutions = jp.simplified(ctx, f.solutions)
+		result = jp.restated(result, f.solutions) // where the search was stopped, it may earn more for what it leaves
 	}
 	f.cost = model.Money(result.Cost)
 	cuts, err := solver.Document(jp.problem, result)
@@ -240,7 +235,7 @@ func (jp *jointProblem) plan(ctx context.Context, o Options, report func(Progres
 			bound = max(bound, f.proof.bound)
 		}
 	}
-	best.batch.simplifyAll(ctx, best.solutions)
+	best.solutions = best.batch.simplified(ctx, best.solutions)
 	p := jp.togetherProof(best.cost, bound, open, o)
 	outcomes, err := best.batch.outcomes(best.solutions, firstFit, p, best.cost, o.CutOrder)
 	if err != nil {
@@ -360,56 +355,50 @@ func (jp *jointProblem) firstFit() firstFitResult {
 	return h
 }
 
-// settle makes sure that there is a plan and that first-fit's is no better: a search that was stopped early may have
-// none, or a dearer one, and then first-fit's is the plan. It leaves the result's patterns and choices as the solutions
-// that it gives have them.
-func (jp *jointProblem) settle(r *solver.Result, firstFit firstFitResult) ([]solution, error) {
+// settle gives the solutions that make up the plan, and the search's result as they have it: the search's own, or first-fit's where the
+// search was stopped with none or a dearer one. The solutions have their longest offcuts.
+func (jp *jointProblem) settle(r solver.Result, firstFit firstFitResult) ([]solution, solver.Result, error) {
 	patterns, choices := jp.patternsAndChoices(firstFit.solutions)
 	usable := firstFit.complete() && jp.allowed(firstFit.solutions, choices)
 	cost := jp.cost(patterns, choices)
-	var own []solution
+	var found []solution
 	if r.HasPlan {
-		own = jp.solutions(r.Patterns, r.Choices)
+		found = jp.solutions(r.Patterns, r.Choices)
 		// A plan that is not the cheapest may buy of one list at several prices, and more than makes sense at one.
-		if _, choices := jp.patternsAndChoices(own); !jp.allowed(own, choices) {
+		if _, choices := jp.patternsAndChoices(found); !jp.allowed(found, choices) {
 			r.HasPlan, r.Status = false, solver.Stopped
-			if r.Reason == "" {
-				r.Reason = "what it found cannot be ordered"
-			}
+			r.Reason = cmp.Or(r.Reason, "what it found cannot be ordered")
 		}
 	}
 	switch {
 	case usable && (r.Status == solver.Infeasible || r.CertifiedBound > cost):
-		return nil, jp.fault("the search claims that a plan at hand cannot be", nil)
+		return nil, r, jp.fault("the search claims that a plan at hand cannot be", nil)
 	case r.Status == solver.Infeasible:
-		return nil, jp.missing(firstFit)
+		return nil, r, jp.missing(firstFit)
 	case usable && (!r.HasPlan || cost < r.Cost):
-		r.Choices, r.HasPlan = choices, true
-		r.Status = solver.Stopped
-		r.LowerBound = min(r.LowerBound, cost)
-		if r.Reason == "" {
-			r.Reason = "first-fit was better than what the search had"
-		}
-		return jp.lengthened(firstFit.solutions, r), nil
+		found = firstFit.solutions
+		r.HasPlan, r.Status, r.LowerBound = true, solver.Stopped, min(r.LowerBound, cost)
+		r.Reason = cmp.Or(r.Reason, "first-fit was better than what the search had")
 	case !r.HasPlan:
-		return nil, &model.Error{Kind: model.CannotCut, What: jp.name(), Err: fmt.Errorf("%w (%s)", ErrNoPlan, r.Reason),
+		return nil, r, &model.Error{Kind: model.CannotCut, What: jp.name(), Err: fmt.Errorf("%w (%s)", ErrNoPlan, r.Reason),
 			Do: "allow more time, add an offer, or plan the jobs of fewer days at a time"}
 	}
-	return jp.lengthened(own, r), nil
+	found = slices.Clone(found)
+	for n, pp := range jp.profiles {
+		found[n].layouts = pp.lengthen(found[n].layouts)
+	}
+	return found, jp.restated(r, found), nil
 }
 
-// lengthened gives the solutions with the longest offcuts, and states them in the result.
-func (jp *jointProblem) lengthened(all []solution, r *solver.Result) []solution {
-	for n, pp := range jp.profiles {
-		all[n].layouts = pp.lengthen(all[n].layouts)
-	}
+// restated gives a result with the patterns, choices and cost of other solutions.
+func (jp *jointProblem) restated(r solver.Result, all []solution) solver.Result {
 	r.Patterns, r.Choices = jp.patternsAndChoices(all)
 	r.Cost = jp.cost(r.Patterns, r.Choices)
 	r.LowerBound = min(r.LowerBound, r.Cost)
 	if len(jp.problem.Choices) == 0 {
 		r.Choices = nil
 	}
-	return all
+	return r
 }
 
 // allowed says whether no choice is made oftener than the problem has it, and every order comes to what it must.

@@ -21,15 +21,12 @@ const nextBestTime = time.Second
 
 // NextBests gives the next-best choice for each line of a document's buy list: its profile, with those it was planned
 // together with, is planned again as if that price list were not there. What sticks and offcuts are worth stays as it was.
-// The workshop and the options must be those that the document was made of; with a Memory that Make filled it takes less
-// time. It stops early, with ctx's error, when ctx ends.
+// The workshop and the options must be those that the document was made of. It stops early, with ctx's error, when ctx ends.
 func NextBests(ctx context.Context, w *model.Workshop, o Options, d *plan.Document) ([]NextBest, error) {
 	out := make([]NextBest, len(d.Buy))
 	o.TimeLimit = min(o.withDefaults().TimeLimit, nextBestTime)
 	o.Progress = nil
-	if o.Memory == nil {
-		o.Memory = NewMemory()
-	}
+	o.memory = &memory{found: map[string]*variant{}} // a profile's plans without another one's price list are the same for each line
 	for n, line := range d.Buy {
 		if err := ctx.Err(); err != nil {
 			return nil, err

@@ -21,10 +21,10 @@ type Options struct {
 	Workers   int           // profiles searched at the same time; 0: one for each processor
 	Verify    plan.Verifier // nil: no plan is graded better than Open
 	Progress  func(Progress)
-	Memory    *Memory // what may be taken over from an earlier plan; nil: nothing
-	MadeWith  string  // program and version, for the document
+	MadeWith  string // program and version, for the document
 
 	leftOut     *plan.Purchase // a price list that is not there; nil: none
+	memory      *memory        // what may be taken over from an earlier plan; nil: nothing
 	restriction *restriction   // plan without terms from some suppliers only; nil: from all, with their terms
 }
 

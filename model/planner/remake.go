@@ -1,6 +1,7 @@
 package planner
 
 import (
+	"cmp"
 	"context"
 	"encoding/json"
 	"errors"
@@ -245,10 +246,7 @@ func (pp *profileProblem) heldTogether(sticks []*stock.MarkedStick) (groups [][]
 			on[s.SideID] = n
 		}
 	}
-	group, broken := make([]int, len(sticks)), make([]bool, len(sticks)) // the first stick of its group; by that one
-	for n := range group {
-		group[n] = n
-	}
+	held, broken := newUnionFind(len(sticks)), make([]bool, len(sticks))
 	bind := func(pieces []int, apart bool) {
 		var at []int
 		whole := true
@@ -259,13 +257,8 @@ func (pp *profileProblem) heldTogether(sticks []*stock.MarkedStick) (groups [][]
 			}
 		}
 		for _, n := range at {
-			into, from := min(group[at[0]], group[n]), max(group[at[0]], group[n])
-			broken[into] = broken[into] || broken[from] || !whole || !apart && n != at[0]
-			for m := range group {
-				if group[m] == from {
-					group[m] = into
-				}
-			}
+			held.join(at[0], n)
+			broken[n] = broken[n] || !whole || !apart && n != at[0]
 		}
 	}
 	for _, u := range pp.units {
@@ -276,14 +269,12 @@ func (pp *profileProblem) heldTogether(sticks []*stock.MarkedStick) (groups [][]
 			bind(ring, true)
 		}
 	}
-	for first := range sticks {
+	for _, set := range held.sets() {
 		var one []*stock.MarkedStick
-		for n, m := range sticks {
-			if group[n] == first && !broken[first] {
-				one = append(one, m)
-			}
+		for _, n := range set {
+			one = append(one, sticks[n])
 		}
-		if len(one) > 0 {
+		if !slices.ContainsFunc(set, func(n int) bool { return broken[n] }) {
 			groups = append(groups, one)
 		}
 	}
@@ -453,7 +444,7 @@ func (pp *profileProblem) kindsOf(s plan.Stick) (kinds []int) {
 			kinds = append(kinds, n)
 		}
 	}
-	slices.SortFunc(kinds, func(a, b int) int { return int(min(max(pp.kinds[a].from-pp.kinds[b].from, -1), 1)) })
+	slices.SortFunc(kinds, func(a, b int) int { return cmp.Compare(pp.kinds[a].from, pp.kinds[b].from) })
 	return kinds
 }
 

@@ -42,8 +42,7 @@ func (jp *jointProblem) solutions(patterns []solver.Pattern, choices []int64) []
 		pp.buySingles(&sol)
 		all[n] = sol
 	}
-	jp.trim(all, supply.costs)
-	return all
+	return jp.trimmed(all, supply.costs)
 }
 
 // buySingles counts the sticks that are bought one by one, as they are used.
@@ -67,34 +66,43 @@ func (pp *profileProblem) used(sol solution) []int64 {
 	return used
 }
 
-// trim leaves out bundles that make the plan no cheaper, as there can be where an unused stick is worth its price, as long
-// as the orders come to what they must. What bundles come to is what they are paid or what the problem says that they cost.
-func (jp *jointProblem) trim(all []solution, comesTo func(supply, int64) model.Money) {
+// trimmed gives the solutions without the bundles that make the plan no cheaper, as there can be where an unused stick is worth its
+// price, as long as the orders come to what they must. What bundles come to is what they are paid or what the problem says that they cost.
+func (jp *jointProblem) trimmed(all []solution, comesTo func(supply, int64) model.Money) []solution {
+	all = slices.Clone(all)
 	for n, pp := range jp.profiles {
+		all[n].bundles = slices.Clone(all[n].bundles)
 		used := pp.used(all[n])
 		for m, s := range pp.supplies {
 			bought := all[n].bundles[m]
+			money, sticks := jp.orderTotal(all, s.supplier)
 			net := func(bundles int64) model.Money { return comesTo(s, bundles) - s.spareOf(bundles, used[s.kind]) }
 			best := bought
 			for fewer := s.bundlesFor(used[s.kind]); fewer < bought; fewer++ {
-				all[n].bundles[m] = fewer
-				if s.sells(fewer) && jp.enoughOrdered(all, s.supplier) && (net(fewer) < net(best) || best == bought && net(fewer) <= net(best)) {
+				enough := s.sells(fewer) && jp.enough(s.supplier, money-s.pays(bought)+s.pays(fewer), sticks-(bought-fewer)*int64(s.bundle))
+				if enough && (net(fewer) < net(best) || best == bought && net(fewer) <= net(best)) {
 					best = fewer
 				}
 			}
 			all[n].bundles[m] = best
 		}
 	}
+	return all
 }
 
 // enoughOrdered says whether an order comes to what the supplier asks, or is none.
 func (jp *jointProblem) enoughOrdered(all []solution, supplier string) bool {
+	money, sticks := jp.orderTotal(all, supplier)
+	return jp.enough(supplier, money, sticks)
+}
+
+// enough says whether so much money for so many sticks is what the supplier asks of an order, or no order.
+func (jp *jointProblem) enough(supplier string, money model.Money, sticks int64) bool {
 	n := jp.orderChoice(supplier)
 	if n < 0 {
 		return true
 	}
 	terms := jp.terms[n]
-	money, sticks := jp.orderTotal(all, supplier)
 	return sticks == 0 && !jp.forced || money >= terms.LeastAmount() && sticks >= int64(terms.LeastSticks)
 }
 
@@ -111,7 +119,7 @@ func (jp *jointProblem) orderTotal(all []solution, supplier string) (money model
 	return money, sticks
 }
 
-// topUp adds bundles to the orders that do not come to what they must, always of the list that is used first.
+// topUp adds bundles to the solutions' orders that do not come to what they must, always of the list that is used first.
 func (jp *jointProblem) topUp(all []solution) {
 	for _, terms := range jp.terms {
 		for !jp.enoughOrdered(all, terms.Name) {
@@ -122,7 +130,7 @@ func (jp *jointProblem) topUp(all []solution) {
 	}
 }
 
-// addBundle adds a bundle of the first list of a supplier that is bought from and whose bundles bring the order nearer
+// addBundle adds to the solutions a bundle of the first list of a supplier that is bought from and whose bundles bring the order nearer
 // to its least.
 func (jp *jointProblem) addBundle(all []solution, terms model.Supplier) bool {
 	money, _ := jp.orderTotal(all, terms.Name)

@@ -1,6 +1,7 @@
 package planner
 
 import (
+	"cmp"
 	"slices"
 
 	"longpoint/model"
@@ -16,6 +17,13 @@ type jointProblem struct {
 	terms    []model.Supplier // that can be ordered from, by name
 	forced   bool             // each of them is ordered from
 	problem  solver.Problem
+}
+
+// part says which of a joint problem's items, kinds and choices are a profile's: items[i] and kinds[k] of the profile are the problem's
+// items firstItem + i and kinds firstKind + k, and its choices follow from firstChoice on.
+type part struct {
+	firstItem, firstKind, firstChoice int
+	decisions                         []decision // of its choices, in order
 }
 
 // decision is what a choice of the problem stands for: buying bundles, opening a damaged stick, or cutting rings from a lot.
@@ -39,48 +47,28 @@ const (
 )
 
 // jointProblems puts together the profiles that suppliers' terms bind, in the order of their first profiles.
-func jointProblems(w *model.Workshop, profiles []*profileProblem) []*jointProblem {
-	group := make([]int, len(profiles)) // the first profile it is bound to
-	for n := range profiles {
-		group[n] = n
-	}
+func jointProblems(w *model.Workshop, profiles []*profileProblem) (all []*jointProblem) {
+	bound := newUnionFind(len(profiles))
 	first := map[string]int{} // the first profile that can order from a supplier
 	for n, pp := range profiles {
 		for _, s := range pp.supplies {
 			if !s.terms {
 				continue
 			}
-			f, ok := first[s.supplier]
-			if !ok {
+			if _, ok := first[s.supplier]; !ok {
 				first[s.supplier] = n
-				continue
 			}
-			into, from := group[f], group[n]
-			if from < into {
-				into, from = from, into
-			}
-			for m := range group {
-				if group[m] == from {
-					group[m] = into
-				}
-			}
+			bound.join(first[s.supplier], n)
 		}
 	}
-	var out []*jointProblem
-	for n := range profiles {
-		if group[n] != n {
-			continue
+	for _, set := range bound.sets() {
+		var together []*profileProblem
+		for _, n := range set {
+			together = append(together, profiles[n])
 		}
-		jp := &jointProblem{w: w}
-		for m, pp := range profiles {
-			if group[m] == n {
-				jp.profiles = append(jp.profiles, pp)
-			}
-		}
-		jp.fill()
-		out = append(out, jp)
+		all = append(all, newJointProblem(w, together, false))
 	}
-	return out
+	return all
 }
 
 // Problem is the cutting problem of a profile, or of several that suppliers' terms bind.
@@ -106,8 +94,10 @@ func Problems(w *model.Workshop, o Options) ([]Problem, error) {
 	return all, nil
 }
 
-// fill states the problem.
-func (jp *jointProblem) fill() {
+// newJointProblem states the problem of profiles, and sets which part of it each of them is (profileProblem.part): a profile is in one
+// joint problem only. forced says that every supplier with terms is ordered from.
+func newJointProblem(w *model.Workshop, profiles []*profileProblem, forced bool) *jointProblem {
+	jp := &jointProblem{w: w, profiles: profiles, forced: forced}
 	for _, pp := range jp.profiles {
 		for _, s := range pp.supplies {
 			known := slices.ContainsFunc(jp.terms, func(o model.Supplier) bool { return o.Name == s.supplier })
@@ -116,12 +106,7 @@ func (jp *jointProblem) fill() {
 			}
 		}
 	}
-	slices.SortFunc(jp.terms, func(x, y model.Supplier) int {
-		if x.Name < y.Name {
-			return -1
-		}
-		return 1
-	})
+	slices.SortFunc(jp.terms, func(x, y model.Supplier) int { return cmp.Compare(x.Name, y.Name) })
 	for _, s := range jp.terms {
 		order := solver.Choice{Cost: int64(s.Delivery), Most: 1}
 		for _, least := range []int64{int64(s.LeastAmount()), int64(s.LeastSticks)} {
@@ -135,8 +120,9 @@ func (jp *jointProblem) fill() {
 		jp.problem.Choices = append(jp.problem.Choices, order)
 	}
 	for _, pp := range jp.profiles {
-		jp.add(pp)
+		pp.part = jp.add(pp)
 	}
+	return jp
 }
 
 // row adds a row and gives its index.
@@ -145,10 +131,10 @@ func (jp *jointProblem) row(least int64) int {
 	return len(jp.problem.Rows) - 1
 }
 
-// add adds a profile's part of the problem.
-func (jp *jointProblem) add(pp *profileProblem) {
+// add adds a profile's items, kinds, choices and rows to the problem, and says which they are.
+func (jp *jointProblem) add(pp *profileProblem) part {
 	p := &jp.problem
-	pp.firstItem, pp.firstKind, pp.firstChoice = len(p.Items), len(p.Kinds), len(p.Choices)
+	at := part{firstItem: len(p.Items), firstKind: len(p.Kinds), firstChoice: len(p.Choices)}
 	for _, it := range pp.items {
 		p.Items = append(p.Items, solver.Item{Length: int64(it.need), Demand: int64(len(it.units))})
 	}
@@ -164,7 +150,7 @@ func (jp *jointProblem) add(pp *profileProblem) {
 			kind.Only = []int{}
 			for i, it := range pp.items {
 				if it.lot == free || it.lot == k.lot {
-					kind.Only = append(kind.Only, pp.firstItem+i)
+					kind.Only = append(kind.Only, at.firstItem+i)
 				}
 			}
 		}
@@ -172,16 +158,16 @@ func (jp *jointProblem) add(pp *profileProblem) {
 	}
 	for n := range pp.supplies {
 		if !pp.supplies[n].single() {
-			jp.addSupply(pp, n)
+			jp.addSupply(pp, &at, n)
 		}
 	}
 	for n, d := range pp.damaged {
 		c := solver.Choice{Cost: int64(d.value), Most: 1}
 		for _, k := range d.kinds {
 			c.Cost -= int64(pp.kinds[k].cost)
-			c.Gives = append(c.Gives, solver.Give{Kind: pp.firstKind + k, Quantity: 1})
+			c.Gives = append(c.Gives, solver.Give{Kind: at.firstKind + k, Quantity: 1})
 		}
-		jp.choice(pp, c, decision{kind: openStick, damaged: n})
+		jp.choice(&at, c, decision{kind: openStick, damaged: n})
 	}
 	for n, bound := range pp.bound {
 		rings := int64(len(bound.rings))
@@ -189,22 +175,23 @@ func (jp *jointProblem) add(pp *profileProblem) {
 		for l, lot := range bound.lots {
 			c := solver.Choice{Most: rings, In: []solver.Coef{{Row: all, Value: 1}, {Row: noMore, Value: -1}}}
 			for _, s := range bound.sides {
-				i := pp.firstItem + pp.itemOf(itemKey{s.need, s.longPoint, 1, lot})
+				i := at.firstItem + pp.itemOf(itemKey{s.need, s.longPoint, 1, lot})
 				if last := len(c.Asks) - 1; last >= 0 && c.Asks[last].Item == i {
 					c.Asks[last].Quantity++
 				} else {
 					c.Asks = append(c.Asks, solver.Take{Item: i, Quantity: 1})
 				}
 			}
-			jp.choice(pp, c, decision{kind: cutRings, bound: n, lot: l})
+			jp.choice(&at, c, decision{kind: cutRings, bound: n, lot: l})
 		}
 	}
+	return at
 }
 
-// choice adds a profile's choice.
-func (jp *jointProblem) choice(pp *profileProblem, c solver.Choice, decision decision) {
+// choice adds a choice of a profile, and notes in its part what it decides.
+func (jp *jointProblem) choice(at *part, c solver.Choice, decides decision) {
 	jp.problem.Choices = append(jp.problem.Choices, c)
-	pp.decisions = append(pp.decisions, decision)
+	at.decisions = append(at.decisions, decides)
 }
 
 // addSupply adds the choices of buying from a price list. Where the price holds from one bundle on, it is bought any
@@ -214,14 +201,14 @@ func (jp *jointProblem) choice(pp *profileProblem, c solver.Choice, decision dec
 // Bundles at different prices of one list are not bought together: it would cost more than all at the lowest of them.
 // Only where an order must come to so much money could it be wanted to pay more; there the list's prices exclude each
 // other, and each ends where the next begins.
-func (jp *jointProblem) addSupply(pp *profileProblem, n int) {
+func (jp *jointProblem) addSupply(pp *profileProblem, at *part, n int) {
 	s := pp.supplies[n]
 	only := -1
 	if s.exclusive {
 		only = jp.row(-1)
 	}
 	for m, tier := range s.tiers {
-		start := jp.purchase(pp, n, tier, tier.from)
+		start := jp.purchase(s, at.firstKind, tier, tier.from)
 		most := s.most
 		if only >= 0 {
 			start.In = append(start.In, solver.Coef{Row: only, Value: -1})
@@ -235,22 +222,21 @@ func (jp *jointProblem) addSupply(pp *profileProblem, n int) {
 		if s.terms {
 			jp.needs(&start, jp.orderChoice(s.supplier), start.Most)
 		}
-		jp.choice(pp, start, decision{kind: buyBundles, supply: n, tier: m, bundles: tier.from})
+		jp.choice(at, start, decision{kind: buyBundles, supply: n, tier: m, bundles: tier.from})
 		if more := most - tier.from; !s.anyNumber(m) && more > 0 {
-			further := jp.purchase(pp, n, tier, 1)
+			further := jp.purchase(s, at.firstKind, tier, 1)
 			further.Most = more
 			jp.needs(&further, len(jp.problem.Choices)-1, more)
-			jp.choice(pp, further, decision{kind: buyBundles, supply: n, tier: m, further: true, bundles: 1})
+			jp.choice(at, further, decision{kind: buyBundles, supply: n, tier: m, further: true, bundles: 1})
 		}
 	}
 }
 
 // purchase is the choice of buying so many bundles at once.
-func (jp *jointProblem) purchase(pp *profileProblem, n int, tier tier, bundles int64) solver.Choice {
-	s := pp.supplies[n]
+func (jp *jointProblem) purchase(s supply, firstKind int, tier tier, bundles int64) solver.Choice {
 	sticks := bundles * int64(s.bundle)
 	c := solver.Choice{Cost: bundles*int64(tier.cost) - sticks*int64(s.spare), Most: 1,
-		Gives: []solver.Give{{Kind: pp.firstKind + s.kind, Quantity: sticks}}}
+		Gives: []solver.Give{{Kind: firstKind + s.kind, Quantity: sticks}}}
 	if !s.terms {
 		return c
 	}

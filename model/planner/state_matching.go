@@ -1,6 +1,7 @@
 package planner
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"sort"
@@ -38,18 +39,8 @@ type itemKey struct {
 }
 
 func (k itemKey) before(o itemKey) int {
-	switch {
-	case k.need != o.need:
-		return sign(o.need - k.need)
-	case k.longPoint != o.longPoint:
-		return sign(o.longPoint - k.longPoint)
-	case k.sides != o.sides:
-		return k.sides - o.sides
-	}
-	return k.lot - o.lot
+	return cmp.Or(cmp.Compare(o.need, k.need), cmp.Compare(o.longPoint, k.longPoint), cmp.Compare(k.sides, o.sides), cmp.Compare(k.lot, o.lot))
 }
-
-func sign(l model.Length) int { return int(max(-1, min(1, l))) }
 
 // fillUnits makes units of the pieces by the rules of matching, longest first.
 func (pp *profileProblem) fillUnits() {
@@ -119,7 +110,7 @@ func (pp *profileProblem) pairs(ring []int) [][]int {
 // addUnit adds pieces that lie next to each other, longest first.
 func (pp *profileProblem) addUnit(pieces []int, bound int) {
 	u := unit{pieces: slices.Clone(pieces), bound: bound}
-	slices.SortStableFunc(u.pieces, func(a, b int) int { return sign(pp.pieces[b].need - pp.pieces[a].need) })
+	slices.SortStableFunc(u.pieces, func(a, b int) int { return cmp.Compare(pp.pieces[b].need, pp.pieces[a].need) })
 	for _, p := range pieces {
 		u.need += pp.pieces[p].need
 		u.longPoint += pp.pieces[p].side.LongPoint

@@ -12,8 +12,8 @@ import (
 	"longpoint/solver"
 )
 
-// profileProblem is what is to be cut of one profile, and what from. It is a part of its joint problem: items[i]
-// and kinds[k] are the problem's items firstItem + i and kinds firstKind + k, and its choices follow from firstChoice on.
+// profileProblem is what is to be cut of one profile, and what from. It belongs to one joint problem,
+// which says what part of it this is.
 type profileProblem struct {
 	profileSides
 	w          *model.Workshop
@@ -26,10 +26,8 @@ type profileProblem struct {
 	supplies   []supply
 	damaged    []damaged
 	lots       []lot
-	decisions  []decision // of its choices, in order
-
-	given                             int // of the warnings, those that came with the group
-	firstItem, firstKind, firstChoice int
+	given      int // of the warnings, those that came with the sides
+	part           // set by newJointProblem and by nobody else
 }
 
 // item is all units that take the same length of a stick, have the same long points in sum and, where they are bound,

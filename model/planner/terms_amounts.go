@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"longpoint/model"
 	"longpoint/model/plan"
+	"maps"
 	"math/big"
 	"slices"
 )
@@ -233,39 +234,17 @@ type counting struct {
 // less than limit, and false where there are too many to look at even in units.
 func (c counting) cheapest(profiles [][]sum, limit model.Money) (*sum, bool) {
 	asked := asked(c.dims)
-	// rests[w][n] is what the profiles from n on cost at least, less what they weigh
-	rests := make([][]model.Money, len(c.multipliers))
-	for w, l := range c.multipliers {
-		rests[w] = make([]model.Money, len(profiles)+1)
-		for n := len(profiles) - 1; n >= 0; n-- {
-			least := model.Money(maxSum)
-			for _, s := range profiles[n] {
-				least = min(least, s.cost-l.times(s.amounts, c.dims))
-			}
-			rests[w][n] = min(maxSum, rests[w][n+1]+least)
-		}
-	}
-	hopeless := func(s sum, rest func(w int) model.Money) bool {
-		short := amounts{}
-		for n := range c.dims {
-			short[n] = asked[n] - s.amounts[n]
-		}
-		for w, l := range c.multipliers {
-			if s.cost+rest(w)+l.times(short, c.dims)-model.Money(len(c.dims)) >= limit {
-				return true
-			}
-		}
-		return false
-	}
+	rests := c.rests(profiles)
 	unit := int64(1)
+	coarser := func() bool { unit *= 2; return unit <= c.most() }
 	sums := []sum{{}}
 	for n, own := range profiles {
 		own = slices.DeleteFunc(slices.Clone(own), func(s sum) bool {
-			return hopeless(s, func(w int) model.Money { return rests[w][0] - (rests[w][n] - rests[w][n+1]) })
+			return c.hopeless(s, limit, func(w int) model.Money { return rests[w][0] - (rests[w][n] - rests[w][n+1]) })
 		})
 		own = c.lean(own)
 		for len(sums)*len(own) > c.pairs {
-			if unit *= 2; unit > c.most() {
+			if !coarser() {
 				return nil, false
 			}
 			sums, own = c.inUnits(sums, unit), c.inUnits(own, unit)
@@ -274,18 +253,15 @@ func (c counting) cheapest(profiles [][]sum, limit model.Money) (*sum, bool) {
 		for at := range sums {
 			for _, o := range own {
 				s := sum{c.rounded(sums[at].add(o.amounts, c.dims), unit), sums[at].cost + o.cost, o.n, &sums[at]}
-				if known, ok := best[s.amounts]; ok && known.cost <= s.cost || hopeless(s, func(w int) model.Money { return rests[w][n+1] }) {
+				if known, ok := best[s.amounts]; ok && known.cost <= s.cost || c.hopeless(s, limit, func(w int) model.Money { return rests[w][n+1] }) {
 					continue
 				}
 				best[s.amounts] = s
 			}
 		}
-		var next []sum
-		for _, s := range best {
-			next = append(next, s)
-		}
-		for next = c.lean(next); len(next) > c.pairs/64; next = c.inUnits(next, unit) {
-			if unit *= 2; unit > c.most() {
+		next := c.lean(slices.Collect(maps.Values(best)))
+		for ; len(next) > c.pairs/64; next = c.inUnits(next, unit) {
+			if !coarser() {
 				return nil, false
 			}
 		}
@@ -297,6 +273,36 @@ func (c counting) cheapest(profiles [][]sum, limit model.Money) (*sum, bool) {
 		}
 	}
 	return nil, true
+}
+
+// rests gives, by multipliers and n, what the profiles from n on cost at least, less the multipliers times what they order.
+func (c counting) rests(profiles [][]sum) [][]model.Money {
+	rests := make([][]model.Money, len(c.multipliers))
+	for w, l := range c.multipliers {
+		rests[w] = make([]model.Money, len(profiles)+1)
+		for n := len(profiles) - 1; n >= 0; n-- {
+			least := model.Money(maxSum)
+			for _, s := range profiles[n] {
+				least = min(least, s.cost-l.times(s.amounts, c.dims))
+			}
+			rests[w][n] = min(maxSum, rests[w][n+1]+least)
+		}
+	}
+	return rests
+}
+
+// hopeless says whether a sum comes to the limit or more by the Lagrangian bound of the profiles that are not in it, which rest gives.
+func (c counting) hopeless(s sum, limit model.Money, rest func(w int) model.Money) bool {
+	short := asked(c.dims)
+	for n := range c.dims {
+		short[n] -= s.amounts[n]
+	}
+	for w, l := range c.multipliers {
+		if s.cost+rest(w)+l.times(short, c.dims)-model.Money(len(c.dims)) >= limit {
+			return true
+		}
+	}
+	return false
 }
 
 // most is the most money that is asked.

@@ -123,8 +123,7 @@ func caseBy(t *testing.T, w *model.Workshop, profile string, a restriction) plan
 		if g.profile.Name != profile {
 			continue
 		}
-		jp := &jointProblem{w: w, profiles: []*profileProblem{newProfileProblem(w, g, o)}}
-		jp.fill()
+		jp := newJointProblem(w, []*profileProblem{newProfileProblem(w, g, o)}, false)
 		f, err := jp.solve(t.Context(), o, func(Progress) {}, false)
 		if err != nil {
 			t.Fatal(err)

@@ -63,28 +63,11 @@ type variant struct {
 	ok        bool // there is a plan, without the stand-in
 }
 
-// Memory keeps what was found for profiles alone, for further plans of the same workshop by the same options, such as those
-// of NextBests. It serves the workshop, the day and the end of the jobs that it first served, and no others: a plan of
-// others that is given it does without. The workshop must not change meanwhile. Several goroutines may use it.
-type Memory struct {
-	mu        sync.Mutex
-	found     map[string]*variant
-	of        *model.Workshop
-	on, until model.Date
+// memory keeps what was found for profiles alone, for further plans of one workshop by the same options. Several goroutines may use it.
+type memory struct {
+	mu    sync.Mutex
+	found map[string]*variant
 }
-
-// serves tells whether the memory is of a workshop and options, and makes it so where it is of none yet.
-func (m *Memory) serves(w *model.Workshop, o Options) bool {
-	m.mu.Lock()
-	defer m.mu.Unlock()
-	if m.of == nil {
-		m.of, m.on, m.until = w, o.On, o.Until
-	}
-	return m.of == w && m.on == o.On && m.until == o.Until
-}
-
-// NewMemory gives an empty one.
-func NewMemory() *Memory { return &Memory{found: map[string]*variant{}} }
 
 // key is that of a variant of a profile.
 func (v *variant) key(pp *profileProblem) string {
@@ -94,12 +77,12 @@ func (v *variant) key(pp *profileProblem) string {
 // takeOver takes over what is known of a profile's variant, and says whether there was anything. Nothing is where the plan is to
 // do without one of the profile's price lists, or has so much ordered.
 func (v *variant) takeOver(pp *profileProblem, o Options) bool {
-	if o.Memory == nil || v.orders != nil || o.leftOut != nil && o.leftOut.Profile == pp.profile.Name {
+	if o.memory == nil || v.orders != nil || o.leftOut != nil && o.leftOut.Profile == pp.profile.Name {
 		return false
 	}
-	o.Memory.mu.Lock()
-	defer o.Memory.mu.Unlock()
-	known := o.Memory.found[v.key(pp)]
+	o.memory.mu.Lock()
+	defer o.memory.mu.Unlock()
+	known := o.memory.found[v.key(pp)]
 	if known != nil {
 		*v = *known
 	}
@@ -108,12 +91,12 @@ func (v *variant) takeOver(pp *profileProblem, o Options) bool {
 
 // keep notes what was found, as takeOver would take it.
 func (v *variant) keep(pp *profileProblem, o Options) {
-	if o.Memory == nil || v.orders != nil || o.leftOut != nil && o.leftOut.Profile == pp.profile.Name {
+	if o.memory == nil || v.orders != nil || o.leftOut != nil && o.leftOut.Profile == pp.profile.Name {
 		return
 	}
-	o.Memory.mu.Lock()
-	defer o.Memory.mu.Unlock()
-	o.Memory.found[v.key(pp)] = v
+	o.memory.mu.Lock()
+	defer o.memory.mu.Unlock()
+	o.memory.found[v.key(pp)] = v
 }
 
 // supplierSet is one set of suppliers: which variant each profile has in it.
@@ -364,8 +347,7 @@ func (v *variant) solve(ctx context.Context, pp *profileProblem, o Options, pric
 		if len(restricted.cannotCut()) > 0 {
 			continue
 		}
-		v.batch, v.standIn = &jointProblem{w: pp.w, profiles: []*profileProblem{restricted}, forced: slices.ContainsFunc(v.orders, asks)}, in
-		v.batch.fill()
+		v.batch, v.standIn = newJointProblem(pp.w, []*profileProblem{restricted}, slices.ContainsFunc(v.orders, asks)), in
 		found, err := v.batch.solve(ctx, o, report, false)
 		var known *model.Error
 		switch {
@@ -408,11 +390,9 @@ func (jp *jointProblem) planOf(plans []variantPlan) *setPlan {
 	p := &setPlan{batch: &jointProblem{w: jp.w, terms: jp.terms}}
 	for _, one := range plans {
 		p.batch.profiles = append(p.batch.profiles, one.of.batch.profiles[0])
-		sol := one.solution
-		sol.bundles = slices.Clone(sol.bundles)
-		p.solutions = append(p.solutions, sol)
+		p.solutions = append(p.solutions, one.solution)
 	}
-	p.batch.trim(p.solutions, supply.pays)
+	p.solutions = p.batch.trimmed(p.solutions, supply.pays)
 	p.batch.topUp(p.solutions)
 	if !p.batch.allowed(p.solutions, nil) {
 		return nil

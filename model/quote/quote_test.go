@@ -17,7 +17,7 @@ const mm = model.Millimetre
 // mustQuote works out a quotation, and fails the test on an error.
 func mustQuote(t *testing.T, w *model.Workshop, job model.Job, recent *plan.Document) *quote.Quotation {
 	t.Helper()
-	q, err := quote.Job(t.Context(), w, planner.Options{Verify: shoptest.Checker, Memory: planner.NewMemory()}, job, recent)
+	q, err := quote.Job(t.Context(), w, planner.Options{Verify: shoptest.Checker}, job, recent)
 	if err != nil {
 		t.Fatal(err)
 	}

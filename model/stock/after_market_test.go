@@ -72,12 +72,6 @@ func TestCarryLots(t *testing.T) {
 	}
 }
 
-func XWJ(w *model.Workshop, jobs []model.Job) *model.Workshop {
-	now := *w
-	now.Jobs = jobs
-	return &now
-}
-
 // TestRoundOfSmallWorkshops carries, mishandles and remakes plans of seeded workshops with bundles, breaks, terms, damage, lots,
 // matching, patterns and credits.
 func TestRoundOfSmallWorkshops(t *testing.T) {

@@ -16,8 +16,8 @@
 //   - A stick that is begun has its head trim still in its length, on paper, so that the next plan trims it once. What it really
 //     measures stands beside its place. It gives up at its head what the plan gave up there: the trim, and of a patterned
 //     profile the repeat, so that the pattern runs on from the last cut. Carried on unused, it is the offcut that it measures.
-//   - A flaw parts a stick in two, each with trims of its own. The part with the head goes on where it is marked out, if its
-//     sides still fit.
+//   - A flaw is damage like that of a stick that came with it, and the stick stays one: it goes on where it is marked out, if its sides
+//     still fit.
 //   - Of a damaged stick each sound part's kept offcut goes on the rack, and of a bundle each stick from which nothing is cut.
 //   - Where frames are matched by lot, what was bought of one price list is one lot afterwards, and so are the parts of one stick.
 //     Elsewhere no lots are named.

@@ -1,6 +1,7 @@
 package stock
 
 import (
+	"cmp"
 	"fmt"
 	"longpoint/model"
 	"longpoint/model/plan"
@@ -42,7 +43,7 @@ func (b Became) OfSide() bool { return b == Done || b == Short || b == Torn }
 // its profile and the plan's name for it; so have those that come with it and are not cut. A stick from which sides are cut is begun: its length is less by what they took, its
 // head trim is off already (model.Stick.Begun), as is damage that lay nearer the head, and it is worth its part of what it was worth before, nothing where it is
 // too short to keep. Once all its sides are cut, its kept offcuts lie there under the plan's names and any other rest is gone.
-// A flaw parts a stick into pieces that are shorter for it. The plan's own jobs stay, with their sides marked (JobFrame.Cut).
+// A flaw is damage from then on, and the stick is worth less by that. The plan's own jobs stay, with their sides marked (JobFrame.Cut).
 //
 // Sides come off a stick in the plan's order, so nothing may be said of a side before something is said of all sides that lie
 // nearer the head. Errors, of kind BadInput, carry the event's place; w is not changed.
@@ -76,7 +77,7 @@ type MarkedStick struct {
 	missing bool
 	shorter *Event
 	flaws   []Event
-	RackID  string // on the rack of the workshop after, of the piece with its head; empty: there is none
+	RackID  string // on the rack of the workshop after; empty: it is not there, or has nothing left to cut from
 }
 
 // Cut is how many of its sides are cut, good or not.
@@ -313,10 +314,9 @@ func (a *State) spare() {
 	}
 }
 
-// lay lays down one stick, or its pieces.
+// lay lays down one stick.
 func (a *State) lay(m *MarkedStick) {
 	s := a.before(m)
-	value := a.w.StickValue(s)
 	cut, took := m.Cut(), m.Took()
 	if m.shorter != nil {
 		s.Damage = pieceOf(s, 0, m.shorter.Length).Damage
@@ -334,17 +334,12 @@ func (a *State) lay(m *MarkedStick) {
 		return
 	}
 	if cut > 0 {
-		s = a.begun(m, s, took, value)
+		s = Begun(a.w, s, m.head, took)
 	}
 	if len(m.flaws) > 0 {
-		pieces := a.parted(s, m.flaws, took)
-		if len(pieces) > 0 && pieces[0].ID == s.ID {
-			m.RackID = s.ID
-		}
-		a.Now.Rack = append(a.Now.Rack, pieces...)
-		return
+		s = a.flawed(m, s, took)
 	}
-	if s.Length > s.Begun {
+	if len(s.Usable(m.Plan.HeadTrim, m.Plan.TailTrim, m.Profile.Repeat)) > 0 {
 		m.RackID = s.ID
 		a.Now.Rack = append(a.Now.Rack, s)
 	}
@@ -373,18 +368,20 @@ func (a *State) free(wanted string) string {
 	return id
 }
 
-// begun is what is left of a stick from which so much is cut. Its head trim still counts in its length.
-func (a *State) begun(m *MarkedStick, s model.Stick, took model.Length, value model.Money) model.Stick {
+// Begun is what is left of a stick from which sides have taken so much, behind what was given up at its head: that still counts in its
+// length.
+func Begun(w *model.Workshop, s model.Stick, head, took model.Length) model.Stick {
 	rest := tailOf(s, s.Length-took)
-	rest.ID, rest.Begun, rest.Offcut = s.ID, m.head, true
-	rest.Damage = behindOf(rest.Damage, m.head)
+	rest.ID, rest.Begun, rest.Offcut = s.ID, head, true
+	rest.Damage = behindOf(rest.Damage, head)
 	piece := rest.Length - rest.Begun
-	rest.Place = fmt.Sprintf("begun, measures %s", piece.Near(a.w.Unit))
-	switch keep := m.Profile.Keep; {
+	rest.Place = fmt.Sprintf("begun, measures %s", piece.Near(w.Unit))
+	profile, _ := w.ProfileByName(s.Profile)
+	switch keep := profile.Keep; {
 	case keep == 0 || piece < keep:
 		rest.Value = model.OptionalMoney{Given: true} // it would be thrown away
 	case s.Value.Given:
-		parts := plan.Share(value, []model.Length{rest.Length, took})
+		parts := plan.Share(s.Value.Amount, []model.Length{rest.Length, took})
 		rest.Value = model.OptionalMoney{Amount: parts[0], Given: true}
 	}
 	return rest
@@ -400,34 +397,34 @@ func behindOf(damage []model.Span, place model.Length) (rest []model.Span) {
 	return rest
 }
 
-// parted gives what is left of a stick between its flaws. What lay at a place of the whole stick lies so much nearer the head of s.
-func (a *State) parted(s model.Stick, flaws []Event, nearer model.Length) []model.Stick {
-	s = a.lots.named(s)
-	spans := make([]model.Span, len(flaws))
-	for i, f := range flaws {
-		spans[i] = model.Span{From: f.Flaw.From - nearer, To: f.Flaw.To - nearer}
-	}
-	slices.SortFunc(spans, func(x, y model.Span) int { return int(min(max(x.From-y.From, -1), 1)) })
-	var pieces []model.Stick
-	at := model.Length(0)
-	add := func(to model.Length) {
-		if to > at {
-			piece := pieceOf(s, at, to)
-			piece.ID, piece.Place = s.ID, s.Place
-			if at == 0 {
-				piece.Begun = s.Begun
-			} else {
-				piece.ID, piece.Place = a.free(fmt.Sprintf("%s %c", s.ID, 'a'+rune(len(pieces)))), ""
-			}
-			pieces = append(pieces, piece)
+// flawed is a stick with its flaws as damage. What lay at a place of the whole stick lies so much nearer the head of s. It is worth less by
+// what is flawed, and nothing where no sound part is long enough to keep.
+func (a *State) flawed(m *MarkedStick, s model.Stick, nearer model.Length) model.Stick {
+	value := a.w.StickValue(s)
+	spans := slices.Clone(s.Damage)
+	for _, f := range m.flaws {
+		if to := min(f.Flaw.To-nearer, s.Length); to > max(f.Flaw.From-nearer, s.Begun) {
+			spans = append(spans, model.Span{From: max(f.Flaw.From-nearer, s.Begun), To: to})
 		}
 	}
+	slices.SortFunc(spans, func(x, y model.Span) int { return cmp.Compare(x.From, y.From) })
+	s.Damage = nil
 	for _, span := range spans {
-		add(min(span.From, s.Length))
-		at = max(at, span.To)
+		if last := len(s.Damage) - 1; last >= 0 && span.From <= s.Damage[last].To {
+			s.Damage[last].To = max(s.Damage[last].To, span.To)
+			continue
+		}
+		s.Damage = append(s.Damage, span)
 	}
-	add(s.Length)
-	return slices.DeleteFunc(pieces, func(p model.Stick) bool { return p.Length <= p.Begun })
+	var sound, longest model.Length
+	for _, part := range s.Sound(s.Begun, 0) {
+		sound, longest = sound+part.Length(), max(longest, part.Length())
+	}
+	s.Value = model.OptionalMoney{Given: true}
+	if m.Profile.Keep > 0 && longest >= m.Profile.Keep {
+		s.Value.Amount = plan.Share(value, []model.Length{sound + s.Begun, s.Length - sound - s.Begun})[0]
+	}
+	return s
 }
 
 // jobs marks the sides that are done.

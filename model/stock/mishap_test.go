@@ -25,6 +25,10 @@ func flawed(from, to model.Length) stock.Event {
 func TestAfterRack(t *testing.T) {
 	value := func(m model.Money) model.OptionalMoney { return model.OptionalMoney{Amount: m, Given: true} }
 	whole := model.Stick{ID: "r1", Profile: "ash-20", Length: 2000 * mm, Place: "bay 2", Lot: "L7", Value: value(400)}
+	with := func(s model.Stick, v model.OptionalMoney, damage ...model.Span) model.Stick {
+		s.Value, s.Damage = v, damage
+		return s
+	}
 	piece := func(id string, length, begun model.Length, place string, v model.OptionalMoney) model.Stick {
 		return model.Stick{ID: id, Profile: "ash-20", Length: length, Begun: begun, Place: place, Lot: "L7", Offcut: true, Value: v}
 	}
@@ -46,12 +50,15 @@ func TestAfterRack(t *testing.T) {
 		{"it is shorter, which is seen after the first side", []stock.Event{shoptest.Event(1, stock.Done), shorter(580 * mm)}, // too short to keep
 			[]model.Stick{piece("r1", 144*mm, 20*mm, "begun, measures 124 mm", value(0))}, "B"},
 		{"it is used up", []stock.Event{shoptest.Event(1, stock.Short), shorter(456 * mm)}, nil, ""},
-		{"it is flawed", []stock.Event{flawed(1000*mm, 1100*mm)},
-			[]model.Stick{piece("r1", 1000*mm, 0, "bay 2", model.OptionalMoney{}), piece("r1 b", 900*mm, 0, "", model.OptionalMoney{})}, ""},
-		{"it is flawed at both ends", []stock.Event{flawed(1900*mm, 2000*mm), flawed(0, 100*mm)},
-			[]model.Stick{piece("r1 a", 1800*mm, 0, "", model.OptionalMoney{})}, ""},
-		{"it is begun and flawed", []stock.Event{shoptest.Event(1, stock.Done), flawed(1000*mm, 1100*mm)},
-			[]model.Stick{piece("r1", 564*mm, 20*mm, "begun, measures 1544 mm", model.OptionalMoney{}), piece("r1 b", 900*mm, 0, "", model.OptionalMoney{})}, "B"},
+		{"it is flawed", []stock.Event{flawed(1000*mm, 1100*mm)}, // worth 400 · 1,900 / 2,000
+			[]model.Stick{with(whole, value(380), model.Span{From: 1000 * mm, To: 1100 * mm})}, ""},
+		{"it is flawed at both ends, and twice at one", []stock.Event{flawed(1900*mm, 2000*mm), flawed(0, 80*mm), flawed(50*mm, 100*mm)},
+			[]model.Stick{with(whole, value(360), model.Span{To: 100 * mm}, model.Span{From: 1900 * mm, To: 2000 * mm})}, ""},
+		{"it is begun and flawed", []stock.Event{shoptest.Event(1, stock.Done), flawed(1000*mm, 1100*mm)}, // 313 · 1,464 / 1,564
+			[]model.Stick{with(piece("r1", 1564*mm, 20*mm, "begun, measures 1544 mm", value(0)), value(293), model.Span{From: 564 * mm, To: 664 * mm})}, "B"},
+		{"it is flawed from the last cut on", []stock.Event{shoptest.Event(1, stock.Done), flawed(456*mm, 2000*mm)}, nil, "B"},
+		{"it is flawed in its middle, and no part is long enough to keep", []stock.Event{flawed(100*mm, 1900*mm)},
+			[]model.Stick{with(whole, value(0), model.Span{From: 100 * mm, To: 1900 * mm})}, ""},
 		{"it is missing", []stock.Event{{Profile: "ash-20", Stick: "r1", Became: stock.Missing}}, nil, ""},
 	} {
 		t.Run(c.name, func(t *testing.T) {

@@ -1,6 +1,9 @@
 package stops
 
-import "slices"
+import (
+	"cmp"
+	"slices"
+)
 
 // inTurn gives an order of what holds together one after another: the groups that segments of several pieces bind to each other
 // are done with before others are begun. That is an order where all lengths of such a lot of groups can be set at once, or
@@ -12,9 +15,9 @@ func inTurn(p Problem) (plan Plan, ok bool) {
 	taken := map[int]bool{}
 	for _, pieces := range bound(p) {
 		lengths := lengthsOf(p, pieces)
-		byStick := func(a, b piece) int { return compareInts(a.stick, b.stick, a.segment, b.segment) }
+		byStick := func(a, b piece) int { return cmp.Or(cmp.Compare(a.stick, b.stick), cmp.Compare(a.segment, b.segment)) }
 		byLength := func(a, b piece) int {
-			return compareInts(p.Classes[a.class].Length, p.Classes[b.class].Length, a.stick, b.stick)
+			return cmp.Or(cmp.Compare(p.Classes[a.class].Length, p.Classes[b.class].Length), cmp.Compare(a.stick, b.stick))
 		}
 		together := t.allTogether(lengths)
 		switch {
@@ -128,14 +131,4 @@ func oneEach(p Problem, pieces []piece) bool {
 		at[pc.stick] = pc.segment
 	}
 	return true
-}
-
-// compareInts compares pairs of numbers in turn.
-func compareInts(pairs ...int) int {
-	for n := 0; n < len(pairs); n += 2 {
-		if d := pairs[n] - pairs[n+1]; d != 0 {
-			return d
-		}
-	}
-	return 0
 }
