@@ -176,7 +176,7 @@ func lineNotes(lines []plan.Purchase, u model.Unit, c model.Currency) string {
 			notes = append(notes, fmt.Sprintf("%s or longer, as they come", l.Length.Near(u)))
 		}
 		if l.Spare > 0 {
-			notes = append(notes, fmt.Sprintf("%s left over for the rack, worth %s", count(l.Spare, "stick", "sticks"), l.SpareWorth.With(c)))
+			notes = append(notes, fmt.Sprintf("%s left over for the rack, worth %s", count(l.Spare, "stick", "sticks"), l.SpareValue.With(c)))
 		}
 		if len(notes) > 0 {
 			b.WriteString(paragraph(fmt.Sprintf("%s, %s: %s.", plain(l.Profile), l.Length.Near(u), strings.Join(notes, "; ")), "  "))

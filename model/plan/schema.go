@@ -112,23 +112,7 @@ func placeName(at []string) string {
 func strict(data []byte) error {
 	dec := json.NewDecoder(bytes.NewReader(data))
 	dec.UseNumber()
-	type level struct {
-		keys   map[string]bool // nil in a list
-		isName bool            // the next token is a key
-		name   string          // the key of the value that follows
-		n      int             // in a list: the values before
-	}
 	var open []level
-	place := func() string {
-		var at []string
-		for _, l := range open {
-			if l.keys == nil {
-				l.name = strconv.Itoa(l.n)
-			}
-			at = append(at, l.name)
-		}
-		return placeName(at)
-	}
 	for {
 		token, err := dec.Token()
 		if err == io.EOF && len(open) > 0 {
@@ -149,7 +133,7 @@ func strict(data []byte) error {
 		}
 		if number, ok := token.(json.Number); ok {
 			if err := wholeNumber(number.String()); err != nil {
-				return fmt.Errorf("%s: %w", place(), err)
+				return fmt.Errorf("%s: %w", levelName(open), err)
 			}
 		}
 		switch token {
@@ -173,6 +157,26 @@ func strict(data []byte) error {
 		return errors.New("there is more after the document")
 	}
 	return nil
+}
+
+// level is an object or a list that has not ended yet.
+type level struct {
+	keys   map[string]bool // nil in a list
+	isName bool            // the next token is a key
+	name   string          // the key of the value that follows
+	n      int             // in a list: the values before
+}
+
+// levelName names the value that follows.
+func levelName(open []level) string {
+	var at []string
+	for _, l := range open {
+		if l.keys == nil {
+			l.name = strconv.Itoa(l.n)
+		}
+		at = append(at, l.name)
+	}
+	return placeName(at)
 }
 
 // wholeNumber says what is wrong with a number.
