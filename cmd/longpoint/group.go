@@ -135,15 +135,22 @@ func (a *groupAnswer) table() *table {
 // notes says what is less than sure.
 func (a *groupAnswer) notes() string {
 	var b strings.Builder
-	var stuck []string
+	var stuck, above []string
 	for _, g := range a.Groupings {
 		if g.Grade != plan.Proven {
 			b.WriteString(paragraph(fmt.Sprintf("By %s the plans are %s: together they may be dearer than need be by up to %s.", g.By, g.Grade,
 				g.Gap.With(a.currency)), "  "))
 		}
-		if !g.Complete {
+		switch {
+		case !g.Complete:
 			stuck = append(stuck, string(g.By))
+		case g.Plan.Net > g.FirstFit.Net:
+			above = append(above, string(g.By))
 		}
+	}
+	if len(above) > 0 {
+		b.WriteString(paragraph(fmt.Sprintf("By %s the net is above first-fit's. Each batch is planned as cheaply as it can be by itself, and not for what the next "+
+			"one could do with what it leaves; offcut_share says what that is to be worth.", joinAnd(above)), "  "))
 	}
 	if len(stuck) > 0 {
 		b.WriteString(paragraph(fmt.Sprintf("First-fit by %s does not get everything cut, so there is nothing to compare with.", joinAnd(stuck)), "  "))

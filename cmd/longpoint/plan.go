@@ -326,6 +326,10 @@ func (g *planPage) saving() string {
 	if saved <= 0 {
 		return "Here planning saves no money over first-fit.\n"
 	}
+	if 2*(ff.Figures.Spare-f.Spare) > saved { // most of it is in what first-fit must buy and cuts nothing from
+		return paragraph(fmt.Sprintf("Planning saves %s. First-fit orders sticks that it cuts nothing from, for a bundle is not broken or a supplier asks for more; "+
+			"so this is not what planning saves every week.", saved.With(g.currency)), "")
+	}
 	return paragraph(fmt.Sprintf("Planning saves %s: %.1f %% of what first-fit costs.", saved.With(g.currency),
 		100*float64(saved)/float64(ff.Figures.Cost)), "")
 }
