@@ -34,7 +34,7 @@ func ParseAngle(text string) (Angle, error) {
 			return a, nil
 		}
 	}
-	return 0, &Error{Kind: BadInput, What: quote(text) + " is not an angle from 0 to 90 degrees", Do: "write degrees with up to six decimals, like 45 or 22.5"}
+	return 0, &Error{Kind: BadInput, What: Quote(text) + " is not an angle from 0 to 90 degrees", Do: "write degrees with up to six decimals, like 45 or 22.5"}
 }
 
 // String gives the angle in degrees: "22.5°".

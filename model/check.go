@@ -2,13 +2,15 @@ package model
 
 import (
 	"fmt"
+	"maps"
 	"math/big"
+	"slices"
 )
 
 // Check says what is wrong with the workshop as a whole, above all between its tables: all of it, as one Errors in the
 // order of the tables, each with its place. It is nil where a plan can be tried.
 func (w *Workshop) Check() error {
-	c := checker{w: w, profiles: map[string]Profile{}, supplied: map[string]bool{}}
+	c := checker{w: w, profiles: map[string]Profile{}, supplied: map[string]bool{}, near: map[string]string{}}
 	c.settings()
 	c.profileTable()
 	c.supplierTable()
@@ -22,7 +24,8 @@ func (w *Workshop) Check() error {
 type checker struct {
 	w        *Workshop
 	profiles map[string]Profile
-	supplied map[string]bool // profiles with a stick on the rack or an offer, and profiles already reported
+	supplied map[string]bool   // profiles with a stick on the rack or an offer, and profiles already reported
+	near     map[string]string // what to do about profiles that there are not
 	found    Errors
 }
 
@@ -54,7 +57,7 @@ func (c *checker) profileTable() {
 	longest := c.longestSticks()
 	for _, p := range c.w.Profiles {
 		if first, ok := c.profiles[p.Name]; ok {
-			c.report(p.Where, "profile", fmt.Sprintf("profile %s is there twice%s", quote(p.Name), before(first.Where)), "give each profile a name of its own")
+			c.report(p.Where, "profile", fmt.Sprintf("profile %s is there twice%s", Quote(p.Name), before(first.Where)), "give each profile a name of its own")
 			continue
 		}
 		c.profiles[p.Name] = p
@@ -102,14 +105,14 @@ func (p Profile) check(u Unit) error {
 }
 
 func unknownMatch(m Match) *Error {
-	return bad("match", fmt.Sprintf("%s is no rule of matching", quote(string(m))), "write free, lot, pair or stick")
+	return bad("match", fmt.Sprintf("%s is no rule of matching", Quote(string(m))), "write free, lot, pair or stick")
 }
 
 func (c *checker) rackTable() {
 	seen := map[string]Place{}
 	for _, s := range c.w.Rack {
 		if first, ok := seen[s.ID]; ok {
-			c.report(s.Where, "stick", fmt.Sprintf("stick %s is there twice%s", quote(s.ID), before(first)), "give each stick a name of its own")
+			c.report(s.Where, "stick", fmt.Sprintf("stick %s is there twice%s", Quote(s.ID), before(first)), "give each stick a name of its own")
 		} else if s.ID == "" {
 			c.report(s.Where, "stick", "the stick has no name", "give it one")
 		} else {
@@ -151,7 +154,7 @@ func (c *checker) jobTable() {
 	seen := map[string]Place{}
 	for _, j := range c.w.Jobs {
 		if first, ok := seen[j.ID]; ok {
-			c.report(j.Where, "job", fmt.Sprintf("job %s is there twice%s", quote(j.ID), before(first)), "give each job a number of its own")
+			c.report(j.Where, "job", fmt.Sprintf("job %s is there twice%s", Quote(j.ID), before(first)), "give each job a number of its own")
 		} else if j.ID == "" {
 			c.report(j.Where, "job", "the job has no number", "give it one")
 		} else {
@@ -166,7 +169,7 @@ func (c *checker) jobTable() {
 		frames := map[string]Place{}
 		for _, f := range j.Frames {
 			if first, ok := frames[f.ID]; ok {
-				c.report(f.Where, "frame", fmt.Sprintf("job %s has frame %s twice%s", j.ID, quote(f.ID), before(first)), "give each of its frames a name of its own")
+				c.report(f.Where, "frame", fmt.Sprintf("job %s has frame %s twice%s", j.ID, Quote(f.ID), before(first)), "give each of its frames a name of its own")
 			}
 			frames[f.ID] = f.Where
 			c.frame(j, f)
@@ -180,7 +183,12 @@ func (c *checker) frame(j Job, f JobFrame) {
 	}
 	find := func(name string) (Profile, bool) { p, ok := c.profiles[name]; return p, ok }
 	for _, ring := range f.Rings {
-		if p, ok := find(ring.Profile); ok && p.check(c.w.Unit) != nil {
+		p, ok := find(ring.Profile)
+		if !ok {
+			c.report(ring.Where, "profile", fmt.Sprintf("job %s, frame %s: there is no profile %s", j.ID, f.ID, Quote(ring.Profile)), c.nearProfile(ring.Profile))
+			return
+		}
+		if p.check(c.w.Unit) != nil {
 			return // the profile has been reported where it stands
 		}
 	}
@@ -202,8 +210,18 @@ func (c *checker) frame(j Job, f JobFrame) {
 
 func (c *checker) knownProfile(place Place, name string) {
 	if _, ok := c.profiles[name]; !ok {
-		c.report(place, "profile", fmt.Sprintf("there is no profile %s", quote(name)), "add it to the profiles, or correct the name")
+		c.report(place, "profile", fmt.Sprintf("there is no profile %s", Quote(name)), c.nearProfile(name))
 	}
+}
+
+// nearProfile says what to do about a profile that there is not. What is near a name is looked for once.
+func (c *checker) nearProfile(name string) string {
+	do, known := c.near[name]
+	if !known {
+		do = DidYouMean(name, slices.Sorted(maps.Keys(c.profiles)), "add it to the profiles, or correct the name")
+		c.near[name] = do
+	}
+	return do
 }
 
 func (c *checker) stickLength(place Place, column string, l Length) {

@@ -1,6 +1,10 @@
 package model
 
-import "fmt"
+import (
+	"fmt"
+	"maps"
+	"slices"
+)
 
 // supplierTable reports suppliers' terms that make no sense, and terms of somebody who offers nothing: most likely the name
 // is misspelt, and then an order would go out without its delivery charge and its least.
@@ -16,9 +20,9 @@ func (c *checker) supplierTable() {
 		case s.Name == "":
 			c.report(s.Where, "supplier", "the supplier has no name", "give it the name that the offers call it")
 		case twice:
-			c.report(s.Where, "supplier", fmt.Sprintf("supplier %s is there twice%s", quote(s.Name), before(first)), "put its terms in one row")
+			c.report(s.Where, "supplier", fmt.Sprintf("supplier %s is there twice%s", Quote(s.Name), before(first)), "put its terms in one row")
 		case !offers[s.Name] && !offers[""]: // an offer without a name has been reported, and may be its
-			c.report(s.Where, "supplier", fmt.Sprintf("supplier %s has terms but offers nothing", quote(s.Name)), "write the name as the offers do, or take the row out")
+			c.report(s.Where, "supplier", fmt.Sprintf("supplier %s has terms but offers nothing", Quote(s.Name)), DidYouMean(s.Name, slices.Sorted(maps.Keys(offers)), "write the name as the offers do, or take the row out"))
 		}
 		if !twice {
 			seen[s.Name] = s.Where

@@ -15,7 +15,7 @@ const firstYear = 1900
 func ParseDate(text string) (Date, error) {
 	t, err := time.Parse(time.DateOnly, strings.TrimSpace(text))
 	if err != nil || t.Year() < firstYear {
-		return Date{}, &Error{Kind: BadInput, What: quote(text) + " is not a date", Do: "write year-month-day, like 2026-11-24"}
+		return Date{}, &Error{Kind: BadInput, What: Quote(text) + " is not a date", Do: "write year-month-day, like 2026-11-24"}
 	}
 	return Date{t}, nil
 }

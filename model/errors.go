@@ -17,28 +17,52 @@ const (
 	CheckFailed                  // a check found something off
 )
 
+// SettingsSheet is the sheet of a workbook that holds the workshop's settings.
+const SettingsSheet = "workshop"
+
 // Place is where in the user's material an error lies. Zero fields are unknown.
 type Place struct {
 	File   string // as the user named it
-	Line   int    // from 1
+	Sheet  string // of a workbook; blank: the file is none
+	Line   int    // from 1; in a workbook the row
+	Cell   int    // in a workbook the number of the cell in its row, from 1
 	Column string // the table's column, or the key of a setting where the file is TOML
 }
 
-// String gives "file:line, column name", leaving out what is unknown. In a file of settings the name is a setting's.
+// String gives "file:line, column name", or in a workbook "file, sheet name, cell F12, column name", leaving out what is
+// unknown. Among settings the name is a setting's.
 func (p Place) String() string {
 	s := p.File
-	if p.Line > 0 {
+	switch {
+	case p.Sheet != "":
+		s += ", sheet " + p.Sheet
+		if p.Cell > 0 && p.Line > 0 {
+			s += fmt.Sprintf(", cell %s%d", columnLetters(p.Cell), p.Line)
+		} else if p.Line > 0 {
+			s += fmt.Sprintf(", row %d", p.Line)
+		}
+	case p.Line > 0:
 		s = fmt.Sprintf("%s:%d", s, p.Line)
 	}
 	if p.Column != "" {
 		if s != "" {
 			s += ", "
 		}
-		if strings.HasSuffix(p.File, ".toml") {
+		if strings.HasSuffix(p.File, ".toml") || p.Sheet == SettingsSheet {
 			s += "setting " + p.Column
 		} else {
 			s += "column " + p.Column
 		}
+	}
+	return s
+}
+
+// columnLetters gives the name of a spreadsheet's column: A for 1, Z for 26, AA for 27.
+func columnLetters(n int) string {
+	const letters = 26
+	s := ""
+	for ; n > 0; n = (n - 1) / letters {
+		s = string(rune('A'+(n-1)%letters)) + s
 	}
 	return s
 }

@@ -192,7 +192,7 @@ func (f JobFrame) geometry(find func(name string) (Profile, bool), u Unit) ([]Ri
 		}
 		p, ok := find(ring.Profile)
 		if !ok {
-			return nil, bad("profile", fmt.Sprintf("there is no profile %s", quote(ring.Profile)), "add it to the profiles, or correct the name").at(ring.Where)
+			return nil, bad("profile", fmt.Sprintf("there is no profile %s", Quote(ring.Profile)), "add it to the profiles, or correct the name").at(ring.Where)
 		}
 		g, err := p.Ring(size, ring.Allowance, u)
 		if err != nil {
@@ -208,8 +208,9 @@ func bad(column, what, do string) *Error {
 	return &Error{Kind: BadInput, What: what, Where: Place{Column: column}, Do: do}
 }
 
-// at puts the error in a file and line, keeping its column.
+// at puts the error in a row, keeping its column.
 func (e *Error) at(p Place) *Error {
-	e.Where.File, e.Where.Line = p.File, p.Line
+	p.Column = e.Where.Column
+	e.Where = p
 	return e
 }

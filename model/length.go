@@ -101,7 +101,7 @@ func ParseUnit(text string) (Unit, error) {
 	case "in":
 		return Inches, nil
 	}
-	return 0, &Error{Kind: BadInput, What: fmt.Sprintf("%s is not a unit of length", quote(text)), Do: "write mm, cm or in"}
+	return 0, &Error{Kind: BadInput, What: fmt.Sprintf("%s is not a unit of length", Quote(text)), Do: "write mm, cm or in"}
 }
 
 // String gives "mm", "cm" or "in", and "" for no unit.
@@ -138,7 +138,7 @@ var plainMarks = strings.NewReplacer("″", `"`, "”", `"`, "“", `"`, "''", `
 // thousands. Errors are *Error of kind BadInput.
 func ParseLength(text string, bare Unit) (Length, error) {
 	bad := func(why, do string) (Length, error) {
-		return 0, &Error{Kind: BadInput, What: quote(text) + " " + why, Do: do}
+		return 0, &Error{Kind: BadInput, What: Quote(text) + " " + why, Do: do}
 	}
 	const example = `write it like 419 mm, 41.9 cm, 16 1/2" or 1' 4 1/2"`
 	if len(text) > maxLengthText {
@@ -158,8 +158,8 @@ func ParseLength(text string, bare Unit) (Length, error) {
 	feet, plainNumber, whole, numerator, denominator, mark := part[1], part[2], part[3], part[4], part[5], part[6]
 	for _, n := range []string{feet, plainNumber} {
 		if thousandsForm.MatchString(n) {
-			return bad("can be read in two ways, with a decimal comma or with a comma between thousands",
-				fmt.Sprintf("write %s or %s", strings.Replace(n, ",", ".", 1), strings.Replace(n, ",", "", 1)))
+			a, b := shortest(strings.Replace(n, ",", ".", 1)), strings.Replace(n, ",", "", 1)
+			return bad(fmt.Sprintf("can be read in two ways, as %s and as %s", a, b), fmt.Sprintf("write %s or %s", a, b))
 		}
 	}
 
@@ -394,8 +394,8 @@ func magnitude(n int64) uint64 {
 	return uint64(n)
 }
 
-// quote shows what the user wrote, cut short where it is long, with what cannot be printed made visible.
-func quote(text string) string {
+// Quote shows what the user wrote, cut short where it is long, with what cannot be printed made visible.
+func Quote(text string) string {
 	const most = 40
 	if r := []rune(text); len(r) > most {
 		text = string(r[:most]) + "…"

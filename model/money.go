@@ -38,7 +38,7 @@ var currencyForm = regexp.MustCompile(`^[A-Z]{3}$`)
 func ParseCurrency(code string) (Currency, error) {
 	plain := strings.ToUpper(strings.TrimSpace(code))
 	if !currencyForm.MatchString(plain) {
-		return Currency{}, &Error{Kind: BadInput, What: quote(code) + " is not a currency", Do: "write its ISO 4217 code, three letters such as EUR"}
+		return Currency{}, &Error{Kind: BadInput, What: Quote(code) + " is not a currency", Do: "write its ISO 4217 code, three letters such as EUR"}
 	}
 	if d, ok := decimals[plain]; ok {
 		return Currency{plain, d}, nil
@@ -52,7 +52,7 @@ var moneyForm = regexp.MustCompile(`^(\d+)(?:[.,](\d+))?$`)
 // more decimals than the currency has are an error, and so are a sign, marks between thousands and anything over MaxMoney.
 func ParseMoney(text string, c Currency) (Money, error) {
 	bad := func(why, do string) (Money, error) {
-		return 0, &Error{Kind: BadInput, What: quote(text) + " " + why, Do: do}
+		return 0, &Error{Kind: BadInput, What: Quote(text) + " " + why, Do: do}
 	}
 	example := "write it like " + Money(1240).In(c)
 	if len(text) > maxMoneyText {

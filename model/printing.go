@@ -52,7 +52,7 @@ func AddressLines(address string) (lines []string) {
 func (c *checker) printing() {
 	p := c.w.Printing
 	if p.Paper != "" && !slices.Contains(Papers(), p.Paper) {
-		c.report(c.w.Where, "printing.paper", fmt.Sprintf("there is no paper %s", quote(p.Paper)), "write A4 or Letter")
+		c.report(c.w.Where, "printing.paper", fmt.Sprintf("there is no paper %s", Quote(p.Paper)), "write A4 or Letter")
 	}
 	if p.Tickets != 0 && !slices.Contains(TicketsAPage(), p.Tickets) {
 		c.report(c.w.Where, "printing.tickets", fmt.Sprintf("a page cannot hold %d tickets", p.Tickets), "write 1, 2 or 4")

@@ -56,7 +56,7 @@ func ParseSpans(text string, bare Unit) ([]Span, error) {
 		out = append(out, s)
 	}
 	if len(out) == 0 {
-		return nil, bad("", quote(text)+" names no part of a stick", spanExample)
+		return nil, bad("", Quote(text)+" names no part of a stick", spanExample)
 	}
 	slices.SortStableFunc(out, func(a, b Span) int { return cmp.Or(cmp.Compare(a.From, b.From), cmp.Compare(a.To, b.To)) })
 	return out, nil
@@ -65,7 +65,7 @@ func ParseSpans(text string, bare Unit) ([]Span, error) {
 func parseSpan(text string, bare Unit) (Span, error) {
 	ends := spanWord.Split(text, -1)
 	if len(ends) != 2 {
-		return Span{}, bad("", quote(strings.TrimSpace(text))+" is not a part of a stick", spanExample)
+		return Span{}, bad("", Quote(strings.TrimSpace(text))+" is not a part of a stick", spanExample)
 	}
 	from, err := ParseLength(ends[0], bare)
 	if err != nil {
@@ -76,7 +76,7 @@ func parseSpan(text string, bare Unit) (Span, error) {
 		return Span{}, err
 	}
 	if from != 0 && hasUnit(ends[0]) != hasUnit(ends[1]) {
-		return Span{}, bad("", fmt.Sprintf("%s has a unit at one end only", quote(strings.TrimSpace(text))), "write the unit at both ends, or at none")
+		return Span{}, bad("", fmt.Sprintf("%s has a unit at one end only", Quote(strings.TrimSpace(text))), "write the unit at both ends, or at none")
 	}
 	return Span{from, to}, nil
 }

@@ -12,6 +12,7 @@ type Workshop struct {
 	Address  string // of the workshop, its lines parted as in AddressLines; printed on orders
 	Unit     Unit   // the unit that bare numbers are in and that lengths are printed in
 	Currency Currency
+	Habits   Habits // of writing tables
 	Machine  Machine
 	Defaults Defaults
 	Printing Printing

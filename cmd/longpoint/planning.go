@@ -18,6 +18,7 @@ type planning struct {
 	on        string
 	profiles  []string
 	here      bool // leave out what is on the way
+	strict    bool // what is odd in the tables is an error
 	timeLimit time.Duration
 	order     string // of the cuts; empty: the plan's own default
 }
@@ -30,6 +31,7 @@ func (o *planning) addFlags(cmd *cobra.Command) {
 	flags.StringVar(&o.on, "on", "", "order on this `date`, which leaves out offers that have ended (default today)")
 	flags.StringArrayVar(&o.profiles, "profile", nil, "only this profile, by `name`; may be repeated")
 	flags.BoolVar(&o.here, "here", false, "plan with what is here, and leave out what is on the way")
+	flags.BoolVar(&o.strict, "strict", false, "refuse a size, length or price that is far from all others")
 	flags.DurationVar(&o.timeLimit, "time-limit", planner.DefaultTimeLimit,
 		"longest search for each profile, as a `time` such as 10s or 2m")
 }
@@ -117,6 +119,11 @@ func (o *planning) read(ctx context.Context, p *program, dir string) (*model.Wor
 	workshop, err := p.workshop(ctx, dir)
 	if err != nil {
 		return nil, options, err
+	}
+	if o.strict {
+		if err := workshop.OddErrors(); err != nil {
+			return nil, options, err
+		}
 	}
 	return workshop, options, knownProfiles(workshop, o.profiles)
 }

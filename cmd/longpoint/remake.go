@@ -5,7 +5,6 @@ import (
 	"fmt"
 	"longpoint/model"
 	"longpoint/model/audit"
-	"longpoint/model/book"
 	"longpoint/model/folder"
 	"longpoint/model/plan"
 	"longpoint/model/planner"
@@ -39,7 +38,7 @@ func (m mishaps) given() bool { return len(m.last) > 0 || len(m.after) > 0 }
 
 // notOfBook refuses mishaps that are told of a book: it has them in it, and they would count twice.
 func (m mishaps) notOfBook(path string) error {
-	if !m.given() || !book.IsBook(path) {
+	if !m.given() || !isBook(path) {
 		return nil
 	}
 	return usage("a book knows by itself what became of its sticks and sides", "write it down with \"longpoint cut\", and leave out --last and --after")

@@ -18,9 +18,12 @@ import (
 	"longpoint/model/plan"
 )
 
-// workshop reads a workshop from a folder, or what a book says is left to cut.
+// isBook tells a book from the other places where a workshop may be kept: a folder, and a workbook.
+func isBook(path string) bool { return book.IsBook(path) && !folder.IsWorkbook(path) }
+
+// workshop reads a workshop from a folder or a workbook, or what a book says is left to cut.
 func (p *program) workshop(ctx context.Context, path string) (w *model.Workshop, err error) {
-	if !book.IsBook(path) {
+	if !isBook(path) {
 		return folder.Read(path)
 	}
 	err = reading(ctx, path, func(b *book.Book) error {
@@ -32,7 +35,7 @@ func (p *program) workshop(ctx context.Context, path string) (w *model.Workshop,
 
 // keepPlan puts a plan into a book and gives the line that says so; nothing where the workshop is a folder.
 func (p *program) keepPlan(ctx context.Context, path string, d *plan.Document) (line string, err error) {
-	if !book.IsBook(path) {
+	if !isBook(path) {
 		return "", nil
 	}
 	err = p.writing(context.WithoutCancel(ctx), path, func(b *book.Book) error { // a plan that was interrupted is kept too

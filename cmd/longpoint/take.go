@@ -2,9 +2,11 @@ package main
 
 import (
 	"fmt"
+	"slices"
 
 	"github.com/spf13/cobra"
 
+	"longpoint/model"
 	"longpoint/model/book"
 	"longpoint/model/folder"
 )
@@ -12,15 +14,16 @@ import (
 // take is "longpoint take": new jobs for a book.
 func (p *program) take() *cobra.Command {
 	var sign signature
-	var jsonOut bool
+	var jsonOut, strict bool
 	cmd := &cobra.Command{
-		Use:   "take [FILE] JOBS.csv",
+		Use:   "take [FILE] JOBS",
 		Short: "Take new jobs into a book",
-		Long: `Take the jobs of JOBS.csv, a table in the form of a workshop's jobs.csv, into
-the book FILE, all or none. A job that is in the book already just so is passed
-over, so a list can be taken in twice.`,
+		Long: `Take the jobs of JOBS, a table with the columns of a workshop's jobs.csv as CSV,
+TSV or XLSX, into the book FILE, all or none. A job that is in the book already
+just so is passed over, so a list can be taken in twice. A size that is far from
+all others is named, as it may be a slip; with --strict it is refused.`,
 		Example: takeExample,
-		Args:    bookArguments("JOBS.csv, the jobs,"),
+		Args:    bookArguments("JOBS, the table of jobs,"),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			return p.writing(cmd.Context(), args[0], func(b *book.Book) error {
 				w, err := b.Workshop(cmd.Context())
@@ -29,6 +32,9 @@ over, so a list can be taken in twice.`,
 				}
 				jobs, err := folder.ReadJobs(args[1], w)
 				if err != nil {
+					return err
+				}
+				if err := p.oddJobs(w, jobs, args[1], strict); err != nil {
 					return err
 				}
 				taken, err := b.TakeIn(cmd.Context(), jobs, sign.by())
@@ -44,6 +50,26 @@ over, so a list can be taken in twice.`,
 		},
 	}
 	sign.addFlags(cmd)
+	cmd.Flags().BoolVar(&strict, "strict", false, "refuse a size that is far from all others")
 	cmd.Flags().BoolVar(&jsonOut, "json", false, "the names of the jobs as JSON")
 	return cmd
+}
+
+// oddJobs warns of what is odd in the new jobs of a file, all jobs considered, or with strict makes an error of it.
+func (p *program) oddJobs(w *model.Workshop, jobs []model.Job, file string, strict bool) error {
+	all := *w
+	all.Jobs = append(slices.Clone(w.Jobs), jobs...)
+	var errs model.Errors
+	for _, odd := range all.Odds() {
+		if odd.Where.File == file {
+			errs = append(errs, odd.Error)
+		}
+	}
+	if strict {
+		return errs.AsError()
+	}
+	for _, e := range errs {
+		p.warn("%s", e)
+	}
+	return nil
 }

@@ -14,7 +14,7 @@ const mostWeeks = 26
 
 // yieldWeeks gives the yield of the weeks that a book remembers, for the summary; none for a workshop's folder.
 func yieldWeeks(ctx context.Context, path string) ([]sheet.Week, error) {
-	if !book.IsBook(path) {
+	if !isBook(path) {
 		return nil, nil
 	}
 	var yields []book.Yield

@@ -88,6 +88,9 @@ func (t *transaction) fillSettings(w *model.Workshop) error {
 		"label_form", labelForm(p.Labels.Roll), "label_columns", p.Labels.Columns, "label_rows", p.Labels.Rows,
 		"label_width_nm", p.Labels.Width, "label_height_nm", p.Labels.Height, "label_left_nm", p.Labels.Left, "label_top_nm", p.Labels.Top,
 		"label_across_nm", p.Labels.Across, "label_down_nm", p.Labels.Down)
+	if h := w.Habits; err == nil && h != (model.Habits{}) {
+		_, err = t.exec("UPDATE workshop SET dates = ?, decimal = ?, thousands = ?", string(h.Dates), h.Decimal, h.Thousands)
+	}
 	return err
 }
 

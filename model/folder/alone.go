@@ -4,40 +4,47 @@ import (
 	"errors"
 
 	"longpoint/model"
+	"longpoint/model/table"
 )
 
-// ReadJobs reads a table of jobs that stands by itself, in the form of jobs.csv, for a workshop kept elsewhere, whose units and
-// profiles it speaks of. The error is a model.Errors with everything that is wrong in the file. Nothing is written, and w
-// stays as it is.
+// ReadJobs reads a table of jobs that stands by itself, with the columns of jobs.csv, for a workshop kept elsewhere, whose units,
+// habits and profiles it speaks of. The error is a model.Errors with everything that is wrong in the file. Nothing is written,
+// and w stays as it is.
 func ReadJobs(file string, w *model.Workshop) ([]model.Job, error) {
-	var p problems
-	c := &converter{unit: w.Unit, currency: w.Currency, problems: &p}
-	text, e := readText(file)
-	if e != nil {
-		return nil, model.Errors{e}
-	}
-	t, ok := parseTable(file, text, jobColumns, &p)
-	if !ok {
-		return nil, p.sorted([]string{file})
-	}
 	own := *w
-	own.Jobs = jobs(t, w.Defaults.Allowance, c)
-	if p.more == 0 {
-		p.addChecked(inFile(file, own.Check()))
-	}
-	if !p.none() {
-		return nil, p.sorted([]string{file})
+	err := readAlone(file, jobSet, w, func(t *table.Table, c *table.Converter) {
+		own.Jobs = jobs(t, w.Defaults.Allowance, c)
+		if t.Whole() {
+			c.Problems.AddChecked(inFile(file, own.Check()))
+		}
+	})
+	if err != nil {
+		return nil, err
 	}
 	return own.Jobs, nil
 }
 
+// readAlone reads a table that stands by itself.
+func readAlone(file string, set table.Set, w *model.Workshop, read func(*table.Table, *table.Converter)) error {
+	f, bad := table.Open(file)
+	if bad != nil {
+		return model.Errors{bad}
+	}
+	var p table.Problems
+	if t, ok := f.Table(set, &p); ok {
+		read(t, &table.Converter{Unit: w.Unit, Currency: w.Currency, Habits: w.Habits, Problems: &p})
+	}
+	return p.Errors(file)
+}
+
 // inFile gives the errors that stand in a file.
-func inFile(file string, err error) (found model.Errors) {
+func inFile(file string, err error) error {
 	all, _ := errors.AsType[model.Errors](err)
+	var found model.Errors
 	for _, e := range all {
 		if e.Where.File == file {
 			found = append(found, e)
 		}
 	}
-	return found
+	return found.AsError()
 }

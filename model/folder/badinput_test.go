@@ -11,6 +11,7 @@ import (
 	"github.com/google/go-cmp/cmp"
 
 	"longpoint/model"
+	"longpoint/model/table"
 )
 
 // badInputs spoil the small workshop in one file each; want is every error, without the folder's name.
@@ -50,20 +51,11 @@ var badInputs = []struct {
 	{"decimal comma not in quotes", offersFile, "17.40", "17,40", []string{
 		`offers.csv:2: the row has 5 cells, the heading 4; put quotation marks round a cell that holds a comma, or give the cell a heading`,
 	}},
-	{"row wider than any spreadsheet's", rackFile, ",yes", ",yes" + strings.Repeat(",", maxCells), []string{
-		`rack.csv:2: the row has more than 20000 cells; see that each row of the table ends its line`,
-	}},
-	{"heading that is none", rackFile, "offcut", "offcut" + strings.Repeat(",x", maxHeading), []string{
-		`rack.csv:1: the heading has 1005 cells; see that its first line holds the names of the columns: stick, profile, length, place, value, offcut, lot, damaged`,
-	}},
-	{"more rows than are read", rackFile, "R1,oak,1200,,yes\n", strings.Repeat("R1,oak,1200,,yes\n", maxRows+1), []string{
-		`rack.csv:100002: the table has more than 100000 rows; take out what the week's plan does not need`,
-	}},
 	{"quotation mark never closed", rackFile, "R1", `"R1`, []string{
-		`rack.csv:2: a quotation mark opens here and is never closed; a cell that starts with a quotation mark ends with one; write a mark inside it twice`,
+		`rack.csv:2: a cell starts here with a quotation mark and does not end with one; a cell that starts with a quotation mark ends with one; write a mark inside it twice`,
 	}},
 	{"text behind a quotation mark", rackFile, "R1", `"R1"x`, []string{
-		`rack.csv:2: text follows the quotation mark that closes a cell; a cell that starts with a quotation mark ends with one; write a mark inside it twice`,
+		`rack.csv:2: a cell starts here with a quotation mark and does not end with one; a cell that starts with a quotation mark ends with one; write a mark inside it twice`,
 	}},
 
 	{"bad number", jobsFile, "300", "3oo", []string{
@@ -73,7 +65,7 @@ var badInputs = []struct {
 		`jobs.csv:5, column width: “8 ells” is not a length; write it like 419 mm, 41.9 cm, 16 1/2" or 1' 4 1/2"`,
 	}},
 	{"two readings", jobsFile, "300", `"1,300"`, []string{
-		`jobs.csv:2, column width: “1,300” can be read in two ways, with a decimal comma or with a comma between thousands; write 1.300 or 1300`,
+		`jobs.csv:2, column width: “1,300” can be read in two ways, as 1.3 and as 1300; write 1.3 or 1300, or set decimal under [tables] in workshop.toml`,
 	}},
 	{"zero size", jobsFile, "300", "0", []string{
 		`jobs.csv:2, column width: “0” is not more than zero; give the length it really has`,
@@ -129,8 +121,8 @@ var badInputs = []struct {
 	{"price of zero", offersFile, "17.40", "0", []string{
 		`offers.csv:2, column price: “0” is not more than zero; give the price`,
 	}},
-	{"price finer than a cent", offersFile, "17.40", "17.401", []string{
-		`offers.csv:2, column price: “17.401” has more than the 2 decimals of EUR; write it like 12.40`,
+	{"price finer than a cent", offersFile, "17.40", "17.4011", []string{
+		`offers.csv:2, column price: “17.4011” has more than the 2 decimals of EUR; write it like 12.40`,
 	}},
 	{"neither yes nor no", rackFile, "yes", "maybe", []string{
 		`rack.csv:2, column offcut: “maybe” is not known here; write yes or no`,
@@ -145,8 +137,8 @@ var badInputs = []struct {
 	{"job due on two days", jobsFile, "1,,B,1", "1,2027-03-17,B,1", []string{
 		`jobs.csv:3, column due: “2027-03-17” is not what line 2 says of the same job, which is “2027-03-15”; make them the same, or give this row a job of its own`,
 	}},
-	{"bad date", jobsFile, "2027-03-16", "16.03.2027", []string{
-		`jobs.csv:5, column due: “16.03.2027” is not a date; write year-month-day, like 2026-11-24`,
+	{"bad date", jobsFile, "2027-03-16", "16.03.27", []string{
+		`jobs.csv:5, column due: “16.03.27” can be read in two ways, as 2027-03-16 and as 2016-03-27; write 2027-03-16 or 2016-03-27, or set dates under [tables] in workshop.toml`,
 	}},
 	{"no such day", jobsFile, "2027-03-16", "2027-02-30", []string{
 		`jobs.csv:5, column due: “2027-02-30” is not a date; write year-month-day, like 2026-11-24`,
@@ -238,7 +230,7 @@ var badInputs = []struct {
 		`workshop.toml:12, setting defaults.kerf: there is no setting “defaults.kerf”; take it out; what can stand here is allowance, clearance, rack_share, offcut_share, keep`,
 	}},
 	{"setting of another kind of key", settingsFile, "[machine]", "a.b.c = 1\n\"machine.kerf\" = 3\n[machine]", []string{
-		`workshop.toml:5, setting a.b.c: there is no setting “a.b.c”; take it out; what can stand here is name, address, units, currency, machine.name, machine.type, machine.overrun, machine.kerf, machine.shave, machine.head_trim, machine.tail_trim, machine.bite, machine.finishing_bite, machine.limits.greatest_width, machine.limits.longest_side, machine.limits.shortest_side, machine.limits.least_angle, machine.limits.greatest_angle, machine.limits.stops, machine.limits.stop_gap, defaults.allowance, defaults.clearance, defaults.rack_share, defaults.offcut_share, defaults.keep, printing.paper, printing.tickets, printing.fraction, labels.form, labels.columns, labels.rows, labels.width, labels.height, labels.left, labels.top, labels.across, labels.down`,
+		`workshop.toml:5, setting a.b.c: there is no setting “a.b.c”; take it out; what can stand here is name, address, units, currency, machine.name, machine.type, machine.overrun, machine.kerf, machine.shave, machine.head_trim, machine.tail_trim, machine.bite, machine.finishing_bite, machine.limits.greatest_width, machine.limits.longest_side, machine.limits.shortest_side, machine.limits.least_angle, machine.limits.greatest_angle, machine.limits.stops, machine.limits.stop_gap, defaults.allowance, defaults.clearance, defaults.rack_share, defaults.offcut_share, defaults.keep, printing.paper, printing.tickets, printing.fraction, labels.form, labels.columns, labels.rows, labels.width, labels.height, labels.left, labels.top, labels.across, labels.down, tables.dates, tables.decimal, tables.thousands`,
 		`workshop.toml:6, setting "machine.kerf": there is no setting “"machine.kerf"”; did you mean machine.kerf?`,
 		`workshop.toml:6, setting machine.kerf: a guillotine has no kerf; take it out, or change machine.type`,
 	}},
@@ -249,7 +241,7 @@ var badInputs = []struct {
 	{"unknown table", settingsFile, "[defaults]", "[habits]", []string{
 		`workshop.toml, setting defaults.allowance: this is missing; add it`,
 		`workshop.toml, setting defaults.rack_share: this is missing; add it`,
-		`workshop.toml:10, setting habits: there is no table “[habits]”; take it out; what can stand here is machine, machine.limits, defaults, printing, labels`,
+		`workshop.toml:10, setting habits: there is no table “[habits]”; take it out; what can stand here is machine, machine.limits, defaults, printing, labels, tables`,
 	}},
 	{"table of tables", settingsFile, "[defaults]", "[[defaults]]", []string{
 		`workshop.toml:10, setting defaults: “[[defaults]]” is a list of tables; write a table's name in single brackets`,
@@ -339,14 +331,16 @@ func TestBadFiles(t *testing.T) {
 			return errors.Join(os.Remove(path), os.Symlink(path, path))
 		}, "rack.csv: the file cannot be read: too many levels of symbolic links; see that it may be read"},
 		{"one byte too large", func(path string) error {
-			return os.WriteFile(path, []byte(small[rackFile]+strings.Repeat("\n", MaxFileBytes+1-len(small[rackFile]))), 0o666)
-		}, "rack.csv: the file is larger than 16 MB; take out what the week's plan does not need"},
-		{"zero bytes", contents("stick,profile,length\nR1,o\x00k,1200\n"), "rack.csv:2: this is not text; save the table as CSV, best as UTF-8"},
-		{"a packed spreadsheet", contents("PK\x03\x04\x14\x00"), "rack.csv:1: this is not text; save the table as CSV, best as UTF-8"},
-		{"a marked UTF-8 that is none", contents("\ufeffstick\nprofile\n\xe9"), "rack.csv:3: this is not text; save the table as CSV, best as UTF-8"},
-		{"UTF-16 with half a pair", contents("\xff\xfes\x00\n\x00\x00\xd8x\x00"), "rack.csv:2: this is not text; save the table as CSV, best as UTF-8"},
-		{"UTF-16 with half a character", contents("\xff\xfes\x00\n"), "rack.csv:1: this is not text; save the table as CSV, best as UTF-8"},
-		{"a byte that Windows-1252 leaves undefined", contents("stick\xe9\n\x81"), "rack.csv:2: this is not text; save the table as CSV, best as UTF-8"},
+			return os.Truncate(path, table.MaxBytes+1)
+		}, "rack.csv: the file is larger than 64 MB; take out what the week's plan does not need"},
+		{"as large as may be", func(path string) error { return os.Truncate(path, table.MaxBytes) },
+			"rack.csv:3: this is not text; save the table as CSV, best as UTF-8, or as XLSX"},
+		{"zero bytes", contents("stick,profile,length\nR1,o\x00k,1200\n"), "rack.csv:2: this is not text; save the table as CSV, best as UTF-8, or as XLSX"},
+		{"the start of a workbook", contents("PK\x03\x04\x14\x00"), "rack.csv: the workbook is damaged: zip: not a valid zip file; open it in the spreadsheet program and save it again"},
+		{"a marked UTF-8 that is none", contents("\ufeffstick\nprofile\n\xe9"), "rack.csv:3: this is not text; save the table as CSV, best as UTF-8, or as XLSX"},
+		{"UTF-16 with half a pair", contents("\xff\xfes\x00\n\x00\x00\xd8x\x00"), "rack.csv:2: this is not text; save the table as CSV, best as UTF-8, or as XLSX"},
+		{"UTF-16 with half a character", contents("\xff\xfes\x00\n"), "rack.csv:1: this is not text; save the table as CSV, best as UTF-8, or as XLSX"},
+		{"a byte that Windows-1252 leaves undefined", contents("stick\xe9\n\x81"), "rack.csv:2: this is not text; save the table as CSV, best as UTF-8, or as XLSX"},
 	} {
 		t.Run(row.name, func(t *testing.T) {
 			dir := place(t, "", "", "")
@@ -392,13 +386,6 @@ func TestBadSettingsFiles(t *testing.T) {
 
 func contents(text string) func(path string) error {
 	return func(path string) error { return os.WriteFile(path, []byte(text), 0o666) }
-}
-
-func TestAFileOfJustTheGreatestSizeIsRead(t *testing.T) {
-	dir := place(t, rackFile, small[rackFile], small[rackFile]+strings.Repeat("\n", MaxFileBytes-len(small[rackFile])))
-	if _, err := Read(dir); err != nil {
-		t.Fatal(err)
-	}
 }
 
 func TestBadFolders(t *testing.T) {

@@ -151,14 +151,14 @@ func TestBadBuying(t *testing.T) {
 		{"longest that is no length", offersFile, "9 ft,12 ft", "9 ft,long", []string{
 			`offers.csv:7, column longest: “long” is not a length; write it like 419 mm, 41.9 cm, 16 1/2" or 1' 4 1/2"`,
 		}},
-		{"price of a bundle finer than a cent", offersFile, "80.00", "80.005", []string{
-			`offers.csv:5, column price: “80.005” has more than the 2 decimals of EUR; write it like 12.40`,
+		{"price of a bundle finer than a cent", offersFile, "80.00", "80.0051", []string{
+			`offers.csv:5, column price: “80.0051” has more than the 2 decimals of EUR; write it like 12.40`,
 		}},
 		{"last day that is none", offersFile, "80.00,2027-03-16", "80.00,16 March", []string{
 			`offers.csv:5, column until: “16 March” is not a date; write year-month-day, like 2026-11-24`,
 		}},
-		{"delivery finer than a cent", suppliersFile, "14.50", "14.505", []string{
-			`suppliers.csv:2, column delivery: “14.505” has more than the 2 decimals of EUR; write it like 12.40`,
+		{"delivery finer than a cent", suppliersFile, "14.50", "14.5051", []string{
+			`suppliers.csv:2, column delivery: “14.5051” has more than the 2 decimals of EUR; write it like 12.40`,
 		}},
 		{"negative delivery", suppliersFile, "14.50", "-14.50", []string{
 			`suppliers.csv:2, column delivery: “-14.50” has a sign; write amounts of money without one`,
@@ -176,7 +176,7 @@ func TestBadBuying(t *testing.T) {
 			`suppliers.csv:3, column supplier: supplier “North” is there twice, first in line 2; put its terms in one row`,
 		}},
 		{"terms of a supplier without offers", suppliersFile, "South", "Suoth", []string{
-			`suppliers.csv:3, column supplier: supplier “Suoth” has terms but offers nothing; write the name as the offers do, or take the row out`,
+			`suppliers.csv:3, column supplier: supplier “Suoth” has terms but offers nothing; did you mean South?`,
 		}},
 		{"terms of nobody", suppliersFile, "South", "", []string{
 			`suppliers.csv:3, column supplier: nothing is given here; fill it in`,

@@ -71,17 +71,17 @@ func vacant(dir, target string) (exists bool, bad *model.Error) {
 	case err != nil:
 		return false, unwritten(dir, err)
 	case !info.IsDir():
-		return true, unreadable(dir, "there is a file of this name", another, nil)
+		return true, badFolder(dir, "there is a file of this name", another, nil)
 	}
 	entries, err := os.ReadDir(target)
 	if err != nil {
 		return true, unwritten(dir, err)
 	}
 	if len(entries) > 0 {
-		return true, unreadable(dir, "the folder is not empty", another, nil)
+		return true, badFolder(dir, "the folder is not empty", another, nil)
 	}
 	if here, err := os.Stat("."); err == nil && os.SameFile(here, info) {
-		return true, unreadable(dir, "this is the folder you are in, which cannot be replaced", another, nil)
+		return true, badFolder(dir, "this is the folder you are in, which cannot be replaced", another, nil)
 	}
 	return true, nil
 }
@@ -91,5 +91,5 @@ func unwritten(dir string, err error) *model.Error {
 	if errors.Is(err, fs.ErrNotExist) {
 		do = "make the folder it is to stand in first"
 	}
-	return unreadable(dir, "the demo workshop cannot be written", do, cause(err))
+	return badFolder(dir, "the demo workshop cannot be written", do, err)
 }

@@ -10,6 +10,7 @@ import (
 	"testing"
 
 	"longpoint/model"
+	"longpoint/model/table"
 )
 
 // demos gives the demo workshop, which has everything, and a plain one without bundles, breaks, terms, lots, damage and matching.
@@ -159,11 +160,11 @@ func TestDemoSaysThatItIsInventedAndIsCommented(t *testing.T) {
 func TestDemoExplainsEveryColumnAndKey(t *testing.T) {
 	everyInvented(t, explains)
 	t.Run("all", func(t *testing.T) {
-		for file, columns := range columnsOf {
+		for file, set := range setOf {
 			heading := rowsOf(t, Demo(), file)[0]
-			for _, c := range columns {
-				if !slices.Contains(heading, c.name) {
-					t.Errorf("%s has no %s", file, c.name)
+			for _, name := range set.Names() {
+				if !slices.Contains(heading, name) {
+					t.Errorf("%s has no %s", file, name)
 				}
 			}
 		}
@@ -179,8 +180,8 @@ func TestDemoExplainsEveryColumnAndKey(t *testing.T) {
 	})
 }
 
-var columnsOf = map[string][]column{
-	profilesFile: profileColumns, suppliersFile: supplierColumns, offersFile: offerColumns, rackFile: rackColumns, jobsFile: jobColumns,
+var setOf = map[string]table.Set{
+	profilesFile: profileSet, suppliersFile: supplierSet, offersFile: offerSet, rackFile: rackSet, jobsFile: jobSet,
 }
 
 func explains(t *testing.T, files fs.FS) {

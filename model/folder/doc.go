@@ -1,5 +1,4 @@
-// Package folder keeps a workshop as a folder of five or six plain files that a framer edits with a text editor and a
-// spreadsheet:
+// Package folder keeps a workshop as a folder of five or six files that a framer edits with a text editor and a spreadsheet:
 //
 //	workshop.toml  units, currency, the machine, the workshop's habits
 //	profiles.csv   the mouldings
@@ -12,25 +11,16 @@
 // what each means, at the top of profiles.go, suppliers.go, offers.go, rack.go and jobs.go, the keys of workshop.toml in
 // settings.go.
 //
-// # Tables
+// A table may be CSV, TSV or XLSX (rack.tsv, rack.xlsx), and all that have no file of their own may be sheets of one workbook
+// in the folder, workshop.xlsx. A workbook by itself is a workshop too: its sheet workshop then has the settings, with the
+// columns setting (a key of workshop.toml, such as machine.shave) and value. How tables are read, model/table says.
 //
-// A table may come from any spreadsheet in any locale: UTF-8 with or without a byte order mark, UTF-16 with one, or
-// Windows-1252; cells separated by commas, semicolons or tabs; decimal point or decimal comma; any kind of line end.
-// The separator is the one that makes most sense of the heading. Columns come in any order, their names in any case and
-// with blanks, hyphens or underscores between the words. Blank lines, and lines that start with a hash and a blank,
-// are skipped; "#12" without the blank is data, so that a job of that name is never lost.
+// What changes every number of a plan must be given: units, currency, the machine's loss and shave, the allowance, the share of
+// a rack stick's worth, and what is kept. A preset that nobody noticed would be worse than an error. A numeral in
+// workshop.toml has a decimal point, as TOML has; the section tables says how the tables write days and numbers.
 //
-// A cell that opens with a quotation mark ends with one and may hold separators, line ends and doubled quotation marks.
-// Anywhere else the mark is itself, so 16 1/2" needs no quoting.
-//
-// A file has at most 16 MB, a table at most 100,000 rows, which bounds the time and memory that a file of nonsense takes.
-//
-// The reader of tables is our own, because encoding/csv takes any line that begins with the one character of a comment for
-// one, so that a job called #12 would be lost. The settings are read through go-toml's unstable parser: its decoder proper drops line numbers and the digits of numbers, and stops at its first
-// error.
-//
-// What changes every number of a plan must be given: units, currency, the machine's loss and shave, the allowance, the share
-// that a rack stick is worth, and what is kept. A default that nobody noticed would be worse than an error.
+// The settings are read through go-toml's unstable parser: its decoder proper drops line numbers and the digits of numbers, and
+// stops at its first error.
 //
 // In a stick's damage the parts are separated by semicolons, or by "and", which needs no quoting where semicolons separate
 // the cells. A unit at one end only is refused: "60 to 62 in" would be 60 mm to 62 in.
@@ -38,7 +28,7 @@
 // # Errors
 //
 // Read reports everything that is wrong in all the files in one model.Errors, with file, line and column, at most
-// MaxErrors of them, and changes nothing on disk. One slip is one error: a misspelt column is reported and then taken for the
+// table.MaxErrors of them, and changes nothing on disk. One slip is one error: a misspelt column is reported and then taken for the
 // one that was meant, and a row of offers that could not be read is held against no other row of its price list.
 //
 // WriteNew writes a whole folder or none. suppliers.csv is the one file that may be missing, because most folders need none; any other

@@ -2,14 +2,16 @@ package folder
 
 import (
 	"errors"
-	"longpoint/model"
-	"longpoint/model/stock"
 	"os"
 	"path/filepath"
 	"strings"
 	"testing"
 
 	"github.com/google/go-cmp/cmp"
+
+	"longpoint/model"
+	"longpoint/model/stock"
+	"longpoint/model/table"
 )
 
 // eventsOf reads a table with this text.
@@ -96,16 +98,16 @@ func FuzzEvents(f *testing.F) {
 	f.Add([]byte("profile,stick,side,became,length,from,to,note\noak,R1,all,done,,,,\noak,R1,,flawed,,0,4 in,"))
 	f.Add([]byte("stick;profile;became;length\r\nR2;oak;shorter;2987,5\r\n"))
 	f.Fuzz(func(t *testing.T, data []byte) {
-		text, badLine := decode(data)
-		if badLine > 0 {
+		file, bad := table.FromBytes("file", data)
+		if bad != nil {
 			return
 		}
-		var p problems
-		table, ok := parseTable("file", text, eventColumns, &p)
-		c := &converter{unit: model.Inches, currency: model.Currency{Code: "EUR", Decimals: 2}, problems: &p}
-		for _, rec := range table.records {
-			e := event(row{table, rec}, c)
-			if !p.none() || !ok {
+		var p table.Problems
+		found, ok := file.Table(eventSet, &p)
+		c := &table.Converter{Unit: model.Inches, Currency: model.Currency{Code: "EUR", Decimals: 2}, Problems: &p}
+		for r := range found.Rows() {
+			e := event(r, c)
+			if !p.None() || !ok {
 				continue
 			}
 			side, stick := e.Became.OfSide() && e.Length == 0 && e.Flaw == model.Span{}, e.Side == 0 && e.Became != ""

@@ -7,26 +7,27 @@ import (
 	"strings"
 
 	"longpoint/model"
+	"longpoint/model/table"
 )
 
-// jobColumns are the columns of jobs.csv: one row a ring of a frame. The rows of a job stand together.
-var jobColumns = []column{
-	{"job", true},        // its name or number
-	{"due", true},        // year-month-day, in the job's first row; blank or the same in its others
-	{"customer", false},  // likewise
-	{"match", false},     // likewise: free, lot, pair or stick; blank: as each profile says
-	{"frame", true},      // the frame's name in its job; rows with the same name are the rings of one frame
-	{"ring", false},      // 1, blank: the innermost, or the only one; 2: the next one round it; and so on
-	{"profile", true},    // as in profiles.csv
-	{"quantity", false},  // how many equal frames; blank: 1
-	{"sides", false},     // 3 to 24, blank: 4
-	{"given_by", false},  // which size is given: content, rebate, sight or outside; blank: content
-	{"width", true},      // of a rectangle; of any other frame the length of a side
-	{"height", false},    // of a rectangle
-	{"across", false},    // of a frame that is no rectangle, in place of width: the distance across flats
-	{"allowance", false}, // play between this ring and what goes in; blank: the workshop's
-	{"note", false},      // for people
-}
+// jobSet has the columns of jobs.csv: one row a ring of a frame. The rows of a job stand together.
+var jobSet = table.Set{Name: "jobs", Columns: []table.Column{
+	{Name: "job", Kind: table.Name, Need: table.Each}, // its name or number
+	{Name: "due", Kind: table.Date, Need: table.Must}, // year-month-day, in the job's first row; blank or the same in its others
+	{Name: "customer"}, // likewise
+	{Name: "match"},    // likewise: free, lot, pair or stick; blank: as each profile says
+	{Name: "frame", Kind: table.Name, Need: table.Each},   // the frame's name in its job; rows with the same name are the rings of one frame
+	{Name: "ring", Kind: table.Count},                     // 1, blank: the innermost, or the only one; 2: the next one round it; and so on
+	{Name: "profile", Kind: table.Name, Need: table.Each}, // as in profiles.csv
+	{Name: "quantity", Kind: table.Count},                 // how many equal frames; blank: 1
+	{Name: "sides", Kind: table.Count},                    // 3 to 24, blank: 4
+	{Name: "given_by"},                                    // which size is given: content, rebate, sight or outside; blank: content
+	{Name: "width", Kind: table.Length, Need: table.Must}, // of a rectangle; of any other frame the length of a side
+	{Name: "height", Kind: table.Length},                  // of a rectangle
+	{Name: "across", Kind: table.Length},                  // of a frame that is no rectangle, in place of width: the distance across flats
+	{Name: "allowance", Kind: table.Length},               // play between this ring and what goes in; blank: the workshop's
+	{Name: "note"},                                        // for people
+}}
 
 // innermost is the number of the innermost ring; maxRings is far more than are ever nested.
 const (
@@ -35,55 +36,59 @@ const (
 )
 
 // jobs makes jobs of the rows. allowance is the workshop's own.
-func jobs(t table, allowance model.Length, c *converter) []model.Job {
+func jobs(t *table.Table, allowance model.Length, c *table.Converter) []model.Job {
 	var out []model.Job
 	first := map[string]int{} // line of a job's first row
-	for start := 0; start < len(t.records); {
-		id := oneLine(row{t, t.records[start]}.cell("job").text)
-		end := start + 1
-		for end < len(t.records) && oneLine(row{t, t.records[end]}.cell("job").text) == id {
-			end++
+	var rows []table.Row      // of one job
+	done := func() {
+		if len(rows) == 0 {
+			return
 		}
-		rows := make([]row, 0, end-start)
-		for _, rec := range t.records[start:end] {
-			rows = append(rows, row{t, rec})
-		}
-		start = end
+		cell := rows[0].Cell("job")
+		id := table.OneLine(cell.Text)
 		if line, twice := first[id]; twice && id != "" {
-			c.problems.add(rows[0].cell("job").where, fmt.Sprintf("job %s stands here again; its rows start in line %d", show(id), line),
+			c.Problems.Add(cell.Where, fmt.Sprintf("job %s stands here again; its rows start in line %d", model.Quote(id), line),
 				"put a job's rows together, or give this job another name")
-			continue
+		} else {
+			first[id] = rows[0].Line()
+			out = append(out, job(rows, allowance, c))
 		}
-		first[id] = rows[0].line
-		out = append(out, job(rows, allowance, c))
+		rows = nil
 	}
+	for r := range t.Rows() {
+		if len(rows) > 0 && table.OneLine(r.Cell("job").Text) != table.OneLine(rows[0].Cell("job").Text) {
+			done()
+		}
+		rows = append(rows, r)
+	}
+	done()
 	return out
 }
 
 // job makes one job of its rows, of which there is at least one.
-func job(rows []row, allowance model.Length, c *converter) model.Job {
+func job(rows []table.Row, allowance model.Length, c *table.Converter) model.Job {
 	j := model.Job{
-		ID:       c.name(rows[0].cell("job")),
+		ID:       c.Name(rows[0].Cell("job")),
 		Customer: sameAll(rows, "customer", c),
-		Where:    rows[0].where(),
+		Where:    rows[0].Where(),
 	}
 	sameAll(rows, "due", c)
 	sameAll(rows, "match", c)
-	j.Match = c.match(rows[0].cell("match"))
-	if due := rows[0].cell("due"); c.given(due) {
-		j.Due = c.date(due)
+	j.Match = c.Match(rows[0].Cell("match"))
+	if due := rows[0].Cell("due"); c.Given(due) {
+		j.Due = c.Date(due)
 	}
 	var notes []string
 	for _, r := range rows {
-		if note := r.cell("note").text; note != "" {
+		if note := r.Cell("note").Text; note != "" {
 			notes = append(notes, note)
 		}
 	}
 	j.Note = strings.Join(notes, "; ")
 	var ids []string
-	frames := map[string][]row{}
+	frames := map[string][]table.Row{}
 	for _, r := range rows {
-		id := c.name(r.cell("frame"))
+		id := c.Name(r.Cell("frame"))
 		if _, known := frames[id]; !known {
 			ids = append(ids, id)
 		}
@@ -96,12 +101,12 @@ func job(rows []row, allowance model.Length, c *converter) model.Job {
 }
 
 // sameAll gives the cell of a job's first row, and reports the rows whose own cell is neither blank nor the same.
-func sameAll(rows []row, column string, c *converter) string {
-	text := rows[0].cell(column).text
+func sameAll(rows []table.Row, column string, c *table.Converter) string {
+	text := rows[0].Cell(column).Text
 	for _, r := range rows[1:] {
-		if cell := r.cell(column); !cell.blank() && cell.text != text {
-			c.problems.add(cell.where,
-				fmt.Sprintf("%s is not what line %d says of the same job, which is %s", show(cell.text), rows[0].line, show(text)),
+		if cell := r.Cell(column); !cell.Blank() && cell.Text != text {
+			c.Problems.Add(cell.Where,
+				fmt.Sprintf("%s is not what line %d says of the same job, which is %s", model.Quote(cell.Text), rows[0].Line(), model.Quote(text)),
 				"make them the same, or give this row a job of its own")
 		}
 	}
@@ -109,7 +114,7 @@ func sameAll(rows []row, column string, c *converter) string {
 }
 
 // frame makes one frame of the rows of its rings, of which there is at least one.
-func frame(id string, rows []row, allowance model.Length, c *converter) model.JobFrame {
+func frame(id string, rows []table.Row, allowance model.Length, c *table.Converter) model.JobFrame {
 	rings := make([]numberedRing, len(rows))
 	numbered := true
 	for i, r := range rows {
@@ -129,11 +134,11 @@ func frame(id string, rows []row, allowance model.Length, c *converter) model.Jo
 			outerRing(rings[i].row, c)
 		}
 	}
-	f := model.JobFrame{ID: id, Where: rows[0].where()}
+	f := model.JobFrame{ID: id, Where: rows[0].Where()}
 	for _, r := range rings {
 		f.Rings = append(f.Rings, r.ring)
 	}
-	f.Quantity, _ = c.count(rings[0].row.cell("quantity"), 1, model.MaxQuantity, 1)
+	f.Quantity, _ = c.Count(rings[0].row.Cell("quantity"), 1, model.MaxQuantity, 1)
 	return f
 }
 
@@ -141,19 +146,19 @@ func frame(id string, rows []row, allowance model.Length, c *converter) model.Jo
 type numberedRing struct {
 	number int
 	ring   model.Ring
-	row    row
+	row    table.Row
 }
 
 // ring makes one ring of its row, as yet without a size. ok = false: its number makes no sense, which is
 // reported; the ring is then held to be beyond all others.
-func ring(r row, allowance model.Length, c *converter) (out numberedRing, ok bool) {
+func ring(r table.Row, allowance model.Length, c *table.Converter) (out numberedRing, ok bool) {
 	out.row = r
 	out.ring = model.Ring{
-		Profile:   c.name(r.cell("profile")),
-		Allowance: c.amountOr(r.cell("allowance"), allowance),
-		Where:     r.where(),
+		Profile:   c.Name(r.Cell("profile")),
+		Allowance: c.AmountOr(r.Cell("allowance"), allowance),
+		Where:     r.Where(),
 	}
-	out.number, ok = c.count(r.cell("ring"), innermost, maxRings, innermost)
+	out.number, ok = c.Count(r.Cell("ring"), innermost, maxRings, innermost)
 	if !ok {
 		out.number = maxRings + 1
 	}
@@ -161,37 +166,37 @@ func ring(r row, allowance model.Length, c *converter) (out numberedRing, ok boo
 }
 
 // checkNumbers reports the first ring that breaks the count 1, 2, …, and any that stands there twice.
-func checkNumbers(id string, rings []numberedRing, c *converter) {
+func checkNumbers(id string, rings []numberedRing, c *table.Converter) {
 	const do = "number its rings 1, 2, … from the inside out"
 	for i, r := range rings {
-		cell := r.row.cell("ring")
+		cell := r.row.Cell("ring")
 		switch want := innermost + i; {
 		case i > 0 && r.number == rings[i-1].number:
-			c.problems.add(cell.where,
-				fmt.Sprintf("frame %s has ring %d twice in this job, in line %d and here", show(id), r.number, rings[i-1].row.line),
+			c.Problems.Add(cell.Where,
+				fmt.Sprintf("frame %s has ring %d twice in this job, in line %d and here", model.Quote(id), r.number, rings[i-1].row.Line()),
 				do+", or give this frame another name")
 		case r.number > want && (i == 0 || rings[i-1].number == want-1):
-			c.problems.add(cell.where, fmt.Sprintf("frame %s has a ring %d but no ring %d", show(id), r.number, want), do)
+			c.Problems.Add(cell.Where, fmt.Sprintf("frame %s has a ring %d but no ring %d", model.Quote(id), r.number, want), do)
 		}
 	}
 }
 
 // outerRing reports what only an innermost ring has.
-func outerRing(r row, c *converter) {
+func outerRing(r table.Row, c *table.Converter) {
 	for _, column := range []string{"quantity", "sides", "given_by", "width", "height", "across"} {
-		if cell := r.cell(column); !cell.blank() {
-			c.problems.add(cell.where, "an outer ring takes this from the innermost one", "leave it blank here")
+		if cell := r.Cell(column); !cell.Blank() {
+			c.Problems.Add(cell.Where, "an outer ring takes this from the innermost one", "leave it blank here")
 		}
 	}
 }
 
 // size reads the size of a frame.
-func size(r row, c *converter) model.Size {
+func size(r table.Row, c *table.Converter) model.Size {
 	const least, greatest, rectangle = 3, 24, 4
-	sides, ok := c.count(r.cell("sides"), least, greatest, rectangle)
+	sides, ok := c.Count(r.Cell("sides"), least, greatest, rectangle)
 	s := model.Size{
 		Shape: model.Shape{Sides: sides},
-		By: choice(c, r.cell("given_by"), []string{"content", "rebate", "sight", "outside"},
+		By: table.Choice(c, r.Cell("given_by"), []string{"content", "rebate", "sight", "outside"},
 			[]model.Given{model.ByContent, model.ByRebate, model.BySight, model.ByOutside}),
 	}
 	if s.By == 0 {
@@ -200,26 +205,26 @@ func size(r row, c *converter) model.Size {
 	if !ok {
 		return s // nobody knows which measures belong to it
 	}
-	width, height, across := r.cell("width"), r.cell("height"), r.cell("across")
+	width, height, across := r.Cell("width"), r.Cell("height"), r.Cell("across")
 	switch {
 	case s.Shape.Sides == rectangle:
-		s.Width, s.Height = c.size(width), c.size(height)
-		if !across.blank() {
-			c.problems.add(across.where, "a frame of four sides has no distance across flats", "give its width and height instead")
+		s.Width, s.Height = c.Size(width), c.Size(height)
+		if !across.Blank() {
+			c.Problems.Add(across.Where, "a frame of four sides has no distance across flats", "give its width and height instead")
 		}
 		return s
-	case !height.blank():
-		c.problems.add(height.where, "only a frame of four sides has a height", "leave it blank and give the side in width, or the distance across flats in across")
+	case !height.Blank():
+		c.Problems.Add(height.Where, "only a frame of four sides has a height", "leave it blank and give the side in width, or the distance across flats in across")
 		return s
-	case !width.blank() && !across.blank():
-		c.problems.add(across.where, "the size is given twice, by the side in width and across flats", "leave one of them blank")
-	case !across.blank():
-		s.Width, s.Across = c.size(across), true
+	case !width.Blank() && !across.Blank():
+		c.Problems.Add(across.Where, "the size is given twice, by the side in width and across flats", "leave one of them blank")
+	case !across.Blank():
+		s.Width, s.Across = c.Size(across), true
 		if s.Shape.Sides%2 != 0 {
-			c.problems.add(across.where, "a frame with an odd number of sides has no distance across flats", "give the length of a side in width")
+			c.Problems.Add(across.Where, "a frame with an odd number of sides has no distance across flats", "give the length of a side in width")
 		}
 		return s
 	}
-	s.Width = c.size(width)
+	s.Width = c.Size(width)
 	return s
 }

@@ -1,42 +1,44 @@
 package folder
 
-import "longpoint/model"
+import (
+	"longpoint/model"
+	"longpoint/model/table"
+)
 
-// offerColumns are the columns of offers.csv: one row a price of a stick length that a supplier sells of a profile. Rows that
+// offerSet has the columns of offers.csv: one row a price of a stick length that a supplier sells of a profile. Rows that
 // differ in from and price only are one price list: who buys so many pays that price for all of them.
-var offerColumns = []column{
-	{"supplier", true},
-	{"profile", true},      // as in profiles.csv
-	{"stick_length", true}, // of one stick, as supplied; of random lengths the shortest
-	{"longest", false},     // of random lengths the longest; blank: all are of one length
-	{"bundle", false},      // sticks in a bundle, which is not broken; blank: 1
-	{"from", false},        // so many bundles and more cost this price each; blank: 1
-	{"price", true},        // of one bundle, in the workshop's currency
-	{"until", false},       // the last day on which it can be ordered, year-month-day; blank: always
-	{"article", false},     // what the supplier calls it; printed on orders
-}
+var offerSet = table.Set{Name: "offers", Columns: []table.Column{
+	{Name: "supplier", Kind: table.Name, Need: table.Each},
+	{Name: "profile", Kind: table.Name, Need: table.Each},        // as in profiles.csv
+	{Name: "stick_length", Kind: table.Length, Need: table.Each}, // of one stick, as supplied; of random lengths the shortest
+	{Name: "longest", Kind: table.Length},                        // of random lengths the longest; blank: all are of one length
+	{Name: "bundle", Kind: table.Count},                          // sticks in a bundle, which is not broken; blank: 1
+	{Name: "from", Kind: table.Count},                            // so many bundles and more cost this price each; blank: 1
+	{Name: "price", Kind: table.Money, Need: table.Each},         // of one bundle, in the workshop's currency
+	{Name: "until", Kind: table.Date},                            // the last day on which it can be ordered, year-month-day; blank: always
+	{Name: "article"},                                            // what the supplier calls it; printed on orders
+}}
 
 // offers makes offers of the rows.
-func offers(t table, c *converter) []model.Offer {
+func offers(t *table.Table, c *table.Converter) []model.Offer {
 	var out []model.Offer
-	for _, rec := range t.records {
-		r := row{t, rec}
-		before := c.problems.count()
-		bundle, _ := c.count(r.cell("bundle"), 1, model.MaxBundle, 1)
-		from, _ := c.count(r.cell("from"), 1, model.MaxFrom, 1)
+	for r := range t.Rows() {
+		before := c.Problems.Count()
+		bundle, _ := c.Count(r.Cell("bundle"), 1, model.MaxBundle, 1)
+		from, _ := c.Count(r.Cell("from"), 1, model.MaxFrom, 1)
 		o := model.Offer{
-			Supplier: c.name(r.cell("supplier")),
-			Profile:  c.name(r.cell("profile")),
-			Length:   c.size(r.cell("stick_length")),
-			Longest:  c.limit(r.cell("longest")).Length,
+			Supplier: c.Name(r.Cell("supplier")),
+			Profile:  c.Name(r.Cell("profile")),
+			Length:   c.Size(r.Cell("stick_length")),
+			Longest:  c.Limit(r.Cell("longest")).Length,
 			Bundle:   bundle,
 			From:     from,
-			Price:    c.price(r.cell("price")),
-			Until:    c.date(r.cell("until")),
-			Article:  oneLine(r.cell("article").text),
-			Where:    r.where(),
+			Price:    c.Price(r.Cell("price")),
+			Until:    c.Date(r.Cell("until")),
+			Article:  table.OneLine(r.Cell("article").Text),
+			Where:    r.Where(),
 		}
-		if c.problems.count() > before {
+		if c.Problems.Count() > before {
 			o.Bundle = model.MaxBundle + 1 // what was not read is held against no other row of its price list
 		}
 		out = append(out, o)

@@ -2,14 +2,14 @@ package folder
 
 import (
 	"errors"
-	"io/fs"
 	"os"
 	"path/filepath"
 
 	"longpoint/model"
+	"longpoint/model/table"
 )
 
-// The files of a workshop folder.
+// The files of a workshop folder, as the demo has them.
 const (
 	settingsFile  = "workshop.toml"
 	profilesFile  = "profiles.csv"
@@ -25,89 +25,56 @@ func IsWorkshop(path string) bool {
 	return err == nil && info.Mode().IsRegular()
 }
 
-// Read reads the workshop in a folder. The error is a model.Errors of kind BadInput with everything that is wrong in any
-// of the files, their names joined to dir as it was given; no workshop comes with it. Nothing is written.
+// Read reads the workshop in a folder, or in a workbook. The error is a model.Errors of kind BadInput with everything that is
+// wrong in any of the files, their names joined to dir as it was given; no workshop comes with it. Nothing is written.
 func Read(dir string) (*model.Workshop, error) {
-	if e := checkFolder(dir); e != nil {
-		return nil, model.Errors{e}
-	}
-	files := []string{settingsFile, profilesFile, suppliersFile, offersFile, rackFile, jobsFile}
-	for i, name := range files {
-		files[i] = filepath.Join(dir, name)
+	from, bad := openSource(dir)
+	if bad != nil {
+		return nil, model.Errors{bad}
 	}
 	w := &model.Workshop{}
-	var p problems
+	var p table.Problems
 	// Until the settings say otherwise, so that a folder with bad settings still gets its tables looked through.
-	c := &converter{unit: model.Millimetres, currency: model.Currency{Decimals: 2}, problems: &p}
-
-	whole := true
-	open := func(file string, columns []column) table {
-		text, e := readText(file)
-		if e != nil {
-			p.keep(e)
-			whole = false
-			return table{}
-		}
-		t, ok := parseTable(file, text, columns, &p)
-		whole = whole && ok
-		return t
-	}
-	set := settings{file: files[0]}
+	c := &table.Converter{Unit: model.Millimetres, Currency: model.Currency{Decimals: 2}, Problems: &p}
 	var keep model.OptionalLength
-	if text, e := readText(files[0]); e != nil {
-		p.keep(e)
-		whole = false
-	} else if set, whole = parseSettings(files[0], text, &p); whole {
+	set, whole := from.settings(&p)
+	if whole {
 		keep = set.apply(w, c)
-	}
-	if !whole {
+	} else {
 		keep.Given = true // nobody knows, so no profile is to blame
 	}
-	w.Profiles = profiles(open(files[1], profileColumns), keep, c)
-	if _, err := os.Lstat(files[2]); !errors.Is(err, fs.ErrNotExist) {
-		w.Suppliers = suppliers(open(files[2], supplierColumns), c)
+	for _, read := range []struct {
+		set  table.Set
+		rows func(*table.Table)
+	}{
+		{profileSet, func(t *table.Table) { w.Profiles = profiles(t, keep, c) }},
+		{supplierSet, func(t *table.Table) { w.Suppliers = suppliers(t, c) }},
+		{offerSet, func(t *table.Table) { w.Offers = offers(t, c) }},
+		{rackSet, func(t *table.Table) { w.Rack = rack(t, c) }},
+		{jobSet, func(t *table.Table) { w.Jobs = jobs(t, w.Defaults.Allowance, c) }},
+	} {
+		t, given := from.table(read.set, &p)
+		if given {
+			read.rows(t)
+		}
+		whole = whole && t.Whole()
 	}
-	w.Offers = offers(open(files[3], offerColumns), c)
-	w.Rack = rack(open(files[4], rackColumns), c)
-	w.Jobs = jobs(open(files[5], jobColumns), w.Defaults.Allowance, c)
-
-	if whole && p.more == 0 {
-		p.addChecked(check(w, set))
+	if whole {
+		p.AddChecked(placed(w.Check(), set))
 	}
-	if !p.none() {
-		return nil, p.sorted(files)
+	if err := p.Errors(from.files...); err != nil {
+		return nil, err
 	}
 	return w, nil
 }
 
-// check gives what the workshop finds wrong in itself. It does not know where its settings stand; they are placed here.
-func check(w *model.Workshop, set settings) model.Errors {
-	err := w.Check()
-	if err == nil {
-		return nil
-	}
-	var found model.Errors
-	if !errors.As(err, &found) {
-		return model.Errors{{Kind: model.Fault, What: "the workshop could not be checked", Err: err}}
-	}
+// placed says where the settings stand that a workshop's own check has found wrong; it does not know.
+func placed(err error, set settings) error {
+	found, _ := errors.AsType[model.Errors](err)
 	for _, e := range found {
 		if e.Where.File == "" {
-			e.Where = set.at(e.Where.Column).where
+			e.Where = set.at(e.Where.Column).Where
 		}
 	}
-	return found
-}
-
-// checkFolder reports a folder that is not there or is none.
-func checkFolder(dir string) *model.Error {
-	info, err := os.Stat(dir)
-	switch {
-	case errors.Is(err, fs.ErrNotExist):
-		return unreadable(dir, "there is no such folder", "name the folder that holds "+settingsFile+" and the tables", nil)
-	case err != nil:
-		return unreadable(dir, "the folder cannot be read", "see that it may be read", cause(err))
-	case !info.IsDir():
-		return unreadable(dir, "this is not a folder", "name the folder that holds "+settingsFile+" and the tables", nil)
-	}
-	return nil
+	return err
 }

@@ -11,6 +11,7 @@ import (
 	"github.com/pelletier/go-toml/v2/unstable"
 
 	"longpoint/model"
+	"longpoint/model/table"
 )
 
 // settingKeys are the keys of workshop.toml. A length is a string like "2 mm" or a bare number in the workshop's units.
@@ -58,12 +59,16 @@ var settingKeys = []string{
 	"labels.top",    // likewise from its upper edge
 	"labels.across", // between labels side by side; not given: 0
 	"labels.down",   // between one label and the one under it; not given: 0
+
+	"tables.dates",     // how the tables write days, like day.month.year; not given: what can be read in two ways is refused
+	"tables.decimal",   // their decimal mark, point or comma; likewise
+	"tables.thousands", // their mark between thousands: point, comma, apostrophe or blank; likewise
 }
 
 // settings are what workshop.toml says: texts by key, each with its line.
 type settings struct {
-	file   string
-	values map[string]value
+	where  model.Place // of what is not given
+	values map[string]table.Value
 }
 
 // parseSettings takes workshop.toml apart and reports keys it does not know; one that is nearly that of a setting the file
@@ -71,8 +76,8 @@ type settings struct {
 //
 // It walks the syntax tree, because the decoder proper keeps neither the lines of the values nor the digits of the
 // numbers, and stops at its first error.
-func parseSettings(file, text string, p *problems) (s settings, ok bool) {
-	s = settings{file: file, values: map[string]value{}}
+func parseSettings(file, text string, p *table.Problems) (s settings, ok bool) {
+	s = settings{where: model.Place{File: file}, values: map[string]table.Value{}}
 	var whole map[string]any
 	if err := toml.Unmarshal([]byte(text), &whole); err != nil { // full syntax, keys given twice
 		where := model.Place{File: file}
@@ -80,25 +85,25 @@ func parseSettings(file, text string, p *problems) (s settings, ok bool) {
 		if errors.As(err, &syntax) {
 			where.Line, _ = syntax.Position()
 		}
-		p.add(where, "this is not TOML: "+codePoint.ReplaceAllString(strings.TrimPrefix(err.Error(), "toml: "), ""),
+		p.Add(where, "this is not TOML: "+codePoint.ReplaceAllString(strings.TrimPrefix(err.Error(), "toml: "), ""),
 			`write key = "value", one a line, each text in quotation marks`)
 		return s, false
 	}
 	w := walk{settings: s, text: text, problems: p}
 	w.parser.Reset([]byte(text))
-	table := ""
+	section := ""
 	for w.parser.NextExpression() {
 		switch node := w.parser.Expression(); node.Kind {
 		case unstable.Table:
-			table = dotted("", node.Key())
-			if !isSection(table) {
-				w.unknown("", table, "there is no table "+show("["+table+"]"), sections, node.Child())
+			section = dotted("", node.Key())
+			if !isSection(section) {
+				w.unknown("", section, "there is no table "+model.Quote("["+section+"]"), sections, node.Child())
 			}
 		case unstable.ArrayTable:
-			table = dotted("", node.Key())
-			p.add(w.place(table, node.Child()), show("[["+table+"]]")+" is a list of tables", "write a table's name in single brackets")
+			section = dotted("", node.Key())
+			p.Add(w.place(section, node.Child()), model.Quote("[["+section+"]]")+" is a list of tables", "write a table's name in single brackets")
 		case unstable.KeyValue:
-			w.take(table, node)
+			w.take(section, node)
 		}
 	}
 	for _, slip := range w.slips {
@@ -117,19 +122,19 @@ type walk struct {
 	settings
 	text     string
 	parser   unstable.Parser
-	problems *problems
+	problems *table.Problems
 	slips    []slip // at most one a reported error
 }
 
 // slip is a value whose key is nearly another.
 type slip struct {
 	key   string // that other
-	value value
+	value table.Value
 }
 
 // take keeps the value of a key, or of every key of an inline table.
-func (w *walk) take(table string, node *unstable.Node) {
-	key := dotted(table, node.Key())
+func (w *walk) take(section string, node *unstable.Node) {
+	key := dotted(section, node.Key())
 	content := node.Value()
 	switch {
 	case isSection(key) && content.Kind == unstable.InlineTable:
@@ -137,16 +142,16 @@ func (w *walk) take(table string, node *unstable.Node) {
 			w.take(key, it.Node())
 		}
 	case isSection(key):
-		w.problems.add(w.place(key, node), show(key)+" is a table, not a setting",
+		w.problems.Add(w.place(key, node), model.Quote(key)+" is a table, not a setting",
 			"write ["+key+"] on a line of its own and its settings below it")
 	case slices.Contains(settingKeys, key):
 		w.values[key] = w.value(key, node, content)
-	case table == "" || isSection(table):
+	case section == "" || isSection(section):
 		prefix := ""
-		if table != "" {
-			prefix = table + "."
+		if section != "" {
+			prefix = section + "."
 		}
-		if near, found := w.unknown(prefix, key, "there is no setting "+show(key), namesIn(prefix), node); found {
+		if near, found := w.unknown(prefix, key, "there is no setting "+model.Quote(key), namesIn(prefix), node); found {
 			near = prefix + near
 			w.slips = append(w.slips, slip{near, w.value(near, node, content)})
 		}
@@ -155,37 +160,35 @@ func (w *walk) take(table string, node *unstable.Node) {
 }
 
 // value gives a text or a number, and reports anything else.
-func (w *walk) value(key string, node, content *unstable.Node) value {
-	v := value{where: w.place(key, node)}
+func (w *walk) value(key string, node, content *unstable.Node) table.Value {
+	where := w.place(key, node)
 	switch content.Kind {
 	case unstable.String, unstable.Integer, unstable.Float:
-		v.text = strings.TrimSpace(string(content.Data))
-	default:
-		v.reported = true
-		w.problems.add(v.where, "this is neither a text nor a number", "write a number, or a text in quotation marks")
+		return table.Setting(strings.TrimSpace(string(content.Data)), where)
 	}
-	return v
+	w.problems.Add(where, "this is neither a text nor a number", "write a number, or a text in quotation marks")
+	return table.Reported(where)
 }
 
 // unknown reports a key that means nothing, with the name that is meant, if one is near its own, or else those there are.
 // Names are without the prefix that the key starts with.
 func (w *walk) unknown(prefix, key, what string, names []string, node *unstable.Node) (near string, found bool) {
-	if len(w.problems.found) == MaxErrors {
-		w.problems.more++
+	if w.problems.Full() {
+		w.problems.Add(model.Place{}, what, "")
 		return "", false
 	}
 	do := "take it out; what can stand here is " + strings.Join(names, ", ")
-	if near, found = nearest(foldName(strings.TrimPrefix(key, prefix)), names); found {
+	if near, found = model.Nearest(strings.TrimPrefix(key, prefix), names); found {
 		do = "did you mean " + near + "?"
 	}
-	w.problems.add(w.place(key, node), what, do)
+	w.problems.Add(w.place(key, node), what, do)
 	return near, found
 }
 
 // place gives the place of a node that has its text, which a table has not but the parts of its name have. It counts
 // lines, so it is not for every key of a long file.
 func (w *walk) place(key string, node *unstable.Node) model.Place {
-	return model.Place{File: w.file, Line: lineOf(w.text, int(node.Raw.Offset)), Column: clip(key)}
+	return model.Place{File: w.where.File, Line: 1 + strings.Count(w.text[:node.Raw.Offset], "\n"), Column: table.Clip(key)}
 }
 
 // namesIn gives the names of the settings whose keys start with a prefix, without it.
@@ -199,13 +202,13 @@ func namesIn(prefix string) (names []string) {
 }
 
 // sections are the tables of workshop.toml.
-var sections = []string{"machine", "machine.limits", "defaults", "printing", "labels"}
+var sections = []string{"machine", "machine.limits", "defaults", "printing", "labels", "tables"}
 
 func isSection(key string) bool { return slices.Contains(sections, key) }
 
 // dotted joins the parts of a key behind its table's.
-func dotted(table string, parts unstable.Iterator) string {
-	key := table
+func dotted(section string, parts unstable.Iterator) string {
+	key := section
 	for parts.Next() {
 		if key != "" {
 			key += "."
@@ -219,98 +222,139 @@ func dotted(table string, parts unstable.Iterator) string {
 	return key
 }
 
+// sheetSettings takes settings from a sheet. It reports keys that it does not know.
+func sheetSettings(file string, t *table.Table, p *table.Problems) settings {
+	s := settings{where: model.Place{File: file, Sheet: model.SettingsSheet}, values: map[string]table.Value{}}
+	for r := range t.Rows() {
+		key := r.Cell("setting")
+		v := r.Cell("value")
+		v.Where.Column = key.Text
+		switch _, twice := s.values[key.Text]; {
+		case !slices.Contains(settingKeys, key.Text):
+			p.Add(key.Where, "there is no setting "+model.Quote(key.Text), model.DidYouMean(key.Text, settingKeys, "take it out; there are "+strings.Join(settingKeys, ", ")))
+		case twice:
+			p.Add(v.Where, "the setting is given twice", "take one away")
+		default:
+			s.values[key.Text] = v
+		}
+	}
+	return s
+}
+
 // at gives a setting, blank where it is not given.
-func (s settings) at(key string) value {
+func (s settings) at(key string) table.Value {
 	if v, given := s.values[key]; given {
 		return v
 	}
-	return value{where: model.Place{File: s.file, Column: key}}
+	where := s.where
+	where.Column = key
+	return table.Setting("", where)
 }
 
 // apply puts the settings into the workshop and gives the length from which on offcuts are kept, where it is set.
-func (s settings) apply(w *model.Workshop, c *converter) (keep model.OptionalLength) {
-	w.Name = s.at("name").text
-	w.Address = oneLine(s.at("address").text)
+func (s settings) apply(w *model.Workshop, c *table.Converter) (keep model.OptionalLength) {
+	w.Name = s.at("name").Text
+	w.Address = table.OneLine(s.at("address").Text)
 	s.applyUnits(w, c)
+	s.applyHabits(w, c)
 	w.Printing = s.printing(c)
 	w.Unit = w.Unit.ReadTo(w.Printing.Fraction)
 	w.Machine = s.machine(c)
 	w.Machine.Unit = w.Unit
-	w.Defaults.Allowance = c.amount(s.at("defaults.allowance"))
-	w.Defaults.Clearance = c.amountOr(s.at("defaults.clearance"), 0)
-	if v := s.at("defaults.rack_share"); c.given(v) {
-		w.Defaults.RackShare = c.share(v).Percent
+	w.Defaults.Allowance = c.Amount(s.at("defaults.allowance"))
+	w.Defaults.Clearance = c.AmountOr(s.at("defaults.clearance"), 0)
+	if v := s.at("defaults.rack_share"); c.Given(v) {
+		w.Defaults.RackShare = c.Share(v).Percent
 	}
-	w.Defaults.OffcutShare = c.share(s.at("defaults.offcut_share")).Percent
-	return c.limit(s.at("defaults.keep"))
+	w.Defaults.OffcutShare = c.Share(s.at("defaults.offcut_share")).Percent
+	return c.Limit(s.at("defaults.keep"))
 }
 
 // applyUnits sets unit and currency, in the workshop and for what is converted from here on. Where they are no good they
 // stay what the converter had.
-func (s settings) applyUnits(w *model.Workshop, c *converter) {
-	if v := s.at("units"); c.given(v) {
-		unit, err := model.ParseUnit(v.text)
-		if c.parsed(v, err, "is not a unit of length", "write mm, cm or in") {
-			c.unit = unit
+func (s settings) applyUnits(w *model.Workshop, c *table.Converter) {
+	if v := s.at("units"); c.Given(v) {
+		unit, err := model.ParseUnit(v.Text)
+		if c.Parsed(v, err) {
+			c.Unit = unit
 		}
 	}
-	if v := s.at("currency"); c.given(v) {
-		currency, err := model.ParseCurrency(v.text)
-		if c.parsed(v, err, "is not a currency", "write its ISO 4217 code, like EUR") {
-			c.currency = currency
+	if v := s.at("currency"); c.Given(v) {
+		currency, err := model.ParseCurrency(v.Text)
+		if c.Parsed(v, err) {
+			c.Currency = currency
 		}
 	}
-	w.Unit, w.Currency = c.unit, c.currency
+	w.Unit, w.Currency = c.Unit, c.Currency
 }
 
-func (s settings) machine(c *converter) model.Machine {
-	stops, _ := c.count(s.at("machine.limits.stops"), 0, maxStops, 0)
+// applyHabits sets how the tables write days and numbers, in the workshop and for what is converted from here on.
+func (s settings) applyHabits(w *model.Workshop, c *table.Converter) {
+	var h model.Habits
+	for _, setting := range []struct {
+		key   string
+		parse func(string) error
+	}{
+		{"tables.dates", func(text string) (err error) { h.Dates, err = model.ParseDateOrder(text); return err }},
+		{"tables.decimal", func(text string) (err error) { h.Decimal, err = model.ParseMark(text, ".,"); return err }},
+		{"tables.thousands", func(text string) (err error) { h.Thousands, err = model.ParseMark(text, ".,' "); return err }},
+	} {
+		if v := s.at(setting.key); !v.Blank() {
+			c.Parsed(v, setting.parse(v.Text))
+		}
+	}
+	c.Parsed(s.at("tables.thousands"), h.Check())
+	c.Habits, w.Habits = h, h
+}
+
+func (s settings) machine(c *table.Converter) model.Machine {
+	stops, _ := c.Count(s.at("machine.limits.stops"), 0, maxStops, 0)
 	m := model.Machine{
-		Name:          s.at("machine.name").text,
-		Shave:         c.amount(s.at("machine.shave")),
-		HeadTrim:      c.amountOr(s.at("machine.head_trim"), 0),
-		TailTrim:      c.amountOr(s.at("machine.tail_trim"), 0),
-		Bite:          c.amountOr(s.at("machine.bite"), 0),
-		FinishingBite: c.amountOr(s.at("machine.finishing_bite"), 0),
+		Name:          s.at("machine.name").Text,
+		Shave:         c.Amount(s.at("machine.shave")),
+		HeadTrim:      c.AmountOr(s.at("machine.head_trim"), 0),
+		TailTrim:      c.AmountOr(s.at("machine.tail_trim"), 0),
+		Bite:          c.AmountOr(s.at("machine.bite"), 0),
+		FinishingBite: c.AmountOr(s.at("machine.finishing_bite"), 0),
 		Limits: model.Limits{
-			GreatestWidth: c.limit(s.at("machine.limits.greatest_width")),
-			LongestSide:   c.limit(s.at("machine.limits.longest_side")),
-			ShortestSide:  c.limit(s.at("machine.limits.shortest_side")),
-			LeastAngle:    c.angle(s.at("machine.limits.least_angle")),
-			GreatestAngle: c.angle(s.at("machine.limits.greatest_angle")),
+			GreatestWidth: c.Limit(s.at("machine.limits.greatest_width")),
+			LongestSide:   c.Limit(s.at("machine.limits.longest_side")),
+			ShortestSide:  c.Limit(s.at("machine.limits.shortest_side")),
+			LeastAngle:    c.Angle(s.at("machine.limits.least_angle")),
+			GreatestAngle: c.Angle(s.at("machine.limits.greatest_angle")),
 			Stops:         stops,
-			StopGap:       c.limit(s.at("machine.limits.stop_gap")),
+			StopGap:       c.Limit(s.at("machine.limits.stop_gap")),
 		},
 	}
-	if v := s.at("machine.type"); c.given(v) {
-		m.Type = choice(c, v, []string{"guillotine", "saw"}, []model.MachineType{model.Guillotine, model.Saw})
+	if v := s.at("machine.type"); c.Given(v) {
+		m.Type = table.Choice(c, v, []string{"guillotine", "saw"}, []model.MachineType{model.Guillotine, model.Saw})
 	}
 	switch m.Type {
 	case model.Guillotine:
-		m.Overrun = c.amount(s.at("machine.overrun"))
+		m.Overrun = c.Amount(s.at("machine.overrun"))
 		s.foreign(c, "a guillotine", "machine.kerf")
 	case model.Saw:
-		m.Kerf = c.size(s.at("machine.kerf"))
+		m.Kerf = c.Size(s.at("machine.kerf"))
 		s.foreign(c, "a saw", "machine.overrun", "machine.bite", "machine.finishing_bite")
 	}
 	return m
 }
 
 // printing gives how the workshop prints.
-func (s settings) printing(c *converter) model.Printing {
-	of := func(key string) value { return s.at("labels." + key) }
-	columns, _ := c.count(of("columns"), 1, model.MaxLabels, 0)
-	rows, _ := c.count(of("rows"), 1, model.MaxLabels, 0)
+func (s settings) printing(c *table.Converter) model.Printing {
+	of := func(key string) table.Value { return s.at("labels." + key) }
+	columns, _ := c.Count(of("columns"), 1, model.MaxLabels, 0)
+	rows, _ := c.Count(of("rows"), 1, model.MaxLabels, 0)
 	p := model.Printing{
-		Paper:    choice(c, s.at("printing.paper"), model.Papers(), model.Papers()),
-		Tickets:  choice(c, s.at("printing.tickets"), []string{"1", "2", "4"}, model.TicketsAPage()),
-		Fraction: choice(c, s.at("printing.fraction"), []string{"1/16", "1/32", "1/64"}, model.Fractions()),
+		Paper:    table.Choice(c, s.at("printing.paper"), model.Papers(), model.Papers()),
+		Tickets:  table.Choice(c, s.at("printing.tickets"), []string{"1", "2", "4"}, model.TicketsAPage()),
+		Fraction: table.Choice(c, s.at("printing.fraction"), []string{"1/16", "1/32", "1/64"}, model.Fractions()),
 		Labels: model.LabelSheet{
-			Roll:    choice(c, of("form"), []string{"sheet", "roll"}, []bool{false, true}),
+			Roll:    table.Choice(c, of("form"), []string{"sheet", "roll"}, []bool{false, true}),
 			Columns: columns, Rows: rows,
-			Width: c.amountOr(of("width"), 0), Height: c.amountOr(of("height"), 0),
-			Left: c.amountOr(of("left"), 0), Top: c.amountOr(of("top"), 0),
-			Across: c.amountOr(of("across"), 0), Down: c.amountOr(of("down"), 0),
+			Width: c.AmountOr(of("width"), 0), Height: c.AmountOr(of("height"), 0),
+			Left: c.AmountOr(of("left"), 0), Top: c.AmountOr(of("top"), 0),
+			Across: c.AmountOr(of("across"), 0), Down: c.AmountOr(of("down"), 0),
 		},
 	}
 	return p
@@ -320,11 +364,11 @@ func (s settings) printing(c *converter) model.Printing {
 const maxStops = 100
 
 // foreign reports what the other type of machine has and this one has not.
-func (s settings) foreign(c *converter, machine string, keys ...string) {
+func (s settings) foreign(c *table.Converter, machine string, keys ...string) {
 	for _, key := range keys {
-		if v := s.at(key); !v.blank() {
+		if v := s.at(key); !v.Blank() {
 			_, name, _ := strings.Cut(key, ".")
-			c.problems.add(v.where, machine+" has no "+name, "take it out, or change machine.type")
+			c.Problems.Add(v.Where, machine+" has no "+name, "take it out, or change machine.type")
 		}
 	}
 }

@@ -81,11 +81,15 @@ func gather(w *model.Workshop, o Options) ([]profileSides, error) {
 	if err := g.errors.AsError(); err != nil {
 		return nil, err
 	}
+	odd := map[string][]string{}
+	for _, o := range w.Odds() {
+		odd[o.Profile] = append(odd[o.Profile], o.String())
+	}
 	var groups []profileSides
 	for _, p := range w.Profiles {
 		if gr := g.groups[p.Name]; gr != nil && len(gr.pieces) > 0 {
 			sort.Slice(gr.shapes, func(a, b int) bool { return gr.shapes[a].Sides < gr.shapes[b].Sides })
-			gr.warnings = g.warnings(p.Name)
+			gr.warnings = append(g.warnings(p.Name), odd[p.Name]...)
 			groups = append(groups, *gr)
 		}
 	}

@@ -1,8 +1,9 @@
-package folder
+package model
 
 import "testing"
 
 func TestNearest(t *testing.T) {
+	names := []string{"job", "frame", "given_by", "width", "height", "Gold-60"}
 	for _, row := range []struct{ written, want string }{
 		{"hieght", "height"}, // swapped
 		{"heigth", "height"},
@@ -11,11 +12,14 @@ func TestNearest(t *testing.T) {
 		{"hejght", "height"},  // replaced
 		{"widths", "width"},
 		{"givenby2", "given_by"},
+		{"gold-60", "Gold-60"}, // another case
+		{"GOLD 60", "Gold-60"},
+		{"Gold-50", "Gold-60"},
 		{"colour", ""},
 		{"x", ""},
 		{"", ""},
 	} {
-		if got, _ := nearest(row.written, names(jobColumns)); got != row.want {
+		if got, _ := Nearest(row.written, names); got != row.want {
 			t.Errorf("%s is nearest to %q, want %q", row.written, got, row.want)
 		}
 	}

@@ -1,16 +1,28 @@
-package folder
+package model
 
 import (
 	"strings"
-	"unicode/utf8"
+	"unicode"
 )
 
-// nearest gives the name that differs from what was written in the fewest letters, if it is no more than a third of them.
-func nearest(written string, names []string) (name string, found bool) {
+// FoldName makes names equal that differ in case, blanks, hyphens and underscores only.
+func FoldName(name string) string {
+	return strings.Map(func(r rune) rune {
+		if unicode.IsSpace(r) || r == '_' || r == '-' {
+			return -1
+		}
+		return unicode.ToLower(r)
+	}, name)
+}
+
+// Nearest gives the name that differs from what was written in the fewest letters, if that is no more than a third of
+// them. Case, blanks, hyphens and underscores are no difference.
+func Nearest(written string, names []string) (name string, found bool) {
+	written = FoldName(written)
 	best := 0
 	for _, n := range names {
-		folded := foldName(n)
-		if len(written) > 2*len(folded) {
+		folded := FoldName(n)
+		if len(written) > 2*len(folded) || len(folded) > 2*len(written) {
 			continue // cannot be near, and may be very long
 		}
 		d := distance([]rune(written), []rune(folded))
@@ -19,6 +31,14 @@ func nearest(written string, names []string) (name string, found bool) {
 		}
 	}
 	return name, found
+}
+
+// DidYouMean gives the question "did you mean X?" where a name is near what was written, and else the other sentence.
+func DidYouMean(written string, names []string, other string) string {
+	if near, found := Nearest(written, names); found {
+		return "did you mean " + near + "?"
+	}
+	return other
 }
 
 // distance is the least number of letters to put in, leave out, replace or swap with their neighbour to make b of a
@@ -43,23 +63,4 @@ func distance(a, b []rune) int {
 		before, above, row = above, row, before
 	}
 	return above[len(b)]
-}
-
-// maxShown is how much of what the user wrote an error repeats, in characters.
-const maxShown = 40
-
-// show quotes what the user wrote for an error, cut short, on one line.
-func show(text string) string { return "“" + clip(text) + "”" }
-
-func clip(text string) string {
-	text = strings.Map(func(r rune) rune {
-		if r == '\n' || r == '\t' {
-			return ' '
-		}
-		return r
-	}, text)
-	if utf8.RuneCountInString(text) > maxShown {
-		return string([]rune(text)[:maxShown]) + "…"
-	}
-	return text
 }

@@ -1,0 +1,88 @@
+package table
+
+import (
+	"slices"
+	"strings"
+
+	"longpoint/model"
+)
+
+// Kind is what the cells of a column hold.
+type Kind uint8
+
+// The kinds of column.
+const (
+	Text   Kind = iota // for people; or one of a few words
+	Name               // what other tables refer to
+	Length             // in the workshop's unit, unless the cell names its own
+	Money              // in the workshop's currency
+	Date
+	Count // a whole number
+	Share // per cent
+	Angle // degrees
+	Spans // parts of a stick: 0 to 45; 1200 to 1260
+)
+
+// numeric tells the kinds whose cells hold numbers.
+func (k Kind) numeric() bool { return slices.Contains([]Kind{Length, Money, Count, Share, Angle}, k) }
+
+// Need is how much a table needs a column.
+type Need uint8
+
+// The needs.
+const (
+	Optional Need = iota // the table may lack it
+	Must                 // the table must have it; whether a cell may be blank is up to the row
+	Each                 // and a row with two such cells blank is none of the table's
+)
+
+// Column is one column that a table may have.
+type Column struct {
+	Name string
+	Kind Kind
+	Need Need
+}
+
+// Set is what a table of one sort is called and which columns it may have.
+type Set struct {
+	Name    string // what its file or its sheet is called
+	Columns []Column
+}
+
+// Names gives the columns' names.
+func (s Set) Names() []string {
+	out := make([]string, len(s.Columns))
+	for i, c := range s.Columns {
+		out[i] = c.Name
+	}
+	return out
+}
+
+func (s Set) list() string { return strings.Join(s.Names(), ", ") }
+
+// find gives the index of the column that a heading cell names as a person may write it, -1 for none.
+func (s Set) find(heading string) int {
+	heading = model.FoldName(heading)
+	return slices.IndexFunc(s.Columns, func(c Column) bool { return model.FoldName(c.Name) == heading })
+}
+
+// fits counts the columns that a heading names, and tells whether it has all that are required and no others.
+func (s Set) fits(heading record) (known int, whole bool) {
+	var found = make([]bool, len(s.Columns))
+	whole = true
+	for _, c := range heading.cells {
+		i := s.find(c.text)
+		if i < 0 {
+			whole = false
+			continue
+		}
+		if !found[i] {
+			known++
+		}
+		found[i] = true
+	}
+	for i, c := range s.Columns {
+		whole = whole && (found[i] || c.Need == Optional)
+	}
+	return known, whole
+}

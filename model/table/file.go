@@ -1,0 +1,143 @@
+package table
+
+import (
+	"archive/zip"
+	"bytes"
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+
+	"longpoint/model"
+)
+
+// File is a file of tables: CSV or TSV with one, a workbook with several.
+type File struct {
+	Path   string
+	sheets []*sheet
+}
+
+// MaxBytes is the size of the largest file that is read: 64 MB.
+const MaxBytes = 64_000_000
+
+// Open reads a file of tables. The error is of kind BadInput.
+func Open(path string) (*File, *model.Error) {
+	data, bad := readFile(path, "put it there; a table with nothing in it still has its heading")
+	if bad != nil {
+		return nil, bad
+	}
+	return FromBytes(path, data)
+}
+
+// FromBytes makes tables of a file's bytes. What is in it, and not its name, tells which form it has.
+func FromBytes(path string, data []byte) (*File, *model.Error) {
+	switch {
+	case bytes.HasPrefix(data, []byte("PK\x03\x04")):
+		return fromArchive(path, data)
+	case bytes.HasPrefix(data, []byte("\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1")):
+		return nil, oldOrLocked(path, data)
+	case strings.EqualFold(filepath.Ext(path), ".xlsx"):
+		return nil, unreadable(path, "this is no XLSX workbook, whatever its name says", saveIt, nil)
+	}
+	text, bad := textOf(path, data, saveIt)
+	if bad != nil {
+		return nil, bad
+	}
+	return &File{Path: path, sheets: []*sheet{csvSheet(text)}}, nil
+}
+
+// saveIt says what to do about a file that is no table.
+const saveIt = "save the table as CSV, best as UTF-8, or as XLSX"
+
+// fromArchive opens a file that is packed as workbooks are.
+func fromArchive(path string, data []byte) (*File, *model.Error) {
+	z, err := zip.NewReader(bytes.NewReader(data), int64(len(data)))
+	if err != nil {
+		return nil, unreadable(path, "the workbook is damaged", "open it in the spreadsheet program and save it again", err)
+	}
+	w, err := openWorkbook(z)
+	switch {
+	case err == nil:
+		return &File{Path: path, sheets: w.sheets}, nil
+	case errors.Is(err, errTooLarge):
+		return nil, unreadable(path, "the workbook is too large", "take out what is no part of the workshop's tables", err)
+	case slices.ContainsFunc(z.File, func(p *zip.File) bool { return p.Name == "content.xml" }):
+		return nil, unreadable(path, "this is an OpenDocument spreadsheet, which is not read", saveIt, nil)
+	case errors.Is(err, errNoSheet):
+		return nil, unreadable(path, "this is no XLSX workbook", saveIt, nil)
+	}
+	return nil, unreadable(path, "the workbook cannot be read", "open it in the spreadsheet program and save it again", err)
+}
+
+// oldOrLocked says which of two kinds of file this is that start alike: a workbook of before 2007, or one behind a pass word.
+func oldOrLocked(path string, data []byte) *model.Error {
+	var locked []byte // the name of a part, in UTF-16
+	for _, b := range []byte("EncryptedPackage") {
+		locked = append(locked, b, 0)
+	}
+	if bytes.Contains(data, locked) {
+		return unreadable(path, "the workbook is locked with a pass word", "save a copy without one", nil)
+	}
+	return unreadable(path, "this is a workbook of an old kind, XLS, which is not read", saveIt, nil)
+}
+
+// ReadText gives a file's text with every line end made "\n" and no byte order mark. The error says what to do where the file
+// is missing and where it is no text.
+func ReadText(path, missing, noText string) (string, *model.Error) {
+	data, bad := readFile(path, missing)
+	if bad != nil {
+		return "", bad
+	}
+	return textOf(path, data, noText)
+}
+
+// readFile reads an ordinary file that is not too large.
+func readFile(path, missing string) ([]byte, *model.Error) {
+	info, err := os.Stat(path)
+	switch {
+	case errors.Is(err, fs.ErrNotExist):
+		return nil, unreadable(path, "there is no such file", missing, nil)
+	case err != nil:
+	case info.IsDir():
+		return nil, unreadable(path, "this is a folder where a file should be", "put the file in its place", nil)
+	case !info.Mode().IsRegular():
+		return nil, unreadable(path, "this is not an ordinary file", "put an ordinary file in its place", nil)
+	case info.Size() > MaxBytes:
+		return nil, tooLarge(path)
+	}
+	var data []byte
+	if err == nil {
+		data, err = os.ReadFile(path)
+	}
+	if p, ok := errors.AsType[*fs.PathError](err); ok {
+		err = p.Err // the place of the error names the file already
+	}
+	switch {
+	case err != nil:
+		return nil, unreadable(path, "the file cannot be read", "see that it may be read", err)
+	case len(data) > MaxBytes: // it has grown
+		return nil, tooLarge(path)
+	}
+	return data, nil
+}
+
+func textOf(path string, data []byte, noText string) (string, *model.Error) {
+	text, line := decode(data)
+	if line > 0 {
+		e := unreadable(path, "this is not text", noText, nil)
+		e.Where.Line = line
+		return "", e
+	}
+	return text, nil
+}
+
+func tooLarge(path string) *model.Error {
+	return unreadable(path, fmt.Sprintf("the file is larger than %d MB", MaxBytes/1_000_000), "take out what the week's plan does not need", nil)
+}
+
+func unreadable(path, what, do string, cause error) *model.Error {
+	return &model.Error{Kind: model.BadInput, What: what, Where: model.Place{File: path}, Do: do, Err: cause}
+}

@@ -1,0 +1,337 @@
+package table
+
+import (
+	"fmt"
+	"iter"
+	"slices"
+	"strings"
+	"unicode"
+
+	"longpoint/model"
+)
+
+const (
+	// maxHeading is the number of heading cells beyond which a file is no table of ours; a person who keeps notes of their
+	// own beside the table stays far below.
+	maxHeading = 1000
+	// maxTitle is how many rows with anything in them may stand above the heading.
+	maxTitle = 20
+)
+
+// MaxRows bounds the time and memory that a file of nonsense takes; a workshop of ten thousand frames a week stays far below.
+const MaxRows = 500_000
+
+// Table is a table whose heading has been found and understood. The zero Table has no rows.
+type Table struct {
+	set      Set
+	file     string
+	sheet    *sheet
+	way      way
+	heading  int   // the line of the heading
+	columns  []int // what each cell of the heading is: an index of set.Columns, -1 for nothing
+	problems *Problems
+	stopped  bool
+}
+
+// Table finds the table of a sort in a file: the only one, or in a workbook the sheet that is called like it, or the one whose
+// heading says so. What is wrong goes to problems. ok tells whether its rows mean anything.
+func (f *File) Table(set Set, problems *Problems) (t *Table, ok bool) {
+	s, bad := f.sheetOf(set)
+	if bad == nil && s == nil && len(f.sheets) == 1 && !f.sheets[0].hidden {
+		s = f.sheets[0]
+	}
+	if bad == nil && s == nil {
+		bad = unreadable(f.Path, "none of its sheets is a table of "+set.Name+": "+sheetNames(f.sheets),
+			fmt.Sprintf("call the one that is meant %s, or give it the heading %s", set.Name, set.list()), nil)
+	}
+	if bad != nil {
+		problems.Keep(bad)
+		return Unread(), false
+	}
+	t = &Table{set: set, file: f.Path, sheet: s, problems: problems}
+	return t, t.findHeading()
+}
+
+// Has tells whether a workbook has a sheet that is called like a set or whose heading says that it is one, or several of which
+// nobody knows which is meant.
+func (f *File) Has(set Set) bool {
+	s, bad := f.sheetOf(set)
+	return s != nil || bad != nil
+}
+
+// sheetOf finds the sheet that holds a set's table; nil where none says that it does.
+func (f *File) sheetOf(set Set) (*sheet, *model.Error) {
+	var fitting []*sheet
+	for _, s := range f.sheets {
+		switch named := model.FoldName(s.name) == model.FoldName(set.Name); {
+		case named && s.hidden:
+			return nil, unreadable(f.Path, "the sheet "+s.name+" is hidden", "show it, or take it out", nil)
+		case named:
+			return s, nil
+		case !s.hidden && s.holds(set):
+			fitting = append(fitting, s)
+		}
+	}
+	switch len(fitting) {
+	case 0:
+		return nil, nil
+	case 1:
+		return fitting[0], nil
+	}
+	return nil, unreadable(f.Path, fmt.Sprintf("%d sheets look like %s: %s", len(fitting), set.Name, sheetNames(fitting)), "call the one that is meant "+set.Name, nil)
+}
+
+func sheetNames(all []*sheet) string {
+	names := make([]string, len(all))
+	for i, s := range all {
+		names[i] = s.name
+	}
+	return strings.Join(names, ", ")
+}
+
+// holds tells whether a sheet's heading is that of a set: all that is required, and nothing else.
+func (s *sheet) holds(set Set) bool {
+	_, _, rec, _ := s.bestHeading(set)
+	_, whole := set.fits(rec)
+	return whole
+}
+
+// bestHeading gives the way to take the sheet apart, and the row among the first ones, that make most known columns; of those
+// the way that makes most cells, and the first row. A fault stands for the row that shows it.
+func (s *sheet) bestHeading(set Set) (way way, known int, heading record, bad *fault) {
+	known = -1
+	for _, w := range s.ways {
+		rows := 0
+		var first record
+		var firstBad *fault
+		bestKnown, best := -1, record{}
+		for rec, bad := range w.records {
+			if rows == 0 {
+				first, firstBad = rec, bad
+			}
+			if rows++; bad != nil || rows > maxTitle {
+				break
+			}
+			if rec.width() > maxHeading {
+				continue
+			}
+			if n, _ := set.fits(rec); n > bestKnown {
+				bestKnown, best = n, rec
+			}
+		}
+		if bestKnown <= 0 {
+			best, bestKnown = first, 0
+		} else {
+			firstBad = nil
+		}
+		if bestKnown > known || bestKnown == known && best.width() > heading.width() {
+			way, known, heading, bad = w, bestKnown, best, firstBad
+		}
+	}
+	return way, known, heading, bad
+}
+
+// place gives the place of a row, or with a column's index in its sheet that of a cell.
+func (t *Table) place(line int, at int, column string) model.Place {
+	p := model.Place{File: t.file, Sheet: t.sheet.name, Line: line, Column: column}
+	if t.sheet.name != "" {
+		p.Cell = at + 1
+	}
+	return p
+}
+
+// findHeading finds heading and columns, and reports what is wrong with them.
+func (t *Table) findHeading() (ok bool) {
+	t.stopped = true
+	way, _, heading, bad := t.sheet.bestHeading(t.set)
+	t.way, t.heading = way, heading.line
+	row := t.place(heading.line, -1, "")
+	switch names := "the names of the columns: " + t.set.list(); {
+	case bad != nil:
+		t.problems.Add(row, bad.what, bad.do)
+		return false
+	case heading.width() == 0 || isSeparators(heading):
+		t.problems.Add(t.place(0, -1, ""), "the table has no heading", "give it a first line with "+names)
+		return false
+	case heading.width() > maxHeading:
+		t.problems.Add(row, fmt.Sprintf("the heading has %d cells", heading.width()), "see that its first line holds "+names)
+		return false
+	}
+	t.stopped = !t.findColumns(heading)
+	return !t.stopped
+}
+
+// isSeparators tells whether a row is one cell of separators: those of a row with nothing in it.
+func isSeparators(r record) bool {
+	return len(r.cells) == 1 && strings.Trim(r.cells[0].text, " ,;\t") == ""
+}
+
+// findColumns finds the columns in the heading. It reports unknown, double and missing ones. A name that is nearly that of a
+// column the heading lacks is reported and then taken for it, so that one slip is one error. ok = false: the rows mean
+// nothing, because a required column is missing or what an unknown one stands for cannot be told.
+func (t *Table) findColumns(heading record) (ok bool) {
+	t.columns = slices.Repeat([]int{-1}, heading.width())
+	place := func(c cell) model.Place { return t.place(heading.line, c.at, Clip(plainSpaces(c.text))) }
+	var unknown []cell
+	for _, c := range heading.cells {
+		i := t.set.find(c.text)
+		switch {
+		case i < 0:
+			unknown = append(unknown, c)
+		case slices.Contains(t.columns, i):
+			t.problems.Add(place(c), "the column stands in the heading twice", "take one away")
+		default:
+			t.columns[c.at] = i
+		}
+	}
+	ok = true
+	for _, c := range unknown {
+		do := "the columns of this table are " + t.set.list()
+		if near, found := model.Nearest(c.text, t.set.Names()); found {
+			do = "did you mean " + near + "?"
+			if i := t.set.find(near); !slices.Contains(t.columns, i) {
+				t.columns[c.at] = i
+			}
+		} else {
+			ok = false
+		}
+		t.problems.Add(place(c), "there is no column "+model.Quote(plainSpaces(c.text)), do)
+	}
+	for i, c := range t.set.Columns {
+		if c.Need != Optional && !slices.Contains(t.columns, i) {
+			t.problems.Add(t.place(heading.line, -1, c.Name), "the column is missing", "add it to the heading")
+			ok = false
+		}
+	}
+	return ok
+}
+
+// Whole tells whether all rows were read, once they have been asked for.
+func (t *Table) Whole() bool { return !t.stopped }
+
+// Unread gives a table that could not be read.
+func Unread() *Table { return &Table{stopped: true} }
+
+// Rows gives the rows below the heading, one after another. What is wrong with a row as such is reported, and the row then
+// left out.
+func (t *Table) Rows() iter.Seq[Row] {
+	return func(yield func(Row) bool) {
+		if t.stopped {
+			return
+		}
+		m := newMerges(t)
+		hidden, firstHidden, n := 0, 0, 0
+		for rec, bad := range t.way.records {
+			if bad != nil {
+				t.problems.Add(t.place(rec.line, -1, ""), bad.what, bad.do)
+				t.stopped = true
+				break
+			}
+			if rec.line <= t.heading {
+				continue
+			}
+			if n++; n > MaxRows {
+				t.problems.Add(t.place(rec.line, -1, ""), fmt.Sprintf("the table has more than %d rows", MaxRows), "take out what the week's plan does not need")
+				t.stopped = true
+				break
+			}
+			if rec.hidden {
+				if hidden++; hidden == 1 {
+					firstHidden = rec.line
+				}
+			}
+			if row, ok := t.row(rec, m); ok && !yield(row) {
+				return
+			}
+		}
+		if hidden > 0 {
+			what := "this row is hidden"
+			if hidden > 1 {
+				what = fmt.Sprintf("this row and %d more are hidden", hidden-1)
+			}
+			t.problems.Add(t.place(firstHidden, -1, ""), what, "show them, or take them out")
+		}
+	}
+}
+
+// row makes a row of a record, and reports what is wrong with it as a whole.
+func (t *Table) row(rec record, m *merges) (Row, bool) {
+	r := Row{table: t, line: rec.line, cells: make([]cell, len(t.set.Columns))}
+	for _, c := range rec.cells {
+		if c.at >= len(t.columns) {
+			t.problems.Add(t.place(rec.line, c.at, ""), fmt.Sprintf("the row has %d cells, the heading %d", rec.width(), len(t.columns)), t.howToWiden())
+			return r, false
+		}
+		if i := t.columns[c.at]; i >= 0 {
+			r.cells[i] = c
+		}
+	}
+	if !m.fill(&r) {
+		return r, false
+	}
+	var missing []string
+	for i, c := range t.set.Columns {
+		if c.Need == Each && r.cells[i].text == "" {
+			missing = append(missing, c.Name)
+		}
+	}
+	if len(missing) > 1 {
+		t.problems.Add(r.Where(), "the row gives no "+strings.Join(missing, " and no "), "fill them in, take the row out, or start it with a hash and a blank if it is a note")
+		return r, false
+	}
+	for i := range r.cells {
+		t.settle(&r, i)
+	}
+	return r, true
+}
+
+func (t *Table) howToWiden() string {
+	if t.way.separator == "" {
+		return "give the cell a heading, or take it out"
+	}
+	return fmt.Sprintf("put quotation marks round a cell that holds a %s, or give the cell a heading", t.way.separator)
+}
+
+// settle reports a cell that holds what its column cannot hold, whatever its number. It then counts as not given.
+func (t *Table) settle(r *Row, i int) {
+	c := &r.cells[i]
+	const again = "open the workbook in the spreadsheet program, put the cell right and save it again"
+	what, do := "", again
+	switch kind := t.set.Columns[i].Kind; {
+	case c.form == written:
+		return
+	case c.form == faulty:
+		what = c.text
+	case c.form == day && kind != Date && kind != Text:
+		what, do = "the spreadsheet has made the day "+c.text+" of what was typed here", "give the column the format text and type it again"
+	case c.form != day && kind == Date:
+		what, do = c.text+" is a number or a word where a day should be", "give the cell the format of a date"
+	case c.form == truth && kind != Text:
+		what = "the cell holds true or false"
+	case c.form == percent && kind != Share && kind != Text:
+		what, do = "the cell holds "+c.text+" per cent", "give it a number format that is no percentage, and look at its number again"
+	default:
+		return
+	}
+	t.problems.Add(r.place(i), what, do)
+	c.form, c.text = faulty, ""
+}
+
+// plainSpaces makes every kind of blank an ordinary one and takes those at the ends away.
+func plainSpaces(text string) string {
+	return strings.TrimSpace(strings.Map(func(r rune) rune {
+		if unicode.IsSpace(r) {
+			return ' '
+		}
+		return r
+	}, text))
+}
+
+// Clip cuts what the user wrote short.
+func Clip(text string) string {
+	const most = 40
+	if r := []rune(text); len(r) > most {
+		return string(r[:most]) + "…"
+	}
+	return text
+}

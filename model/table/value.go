@@ -1,0 +1,51 @@
+package table
+
+import (
+	"slices"
+
+	"longpoint/model"
+)
+
+// Row is one row of a table.
+type Row struct {
+	table *Table
+	line  int
+	cells []cell // one a column of the set; blank where the table lacks the column
+}
+
+// Where gives the row's place.
+func (r Row) Where() model.Place { return r.table.place(r.line, -1, "") }
+
+// Line gives the line or row it starts on, from 1.
+func (r Row) Line() int { return r.line }
+
+// Cell gives the cell of a column, which must be one of the set's.
+func (r Row) Cell(column string) Value {
+	i := slices.IndexFunc(r.table.set.Columns, func(c Column) bool { return c.Name == column })
+	c := r.cells[i]
+	return Value{Text: c.text, Where: r.place(i), form: c.form, reported: c.form == faulty}
+}
+
+// place gives the place of a column's cell.
+func (r Row) place(i int) model.Place {
+	return r.table.place(r.line, slices.Index(r.table.columns, i), r.table.set.Columns[i].Name)
+}
+
+// Value is one cell of a table, or one setting: what a person wrote, or what a spreadsheet or a parser has made of it.
+type Value struct {
+	Text     string // without blanks at its ends
+	Where    model.Place
+	form     form
+	reported bool // it means nothing, which has been reported, and Text is blank
+}
+
+// Setting makes a value of what a parser has read, in which a decimal mark is a point.
+func Setting(text string, where model.Place) Value {
+	return Value{Text: text, Where: where, form: number}
+}
+
+// Reported makes a value of what means nothing and has been reported.
+func Reported(where model.Place) Value { return Value{Where: where, reported: true} }
+
+// Blank tells whether nothing is given.
+func (v Value) Blank() bool { return v.Text == "" }
