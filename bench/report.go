@@ -71,7 +71,8 @@ func sections(folder string) []section {
 				return errors.Join(writePeersSummary(w, rows), drawPeers(filepath.Join(pictures, "peers.svg"), rows))
 			}},
 		{"shop", "Whole workshops",
-			"Generated workshops of growing size, planned by the program itself, the order of cuts included. Seconds are of the whole process, on the clock.",
+			"Generated workshops of growing size, planned by the program itself, the order of cuts included. Seconds are of the whole process, on the clock " +
+				"and of all processors together.",
 			shopHeader, []string{shopTime, shopMemory},
 			func(w io.Writer, fields [][]string, pictures string) error {
 				rows, err := parseShopRows(fields)

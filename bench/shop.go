@@ -23,17 +23,18 @@ import (
 )
 
 // shopHeader is the columns of the table that "bench shop" writes.
-var shopHeader = []string{"frames", "profiles", "seed", "sides", "sticks", "proven", "within_stick", "further", "seconds", "peak_mb"}
+var shopHeader = []string{"frames", "profiles", "seed", "sides", "sticks", "proven", "within_stick", "further", "seconds", "processor_s", "peak_mb"}
 
 // shopRow is what was measured of one generated workshop.
 type shopRow struct {
 	Size    workshop.Size
 	Sides   int64
 	Sticks  int64
-	Proven  int // profiles
-	Within  int // profiles not proven, but no further from their bound than one stick costs
-	Further int // the other profiles
-	Seconds float64
+	Proven  int     // profiles
+	Within  int     // profiles not proven, but no further from their bound than one stick costs
+	Further int     // the other profiles
+	Seconds float64 // on the clock
+	Busy    float64 // seconds of all processors
 	PeakMB  float64 // in units of 2^20 bytes
 }
 
@@ -41,7 +42,7 @@ func (r shopRow) fields() []string {
 	return []string{
 		strconv.Itoa(r.Size.Frames), strconv.Itoa(r.Size.Profiles), strconv.FormatUint(r.Size.Seed, 10), strconv.FormatInt(r.Sides, 10),
 		strconv.FormatInt(r.Sticks, 10), strconv.Itoa(r.Proven), strconv.Itoa(r.Within), strconv.Itoa(r.Further),
-		strconv.FormatFloat(r.Seconds, 'f', 3, 64), strconv.FormatFloat(r.PeakMB, 'f', 1, 64),
+		strconv.FormatFloat(r.Seconds, 'f', 3, 64), strconv.FormatFloat(r.Busy, 'f', 3, 64), strconv.FormatFloat(r.PeakMB, 'f', 1, 64),
 	}
 }
 
@@ -50,7 +51,7 @@ func parseShopRow(f []string) (shopRow, error) {
 	r := shopRow{
 		Size:  workshop.Size{Frames: int(p.integer(f[0])), Profiles: int(p.integer(f[1])), Seed: uint64(p.integer(f[2]))},
 		Sides: p.integer(f[3]), Sticks: p.integer(f[4]), Proven: int(p.integer(f[5])), Within: int(p.integer(f[6])), Further: int(p.integer(f[7])),
-		Seconds: p.number(f[8]), PeakMB: p.number(f[9]),
+		Seconds: p.number(f[8]), Busy: p.number(f[9]), PeakMB: p.number(f[10]),
 	}
 	if p.err != nil {
 		return r, fmt.Errorf("row of %s frames: %w", f[0], p.err)
@@ -89,7 +90,7 @@ func shopCommand() *cobra.Command {
 		Short: "Plan generated workshops of growing size with the program itself",
 		Long: `Shop builds the program, makes up workshops of growing size, and plans each of them with "longpoint plan DIR --json" as
 a framer would: seconds are of the whole process on the clock, reading, planning, checking and writing included, on as many
-threads as the program takes. peak_mb is that process's memory in units of 2^20 bytes; the system counts the some 20 of
+threads as the program takes; processor_s is what they took of all processors, which other work on the machine changes little. peak_mb is that process's memory in units of 2^20 bytes; the system counts the some 20 of
 this command in where they are more. What is measured already is not measured again.`,
 		Example: "  go run ./bench shop --frames 250,500,1000,2000 --profiles 40 --table shop.csv",
 		Args:    cobra.NoArgs,
@@ -194,6 +195,7 @@ func (r shopRun) measure(ctx context.Context, program, folder string, size works
 	if err != nil {
 		return row, fmt.Errorf("%w: %s", err, headAndTail(complaint.text))
 	}
+	row.Busy = (cmd.ProcessState.UserTime() + cmd.ProcessState.SystemTime()).Seconds()
 	if usage, ok := cmd.ProcessState.SysUsage().(*syscall.Rusage); ok {
 		row.PeakMB = float64(usage.Maxrss) / (1 << 10) // Linux gives units of 2^10 bytes
 	}
@@ -242,11 +244,11 @@ func (t *tailWriter) Write(p []byte) (int, error) {
 
 // writeShopSummary writes a Markdown table with a line a workshop.
 func writeShopSummary(w io.Writer, rows []shopRow) error {
-	lines := [][]string{{"frames", "profiles", "sides", "sticks", "proven", "within one stick", "further", "seconds", "peak MiB"}}
+	lines := [][]string{{"frames", "profiles", "sides", "sticks", "proven", "within one stick", "further", "seconds", "of processor", "peak MiB"}}
 	for _, r := range rows {
 		lines = append(lines, []string{
 			fmt.Sprint(r.Size.Frames), fmt.Sprint(r.Size.Profiles), fmt.Sprint(r.Sides), fmt.Sprint(r.Sticks), fmt.Sprint(r.Proven),
-			fmt.Sprint(r.Within), fmt.Sprint(r.Further), fmt.Sprintf("%.2f", r.Seconds), fmt.Sprintf("%.0f", r.PeakMB),
+			fmt.Sprint(r.Within), fmt.Sprint(r.Further), fmt.Sprintf("%.2f", r.Seconds), fmt.Sprintf("%.2f", r.Busy), fmt.Sprintf("%.0f", r.PeakMB),
 		})
 	}
 	return writeMarkdown(w, lines)

@@ -35,7 +35,7 @@ func TestRowsReadBack(t *testing.T) {
 			t.Errorf("%+v, %v in place of %+v", got, err, r)
 		}
 	}
-	r := shopRow{Size: workshop.Size{Frames: 1, Profiles: 2, Seed: 3}, Sides: 4, Sticks: 5, Proven: 6, Within: 7, Further: 8, Seconds: 9.5, PeakMB: 10.5}
+	r := shopRow{Size: workshop.Size{Frames: 1, Profiles: 2, Seed: 3}, Sides: 4, Sticks: 5, Proven: 6, Within: 7, Further: 8, Seconds: 9.5, Busy: 11.5, PeakMB: 10.5}
 	if got, err := parseShopRow(r.fields()); err != nil || got != r {
 		t.Errorf("%+v, %v in place of %+v", got, err, r)
 	}
@@ -246,7 +246,7 @@ func TestShop(t *testing.T) {
 		t.Fatal(err)
 	}
 	// A frame has three sides at the least; nested ones and those with more sides have more.
-	if row.Sides < 3*12 || row.Sticks == 0 || row.Proven != 3 || row.Further != 0 || row.Seconds <= 0 || row.PeakMB < 1 {
+	if row.Sides < 3*12 || row.Sticks == 0 || row.Proven != 3 || row.Further != 0 || row.Seconds <= 0 || row.Busy <= 0 || row.PeakMB < 1 {
 		t.Errorf("%+v", row)
 	}
 }

@@ -10,8 +10,8 @@ import (
 	"longpoint/solver/check"
 )
 
-// relative is how far two values of a relaxation may lie apart, as a share of them: check.LPBound is good to a millionth
-// of itself, and the solver works with GLPK, whose tolerances are a tenth of that.
+// relative is how far two values of a relaxation may lie apart, as a share of them: the solver works with GLPK, whose
+// tolerances are a tenth of that.
 const relative = 1e-6
 
 // The textbook examples: optimum, certificate and relaxation, each held against what was found elsewhere.

@@ -35,7 +35,14 @@ type Machine struct {
 	Bite          Length // guillotine: how far the blades advance into the moulding's width in one stroke; 0 = no limit
 	FinishingBite Length // guillotine: the last, thin bite
 	Limits        Limits
-	Unit          Unit // that warnings speak in; millimetres where not given
+	Blades        BladeSet // that is mounted, where that is known
+	Unit          Unit     // that warnings speak in; millimetres where not given
+}
+
+// BladeSet is a set of blades, of which a machine has several to change.
+type BladeSet struct {
+	Name          string
+	GreatestWidth OptionalLength // widest profile that it may cut, by its maker; the machine's own limit holds besides
 }
 
 // Limits are what the user copied from the machine's manual. What is not given limits nothing.
@@ -145,6 +152,17 @@ func (m Machine) Review(p Profile, side Side) (warnings []string, err *Error) {
 			name, side.LongPoint.In(u), l.LongestSide.Length.In(u)))
 	}
 	return warnings, nil
+}
+
+// ReviewBlades holds a profile against the blade set that is mounted, and says where it is too wide for that. It is no error:
+// another set can be mounted before the profile is cut.
+func (m Machine) ReviewBlades(p Profile) (warning string, ok bool) {
+	most := m.Blades.GreatestWidth
+	if !most.Given || p.Width <= most.Length {
+		return "", true
+	}
+	return fmt.Sprintf("%s is %s wide, and blade set %s, which is mounted, is for %s at most: mount another set before it is cut, as the machine's manual says",
+		p.Name, p.Width.In(m.Unit), m.Blades.Name, most.Length.In(m.Unit)), false
 }
 
 // ReviewStops holds the settings that one frame's sides need against the machine's stops, and warns where they cannot all

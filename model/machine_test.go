@@ -155,6 +155,23 @@ func TestReview(t *testing.T) {
 	})
 }
 
+func TestReviewBlades(t *testing.T) {
+	for _, row := range []struct {
+		name string
+		set  BladeSet
+		want string // "" = none
+	}{
+		{"none mounted", BladeSet{}, ""},
+		{"no width of its own", BladeSet{Name: "A"}, ""},
+		{"just as wide", BladeSet{"A", given(mm(32))}, ""},
+		{"too wide", BladeSet{"A", given(mm(30))}, "oak is 32 mm wide, and blade set A, which is mounted, is for 30 mm at most: mount another set before it is cut, as the machine's manual says"},
+	} {
+		if got, ok := (Machine{Blades: row.set}).ReviewBlades(oak); got != row.want || ok != (row.want == "") {
+			t.Errorf("%s: got %q, %v", row.name, got, ok)
+		}
+	}
+}
+
 func TestReviewStops(t *testing.T) {
 	ring := mustRing(t, oak, Size{Shape: rectangle, By: BySight, Width: mm(400), Height: mm(500)}, 0) // 464 and 564 mm
 	square := mustRing(t, oak, Size{Shape: rectangle, By: BySight, Width: mm(400), Height: mm(400)}, 0)

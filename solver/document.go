@@ -3,6 +3,7 @@ package solver
 import (
 	"encoding/json"
 	"errors"
+	"fmt"
 )
 
 // CutsFormat names the cuts document's format and version.
@@ -94,7 +95,7 @@ func Document(p Problem, r Result) ([]byte, error) {
 	}
 	d := cutsDocument{
 		Format: CutsFormat, Kinds: make([]cutsKind, len(p.Kinds)), Items: make([]cutsItem, len(p.Items)),
-		Patterns: make([]cutsPattern, len(r.Patterns)), Chosen: r.Choices, Cost: r.Cost, Lower: r.CertifiedBound,
+		Lower:       r.CertifiedBound,
 		Grade:       map[Status]string{Certified: "proven", Searched: "searched"}[r.Status],
 		Certificate: cutsCertificate{Scale: r.Certificate.Scale, Leaves: make([]cutsLeaf, len(r.Certificate.Leaves))},
 	}
@@ -113,13 +114,82 @@ func Document(p Problem, r Result) ([]byte, error) {
 	for _, row := range p.Rows {
 		d.Rows = append(d.Rows, cutsRow(row))
 	}
-	for j, pat := range r.Patterns {
-		d.Patterns[j] = cutsPattern{pat.Kind, pat.Count, pairs(pat.Take)}
-	}
+	d.setPlan(r)
 	for l, leaf := range r.Certificate.Leaves {
 		d.Certificate.Leaves[l] = leafDocument(leaf)
 	}
 	return json.Marshal(d)
+}
+
+// setPlan states a result's plan.
+func (d *cutsDocument) setPlan(r Result) {
+	d.Patterns, d.Chosen, d.Cost = make([]cutsPattern, len(r.Patterns)), r.Choices, r.Cost
+	for j, pat := range r.Patterns {
+		d.Patterns[j] = cutsPattern{pat.Kind, pat.Count, pairs(pat.Take)}
+	}
+}
+
+// parse reads a cuts document.
+func parse(cuts []byte) (d cutsDocument, err error) {
+	if err := json.Unmarshal(cuts, &d); err != nil {
+		return d, err
+	}
+	if d.Format != CutsFormat {
+		return d, fmt.Errorf("the cuts document is of format %q", d.Format)
+	}
+	return d, nil
+}
+
+// WithPlan gives a cuts document with the plan of another result for its problem, and the certificate that it has. An error: it cannot
+// be read.
+func WithPlan(cuts []byte, r Result) ([]byte, error) {
+	d, err := parse(cuts)
+	if err != nil {
+		return nil, err
+	}
+	d.setPlan(r)
+	return json.Marshal(d)
+}
+
+// ParseProblem reads the problem of a cuts document. Whether it is one that can be solved, Problem.Validate says.
+func ParseProblem(cuts []byte) (p Problem, err error) {
+	d, err := parse(cuts)
+	if err != nil {
+		return p, err
+	}
+	for _, k := range d.Kinds {
+		kind := Kind{Length: k.Length, Cost: k.Cost}
+		if k.Limit != nil {
+			kind.Limit, kind.Limited = *k.Limit, true
+		}
+		if k.Only != nil {
+			kind.Only = append([]int{}, *k.Only...)
+		}
+		if k.Credit != nil {
+			kind.Credit = Credit(*k.Credit)
+		}
+		p.Kinds = append(p.Kinds, kind)
+	}
+	for _, it := range d.Items {
+		p.Items = append(p.Items, Item(it))
+	}
+	for _, c := range d.Choices {
+		choice := Choice{Cost: c.Cost, Most: c.Most}
+		for _, g := range c.Gives {
+			choice.Gives = append(choice.Gives, Give{Kind: int(g[0]), Quantity: g[1]})
+		}
+		for _, a := range c.Asks {
+			choice.Asks = append(choice.Asks, Take{Item: int(a[0]), Quantity: a[1]})
+		}
+		for _, in := range c.In {
+			choice.In = append(choice.In, Coef{Row: int(in[0]), Value: in[1]})
+		}
+		p.Choices = append(p.Choices, choice)
+	}
+	for _, row := range d.Rows {
+		p.Rows = append(p.Rows, Row(row))
+	}
+	return p, nil
 }
 
 func kindDocument(kind Kind) cutsKind {

@@ -4,9 +4,11 @@ import (
 	"context"
 	"errors"
 	"math"
+	"slices"
 	"testing"
 
 	"github.com/google/go-cmp/cmp"
+	"github.com/google/go-cmp/cmp/cmpopts"
 
 	"longpoint/solver/check"
 )
@@ -52,6 +54,54 @@ func TestDocumentToTheLetter(t *testing.T) {
 		`{"branch":[{"kind":1,"least":1,"dual_value":10},{"kind":0,"least":2,"dual_value":20}],"dual_values":[0,0],"limit_dual_values":[0,0]}]}}`
 	if d := cmp.Diff(want, string(got)); d != "" {
 		t.Error(d)
+	}
+}
+
+// TestParseProblem reads back the problems of documents, whatever is in them.
+func TestParseProblem(t *testing.T) {
+	plain, r := branched()
+	full := plain
+	full.Kinds = []Kind{{Length: 10, Cost: 10, Only: []int{}}, {Length: 6, Cost: 5, Limit: 1, Limited: true, Only: []int{0}, Credit: Credit{Keep: 2, Extra: 1, Num: 1, Den: 3}}}
+	full.Choices = []Choice{{Cost: -3, Most: 2, Gives: []Give{{Kind: 1, Quantity: 3}}, Asks: []Take{{Item: 1, Quantity: 2}}, In: []Coef{{Row: 0, Value: -4}}}}
+	full.Rows = []Row{{Least: -2}}
+	for _, p := range []Problem{plain, full} {
+		data, err := Document(p, r)
+		if err != nil {
+			t.Fatal(err)
+		}
+		got, err := ParseProblem(data)
+		if d := cmp.Diff(p, got, cmpopts.EquateEmpty()); err != nil || d != "" {
+			t.Errorf("%v: %s", err, d)
+		}
+		if k := slices.IndexFunc(got.Kinds, func(k Kind) bool { return k.Only != nil && len(k.Only) == 0 }); (k == 0) != (len(p.Choices) > 0) {
+			t.Errorf("a kind for no item at all became one for any, or the other way round: %+v", got.Kinds)
+		}
+	}
+	for _, bad := range []string{"", "[]", `{"format": "longpoint-cuts/1"}`, `{"format": "longpoint-cuts/2", "kinds": 7}`} {
+		if _, err := ParseProblem([]byte(bad)); err == nil {
+			t.Errorf("%s is taken for a cuts document", bad)
+		}
+	}
+}
+
+// TestWithPlan puts another plan beside a certificate, which stays.
+func TestWithPlan(t *testing.T) {
+	p, r := branched()
+	before, err := Document(p, r)
+	if err != nil {
+		t.Fatal(err)
+	}
+	other := r
+	other.Patterns, other.Cost = r.Patterns[:1], 10
+	after, err := WithPlan(before, other)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if want, err := Document(p, other); err != nil || string(after) != string(want) {
+		t.Errorf("%s instead of %s, %v", after, want, err)
+	}
+	if _, err := WithPlan([]byte("{}"), other); err == nil {
+		t.Error("an empty document is taken")
 	}
 }
 

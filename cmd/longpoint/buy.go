@@ -104,7 +104,7 @@ func buyPage(d *plan.Document, unit model.Unit, others []planner.NextBest) strin
 	case len(d.Profiles) == 0:
 		return parts[0] + "\nThere is nothing to cut.\n"
 	case len(d.Buy) == 0:
-		return parts[0] + "\nNothing: the rack has it all.\n"
+		return parts[0] + "\nNothing: all of it is here or on the way.\n"
 	}
 	i := 0
 	for _, o := range d.Orders {
@@ -176,7 +176,7 @@ func lineNotes(lines []plan.Purchase, u model.Unit, c model.Currency) string {
 			notes = append(notes, fmt.Sprintf("%s or longer, as they come", l.Length.Near(u)))
 		}
 		if l.Spare > 0 {
-			notes = append(notes, fmt.Sprintf("%s left over for the rack, worth %s", count(l.Spare, "stick", "sticks"), l.SpareWorth.With(c)))
+			notes = append(notes, fmt.Sprintf("%s left over for the rack, worth %s", count(l.Spare, "stick", "sticks"), l.SpareValue.With(c)))
 		}
 		if len(notes) > 0 {
 			b.WriteString(paragraph(fmt.Sprintf("%s, %s: %s.", plain(l.Profile), l.Length.Near(u), strings.Join(notes, "; ")), "  "))
@@ -210,7 +210,7 @@ func orderTerms(o plan.Order, c model.Currency) string {
 // buyTable is the buy list as the plan shows it, all suppliers in one table.
 func buyTable(d *plan.Document, u model.Unit, c model.Currency) string {
 	if len(d.Buy) == 0 {
-		return "Nothing: the rack has it all.\n"
+		return "Nothing: all of it is here or on the way.\n"
 	}
 	t := &table{columns: []column{words("supplier"), words("profile"), numbers("stick " + u.String()), numbers("sticks"),
 		numbers("each " + c.Code), numbers("cost " + c.Code)}}

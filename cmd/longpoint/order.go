@@ -69,11 +69,15 @@ here with --sent. With --list it only shows what is still to arrive.`,
 // orderSend is "longpoint order send".
 func (p *program) orderSend() *cobra.Command {
 	var sign signature
+	var expected string
 	cmd := &cobra.Command{
 		Use:   "send [FILE] [ORDER...]",
 		Short: "Say that orders have gone to their suppliers",
 		Long: `Write down in the book FILE that these orders, by their numbers, have gone to
-their suppliers, or all that are open. From then on they cannot be changed.`,
+their suppliers, or all that are open. From then on they cannot be changed.
+Plans count on what is on the way. --expected says when it should be here;
+without it an order is expected delivery_days after it was sent, where the
+supplier has such. It may be said again when the day is another.`,
 		Args: bookArgumentsAndMore(),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			var ids []int64
@@ -84,9 +88,18 @@ their suppliers, or all that are open. From then on they cannot be changed.`,
 				}
 				ids = append(ids, id)
 			}
-			return p.changeOrders(cmd.Context(), args[0], sign.by(), book.SendOrders(ids...))
+			changes := []book.Change{book.SendOrders(ids...)}
+			if expected != "" {
+				on, err := model.ParseDate(expected)
+				if err != nil {
+					return flagError("expected", err)
+				}
+				changes = append(changes, book.ExpectOrders(on, ids...))
+			}
+			return p.changeOrders(cmd.Context(), args[0], sign.by(), changes...)
 		},
 	}
+	cmd.Flags().StringVar(&expected, "expected", "", "it should be here on this `date`")
 	sign.addFlags(cmd)
 	return cmd
 }
@@ -242,6 +255,9 @@ func (p *program) showOrders(ctx context.Context, b *book.Book, orders []book.Pu
 			t.add(fmt.Sprint(l.Number), cutShort(l.Profile, 26), near(l.Length, s.unit), fmt.Sprint(l.Sticks), fmt.Sprint(max(l.ToCome(), 0)), l.Cost.In(s.currency))
 		}
 		when := "sent " + o.Placed
+		if o.Expected != "" {
+			when += ", expected " + o.Expected
+		}
 		if o.Open {
 			when, open = "not sent yet", true
 		}
@@ -251,7 +267,27 @@ func (p *program) showOrders(ctx context.Context, b *book.Book, orders []book.Pu
 		parts = append(parts, title+"nothing.\n")
 	}
 	if open {
+		short, err := b.ShortOrders(ctx)
+		if err != nil {
+			return err
+		}
+		for _, o := range short {
+			parts = append(parts, paragraph(fmt.Sprintf("Order %d lacks %s of what %s asks of one. Add to it, or let the next plan: what a plan buys goes into the open order.",
+				o.Order, lacking(o, s.currency), plain(o.Supplier)), ""))
+		}
 		parts = append(parts, paragraph(`Once it has gone to the supplier: longpoint order send. Until then it can be changed and added to.`, ""))
 	}
 	return p.answer(jsonOut, append([]book.Purchase{}, orders...), strings.Join(parts, "\n"))
+}
+
+// lacking says what an order is short of.
+func lacking(o book.ShortOrder, c model.Currency) string {
+	var parts []string
+	if o.Money > 0 {
+		parts = append(parts, o.Money.With(c))
+	}
+	if o.Sticks > 0 {
+		parts = append(parts, count(o.Sticks, "stick", "sticks"))
+	}
+	return joinAnd(parts)
 }

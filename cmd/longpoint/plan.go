@@ -501,8 +501,8 @@ func (g *planPage) becomes(what string, left plan.Left) string {
 	switch left.Becomes {
 	case plan.Kept:
 		text := fmt.Sprintf("%s: %s, back on the rack as %s", what, left.Length.Near(g.unit), plain(left.ID))
-		if left.Worth > 0 {
-			text += ", worth " + left.Worth.With(g.currency)
+		if left.Value > 0 {
+			text += ", worth " + left.Value.With(g.currency)
 		}
 		return text + "."
 	case plan.Waste:

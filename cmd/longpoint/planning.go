@@ -65,7 +65,18 @@ func (o *planning) makeFrom(ctx context.Context, p *program, dir string) (*plan.
 	for _, mind := range planner.UnmatchedFrames(workshop, document.Profiles) {
 		p.warn("%s", mind)
 	}
+	p.warnWide(workshop, document)
 	return document, workshop, options, nil
+}
+
+// warnWide says which of a plan's profiles are too wide for the blades that are mounted.
+func (p *program) warnWide(w *model.Workshop, d *plan.Document) {
+	for _, pp := range d.Profiles {
+		profile, _ := w.ProfileByName(pp.Name)
+		if warning, ok := w.Machine.ReviewBlades(profile); !ok {
+			p.warn("%s", warning)
+		}
+	}
 }
 
 // options reads the flags.

@@ -56,8 +56,8 @@ func (m mishaps) paired() error {
 	return nil
 }
 
-// round reads one plan of a workshop, which must be right, and what became of it.
-func (m mishaps) round(ctx context.Context, p *program, w *model.Workshop, n int) (*plan.Document, []stock.Event, error) {
+// lastPlan reads one plan of a workshop, which must be right, and what became of it.
+func (m mishaps) lastPlan(ctx context.Context, p *program, w *model.Workshop, n int) (*plan.Document, []stock.Event, error) {
 	data, err := p.read(m.last[n])
 	if err != nil {
 		return nil, nil, err
@@ -99,7 +99,7 @@ func (m mishaps) workshop(ctx context.Context, p *program, w *model.Workshop) (*
 		return nil, err
 	}
 	for n := range m.last {
-		d, events, err := m.round(ctx, p, w, n)
+		d, events, err := m.lastPlan(ctx, p, w, n)
 		if err != nil {
 			return nil, err
 		}
@@ -134,7 +134,7 @@ func (p *program) remake(ctx context.Context, how *planning, m mishaps, dir, out
 	if w, err = (mishaps{m.last[:now], m.after[:now]}).workshop(ctx, p, w); err != nil {
 		return err
 	}
-	d, events, err := m.round(ctx, p, w, now)
+	d, events, err := m.lastPlan(ctx, p, w, now)
 	if err != nil {
 		return err
 	}

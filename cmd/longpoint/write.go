@@ -59,7 +59,8 @@ func mayReplace(name string) error {
 type staged struct{ name, temp string }
 
 // stage writes a file beside the one that is named, and flushes it to the disk. With keep it is then there whole or, after
-// an error or a power cut, the named file is as it was before.
+// an error or a power cut, the named file is as it was before. No library does that here: github.com/google/renameio does not run on
+// Windows, and github.com/moby/sys/atomicwriter cannot give up a file that is written but whose result could not be shown.
 func stage(name string, data []byte) (s *staged, err error) {
 	defer func() {
 		if err != nil {

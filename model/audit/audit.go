@@ -103,7 +103,7 @@ type audit struct {
 	used    map[string]bool         // sticks of the rack used so far, by id
 	offcuts map[string]bool         // ids given to offcuts so far
 
-	hand map[string]plan.Comparison // what first-fit makes of each profile; nil: not laid out yet
+	laid map[string]plan.Comparison // what first-fit makes of each profile; nil: not laid out yet
 }
 
 // derived is what follows from the jobs for one profile, before looking at its plan.

@@ -56,12 +56,12 @@ func (d *derived) byLength(length model.Length, cost model.Money) (num, den int6
 	return n.Int64(), m.Int64()
 }
 
-// worthOf is what a kept offcut of a stick is worth.
-func (d *derived) worthOf(left, length model.Length, cost model.Money) model.Money {
+// offcutValue is the value of a kept offcut of a stick.
+func (d *derived) offcutValue(left, length model.Length, cost model.Money) model.Money {
 	num, den := d.byLength(length, cost)
 	if num == 0 {
 		return 0
 	}
-	worth := new(big.Int).Mul(big.NewInt(num), big.NewInt(int64(left)))
-	return model.Money(worth.Quo(worth, big.NewInt(den)).Int64())
+	value := new(big.Int).Mul(big.NewInt(num), big.NewInt(int64(left)))
+	return model.Money(value.Quo(value, big.NewInt(den)).Int64())
 }

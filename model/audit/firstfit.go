@@ -8,17 +8,17 @@ import (
 	"slices"
 )
 
-// firstFit holds a profile's plan and its comparison against what first-fit makes of it by hand.
+// firstFit holds a profile's plan and its comparison against what first-fit makes of it.
 func (a *audit) firstFit(p *plan.ProfilePlan) {
-	got := a.byHand()[p.Name]
+	got := a.firstFits()[p.Name]
 	where := "profile " + p.Name + ", first-fit"
 	if got.LeftOver != p.FirstFit.LeftOver || got.Complete != p.FirstFit.Complete {
 		a.report("first-fit", where, "%d sides find no stick, not %d, and whether it is complete is %t, not %t", got.LeftOver, p.FirstFit.LeftOver,
 			got.Complete, p.FirstFit.Complete)
 	}
 	a.sameFigures(where, p.FirstFit.Figures, got.Figures)
-	if hand := costOf(got.Figures); p.Together == 0 && got.Complete && p.Figures.Cost > hand {
-		a.report("first-fit", where, "the plan costs %s more than first-fit's %s", a.money(p.Figures.Cost-hand), a.money(hand))
+	if cost := costOf(got.Figures); p.Together == 0 && got.Complete && p.Figures.Cost > cost {
+		a.report("first-fit", where, "the plan costs %s more than first-fit's %s", a.money(p.Figures.Cost-cost), a.money(cost))
 	}
 }
 
@@ -26,17 +26,17 @@ func costOf(f plan.Figures) model.Money {
 	return f.RackValue + f.Purchases + f.Delivery - f.Credit - f.Spare
 }
 
-// byHand lays out all profiles by first-fit, once: each for itself, then the orders are brought up to what suppliers ask.
-func (a *audit) byHand() map[string]plan.Comparison {
-	if a.hand != nil {
-		return a.hand
+// firstFits lays out all profiles by first-fit, once: each for itself, then the orders are brought up to what suppliers ask.
+func (a *audit) firstFits() map[string]plan.Comparison {
+	if a.laid != nil {
+		return a.laid
 	}
-	a.hand = map[string]plan.Comparison{}
-	open := map[string][]*handStick{}
+	a.laid = map[string]plan.Comparison{}
+	open := map[string][]*firstFitStick{}
 	bundles, used := map[listKey]int64{}, map[listKey]int64{}
 	for name, want := range a.profiles {
-		sticks, leftOver := a.layByHand(want)
-		a.hand[name] = plan.Comparison{LeftOver: leftOver, Complete: leftOver == 0}
+		sticks, leftOver := a.layFirstFit(want)
+		a.laid[name] = plan.Comparison{LeftOver: leftOver, Complete: leftOver == 0}
 		open[name] = sticks
 		for _, s := range sticks {
 			if s.list != nil {
@@ -50,7 +50,7 @@ func (a *audit) byHand() map[string]plan.Comparison {
 	short := a.bringUp(bundles)
 	delivery := a.deliveryShares(func(key listKey) int64 { return bundles[key] })
 	for name, want := range a.profiles {
-		got := a.hand[name]
+		got := a.laid[name]
 		for _, s := range open[name] {
 			s.count(&got.Figures, want)
 		}
@@ -61,9 +61,9 @@ func (a *audit) byHand() map[string]plan.Comparison {
 			got.Complete = got.Complete && !(n > 0 && short[l.supplier])
 		}
 		got.Figures.Delivery = delivery[name]
-		a.hand[name] = got
+		a.laid[name] = got
 	}
-	return a.hand
+	return a.laid
 }
 
 // bringUp adds bundles to orders that do not come to what suppliers ask: always of the first list ordered from, in the
@@ -117,20 +117,20 @@ func (a *audit) eachList(supplier string, does func(*priceList) bool) bool {
 	return false
 }
 
-// handUnit is a side, or sides that must lie next to each other, as one thing to cut.
-type handUnit struct {
+// firstFitUnit is a side, or sides that must lie next to each other, as one thing to cut.
+type firstFitUnit struct {
 	takes, longPoint model.Length
 	sides            int
 	lot              *priceList // that it must be cut from, where it must be of one lot
 	bound            bool       // it must be of one lot
 }
 
-// handUnits gives the profile's units in the order in which first-fit takes them.
-func (a *audit) handUnits(want *derived) []handUnit {
-	var units []handUnit
+// firstFitUnits gives the profile's units in the order in which first-fit takes them.
+func (a *audit) firstFitUnits(want *derived) []firstFitUnit {
+	var units []firstFitUnit
 	bound := want.manyLots(a)
 	for _, r := range want.rings {
-		one := handUnit{bound: bound && r.match == model.MatchLot}
+		one := firstFitUnit{bound: bound && r.match == model.MatchLot}
 		if one.bound {
 			longest := model.Length(0)
 			for _, w := range r.sides {
@@ -148,7 +148,7 @@ func (a *audit) handUnits(want *derived) []handUnit {
 			units = append(units, u)
 		}
 	}
-	slices.SortStableFunc(units, func(x, y handUnit) int {
+	slices.SortStableFunc(units, func(x, y firstFitUnit) int {
 		if c := cmp.Or(cmp.Compare(y.takes, x.takes), cmp.Compare(y.longPoint, x.longPoint), cmp.Compare(x.sides, y.sides)); c != 0 || x.bound == y.bound {
 			return c
 		}
@@ -160,11 +160,11 @@ func (a *audit) handUnits(want *derived) []handUnit {
 	return units
 }
 
-// layByHand lays a profile's sides out by first-fit, one by one as one would by hand.
-func (a *audit) layByHand(want *derived) (open []*handStick, leftOver int) {
+// layFirstFit lays a profile's sides out by first-fit.
+func (a *audit) layFirstFit(want *derived) (open []*firstFitStick, leftOver int) {
 	rack := a.rackByLength(want)
 	from, last := map[*priceList]int{}, model.Length(0) // by lot: sticks before from have no room for a unit as long as the last
-	for _, u := range a.handUnits(want) {
+	for _, u := range a.firstFitUnits(want) {
 		if u.takes != last {
 			from, last = map[*priceList]int{}, u.takes
 		}
@@ -181,7 +181,7 @@ func (a *audit) layByHand(want *derived) (open []*handStick, leftOver int) {
 			if at < len(open) {
 				break
 			}
-			next := a.handOpens(u, want, &rack)
+			next := a.opens(u, want, &rack)
 			if next == nil {
 				break
 			}
@@ -199,8 +199,8 @@ func (a *audit) layByHand(want *derived) (open []*handStick, leftOver int) {
 	return open, leftOver
 }
 
-// handStick is one stick opened by first-fit, or a sound part of one.
-type handStick struct {
+// firstFitStick is one stick opened by first-fit, or a sound part of one.
+type firstFitStick struct {
 	stick      *rackStick // nil: bought
 	list       *priceList // nil: from the rack
 	length     model.Length
@@ -221,7 +221,7 @@ type rackStick struct {
 
 // count adds the stick to the independent figures. A damaged stick counts once for all its parts, and not at all where
 // nothing is cut from it.
-func (s *handStick) count(f *plan.Figures, want *derived) {
+func (s *firstFitStick) count(f *plan.Figures, want *derived) {
 	cost := model.Money(0)
 	switch {
 	case s.list == nil:
@@ -244,7 +244,7 @@ func (s *handStick) count(f *plan.Figures, want *derived) {
 	if left := s.room + s.behind; want.profile.Keep > 0 && left >= want.profile.Keep && left > 0 {
 		f.Kept += left
 		f.UsedUp -= left
-		f.Credit += want.worthOf(left, s.length, cost)
+		f.Credit += want.offcutValue(left, s.length, cost)
 		f.LongestOffcut = max(f.LongestOffcut, left)
 	}
 }
@@ -263,17 +263,17 @@ func (a *audit) rackByLength(want *derived) []*rackStick {
 	return rack
 }
 
-// handOpens takes a stick for a unit: the shortest of the rack that has a part it fits, else the cheapest by length on
+// opens takes a stick for a unit: the shortest of the rack that has a part it fits, else the cheapest by length on
 // offer.
-func (a *audit) handOpens(u handUnit, want *derived, rack *[]*rackStick) []*handStick {
+func (a *audit) opens(u firstFitUnit, want *derived, rack *[]*rackStick) []*firstFitStick {
 	list := u.lot
 	if !u.bound {
 		for i, s := range *rack {
-			var open []*handStick
+			var open []*firstFitStick
 			fits := false
 			for _, p := range s.parts {
 				fits = fits || p.to-p.from >= u.takes
-				open = append(open, &handStick{stick: s, length: s.Length, room: p.to - p.from, behind: p.behind - p.to})
+				open = append(open, &firstFitStick{stick: s, length: s.Length, room: p.to - p.from, behind: p.behind - p.to})
 			}
 			if fits {
 				s.touched = true
@@ -286,7 +286,7 @@ func (a *audit) handOpens(u handUnit, want *derived, rack *[]*rackStick) []*hand
 	if list == nil {
 		return nil
 	}
-	return []*handStick{{list: list, length: list.length, room: list.length - want.head - want.profile.Repeat - want.tail, behind: want.tail}}
+	return []*firstFitStick{{list: list, length: list.length, room: list.length - want.head - want.profile.Repeat - want.tail, behind: want.tail}}
 }
 
 // cheapest is the list with the lowest price by length, as it is sold in the smallest quantity, of those whose sticks give

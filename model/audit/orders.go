@@ -6,6 +6,7 @@ import (
 	"longpoint/model"
 	"longpoint/model/plan"
 	"maps"
+	"math"
 	"math/big"
 	"slices"
 )
@@ -152,8 +153,8 @@ func atLeast(c plan.Case, bound model.Money, x orderTotal, asked []asking) (mode
 	return bound, true
 }
 
-// multiplier weighs what is ordered, as the orders of a case do.
-func multiplier(orders []plan.Ordered, x orderTotal, asked []asking) (sum model.Money) {
+// timesMultipliers is what is ordered times the multipliers, as the orders of a case do.
+func timesMultipliers(orders []plan.Ordered, x orderTotal, asked []asking) (sum model.Money) {
 	for n, q := range asked {
 		for _, o := range orders {
 			switch {
@@ -222,6 +223,16 @@ func allOff(weigh [][]plan.Ordered) (all []plan.Ordered) {
 	return all
 }
 
+// orderBound is the work on the least cost of profiles whose orders come to what suppliers ask of them.
+type orderBound struct {
+	asked       []asking
+	all         orderTotal       // that is asked
+	multipliers [][]plan.Ordered // by which totals are left out that cannot come to less than enough
+	lowest      [][]model.Money  // by multipliers and profile: its least cost, less what it orders times the multipliers
+	enough      model.Money
+	unit        int64 // that money is counted in
+}
+
 // orderedBound bounds the profiles' costs together when they order from all of these suppliers what is asked of them: the least
 // sum of the cases' bounds, or enough where there is none below that.
 func (a *audit) orderedBound(members []*derived, offering [][]string, cases []plan.Case, bounds []model.Money, suppliers []string, enough model.Money) model.Money {
@@ -229,112 +240,140 @@ func (a *audit) orderedBound(members []*derived, offering [][]string, cases []pl
 	if len(asked) == 0 {
 		return 0
 	}
-	var want orderTotal
+	b := newOrderBound(asked, cases, enough)
+	costs := make([]map[orderTotal]model.Money, len(members))
+	for m, d := range members {
+		costs[m] = b.costs(d.profile.Name, offering[m], totals[m], cases, bounds)
+	}
+	sums := map[orderTotal]model.Money{{}: 0}
+	for m := range members {
+		var ok bool
+		if sums, ok = b.add(sums, costs[m], m); !ok {
+			return 0
+		}
+	}
+	if cost, ok := sums[b.all]; ok {
+		return min(cost, enough)
+	}
+	return enough
+}
+
+// newOrderBound takes the multipliers from the cases: each case's, the most of any for each supplier, and none.
+func newOrderBound(asked []asking, cases []plan.Case, enough model.Money) *orderBound {
+	b := &orderBound{asked: asked, multipliers: [][]plan.Ordered{nil}, enough: enough, unit: 1}
 	for n, q := range asked {
-		want[n] = q.least
+		b.all[n] = q.least
 	}
-	type entry struct {
-		x    orderTotal
-		cost model.Money
-	}
-	weigh := [][]plan.Ordered{nil}
 	for _, c := range cases {
 		if slices.ContainsFunc(c.Orders, func(o plan.Ordered) bool { return o.MoneyMultiplier > 0 || o.StickMultiplier > 0 }) &&
-			!slices.ContainsFunc(weigh, func(w []plan.Ordered) bool { return slices.Equal(w, c.Orders) }) {
-			weigh = append(weigh, c.Orders)
+			!slices.ContainsFunc(b.multipliers, func(m []plan.Ordered) bool { return slices.Equal(m, c.Orders) }) {
+			b.multipliers = append(b.multipliers, c.Orders)
 		}
 	}
-	weigh = append(weigh, allOff(weigh))
-	entries := make([][]entry, len(members))
-	lowest := make([][]model.Money, len(weigh)) // of each profile, less what it orders weighs
-	for m, d := range members {
-		for _, x := range totals[m] {
-			e := entry{x: x}
-			for n, c := range cases {
-				closed := func(name string) bool { return !slices.Contains(c.Open, name) }
-				if c.Profile != d.profile.Name || slices.ContainsFunc(offering[m], closed) {
-					continue
-				}
-				if b, ok := atLeast(c, bounds[n], x, asked); ok {
-					e.cost = max(e.cost, b)
-				}
+	b.multipliers = append(b.multipliers, allOff(b.multipliers))
+	b.lowest = make([][]model.Money, len(b.multipliers))
+	return b
+}
+
+// costs gives what a profile costs at least by its cases, for everything that it can order, and notes the lowest.
+func (b *orderBound) costs(profile string, offering []string, totals []orderTotal, cases []plan.Case, bounds []model.Money) map[orderTotal]model.Money {
+	costs := map[orderTotal]model.Money{}
+	for _, x := range totals {
+		costs[x] = 0
+		for n, c := range cases {
+			closed := func(name string) bool { return !slices.Contains(c.Open, name) }
+			if c.Profile != profile || slices.ContainsFunc(offering, closed) {
+				continue
 			}
-			entries[m] = append(entries[m], e)
-		}
-		for w, orders := range weigh {
-			low := entries[m][0].cost - multiplier(orders, entries[m][0].x, asked)
-			for _, e := range entries[m] {
-				low = min(low, e.cost-multiplier(orders, e.x, asked))
+			if bound, ok := atLeast(c, bounds[n], x, b.asked); ok {
+				costs[x] = max(costs[x], bound)
 			}
-			lowest[w] = append(lowest[w], low)
 		}
 	}
-	// hopeful says whether the profiles from next on might still come to less than enough together with what there is.
-	hopeful := func(e entry, next int) bool {
-		var short orderTotal
-		for n := range asked {
-			short[n] = want[n] - e.x[n]
+	for w, orders := range b.multipliers {
+		low := model.Money(math.MaxInt64)
+		for x, cost := range costs {
+			low = min(low, cost-timesMultipliers(orders, x, b.asked))
 		}
-		for w, orders := range weigh {
-			sum := e.cost + multiplier(orders, short, asked) - mostAsked // which was rounded up for each thing asked
-			for _, low := range lowest[w][next:] {
-				sum += low
-			}
-			if sum >= enough {
-				return false
-			}
-		}
-		return true
+		b.lowest[w] = append(b.lowest[w], low)
 	}
+	return costs
+}
+
+// add adds up the sums of the profiles before the m-th and what that one costs. False: there are too many, even in units.
+func (b *orderBound) add(sums, costs map[orderTotal]model.Money, m int) (map[orderTotal]model.Money, bool) {
+	own := map[orderTotal]model.Money{}
+	for x, cost := range costs {
+		if b.hopefulAlone(x, cost, m) {
+			own[x] = cost
+		}
+	}
+	own, sums = undominated(own, b.asked), undominated(sums, b.asked)
+	for len(sums)*len(own) > mostJoined {
+		if !b.coarser() {
+			return nil, false
+		}
+		own, sums = inUnits(own, b.asked, b.unit), inUnits(sums, b.asked, b.unit)
+	}
+	next := map[orderTotal]model.Money{}
+	for x, cost := range sums {
+		for y, more := range own {
+			total := roundedUp(plus(x, y, b.asked), b.asked, b.unit)
+			if known, ok := next[total]; (!ok || cost+more < known) && b.hopeful(total, cost+more, m+1) {
+				next[total] = cost + more
+			}
+		}
+	}
+	for sums = undominated(next, b.asked); len(sums) > mostTotals; sums = inUnits(sums, b.asked, b.unit) {
+		if !b.coarser() {
+			return nil, false
+		}
+	}
+	return sums, true
+}
+
+// coarser counts money in units twice as large. False: then nothing would be told apart.
+func (b *orderBound) coarser() bool {
 	largest := int64(0)
-	for _, q := range asked {
+	for _, q := range b.asked {
 		if !q.ofSticks {
 			largest = max(largest, q.least)
 		}
 	}
-	unit := int64(1)
-	layer := map[orderTotal]model.Money{{}: 0}
-	for m := range members {
-		own := map[orderTotal]model.Money{}
-		for _, e := range entries[m] {
-			alone := true // hopeless even with the least of all others
-			for w, orders := range weigh {
-				sum := e.cost - multiplier(orders, e.x, asked) + multiplier(orders, want, asked) - mostAsked - lowest[w][m]
-				for _, low := range lowest[w] {
-					sum += low
-				}
-				alone = alone && sum < enough
-			}
-			if alone {
-				own[e.x] = e.cost
-			}
+	b.unit *= 2
+	return b.unit <= largest
+}
+
+// hopeful says whether the profiles from next on might still come to less than enough together with a sum of those before.
+func (b *orderBound) hopeful(x orderTotal, cost model.Money, next int) bool {
+	var short orderTotal
+	for n := range b.asked {
+		short[n] = b.all[n] - x[n]
+	}
+	for w, orders := range b.multipliers {
+		sum := cost + timesMultipliers(orders, short, b.asked) - mostAsked // which was rounded up for each thing asked
+		for _, low := range b.lowest[w][next:] {
+			sum += low
 		}
-		own, layer = undominated(own, asked), undominated(layer, asked)
-		for len(layer)*len(own) > mostJoined {
-			if unit *= 2; unit > largest {
-				return 0
-			}
-			own, layer = inUnits(own, asked, unit), inUnits(layer, asked, unit)
-		}
-		next := map[orderTotal]model.Money{}
-		for x, cost := range layer {
-			for y, more := range own {
-				sum := entry{roundedUp(plus(x, y, asked), asked, unit), cost + more}
-				if known, ok := next[sum.x]; (!ok || sum.cost < known) && hopeful(sum, m+1) {
-					next[sum.x] = sum.cost
-				}
-			}
-		}
-		for layer = undominated(next, asked); len(layer) > mostTotals; layer = inUnits(layer, asked, unit) {
-			if unit *= 2; unit > largest {
-				return 0
-			}
+		if sum >= b.enough {
+			return false
 		}
 	}
-	if cost, ok := layer[want]; ok {
-		return min(cost, enough)
+	return true
+}
+
+// hopefulAlone says whether what the m-th profile orders might come to less than enough with the least of all others.
+func (b *orderBound) hopefulAlone(x orderTotal, cost model.Money, m int) bool {
+	for w, orders := range b.multipliers {
+		sum := cost - timesMultipliers(orders, x, b.asked) + timesMultipliers(orders, b.all, b.asked) - mostAsked - b.lowest[w][m]
+		for _, low := range b.lowest[w] {
+			sum += low
+		}
+		if sum >= b.enough {
+			return false
+		}
 	}
-	return enough
+	return true
 }
 
 // soundCase audits who is open in a case, and what it supposes of orders. Prices from which so much were taken off that a stick

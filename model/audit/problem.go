@@ -273,7 +273,7 @@ func (a *audit) askRack(d *derived) (rack []askedKind) {
 				k.part, limit = n, 0
 				k.Cost = 0
 				if left := part.behind - part.from; k.Credit != nil && left >= d.profile.Keep {
-					k.Cost = int64(d.worthOf(left, s.Length, value))
+					k.Cost = int64(d.offcutValue(left, s.Length, value))
 				}
 			}
 			k.Limit = &limit
@@ -506,7 +506,7 @@ func (a *audit) mostBundles(d *derived, l *priceList, k askedKind) int64 {
 	var rooms []int64
 	smallest, pieces := k.Length, int64(0)
 	start, before := 0, int64(-1)
-	for _, u := range a.handUnits(d) {
+	for _, u := range a.firstFitUnits(d) {
 		takes := int64(u.takes)
 		if takes > k.Length {
 			continue
@@ -531,7 +531,7 @@ func (a *audit) mostBundles(d *derived, l *priceList, k askedKind) int64 {
 	if k.Credit != nil {
 		each := int64(l.cost(last)) / l.bundle
 		if left := k.Length - smallest + k.Credit.Extra; left >= k.Credit.Keep {
-			each -= int64(d.worthOf(model.Length(left), l.length, l.spare))
+			each -= int64(d.offcutValue(model.Length(left), l.length, l.spare))
 		}
 		many := int64(1 << 24) // what the cutting problem can hold
 		if each > 0 {

@@ -373,11 +373,11 @@ func (a *audit) left(s *plan.Stick, p part, left plan.Left, want *derived, where
 	if p.from+p.takes > p.to {
 		return // reported as too full
 	}
-	becomes, worth := plan.Waste, model.Money(0)
+	becomes, value := plan.Waste, model.Money(0)
 	if rest == 0 {
 		becomes = plan.Nothing
 	} else if keep := want.profile.Keep; keep > 0 && rest >= keep {
-		becomes, worth = plan.Kept, want.worthOf(rest, s.Length, a.uncut(s, want))
+		becomes, value = plan.Kept, want.offcutValue(rest, s.Length, a.uncut(s, want))
 	}
 	if left.Length != rest {
 		a.report("left", where, "%s is left of it, not %s", a.in(rest), a.in(left.Length))
@@ -385,8 +385,8 @@ func (a *audit) left(s *plan.Stick, p part, left plan.Left, want *derived, where
 	if left.Becomes != becomes {
 		a.report("left", where, "what is left, %s, should be %s, not %s", a.in(rest), becomes, left.Becomes)
 	}
-	if left.Worth != worth {
-		a.report("left", where, "what is left, %s, is worth %s, not %s", a.in(rest), a.money(worth), a.money(left.Worth))
+	if left.Value != value {
+		a.report("left", where, "what is left, %s, is worth %s, not %s", a.in(rest), a.money(value), a.money(left.Value))
 	}
 	switch id := left.ID; {
 	case becomes != plan.Kept && id != "":
@@ -400,7 +400,7 @@ func (a *audit) left(s *plan.Stick, p part, left plan.Left, want *derived, where
 	}
 }
 
-// uncut is what bounds the worth of a stick's offcuts: its value on the rack, or what it would be worth there if it were
+// uncut is what bounds the value of a stick's offcuts: its value on the rack, or what it would be worth there if it were
 // bought and nothing cut from it.
 func (a *audit) uncut(s *plan.Stick, want *derived) model.Money {
 	if s.From != plan.Bought {

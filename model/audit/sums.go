@@ -23,7 +23,7 @@ func (a *audit) figures(p *plan.ProfilePlan, want *derived) {
 			if left.Becomes == plan.Kept {
 				f.Kept += left.Length
 				f.UsedUp -= left.Length
-				f.Credit += left.Worth
+				f.Credit += left.Value
 				f.LongestOffcut = max(f.LongestOffcut, left.Length)
 			}
 		}
@@ -34,7 +34,7 @@ func (a *audit) figures(p *plan.ProfilePlan, want *derived) {
 	for _, b := range a.d.Buy {
 		if b.Profile == p.Name {
 			f.Purchases += b.Cost
-			f.Spare += b.SpareWorth
+			f.Spare += b.SpareValue
 		}
 	}
 	f.Delivery = a.deliveryShares(a.boughtOf)[p.Name]

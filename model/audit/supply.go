@@ -23,7 +23,7 @@ type priceList struct {
 	steps []int64               // keys of price, rising
 	off   map[int64]model.Money // what a case takes off each price; nil: nothing
 	terms *model.Supplier       // nil where there are none
-	spare model.Money           // worth of a stick that nothing is cut from
+	spare model.Money           // value of a stick that nothing is cut from
 }
 
 // sold says whether the list sells stick by stick, at one price and without terms.
@@ -250,8 +250,8 @@ func (a *audit) line(where string, b plan.Purchase, l *priceList, used int64) {
 		a.report("buy", where, "%d at %s do not make %s", bundles, a.money(b.Price), a.money(b.Cost))
 	}
 	spare := max(0, count-used)
-	if worth := model.Money(spare) * l.spare; int64(b.Spare) != spare || b.SpareWorth != worth {
-		a.report("buy", where, "%d sticks worth %s are to spare, not %d worth %s", spare, a.money(worth), b.Spare, a.money(b.SpareWorth))
+	if value := model.Money(spare) * l.spare; int64(b.Spare) != spare || b.SpareValue != value {
+		a.report("buy", where, "%d sticks worth %s are to spare, not %d worth %s", spare, a.money(value), b.Spare, a.money(b.SpareValue))
 	}
 }
 

@@ -8,10 +8,13 @@ import (
 
 // Rest gives the shop as it stands with what is left to cut: the frames that are wholly cut are left out, and the sides that
 // are done of the others are marked (model.JobFrame.Cut) and listed, together with those that an open run is about to cut.
-// Sticks that were used or are in a run are gone from the rack.
+// Sticks that were used or are in a run are gone from the rack. Of what suppliers ask of an order that is off which is in an open one already.
 func (b *Book) Rest(ctx context.Context) (w *model.Workshop, done []model.SideID, err error) {
 	err = b.read(ctx, func(t *transaction) error {
 		if w, err = t.workshop(); err != nil {
+			return err
+		}
+		if err := t.joinOpen(w); err != nil {
 			return err
 		}
 		cut := map[model.SideID]map[model.SideID]bool{}

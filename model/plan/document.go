@@ -176,7 +176,7 @@ type Left struct {
 	Length  model.Length `json:"length_nm"`
 	Becomes string       `json:"becomes"`         // Kept, Waste or Nothing
 	ID      string       `json:"id,omitempty"`    // of a kept offcut, new on the rack
-	Worth   model.Money  `json:"worth,omitempty"` // of a kept offcut, where the workshop credits them
+	Value   model.Money  `json:"value,omitempty"` // of a kept offcut, where the workshop credits them
 }
 
 // Figures are the sums of a plan. Yield is LongPoints ÷ UsedUp.
@@ -187,8 +187,8 @@ type Figures struct {
 	RackValue     model.Money  `json:"rack_value"`         // value of the rack's sticks that are used
 	Purchases     model.Money  `json:"purchases"`          // money to pay for new sticks
 	Delivery      model.Money  `json:"delivery,omitempty"` // charges for delivery; a profile's is its share
-	Credit        model.Money  `json:"credit,omitempty"`   // worth of the kept offcuts, where the workshop credits them
-	Spare         model.Money  `json:"spare,omitempty"`    // worth of the new sticks that nothing is cut from
+	Credit        model.Money  `json:"credit,omitempty"`   // value of the kept offcuts, where the workshop credits them
+	Spare         model.Money  `json:"spare,omitempty"`    // value of the new sticks that nothing is cut from
 	Cost          model.Money  `json:"cost"`               // RackValue + Purchases + Delivery − Credit − Spare
 	LongPoints    model.Length `json:"long_points_nm"`
 	UsedUp        model.Length `json:"used_up_nm"`        // length of the sticks less that of the kept offcuts
@@ -248,7 +248,7 @@ type Purchase struct {
 	Price      model.Money  `json:"price"`                 // of one bundle, or of one stick sold singly, at this quantity
 	Cost       model.Money  `json:"cost"`                  // of all
 	Spare      int          `json:"spare,omitempty"`       // sticks that nothing is cut from: they go on the rack
-	SpareWorth model.Money  `json:"spare_worth,omitempty"` // of all of those
+	SpareValue model.Money  `json:"spare_value,omitempty"` // of all of those
 	Jobs       []string     `json:"jobs"`                  // what it is for, in the order of the workshop's table
 }
 

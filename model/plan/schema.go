@@ -7,193 +7,119 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"math/big"
-	"reflect"
 	"slices"
-	"sort"
+	"strconv"
 	"strings"
 	"sync"
+
+	"github.com/santhosh-tekuri/jsonschema/v6"
+	"github.com/santhosh-tekuri/jsonschema/v6/kind"
+	"golang.org/x/text/language"
+	"golang.org/x/text/message"
 )
 
+// schemaText is the JSON Schema (draft 2020-12) of the plan document.
+//
 //go:embed schema.json
 var schemaText []byte
 
-// Schema gives the JSON Schema (draft 2020-12) of the plan document, in a slice of its own.
-func Schema() []byte { return bytes.Clone(schemaText) }
-
-// rule is the part of JSON Schema that schema.json uses; another keyword there would be an error when it is read.
-type rule struct {
-	Schema      string           `json:"$schema"`
-	Title       string           `json:"title"`
-	Description string           `json:"description"`
-	Defs        map[string]*rule `json:"$defs"`
-	Ref         string           `json:"$ref"`
-	Type        string           `json:"type"`
-	Const       any              `json:"const"`
-	Enum        []any            `json:"enum"`
-	Minimum     *json.Number     `json:"minimum"`
-	Maximum     *json.Number     `json:"maximum"`
-	Items       *rule            `json:"items"`
-	Properties  map[string]*rule `json:"properties"`
-	Required    []string         `json:"required"`
-	Additional  *bool            `json:"additionalProperties"`
-}
-
-// schemaRule is schema.json, read once.
-var schemaRule = sync.OnceValues(func() (*rule, error) {
-	dec := json.NewDecoder(bytes.NewReader(schemaText))
-	dec.UseNumber()
-	dec.DisallowUnknownFields()
-	var r rule
-	if err := dec.Decode(&r); err != nil {
-		return nil, fmt.Errorf("schema.json: %w", err)
+// schema is schema.json, compiled once.
+var schema = sync.OnceValues(func() (*jsonschema.Schema, error) {
+	const name = "longpoint:///plan/schema.json"
+	text, err := jsonschema.UnmarshalJSON(bytes.NewReader(schemaText))
+	if err != nil {
+		return nil, err
 	}
-	return &r, nil
+	c := jsonschema.NewCompiler()
+	if err := c.AddResource(name, text); err != nil {
+		return nil, err
+	}
+	return c.Compile(name)
 })
 
-// conform says where the text first departs from the schema, as "profiles[0].sticks[3].id: is missing", or nil.
+// conform says where the text departs from the schema, as "profiles[0].sticks[3].id: is missing", or nil. Of several places it names
+// the first by the alphabet.
 func conform(data []byte) error {
-	root, err := schemaRule()
+	s, err := schema()
 	if err != nil {
 		return err
 	}
-	if err := noRepeats(data); err != nil {
+	if err := strict(data); err != nil {
 		return err
 	}
-	dec := json.NewDecoder(bytes.NewReader(data))
-	dec.UseNumber()
-	var value any
-	if err := dec.Decode(&value); err != nil {
+	value, err := jsonschema.UnmarshalJSON(bytes.NewReader(data))
+	if err != nil {
 		return err
 	}
-	if _, err := dec.Token(); err != io.EOF {
-		return fmt.Errorf("there is more after the document")
-	}
-	if _, ok := value.(map[string]any); !ok {
-		return errors.New("it is not an object in braces")
-	}
-	return root.check(root, value, "")
-}
-
-// check holds a value against the rule. Its errors name the place.
-func (r *rule) check(root *rule, value any, at string) error {
-	if r.Ref != "" {
-		target := root.Defs[strings.TrimPrefix(r.Ref, "#/$defs/")]
-		if target == nil {
-			return fmt.Errorf("schema.json: no %s", r.Ref)
-		}
-		return target.check(root, value, at)
-	}
-	if r.Const != nil && !reflect.DeepEqual(value, r.Const) {
-		return fmt.Errorf("%s: is not %v", at, r.Const)
-	}
-	if r.Enum != nil && !slices.ContainsFunc(r.Enum, func(e any) bool { return reflect.DeepEqual(value, e) }) {
-		return fmt.Errorf("%s: is none of %v", at, r.Enum)
-	}
-	switch r.Type {
-	case "object":
-		return r.checkObject(root, value, at)
-	case "array":
-		list, ok := value.([]any)
-		if !ok {
-			return fmt.Errorf("%s: is not a list", at)
-		}
-		for i, element := range list {
-			if r.Items == nil {
-				break
-			}
-			if err := r.Items.check(root, element, fmt.Sprintf("%s[%d]", at, i)); err != nil {
-				return err
-			}
-		}
-	case "string":
-		if _, ok := value.(string); !ok {
-			return fmt.Errorf("%s: is not text", at)
-		}
-	case "boolean":
-		if _, ok := value.(bool); !ok {
-			return fmt.Errorf("%s: is neither true nor false", at)
-		}
-	case "integer":
-		return r.checkInteger(value, at)
-	}
-	return nil
-}
-
-func (r *rule) checkObject(root *rule, value any, at string) error {
-	object, ok := value.(map[string]any)
+	invalid, ok := errors.AsType[*jsonschema.ValidationError](s.Validate(value))
 	if !ok {
-		return fmt.Errorf("%s: is not an object", at)
+		return nil
 	}
-	inside := func(key string) string { return strings.TrimPrefix(at+"."+key, ".") }
-	for _, key := range r.Required {
-		if _, ok := object[key]; !ok {
-			return fmt.Errorf("%s: is missing", inside(key))
-		}
+	return errors.New(slices.Min(sentences(invalid)))
+}
+
+// sentences says in our words what the library found.
+func sentences(e *jsonschema.ValidationError) (all []string) {
+	for _, cause := range e.Causes {
+		all = append(all, sentences(cause)...)
 	}
-	keys := make([]string, 0, len(object))
-	for key := range object {
-		keys = append(keys, key)
+	if len(all) > 0 {
+		return all
 	}
-	sort.Strings(keys)
-	for _, key := range keys {
-		property := r.Properties[key]
-		if property == nil {
-			if r.Additional != nil && !*r.Additional {
-				return fmt.Errorf("%s: is no key of the format", inside(key))
-			}
+	at := e.InstanceLocation
+	what := e.ErrorKind.LocalizedString(message.NewPrinter(language.English))
+	switch k := e.ErrorKind.(type) {
+	case *kind.AdditionalProperties:
+		at, what = append(slices.Clone(at), slices.Min(k.Properties)), "is no key of the format"
+	case *kind.Required:
+		at, what = append(slices.Clone(at), slices.Min(k.Missing)), "is missing"
+	case *kind.Type:
+		what = map[string]string{"object": "is not an object", "array": "is not a list", "string": "is not text",
+			"boolean": "is neither true nor false", "integer": "is not a number"}[k.Want[0]]
+	case *kind.Const:
+		what = fmt.Sprintf("is not %v", k.Want)
+	case *kind.Enum:
+		what = fmt.Sprintf("is none of %v", k.Want)
+	case *kind.Minimum:
+		what = fmt.Sprintf("%s is less than %s", k.Got.RatString(), k.Want.RatString())
+	case *kind.Maximum:
+		what = fmt.Sprintf("%s is more than %s", k.Got.RatString(), k.Want.RatString())
+	}
+	return []string{placeName(at) + ": " + what}
+}
+
+// placeName writes a place as "profiles[0].sticks[3].id".
+func placeName(at []string) string {
+	var b strings.Builder
+	for _, part := range at {
+		if _, err := strconv.Atoi(part); err == nil {
+			b.WriteString("[" + part + "]")
 			continue
 		}
-		if err := property.check(root, object[key], inside(key)); err != nil {
-			return err
+		if b.Len() > 0 {
+			b.WriteByte('.')
 		}
+		b.WriteString(part)
 	}
-	return nil
+	if b.Len() == 0 {
+		return "the document"
+	}
+	return b.String()
 }
 
-func (r *rule) checkInteger(value any, at string) error {
-	number, ok := value.(json.Number)
-	if !ok {
-		return fmt.Errorf("%s: is not a number", at)
-	}
-	n, ok := new(big.Int).SetString(number.String(), 10)
-	switch {
-	case !ok:
-		return fmt.Errorf("%s: %s is not a whole number", at, number)
-	case !n.IsInt64():
-		return fmt.Errorf("%s: %s is too large", at, number)
-	case r.Minimum != nil && n.Cmp(whole(*r.Minimum)) < 0:
-		return fmt.Errorf("%s: %s is less than %s", at, number, *r.Minimum)
-	case r.Maximum != nil && n.Cmp(whole(*r.Maximum)) > 0:
-		return fmt.Errorf("%s: %s is more than %s", at, number, *r.Maximum)
-	}
-	return nil
-}
-
-// whole reads a limit of the schema, which are all whole numbers.
-func whole(n json.Number) *big.Int {
-	i, _ := new(big.Int).SetString(n.String(), 10)
-	return i
-}
-
-// noRepeats refuses an object that has a key twice: which of the two counts would be anybody's guess.
-func noRepeats(data []byte) error {
+// strict refuses what the schema lets pass: an object that has a key twice, for which of the two counts would be anybody's guess; a number
+// that is not written as a whole one of 64 bits, such as 3.0 and 3e0; and anything after the document.
+func strict(data []byte) error {
 	dec := json.NewDecoder(bytes.NewReader(data))
-	type level struct {
-		keys   map[string]bool // nil in a list
-		isName bool            // the next token is a key
-	}
+	dec.UseNumber()
 	var open []level
 	for {
 		token, err := dec.Token()
+		if err == io.EOF && len(open) > 0 {
+			return io.ErrUnexpectedEOF
+		}
 		if err != nil {
-			switch {
-			case err != io.EOF:
-				return err
-			case len(open) > 0:
-				return io.ErrUnexpectedEOF
-			}
-			return nil
+			return err
 		}
 		if len(open) > 0 {
 			top := &open[len(open)-1]
@@ -201,18 +127,66 @@ func noRepeats(data []byte) error {
 				if top.keys[name] {
 					return fmt.Errorf("the key %q is there twice", name)
 				}
-				top.keys[name], top.isName = true, false
+				top.keys[name], top.isName, top.name = true, false, name
 				continue
 			}
-			top.isName = top.keys != nil
+		}
+		if number, ok := token.(json.Number); ok {
+			if err := wholeNumber(number.String()); err != nil {
+				return fmt.Errorf("%s: %w", levelName(open), err)
+			}
 		}
 		switch token {
 		case json.Delim('{'):
 			open = append(open, level{keys: map[string]bool{}, isName: true})
+			continue
 		case json.Delim('['):
 			open = append(open, level{})
+			continue
 		case json.Delim('}'), json.Delim(']'):
 			open = open[:len(open)-1]
 		}
+		if len(open) == 0 {
+			break
+		}
+		top := &open[len(open)-1] // a value of it has ended
+		top.isName = top.keys != nil
+		top.n++
 	}
+	if _, err := dec.Token(); err != io.EOF {
+		return errors.New("there is more after the document")
+	}
+	return nil
+}
+
+// level is an object or a list that has not ended yet.
+type level struct {
+	keys   map[string]bool // nil in a list
+	isName bool            // the next token is a key
+	name   string          // the key of the value that follows
+	n      int             // in a list: the values before
+}
+
+// levelName names the value that follows.
+func levelName(open []level) string {
+	var at []string
+	for _, l := range open {
+		if l.keys == nil {
+			l.name = strconv.Itoa(l.n)
+		}
+		at = append(at, l.name)
+	}
+	return placeName(at)
+}
+
+// wholeNumber says what is wrong with a number.
+func wholeNumber(text string) error {
+	_, err := strconv.ParseInt(text, 10, 64)
+	switch {
+	case errors.Is(err, strconv.ErrRange):
+		return fmt.Errorf("%s is too large", text)
+	case err != nil:
+		return fmt.Errorf("%s is not a whole number", text)
+	}
+	return nil
 }

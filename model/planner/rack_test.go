@@ -21,8 +21,8 @@ func sticksOf(w *model.Workshop, p plan.ProfilePlan) string {
 		}
 		for _, left := range append(append([]plan.Left{}, s.Between...), s.Left) {
 			text += " | " + left.Length.In(w.Unit) + " " + left.Becomes
-			if left.Worth > 0 {
-				text += " " + left.Worth.In(w.Currency)
+			if left.Value > 0 {
+				text += " " + left.Value.In(w.Currency)
 			}
 		}
 		out = append(out, text)

@@ -3,7 +3,6 @@ package planner
 import (
 	"cmp"
 	"context"
-	"encoding/json"
 	"errors"
 	"fmt"
 	"longpoint/model"
@@ -368,8 +367,8 @@ func (k *keeper) merge(ctx context.Context) error {
 	all := k.g.replaced(k.n, k.solution)
 	figures, sum := k.g.figures(all) // sum is what it was: k affords it
 	if !k.g.together() {
-		var ok bool
-		if q.Cuts, ok = k.recut(q.Cuts, all); !ok {
+		var err error
+		if q.Cuts, err = solver.WithPlan(q.Cuts, k.g.restated(solver.Result{}, all)); err != nil {
 			return nil
 		}
 		if k.o.Verify != nil {
@@ -537,31 +536,6 @@ func (pp *profileProblem) layoutsOf(s plan.Stick, unit map[model.SideID]int, lot
 		}
 	}
 	return all, n == len(s.Sides)
-}
-
-// recut puts other patterns and choices into a cuts document of this profile, with what they cost. False: it is of another making.
-func (k *keeper) recut(cuts []byte, all []solution) ([]byte, bool) {
-	var doc, source map[string]json.RawMessage
-	if json.Unmarshal(cuts, &doc) != nil {
-		return nil, false
-	}
-	patterns, choices := k.g.patternsAndChoices(all)
-	r := solver.Result{HasPlan: true, Patterns: patterns, Cost: k.g.cost(patterns, choices)}
-	if len(k.g.problem.Choices) > 0 {
-		r.Choices = choices
-	}
-	other, err := solver.Document(k.g.problem, r)
-	if err != nil || json.Unmarshal(other, &source) != nil {
-		return nil, false
-	}
-	for _, part := range []string{"patterns", "chosen", "cost"} {
-		delete(doc, part)
-		if value, ok := source[part]; ok {
-			doc[part] = value
-		}
-	}
-	out, err := json.Marshal(doc)
-	return out, err == nil
 }
 
 // nameOffcuts names the kept offcuts: those of sticks that are as they were as before, the others as nobody is called.

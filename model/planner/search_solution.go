@@ -256,7 +256,7 @@ func (pp *profileProblem) purchases(sol solution) []plan.Purchase {
 			p.Bundle = s.bundle
 		}
 		if spare := int(bundles)*s.bundle - int(used[s.kind]); spare > 0 {
-			p.Spare, p.SpareWorth = spare, s.spareOf(bundles, used[s.kind])
+			p.Spare, p.SpareValue = spare, s.spareOf(bundles, used[s.kind])
 		}
 		list = append(list, p)
 	}

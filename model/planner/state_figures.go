@@ -25,7 +25,7 @@ func (pp *profileProblem) add(f *plan.Figures, s stickOf) {
 		if left := pp.left(pp.kinds[part.kind], part.used); left.Becomes == plan.Kept {
 			f.UsedUp -= left.Length
 			f.Kept += left.Length
-			f.Credit += left.Worth
+			f.Credit += left.Value
 			f.LongestOffcut = max(f.LongestOffcut, left.Length)
 		}
 	}
@@ -56,7 +56,7 @@ func (pp *profileProblem) left(k kind, takes model.Length) plan.Left {
 		l.Becomes = plan.Nothing
 	case pp.profile.Keep > 0 && l.Length >= pp.profile.Keep:
 		l.Becomes = plan.Kept
-		l.Worth = credit(k.credit, k.usable-takes)
+		l.Value = credit(k.credit, k.usable-takes)
 	}
 	return l
 }

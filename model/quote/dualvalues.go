@@ -3,8 +3,6 @@ package quote
 import (
 	"cmp"
 	"context"
-	"encoding/json"
-	"fmt"
 	"longpoint/model"
 	"longpoint/model/plan"
 	"longpoint/model/planner"
@@ -60,7 +58,7 @@ func dualValuesOfPlan(ctx context.Context, d *plan.Document, o planner.Options) 
 			all[p.Name] = &dualValues{none: Together}
 			continue
 		}
-		problem, err := problemOf(p.Cuts)
+		problem, err := solver.ParseProblem(p.Cuts)
 		if err == nil {
 			all[p.Name], err = rootDualValues(ctx, problem, o)
 		}
@@ -70,56 +68,6 @@ func dualValuesOfPlan(ctx context.Context, d *plan.Document, o planner.Options) 
 		}
 	}
 	return all, nil
-}
-
-// problemOf reads the cutting problem of a cuts document. That it is one the solver finds out.
-func problemOf(cuts []byte) (p solver.Problem, err error) {
-	var doc struct {
-		Format string
-		Kinds  []struct {
-			Length, Cost int64
-			Limit        *int64
-			Only         *[]int
-			Credit       solver.Credit
-		}
-		Items   []solver.Item
-		Choices []struct {
-			Cost, Most      int64
-			Gives, Asks, In [][2]int64
-		}
-		Rows []solver.Row
-	}
-	if err := json.Unmarshal(cuts, &doc); err != nil {
-		return p, err
-	}
-	if doc.Format != solver.CutsFormat {
-		return p, fmt.Errorf("they are of format %q", doc.Format)
-	}
-	p.Items, p.Rows = doc.Items, doc.Rows
-	for _, k := range doc.Kinds {
-		kind := solver.Kind{Length: k.Length, Cost: k.Cost, Credit: k.Credit}
-		if k.Limit != nil {
-			kind.Limit, kind.Limited = *k.Limit, true
-		}
-		if k.Only != nil {
-			kind.Only = append([]int{}, *k.Only...)
-		}
-		p.Kinds = append(p.Kinds, kind)
-	}
-	for _, c := range doc.Choices {
-		choice := solver.Choice{Cost: c.Cost, Most: c.Most}
-		for _, g := range c.Gives {
-			choice.Gives = append(choice.Gives, solver.Give{Kind: int(g[0]), Quantity: g[1]})
-		}
-		for _, g := range c.Asks {
-			choice.Asks = append(choice.Asks, solver.Take{Item: int(g[0]), Quantity: g[1]})
-		}
-		for _, g := range c.In {
-			choice.In = append(choice.In, solver.Coef{Row: int(g[0]), Value: g[1]})
-		}
-		p.Choices = append(p.Choices, choice)
-	}
-	return p, nil
 }
 
 // rootDualValues solves the root of a profile's problem.

@@ -65,7 +65,7 @@ func TestBrowserTells(t *testing.T) {
 		roles, _ := browse(t, html)
 		ours := readHTML(t, html)
 		for role, want := range map[string]int{
-			"heading":      len(ours.all("h1", "h2")),
+			"heading":      len(ours.all("h1", "h2", "h3")),
 			"table":        len(ours.all("table")),
 			"columnheader": countHeads(ours),
 			"checkbox":     len(ours.all("input")),

@@ -54,8 +54,12 @@ func (s *Source) addCuts(p *Piece, profile int) {
 		p.add(Paragraph{Strong: true, Leads: true, Text: "Begun already: " + joinAnd(names) + ". What is given up at the head is off already and must not come off again; the length " +
 			"and the places that are said here count it in."})
 	}
-	if len(pp.Warnings) > 0 {
-		p.add(Bullets{Items: minds(pp.Warnings), Leads: true})
+	warnings := slices.Clone(pp.Warnings)
+	if warning, ok := s.Workshop.Machine.ReviewBlades(mine); !ok {
+		warnings = append(warnings, warning)
+	}
+	if len(warnings) > 0 {
+		p.add(Bullets{Items: minds(warnings), Leads: true})
 	}
 	drawn := s.sticks(profile, true)
 	if s.orders[profile].byStop() {

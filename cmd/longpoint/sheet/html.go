@@ -61,8 +61,8 @@ td,th{padding:.8mm 1.4mm;vertical-align:bottom;text-align:left}
 td{border-bottom:.12mm solid #606060;vertical-align:top}
 .n{text-align:right;white-space:nowrap}.m{white-space:nowrap}
 th.n{white-space:normal}
-.large tbody{font-size:%spt}
-.drawing th{border:0;break-after:avoid}
+.large tbody{font-size:%spt}.large td{padding:.2mm 1.4mm}
+.drawing th{border:0;break-after:avoid;padding-bottom:0}.drawing figure{margin:1.6mm 0 0}
 .section th{background:#ececec;break-after:avoid}
 .sum td,.sum th{font-weight:bold;border-top:.2mm solid #000}
 td input{margin:0;width:3.2mm;height:3.2mm}
@@ -72,7 +72,8 @@ figure svg,.label svg{max-width:100%%;height:auto;display:block}
 .beside{display:flex;gap:%dmm;break-inside:avoid}
 .abreast{display:flex;gap:%dmm;break-inside:avoid}.abreast>div{flex:1 1 0}
 .lines{font-size:11pt;line-height:1.3}.lines .head{font-size:8.5pt}
-.card{border:.2mm dashed #606060;padding:3mm 4mm;margin:0 0 4mm;break-inside:avoid}.card h2{margin:0}.card h3{font-size:11pt;margin:2mm 0 1mm}
+.cards{display:grid;grid-template-columns:1fr}.cards4{grid-template-columns:1fr 1fr}.cards1 .card{break-after:page}
+.card{border:.12mm solid #606060;padding:3mm 4mm;break-inside:avoid;min-width:0}.card p,.card ul,.card table,.card figure{margin:1mm 0}.card td,.card th{padding:.3mm 1.4mm}.card h2{margin:0}.card h3{font-size:11pt;margin:2mm 0 1mm}
 .boxes{list-style:none;padding-left:0}
 .sheet{position:relative;list-style:none;margin:0;padding:0;break-after:page}
 .label{position:absolute}.label svg{max-width:none}
@@ -188,9 +189,11 @@ func (w *htmlWriter) block(b Block) {
 		}
 		w.put("</p>\n")
 	case Cards:
+		w.put("<div class=\"cards cards%d\">\n", b.PerPage)
 		for i, c := range b.Cards {
 			w.card(c, i)
 		}
+		w.put("</div>\n")
 	case Table:
 		w.table(b)
 	}
@@ -264,7 +267,7 @@ func (w *htmlWriter) table(t Table) {
 func (w *htmlWriter) row(t Table, r Row) {
 	switch {
 	case r.Figure != nil:
-		w.put("<tr class=\"drawing\"><th colspan=\"%d\" scope=\"colgroup\"><figure>%s</figure></th></tr>\n", len(t.Columns), w.svg(*r.Figure))
+		w.put("<tr class=\"drawing\"><th colspan=\"%d\" scope=\"colgroup\"><span class=\"aside\">%s</span><figure>%s</figure></th></tr>\n", len(t.Columns), text(r.Cells[0]), w.svg(*r.Figure))
 		return
 	case r.Section:
 		w.put("<tr class=\"section\"><th colspan=\"%d\" scope=\"colgroup\">%s</th></tr>\n", len(t.Columns), text(r.Cells[0]))
