@@ -159,6 +159,8 @@ func (a *audit) header() bool {
 			return false
 		}
 		a.on = day
+	} else if slices.ContainsFunc(a.w.Offers, func(o model.Offer) bool { return !o.Until.IsZero() }) {
+		a.report("header", "", "the day of ordering is missing, and there are offers with a last day: whether they had ended cannot be told")
 	}
 	for _, name := range a.d.Only {
 		if _, ok := a.w.ProfileByName(name); !ok {

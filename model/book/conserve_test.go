@@ -70,6 +70,15 @@ type memRun struct {
 	flawed  map[int]bool
 }
 
+// memCut is a side that is done.
+type memCut struct {
+	run   int64  // that is open; 0: it is finished
+	at    [2]int // in that run
+	stick string // that it came off, in a finished run
+	long  model.Length
+	money model.Money
+}
+
 // memOrder is an order.
 type memOrder struct {
 	lines []memLine
@@ -87,9 +96,10 @@ type memLine struct {
 // memShop is the whole shop, copied before every operation so that undo can go back to it.
 type memShop struct {
 	sticks  map[string]memStick
-	jobs    map[string]string // state
-	frames  map[string]int    // copies of the one frame of a job
-	done    map[model.SideID]bool
+	jobs    map[string]string          // state
+	frames  map[string]int             // copies of the one frame of a job
+	sizes   map[string][2]model.Length // of that frame, as long as its sides
+	done    map[model.SideID]memCut
 	orders  map[int64]memOrder
 	ordered map[int64]bool // plans
 	runs    map[int64]memRun
@@ -105,6 +115,7 @@ type memShop struct {
 func (s memShop) clone() memShop {
 	c := s
 	c.sticks, c.jobs, c.frames, c.done = maps.Clone(s.sticks), maps.Clone(s.jobs), maps.Clone(s.frames), maps.Clone(s.done)
+	c.sizes = maps.Clone(s.sizes)
 	c.ordered, c.ran, c.docs = maps.Clone(s.ordered), maps.Clone(s.ran), maps.Clone(s.docs)
 	c.orders = map[int64]memOrder{}
 	for id, o := range s.orders {
@@ -144,13 +155,13 @@ func newGame(t *testing.T, seed uint64) *game {
 	path := filepath.Join(t.TempDir(), "shop.book")
 	must(t, Create(t.Context(), path, func(b *Book) error { return b.Fill(t.Context(), w, tester) }))
 	return &game{t: t, b: openBook(t, path), r: rand.New(rand.NewPCG(seed, 7)), shop: memShop{
-		sticks: map[string]memStick{}, jobs: map[string]string{}, frames: map[string]int{}, done: map[model.SideID]bool{}, orders: map[int64]memOrder{},
+		sticks: map[string]memStick{}, jobs: map[string]string{}, frames: map[string]int{}, sizes: map[string][2]model.Length{}, done: map[model.SideID]memCut{}, orders: map[int64]memOrder{},
 		ordered: map[int64]bool{}, runs: map[int64]memRun{}, ran: map[string]bool{}, docs: map[int64]*plan.Document{}}}
 }
 
 // play does one operation that is possible now, to the book and to the model.
 func (g *game) play(op int) {
-	moves := []func() bool{g.takeJob, g.find, g.plan, g.order, g.send, g.receive, g.receive, g.start, g.start, g.cut, g.cut, g.cut, g.cut, g.flaw, g.finish, g.discard, g.collect, g.undo}
+	moves := []func() bool{g.takeJob, g.find, g.measure, g.change, g.plan, g.order, g.send, g.receive, g.receive, g.start, g.start, g.cut, g.cut, g.cut, g.cut, g.flaw, g.finish, g.discard, g.collect, g.undo}
 	for {
 		was := g.shop.clone()
 		undone := g.undone
@@ -187,6 +198,8 @@ func (g *game) takeJob() bool {
 	_, err := g.b.TakeIn(g.t.Context(), []model.Job{j}, tester)
 	g.ok(err)
 	g.shop.jobs[j.ID], g.shop.frames[j.ID] = JobOpen, j.Frames[0].Quantity
+	size := j.Frames[0].Rings[0].Size
+	g.shop.sizes[j.ID] = [2]model.Length{size.Width, size.Height}
 	return true
 }
 
@@ -210,6 +223,7 @@ func (g *game) find() bool {
 func (g *game) plan() bool {
 	w, done, err := g.b.Rest(g.t.Context())
 	g.ok(err)
+	w = w.Here()
 	if len(w.Jobs) == 0 {
 		return false
 	}
@@ -463,7 +477,11 @@ func (g *game) start() bool {
 	for _, s := range p.Sticks {
 		any := false
 		for _, side := range s.Sides {
-			any = any || !g.shop.done[side.SideID]
+			if g.isDone(side.SideID) {
+				continue
+			}
+			any = true
+			possible = possible && side.LongPoint == g.shop.sizes[side.Job][int(side.Letter[0]-'A')%2] // its job was not changed since
 		}
 		switch {
 		case !any:
@@ -530,7 +548,7 @@ func (g *game) cut() bool {
 	}
 	var places []int
 	for i, side := range g.planned(run, number) {
-		if run.cuts[[2]int{number, i + 1}] == "" && !g.shop.done[side.SideID] && g.r.IntN(4) > 0 {
+		if run.cuts[[2]int{number, i + 1}] == "" && !g.isDone(side.SideID) && g.r.IntN(4) > 0 {
 			places = append(places, i+1)
 		}
 	}
@@ -547,7 +565,8 @@ func (g *game) cut() bool {
 	for _, place := range places {
 		run.cuts[[2]int{number, place}] = became
 		if became == Done {
-			g.shop.done[g.planned(run, number)[place-1].SideID] = true
+			side := g.planned(run, number)[place-1]
+			g.shop.done[side.SideID] = memCut{run: id, at: [2]int{number, place}, long: side.LongPoint}
 		}
 	}
 	return true
@@ -594,8 +613,10 @@ func (g *game) finish() bool {
 			case "":
 				continue
 			case Done:
+				money := floor(s.cost, side.LongPoint, s.length)
 				long += side.LongPoint
-				longMoney += floor(s.cost, side.LongPoint, s.length)
+				longMoney += money
+				g.shop.done[side.SideID] = memCut{stick: name, long: side.LongPoint, money: money}
 			}
 			takes += side.Takes
 			cuts++
@@ -637,6 +658,78 @@ func (g *game) finish() bool {
 		}
 	}
 	delete(g.shop.runs, id)
+	return true
+}
+
+func (g *game) isDone(s model.SideID) bool {
+	_, done := g.shop.done[s]
+	return done
+}
+
+// measure finds a stick of the rack a little shorter than it was thought to be.
+func (g *game) measure() bool {
+	name, found := pick(g, g.shop.sticks, func(s memStick) bool { return s.state == "rack" })
+	if !found || g.r.IntN(3) > 0 {
+		return false
+	}
+	s := g.shop.sticks[name]
+	less := g.length(0, 5)
+	if less == 0 || less >= s.length {
+		return false
+	}
+	g.say("measure %s", name)
+	_, err := g.b.Do(g.t.Context(), tester, MeasureStick(name, s.length-less, nil))
+	g.ok(err)
+	s.length -= less
+	g.shop.sticks[name] = s
+	if s.keptOf != "" {
+		of := g.shop.sticks[s.keptOf]
+		of.wasted += less
+		g.shop.sticks[s.keptOf] = of
+	}
+	return true
+}
+
+// change makes a job's frame wider, so that its sides A and C are not wanted as they are.
+func (g *game) change() bool {
+	name, found := pick(g, g.shop.jobs, func(state string) bool { return state == JobOpen || state == JobReady })
+	if !found || g.r.IntN(3) > 0 {
+		return false
+	}
+	inHand := false
+	for _, run := range g.shop.runs {
+		for number := range run.sticks {
+			for i, side := range g.planned(run, number) {
+				toCut := run.cuts[[2]int{number, i + 1}] == "" && !g.isDone(side.SideID) && !run.flawed[number]
+				inHand = inHand || side.Job == name && side.Letter[0]%2 == 'A'%2 && toCut
+			}
+		}
+	}
+	width := g.shop.sizes[name][0] + model.Millimetre
+	g.say("job %s is wider", name)
+	_, err := g.b.Do(g.t.Context(), tester, ChangeJob(name, func(j *model.Job) error { j.Frames[0].Rings[0].Size.Width = width; return nil }))
+	if inHand {
+		if err == nil {
+			g.t.Errorf("%s: a run is about to cut it, and it was changed", g.last)
+		}
+		return false
+	}
+	g.ok(err)
+	g.shop.sizes[name] = [2]model.Length{width, g.shop.sizes[name][1]}
+	g.shop.jobs[name] = JobOpen
+	for side, c := range g.shop.done {
+		switch {
+		case side.Job != name || side.Letter[0]%2 != 'A'%2:
+			continue
+		case c.run != 0:
+			g.shop.runs[c.run].cuts[c.at] = "unwanted"
+		default:
+			s := g.shop.sticks[c.stick]
+			s.long, s.longMoney, s.wasted, s.wastedMoney = s.long-c.long, s.longMoney-c.money, s.wasted+c.long, s.wastedMoney+c.money
+			g.shop.sticks[c.stick] = s
+		}
+		delete(g.shop.done, side)
+	}
 	return true
 }
 

@@ -6,7 +6,9 @@
 // Every change is a step: one transaction, with who made it, when and why (table step). Triggers write each row that a step
 // changes into the table change, with what the row was before, and refuse a change outside a step. So the last step can be
 // undone whatever it was (Undo), and what became of a row can be read back (History). A step that changes nothing is not
-// kept, which is what makes commands safe to repeat.
+// kept, which is what makes commands safe to repeat. What a step did it says in words itself (tell), with amounts, in the
+// units that the workshop had then: the history is a diary, and is not worked out again from rows that have changed since.
+// Several changes that belong together are one step, all of them or none (Do).
 //
 // A writer begins with the write lock (BEGIN IMMEDIATE), writes a row in step and names it in open_step. The triggers refuse a
 // change while open_step is empty, so that nothing is written past the history, not even by hand. Triggers do this and not
@@ -24,8 +26,9 @@
 //	workshop, profile, supplier, offer  what a plan is made from, as it is now
 //	job, frame, ring                    orders; a job is open, ready, collected or dropped
 //	plan, plan_part                     plans that were made, and their documents, packed and in parts that fit a cell
-//	purchase, purchase_line, delivery   what was ordered and what came
+//	purchase, purchase_line, delivery   what was ordered, what came and what will not; open until it is sent
 //	stick                               every stick and offcut there ever was: on the rack, in a run, used or discarded
+//	stock_count                         what the rack was found to hold, and should have held
 //	run, run_stick, cut                 what happened at the machine
 //	blade, sharpening                   blade sets
 //	step, change, open_step             who did what, when and why; what each row was before; the step being written
@@ -41,8 +44,11 @@
 //
 //	S = Σ L + K + W        C = Σ c(L) + c(K) + c(W)
 //
-// where c shares C by length, rounded down, and the waste carries what rounding leaves. Trims, mitre losses, shaves and
-// spoilt sides are waste. Check holds every stick to this.
+// where c shares C by length, rounded down, and the waste carries what rounding leaves. Trims, mitre losses, shaves,
+// spoilt sides and those that are not wanted any more are waste. Check holds every stick to this.
+//
+// What a job costs is another sum: its shares of the plans by which its sides were cut, which carry the waste of the plan. Each
+// side that is done has its part of its job's share (cut.share_minor), by what it takes of the stick.
 //
 // What was decided, and why:
 //
@@ -52,16 +58,24 @@
 //   - There is one open run a profile. A side belongs to one profile, so no side is ever in two open runs.
 //   - A stick that came in with the workshop costs what it was worth then (Workshop.StickValue). What a supplier charges for
 //     delivery is kept with the purchase and is in no stick.
-//   - A stick that a plan buys is cut from one that arrived on that plan's own order, of the same supplier, undamaged and at least
-//     as long; else the answer is "plan again".
+//   - A stick that a plan buys is cut from one that came of that plan's own order, one that was on the way from one of its order:
+//     of the same supplier, at least as long, and sound wherever a side lies. Of those that came as many as can be are assigned
+//     (a bipartite matching); else the answer is "plan again". So it is where a job was changed since.
+//   - An order is open until it is sent, and the next plan's list goes into it. What came of a line beyond what was ordered counts
+//     apart (extra), and so does what will not come (gone): what was ordered stays known.
+//   - A job that is changed is compared with what is cut of it: a side that is as long as it is to be stays done, whatever it was cut
+//     for. Of fewer copies those that are cut the most stay, under new numbers. A frame of which something is cut is never
+//     deleted, only marked as dropped.
+//   - A stick that is measured again keeps its money. An offcut's difference in length goes to the waste of the stick it is of.
 //   - When every side came off a stick, what is kept of it is what the plan says, and what the stick was longer than ordered. When
 //     some did not, it is the tail alone, behind the sides that were cut; damage in the tail moves with it. A stick with a
 //     flaw keeps nothing unless the framer says how much: what is good of it cannot be worked out from a plan.
-//   - What was bought is called by its purchase (P3-1 is the first stick of purchase 3), an offcut as its plan calls it, or, where
+//   - What was bought is called by its order (P3-1 is the first stick of the first line of order 3), an offcut as its plan calls it, or, where
 //     that name was used before, by the next number.
 //   - Chops are counted as one at a stick's head and one behind each side that came off it; bites are chops times the strokes
 //     of the profile's plan. A run counts for the blades that were mounted when it started.
-//   - Lots are what the framer says on receiving: there are real sticks here, and only the eye can tell whether two deliveries match.
+//   - Lots are what the framer says on receiving. Where nothing was said and frames are matched by lot, what came of one line of an
+//     order is one lot: it was planned as one, and planned again would else be bought again.
 //   - A plan of a book is a plan of what is left: frames that are wholly cut are left out, and of the others the sides that are done,
 //     or in an open run, are marked (JobFrame.Cut). What is cut of a frame that must match is not in the problem, and the commands warn of it.
 //   - A book keeps every field of model.Workshop but three: Where is the book's own place, and Stick.Begun and JobFrame.Cut
@@ -85,5 +99,8 @@
 // beside their name and get it when they are whole, and never replace a file.
 //
 // The rules of Check are one query each that must give no row. They work on a book of any version, because a copy is
-// checked before it is migrated.
+// checked before it is migrated: one that needs a column is not asked of a book from before it.
+//
+// Several processes may bring an old book forward at once. Each version looks within its write lock whether another process was
+// quicker, for some versions could be written twice without an error.
 package book

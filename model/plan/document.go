@@ -26,7 +26,7 @@ type Document struct {
 	Unit     string        `json:"unit"` // the workshop's own unit: "mm", "cm" or "in"; the document's numbers are nm
 	Currency Currency      `json:"currency"`
 	Until    string        `json:"until,omitempty"`    // jobs due up to this day, the day included; empty: all jobs
-	On       string        `json:"on,omitempty"`       // the day of ordering; empty: no offer has a last day, or none was heeded
+	On       string        `json:"on,omitempty"`       // the day of ordering; empty: no offer has a last day
 	Only     []string      `json:"only,omitempty"`     // only these profiles were planned; empty: all
 	Here     bool          `json:"here,omitempty"`     // what is on the way was left out
 	Profiles []ProfilePlan `json:"profiles"`           // in the order of the workshop's table; those with something to cut

@@ -100,8 +100,6 @@ func TestBuying(t *testing.T) {
 			"Dale ash-20 2×1 at 1000, 0 spare"},
 		{"an offer a day too late", shoptest.TwoSticks(hill, model.Offer{Supplier: "Dale", Price: 1000, Until: shoptest.DayOf("2027-01-02")}), "2027-01-03", 2400,
 			"Hill ash-20 2×1 at 1200, 0 spare"},
-		{"no day", shoptest.TwoSticks(hill, model.Offer{Supplier: "Dale", Price: 1000, Until: shoptest.DayOf("2027-01-02")}), "", 2000,
-			"Dale ash-20 2×1 at 1000, 0 spare"},
 		// the lasting price of 3 is no cheaper than the special one of 1
 		{"a special price below a break", shoptest.TwoSticks(hill, model.Offer{Supplier: "Hill", Price: 1000, Until: shoptest.DayOf("2027-01-02")},
 			model.Offer{Supplier: "Hill", Price: 1100, From: 2}), "2027-01-01", 2000, "Hill ash-20 2×1 at 1000, 0 spare"},

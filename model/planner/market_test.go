@@ -28,7 +28,7 @@ func TestMarket(t *testing.T) {
 // marketSpoils are ways to spoil the market's plan, and the code of a finding that each must give.
 var marketSpoils = []spoilt{
 	{"a day when an offer had not ended", func(d *plan.Document) { d.On = "2027-01-04" }, "problem", ""},
-	{"no day", func(d *plan.Document) { d.On = "" }, "problem", ""},
+	{"no day", func(d *plan.Document) { d.On = "" }, "header", "the day of ordering is missing"},
 	{"no day that is one", func(d *plan.Document) { d.On = "now" }, "header", "is no date"},
 	{"a bundle broken", func(d *plan.Document) { d.Buy[2].Count = 2 }, "buy", "no whole bundles of 3"},
 	{"a bundle too many", func(d *plan.Document) { d.Buy[2].Count += 3 }, "buy", "the price is 24.00 EUR, not 27.00 EUR"},
