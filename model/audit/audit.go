@@ -11,7 +11,7 @@ import (
 	"strings"
 )
 
-// Audit derives everything in the document again from the workshop, for the jobs due up to the document's own day and
+// Check derives everything in the document again from the workshop, for the jobs due up to the document's own day and
 // the profiles it names, and says what is off. No findings means that the plan is right and that its certificates hold
 // (where Tools.Verify is nil, that nobody has looked at the certificates is itself a finding). The error says why there was no
 // audit: a workshop that does not pass its own check, ctx ended, or the verifier could not finish. Then nothing is known.

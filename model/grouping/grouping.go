@@ -176,7 +176,7 @@ func (o *Outcome) plus(c Cutting) {
 	o.Bought += c.Bought
 }
 
-// finish derives what follows from the workshop before and after.
+// finish works out the rack and the net cost from the workshop before and after.
 func (o *Outcome) finish(before, after *model.Workshop) {
 	o.Rack = RackOf(after)
 	o.Net = o.Figures.Paid() + RackOf(before).Value - o.Rack.Value

@@ -211,9 +211,9 @@ func (f Figures) YieldPercent() string {
 	return fmt.Sprintf("%d.%d %%", tenths/10, tenths%10)
 }
 
-// Comparison is what first-fit by longest side would use of the same sticks (see firstfit.go for its rule). When it
-// does not get all sides cut, Complete is false and Figures are those of the sides it did cut. Nor is it complete where an
-// order of its does not come to what the supplier asks.
+// Comparison is what first-fit by longest side would use of the same sticks (package planner has its rule). Where it leaves
+// sides over, Complete is false and Figures are those of the sides it cut. It is also false where an order does not come to what the
+// supplier asks.
 type Comparison struct {
 	Complete bool    `json:"complete"`
 	LeftOver int     `json:"left_over"` // sides it finds no stick for
@@ -300,7 +300,7 @@ func (d *Document) Encode(w io.Writer) error {
 
 // Decode reads a plan document, strictly: an unknown key, a key that is missing where the schema wants one, a number
 // that is not whole, or anything after the document is an error of kind BadInput. It does not say that the plan is
-// right: Audit does.
+// right: audit.Check does.
 func Decode(data []byte) (*Document, error) {
 	bad := func(err error) error {
 		return &model.Error{Kind: model.BadInput, What: "not a plan document of format " + Format, Err: err,

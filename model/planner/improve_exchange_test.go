@@ -28,7 +28,7 @@ func TestSimplestByHand(t *testing.T) {
 		keep        model.Length
 		needs, room []int64
 		patterns    []solver.Pattern
-		bother      int // afterwards
+		setUpCost   int // afterwards
 		change      func(*profileProblem)
 	}{
 		{"pairs come together", 0, []int64{30, 20}, []int64{60}, []solver.Pattern{{Kind: 0, Count: 2, Take: []solver.Take{{Item: 0, Quantity: 1}, {Item: 1, Quantity: 1}}}}, 2, nil},
@@ -47,17 +47,17 @@ func TestSimplestByHand(t *testing.T) {
 		{"fewer patterns in the long run", 0, []int64{4, 3}, []int64{10}, []solver.Pattern{
 			{Kind: 0, Count: 2, Take: []solver.Take{{Item: 0, Quantity: 2}}}, {Kind: 0, Count: 2, Take: []solver.Take{{Item: 1, Quantity: 2}}}}, 4, nil},
 	} {
-		task := exchangeProblem(tt.keep, tt.needs, tt.room)
+		pp := exchangeProblem(tt.keep, tt.needs, tt.room)
 		if tt.change != nil {
-			tt.change(task)
+			tt.change(pp)
 		}
-		layouts := task.layouts(tt.patterns)
-		got := newExchange(task, layouts).setUpCost()
-		if simpler, found := task.simplerLayouts(t.Context(), layouts); found {
-			got = newExchange(task, simpler).setUpCost()
+		layouts := pp.layouts(tt.patterns)
+		got := newExchange(pp, layouts).setUpCost()
+		if simpler, found := pp.simplerLayouts(t.Context(), layouts); found {
+			got = newExchange(pp, simpler).setUpCost()
 		}
-		if got != tt.bother {
-			t.Errorf("%s: %d instead of %d", tt.name, got, tt.bother)
+		if got != tt.setUpCost {
+			t.Errorf("%s: %d instead of %d", tt.name, got, tt.setUpCost)
 		}
 	}
 }
@@ -74,10 +74,10 @@ func TestSimplestRandom(t *testing.T) {
 		for range 1 + r.IntN(2) {
 			lengths = append(lengths, 100+r.Int64N(60))
 		}
-		task := exchangeProblem(model.Length(r.IntN(2)*30), needs, lengths)
-		if r.IntN(3) == 0 && task.profile.Keep > 0 {
-			for k := range task.kinds {
-				task.kinds[k].credit = solver.Credit{Keep: int64(task.profile.Keep), Num: 1, Den: 7}
+		pp := exchangeProblem(model.Length(r.IntN(2)*30), needs, lengths)
+		if r.IntN(3) == 0 && pp.profile.Keep > 0 {
+			for k := range pp.kinds {
+				pp.kinds[k].credit = solver.Credit{Keep: int64(pp.profile.Keep), Num: 1, Den: 7}
 			}
 		}
 		var before []solver.Pattern
@@ -94,17 +94,17 @@ func TestSimplestRandom(t *testing.T) {
 				before = append(before, p)
 			}
 		}
-		layouts := task.layouts(before)
-		after, found := task.simplerLayouts(t.Context(), layouts)
+		layouts := pp.layouts(before)
+		after, found := pp.simplerLayouts(t.Context(), layouts)
 		if !found {
 			continue
 		}
-		x, y := newExchange(task, layouts), newExchange(task, after)
+		x, y := newExchange(pp, layouts), newExchange(pp, after)
 		if pieces(x) != pieces(y) {
 			t.Errorf("seed %d: pieces and sticks %s, not %s", seed, pieces(y), pieces(x))
 		}
 		if y.kept() < x.kept() || y.longest() < x.longest() || y.setUpCost() >= x.setUpCost() || credits(y) < credits(x) {
-			t.Errorf("seed %d: kept %d, longest rest %d, bother %d, credit %d; before %d, %d, %d, %d", seed, y.kept(), y.longest(), y.setUpCost(), credits(y),
+			t.Errorf("seed %d: kept %d, longest rest %d, setUpCost %d, credit %d; before %d, %d, %d, %d", seed, y.kept(), y.longest(), y.setUpCost(), credits(y),
 				x.kept(), x.longest(), x.setUpCost(), credits(x))
 		}
 		for _, s := range y.sticks {

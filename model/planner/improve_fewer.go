@@ -8,9 +8,9 @@ import (
 	"longpoint/solver"
 )
 
-// Of plans that cost the same the one that opens fewest sticks is wanted. Where the numbers of sticks allow one at all, the
-// problem is searched once more, every stick a little dearer, so little that all of them together are less than one
-// minor unit. What that finds is taken only where it costs the same money. The certificate is of the cost, and stays.
+// Of plans that cost the same the one that opens fewest sticks is wanted. Where a table says that there may be one with fewer, the
+// problem is solved again with every stick a little dearer: all of them together by less than one minor unit. The new plan is taken
+// only if it costs the same money. The certificate is about the cost, so it stays.
 
 const (
 	fewerNodes = 50                     // of the second search
@@ -47,8 +47,8 @@ func sticksIn(patterns []solver.Pattern) (sticks int64) {
 	return sticks
 }
 
-// mayBeFewer says whether fewer sticks of the problem's kinds come to the same cost and are long enough in sum for all
-// that is to be cut. Problems with choices or credits, and those whose table would be too large, are left alone.
+// mayBeFewer says whether fewer sticks can have the same cost and together be long enough for all sides. It says no for problems with
+// choices or credits, and for those whose table would be too large.
 func (jp *jointProblem) mayBeFewer(r solver.Result) bool {
 	p, sticks, cost := jp.problem, sticksIn(r.Patterns), r.Cost
 	step := cost // all costs are multiples of it
@@ -93,7 +93,7 @@ func (jp *jointProblem) mayBeFewer(r solver.Result) bool {
 	return false
 }
 
-// addAny lets a table of the greatest lengths use any number of sticks of one more kind.
+// addAny adds a kind to the table, of which any number of sticks may be used.
 func addAny(longest [][]int64, length, cost int64) {
 	for n := 1; n < len(longest); n++ {
 		for c := cost; c < int64(len(longest[n])); c++ {
@@ -104,7 +104,7 @@ func addAny(longest [][]int64, length, cost int64) {
 	}
 }
 
-// addUpTo lets it use up to a number of sticks of that kind.
+// addUpTo adds a kind to the table, of which at most so many sticks may be used.
 func addUpTo(longest [][]int64, length, cost, most int64) {
 	for n := int64(len(longest)) - 1; n >= 1; n-- {
 		for c := range longest[n] {

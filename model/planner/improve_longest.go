@@ -17,7 +17,7 @@ import (
 const (
 	lengthenTries = 8      // sticks that are tried, those with the longest offcuts first
 	lengthenPairs = 2_000  // pairs of sticks that are refilled for one of them
-	lengthenSteps = 20_000 // of the search for a subset
+	lengthenSteps = 20_000 // steps of each search for a subset
 )
 
 // lengthen gives layouts of the same units on the same sticks, with a longest offcut no shorter. Where a profile's offcuts
@@ -182,7 +182,7 @@ func (f *filling) search(n int, used model.Length) {
 	f.taken[n] = 0
 }
 
-// takesAll says whether the stick would get every unit and leave the other one none.
+// takesAll says whether the stick would get every unit, so that the other one had none.
 func (f *filling) takesAll() bool {
 	if len(f.fixed) > 0 {
 		return false

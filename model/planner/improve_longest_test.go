@@ -67,13 +67,13 @@ func TestLengthen(t *testing.T) {
 		{"leaves what is full", sticks{100, 90}, []sticks{{60, 40}, {50}}, "100: 60 40; 90: 50"},
 	} {
 		t.Run(tt.name, func(t *testing.T) {
-			task, layouts := layoutProblem(tt.sticks, tt.onEach...)
-			before := layoutText(task, layouts)
-			got := task.lengthen(layouts)
-			if text := layoutText(task, got); sortedText(text) != sortedText(tt.want) {
+			pp, layouts := layoutProblem(tt.sticks, tt.onEach...)
+			before := layoutText(pp, layouts)
+			got := pp.lengthen(layouts)
+			if text := layoutText(pp, got); sortedText(text) != sortedText(tt.want) {
 				t.Errorf("got %q, want %q", text, tt.want)
 			}
-			if after := layoutText(task, layouts); after != before {
+			if after := layoutText(pp, layouts); after != before {
 				t.Errorf("the layouts that were given have changed from %q to %q", before, after)
 			}
 		})
@@ -108,18 +108,18 @@ func TestLengthenRandom(t *testing.T) {
 			}
 			lengths, onEach = append(lengths, length), append(onEach, needs)
 		}
-		task, layouts := layoutProblem(lengths, onEach...)
-		got := task.lengthen(layouts)
-		if task.longestOf(got) < task.longestOf(layouts) {
+		pp, layouts := layoutProblem(lengths, onEach...)
+		got := pp.lengthen(layouts)
+		if pp.longestOf(got) < pp.longestOf(layouts) {
 			t.Errorf("the longest offcut has become shorter")
 		}
 		count := func(layouts []layout) (units []int, kinds []int) {
 			for _, l := range layouts {
 				var used model.Length
 				for _, i := range l.items {
-					used += task.items[i].need
+					used += pp.items[i].need
 				}
-				if used != l.used || used > task.kinds[l.kind].usable || len(l.items) == 0 {
+				if used != l.used || used > pp.kinds[l.kind].usable || len(l.items) == 0 {
 					t.Errorf("stick %d holds %v, %d in all", l.kind, l.items, used)
 				}
 				units, kinds = append(units, l.items...), append(kinds, l.kind)
@@ -134,8 +134,8 @@ func TestLengthenRandom(t *testing.T) {
 			t.Errorf("other units or sticks than before")
 		}
 		if len(lengths) == 2 {
-			if want := longestOfTwo(task, layouts); task.longestOf(got) != want {
-				t.Errorf("longest offcut %d, and there is one of %d", task.longestOf(got), want)
+			if want := longestOfTwo(pp, layouts); pp.longestOf(got) != want {
+				t.Errorf("longest offcut %d, and there is one of %d", pp.longestOf(got), want)
 			}
 		}
 	})

@@ -14,8 +14,8 @@ import (
 	"time"
 )
 
-// ErrNoPlan is wrapped by the error for a profile whose search was stopped before it had any plan, or knew that there is
-// none. That happens only where the rack is all there is, for with offers there is first-fit's plan.
+// ErrNoPlan is wrapped by the error for a profile whose search was stopped before it found a plan or showed that there is none. It happens
+// only where nothing is on offer: with offers there is first-fit's plan.
 var ErrNoPlan = errors.New("no plan was found before the search stopped")
 
 // Make plans the workshop's jobs. The document is nil when there is an error: everything wrong with the workshop's
@@ -150,7 +150,7 @@ func join(errs []error) error {
 	return known.AsError()
 }
 
-// found is a plan for a joint problem, before its sides have names.
+// found is what a search found for a joint problem, before sides are assigned to sticks.
 type found struct {
 	solutions []solution
 	firstFit  firstFitResult
@@ -229,15 +229,15 @@ func (jp *jointProblem) plan(ctx context.Context, o Options, report func(Progres
 		}
 		if err == nil {
 			if best == nil || f.cost < best.cost {
-				best = &setPlan{batch: jp, solutions: f.solutions, cost: f.cost}
+				best = &setPlan{problem: jp, solutions: f.solutions, cost: f.cost}
 			}
 			together.Cuts = f.proof.cuts
 			bound = max(bound, f.proof.bound)
 		}
 	}
-	best.solutions = best.batch.simplified(ctx, best.solutions)
+	best.solutions = best.problem.simplified(ctx, best.solutions)
 	p := jp.togetherProof(best.cost, bound, open, o)
-	outcomes, err := best.batch.outcomes(best.solutions, firstFit, p, best.cost, o.CutOrder)
+	outcomes, err := best.problem.outcomes(best.solutions, firstFit, p, best.cost, o.CutOrder)
 	if err != nil {
 		return nil, nil, err
 	}
@@ -255,8 +255,8 @@ func (jp *jointProblem) plan(ctx context.Context, o Options, report func(Progres
 	return outcomes, together, nil
 }
 
-// togetherProof is what is known of the cost of profiles planned together: their bound is made of verified ones, or
-// nobody has looked at it. open is why a profile alone was left open, if one was.
+// togetherProof returns bound, gap and grade of profiles planned together. Their bound is a sum of bounds that the verifier accepted, unless there is
+// no verifier. open is the reason why a profile planned alone was left open; empty: none was.
 func (jp *jointProblem) togetherProof(cost, bound model.Money, open string, o Options) proof {
 	p := proof{bound: min(bound, cost)}
 	p.gap = cost - p.bound
@@ -273,7 +273,7 @@ func (jp *jointProblem) togetherProof(cost, bound model.Money, open string, o Op
 	return p
 }
 
-// outcomes describes the plans of solutions, whose cost it works out once more, with their cuts in order.
+// outcomes returns the profiles' plans for solutions, with their cuts in order. It works out the cost once more and fails where it differs.
 func (jp *jointProblem) outcomes(all []solution, firstFit firstFitResult, p proof, cost model.Money, cutOrder string) ([]profileOutcome, error) {
 	out := jp.describe(all, firstFit)
 	for n, pp := range jp.profiles {
@@ -433,7 +433,7 @@ func (jp *jointProblem) allowed(all []solution, choices []int64) bool {
 	return true
 }
 
-// missing says why there is no plan, as far as it can be seen.
+// missing returns the error for a joint problem that has no plan.
 func (jp *jointProblem) missing(firstFit firstFitResult) error {
 	var errs model.Errors
 	for n, pp := range jp.profiles {
@@ -448,7 +448,7 @@ func (jp *jointProblem) missing(firstFit firstFitResult) error {
 		Do: "add an offer or more sticks, or put off a job"}
 }
 
-// missing says how far the rack falls short where there is no plan.
+// missing says how much moulding a profile lacks where there is no plan.
 func (pp *profileProblem) missing(leftOver int) *model.Error {
 	var need, have model.Length
 	for _, u := range pp.units {
@@ -511,9 +511,8 @@ type proof struct {
 	reason     string // why the grade is not Proven
 }
 
-// grade has the plan verified and gives it the grade it earned: the worse of what the search claims and what the
-// verifier accepts. A plan that the verifier rejects is a fault of ours, and no plan at all: it may be the plan that
-// is wrong and not only its bound.
+// grade has the plan verified and grades it: the worse of what the search claims and what the verifier accepts. A plan that the verifier
+// rejects is a fault of ours and is not given out, because the plan itself may be wrong.
 func (jp *jointProblem) grade(ctx context.Context, cuts []byte, cost model.Money, r solver.Result, verify plan.Verifier) (proof, error) {
 	bound, earned, reason := model.Money(r.CertifiedBound), plan.Open, "the certificate has not been checked"
 	if verify != nil {

@@ -105,14 +105,14 @@ type jointPlan struct {
 	*jointProblem
 	plans []*profileOutcome
 	all   []solution  // of the plans
-	most  model.Money // what all of them may cost
+	most  model.Money // what all of them cost, and may cost
 	gap   model.Money // between that and the bound, of profiles that are bound together
 }
 
 // together says whether suppliers' terms bind several profiles.
 func (g *jointPlan) together() bool { return len(g.profiles) > 1 }
 
-// read reads the plans as solutions. False: they do not come to what the plans cost.
+// read turns the plans into solutions. False: the solutions do not cost what the plans do.
 func (g *jointPlan) read() bool {
 	g.all = nil
 	for n, pp := range g.profiles {
@@ -127,7 +127,7 @@ func (g *jointPlan) read() bool {
 	return g.costs(g.all) == g.most
 }
 
-// costs is what solutions come to; more than anything where an order is not as its supplier asks.
+// costs returns what solutions cost together, or the greatest number where an order does not come to what its supplier asks.
 func (g *jointPlan) costs(all []solution) model.Money {
 	if _, choices := g.patternsAndChoices(all); !g.allowed(all, choices) {
 		return math.MaxInt64
@@ -153,8 +153,8 @@ func (g *jointPlan) replaced(n int, sol solution) []solution {
 	return all
 }
 
-// dropTerms takes from the workshop the terms of the suppliers that are ordered from: a profile can order more or less of them
-// while the others' orders stay as they are. Offers stay, for what is on the rack is worth what is offered.
+// dropTerms takes away the terms of those suppliers that the plans order from, so that one profile can order more or less from them while
+// the others' orders stay. The offers stay, because the rack's value follows from them.
 func (g *jointPlan) dropTerms(w *model.Workshop) {
 	w.Suppliers = slices.DeleteFunc(slices.Clone(w.Suppliers), func(s model.Supplier) bool {
 		_, sticks := g.orderTotal(g.all, s.Name)
@@ -162,8 +162,8 @@ func (g *jointPlan) dropTerms(w *model.Workshop) {
 	})
 }
 
-// keepAll has one profile of the group after another keep what it can, the others' plans as they are by then. It names those
-// that do not look at what is marked out.
+// keepAll keeps what it can of one profile after another, while the plans of the others stay as they are by then. It returns the profiles
+// that were planned without regard to what is marked out.
 func (r *remaking) keepAll(ctx context.Context, g *jointPlan) (anew []string, err error) {
 	if !g.read() {
 		for _, pp := range g.profiles {
@@ -179,8 +179,8 @@ func (r *remaking) keepAll(ctx context.Context, g *jointPlan) (anew []string, er
 	return nil, nil
 }
 
-// keep changes the plan of the group's n-th profile for one of the same cost in which as much as may be is as it was. Where
-// none can be had the plan stays.
+// keep replaces the plan of the n-th profile by one of the same cost that keeps as many sticks as they are marked out as it can. Where it can
+// keep none, the plan stays.
 func (r *remaking) keep(ctx context.Context, g *jointPlan, n int) error {
 	k := &keeper{remaking: r, g: g, n: n, t: g.profiles[n]}
 	var sticks []*stock.MarkedStick
@@ -210,9 +210,9 @@ type keeper struct {
 	solution solution       // the profile's, of both
 }
 
-// add keeps as many of these sticks as can be kept at no greater cost, besides those that are kept already, of each group all or
-// none: all groups, or else those that can of the first half and then of the second. One that cannot be kept now cannot be
-// kept later either, for the more is kept, the less is left to choose.
+// add keeps as many of these groups of sticks as it can at no greater cost, each group whole or not at all. It tries all of them together,
+// and if that fails the first half and then the second. A group that cannot be kept now cannot be kept later: the more is kept, the less is
+// left to choose.
 func (k *keeper) add(ctx context.Context, groups [][]*stock.MarkedStick) error {
 	if len(groups) == 0 || ctx.Err() != nil {
 		return nil
@@ -236,8 +236,8 @@ func (k *keeper) add(ctx context.Context, groups [][]*stock.MarkedStick) error {
 	return k.add(ctx, groups[half:])
 }
 
-// heldTogether groups the sticks that can only be kept together, for they hold sides of one frame that must match. Left out are
-// those that hold some of the sides that must lie on one stick, or come from one lot, while others of them are to be cut elsewhere.
+// heldTogether groups the sticks that can only be kept together, because they hold sides of one frame that must match. It leaves out sticks
+// that hold only some of the sides that must lie on one stick or come from one lot.
 func (pp *profileProblem) heldTogether(sticks []*stock.MarkedStick) (groups [][]*stock.MarkedStick) {
 	on := map[model.SideID]int{} // which stick a side is marked out on
 	for n, m := range sticks {
@@ -280,8 +280,9 @@ func (pp *profileProblem) heldTogether(sticks []*stock.MarkedStick) (groups [][]
 	return groups
 }
 
-// affords gives the profile's solution of kept sticks and a plan of the rest with which the whole group costs the same. What the plan buys
-// of the profile now may have to be bought still, though nothing is cut from it, so that an order comes to what it must.
+// affords returns the profile's solution made of kept sticks and a plan of the rest, if all profiles together then cost what they do now.
+// It also tries with the bundles that are bought of the profile now, even if nothing is cut from them: an order may need them to reach its
+// supplier's least.
 func (k *keeper) affords(kept []*stock.MarkedStick, rest *plan.Document) (solution, bool) {
 	if rest == nil {
 		return solution{}, false
@@ -303,7 +304,7 @@ func (k *keeper) affords(kept []*stock.MarkedStick, rest *plan.Document) (soluti
 	return solution{}, false
 }
 
-// planRest plans everything of the profile but what comes off these sticks. Nil: that cannot be cut.
+// planRest plans the profile's sides that do not come off these sticks. It returns nil where they cannot be cut.
 func (k *keeper) planRest(ctx context.Context, sticks []*stock.MarkedStick) (*plan.Document, error) {
 	var spoken []model.SideID
 	ids := map[string]bool{}
@@ -349,9 +350,9 @@ func onlyCannotCut(err error) bool {
 	return !slices.ContainsFunc(all, func(e *model.Error) bool { return e.Kind != model.CannotCut })
 }
 
-// merge makes one plan of the sticks that are kept and the plan of the rest. The certificate is that of the plan made from
-// nothing, whose bound the cost still meets; the verifier looks at it again. What it does not accept is not taken. Where
-// no run can be had with the kept sticks as they are marked out, their sides lie in another order.
+// merge makes one plan of the kept sticks and the plan of the rest. The certificate stays that of the plan made from nothing, because the
+// cost is the same; the verifier checks it again with the new patterns, and where it rejects them the plan made from nothing stays. Where
+// the kept sticks as they are marked out allow no run, their sides are put in another order.
 func (k *keeper) merge(ctx context.Context) error {
 	q := k.g.plans[k.n].plan
 	q.Sticks = k.sticksWith(k.kept, k.rest)
@@ -394,8 +395,8 @@ func (k *keeper) merge(ctx context.Context) error {
 	return nil
 }
 
-// stick is a kept stick as the new plan has it: the sides that are left, nearer the head by what is cut. False: they do not go
-// where they are marked out.
+// stick returns a kept stick as the new plan has it: with the sides that are still to be cut, each nearer the head by what is cut off already.
+// False: they do not fit where they are marked out.
 func (k *keeper) stick(m *stock.MarkedStick) (plan.Stick, bool) {
 	if m.RackID == "" || m.Profile.Name != k.t.profile.Name {
 		return plan.Stick{}, false
@@ -430,7 +431,7 @@ func (k *keeper) stick(m *stock.MarkedStick) (plan.Stick, bool) {
 	return s, true
 }
 
-// kindsOf finds the kinds of a stick's sound parts, from its head on.
+// kindsOf returns the kinds of a stick's sound parts, from its head on.
 func (pp *profileProblem) kindsOf(s plan.Stick) (kinds []int) {
 	for n, k := range pp.kinds {
 		found := false
@@ -497,8 +498,8 @@ func (pp *profileProblem) solutionOf(sticks []plan.Stick, buy []plan.Purchase) (
 	return sol, true
 }
 
-// layoutsOf finds the kinds of a stick's parts and the items of its sides, by the units that sides belong to, and notes the lot
-// of sides that are bound to one. Parts that nothing is cut from are left out.
+// layoutsOf returns the layout of each sound part of a stick that something is cut from. unit says which unit a side belongs to; the lots of
+// sides that must come from one lot are noted in lots. False: the stick holds a side that is not to be cut, or a part of a unit.
 func (pp *profileProblem) layoutsOf(s plan.Stick, unit map[model.SideID]int, lots map[model.SideID]int) (all []layout, ok bool) {
 	n := 0
 	for _, kind := range pp.kindsOf(s) {
@@ -538,7 +539,7 @@ func (pp *profileProblem) layoutsOf(s plan.Stick, unit map[model.SideID]int, lot
 	return all, n == len(s.Sides)
 }
 
-// nameOffcuts names the kept offcuts: those of sticks that are as they were as before, the others as nobody is called.
+// nameOffcuts names the kept offcuts. The offcut of a stick that was in the old plan keeps its name; the others get names that are free.
 func (r *remaking) nameOffcuts(plans []profileOutcome) {
 	old := map[string]string{} // by stick
 	for _, m := range r.Sticks {
@@ -655,8 +656,8 @@ func UnmatchedFrames(w *model.Workshop, plans []plan.ProfilePlan) []string {
 	return frames
 }
 
-// keepRun gives a remade plan, whose sticks are those that are kept and then the rest's, the old run as far as it is still to be
-// cut, and then the rest's. False, with the plan as it was: no such run keeps equal sides of a frame together.
+// keepRun sets the run of a remade plan, whose sticks are first the kept ones and then the rest's: first what is still to be cut of the old
+// run, then the rest's run. False: every such run would split equal sides of a frame; then the plan is left as it was.
 func (k *keeper) keepRun(p *plan.ProfilePlan) bool {
 	old, ok := k.oldCuts(p.Sticks)
 	if !ok {
@@ -669,8 +670,8 @@ func (k *keeper) keepRun(p *plan.ProfilePlan) bool {
 	return ok
 }
 
-// oldCuts gives the cuts of the old run that are still to be made of kept sticks, the first of sticks. False: it does not cut
-// each of their sides once, from the head on.
+// oldCuts returns those cuts of the old run that are still to be made from kept sticks, which come first in sticks. False: the old run does
+// not cut each of their sides once, from the head on.
 func (k *keeper) oldCuts(sticks []plan.Stick) (cuts []plan.Cut, ok bool) {
 	place := map[*stock.MarkedStick]int{}
 	for n, m := range k.kept {

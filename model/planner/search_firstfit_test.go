@@ -47,14 +47,14 @@ func TestFirstFit(t *testing.T) {
 		{"sides that find nothing", []kind{rack(70, 5, 1)}, []model.Length{60, 60, 10}, "70: 60 10", 1},
 	} {
 		t.Run(tt.name, func(t *testing.T) {
-			task := setUp(tt.kinds, tt.needs...)
-			course, left := task.firstFit()
-			open := course.layouts
+			pp := setUp(tt.kinds, tt.needs...)
+			sol, left := pp.firstFit()
+			open := sol.layouts
 			var sticks []string
 			for _, l := range open {
-				text := fmt.Sprintf("%d:", int64(task.kinds[l.kind].length))
+				text := fmt.Sprintf("%d:", int64(pp.kinds[l.kind].length))
 				for _, i := range l.items {
-					text += fmt.Sprintf(" %d", int64(task.items[i].need))
+					text += fmt.Sprintf(" %d", int64(pp.items[i].need))
 				}
 				sticks = append(sticks, text)
 			}
@@ -65,7 +65,7 @@ func TestFirstFit(t *testing.T) {
 				t.Errorf("%d left over, want %d", left, tt.left)
 			}
 			var inPatterns int64
-			for _, p := range task.patterns(open) {
+			for _, p := range pp.patterns(open) {
 				inPatterns += p.Count
 			}
 			if inPatterns != int64(len(open)) {
@@ -74,9 +74,9 @@ func TestFirstFit(t *testing.T) {
 		})
 	}
 	t.Run("of equal sticks the one of least value is taken", func(t *testing.T) {
-		task := setUp([]kind{rack(70, 3, 1), rack(70, 2, 1)}, 60)
-		if sol, _ := task.firstFit(); task.kinds[sol.layouts[0].kind].cost != 2 {
-			t.Errorf("took the one of %d", task.kinds[sol.layouts[0].kind].cost)
+		pp := setUp([]kind{rack(70, 3, 1), rack(70, 2, 1)}, 60)
+		if sol, _ := pp.firstFit(); pp.kinds[sol.layouts[0].kind].cost != 2 {
+			t.Errorf("took the one of %d", pp.kinds[sol.layouts[0].kind].cost)
 		}
 	})
 }

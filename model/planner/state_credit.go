@@ -9,10 +9,10 @@ import (
 	"longpoint/solver"
 )
 
-// creditOf is what a plan gets back for what is left of a stick that is so long and worth so much on the rack: the
-// profile's rate by length, but no more by length than the whole stick, so that a stick is never worth more cut than
-// uncut. What is never kept has no rate. For a new stick that is what it is worth when it is bought and nothing is cut from it. The rate is rounded down
-// where its product with a length would not fit.
+// creditOf returns the credit for what is left of a stick: the profile's rate by length, but no more by length than the whole stick, so
+// that a stick is never worth more cut than uncut. whole is the stick's length, value its value on the rack; for a new stick, the value it
+// would have there if nothing were cut from it. Where nothing is ever kept there is no credit. The rate is rounded down where its product with
+// a length would not fit in 63 bits.
 func (pp *profileProblem) creditOf(usable, extra, whole model.Length, value model.Money) solver.Credit {
 	if pp.rate.Sign() == 0 || pp.profile.Keep <= 0 || value <= 0 || usable+extra < pp.profile.Keep {
 		return solver.Credit{}
@@ -32,7 +32,7 @@ func (pp *profileProblem) creditOf(usable, extra, whole model.Length, value mode
 	return solver.Credit{Keep: int64(pp.profile.Keep), Extra: int64(extra), Num: num.Int64(), Den: den.Int64()}
 }
 
-// credit is what is left of a stick worth, left being without the credit's Extra.
+// credit returns the value of what is left of a stick. left does not include the credit's Extra.
 func credit(c solver.Credit, left model.Length) model.Money {
 	l := int64(left) + c.Extra
 	if c.Num == 0 || l < c.Keep {

@@ -9,7 +9,7 @@ import (
 	"slices"
 )
 
-// add counts one stick. What is paid for new ones is not in it, for a bundle is paid for whole.
+// add counts one stick. It leaves out what is paid for a new one, because bundles are paid for whole.
 func (pp *profileProblem) add(f *plan.Figures, s stickOf) {
 	k := pp.kinds[s[0].kind]
 	if k.bought() {
@@ -47,8 +47,8 @@ func (pp *profileProblem) longPoints(l layout) (sum model.Length) {
 	return sum
 }
 
-// left says what remains of a sound part when its sides have taken so much of it, and what becomes of it. A profile that
-// does not say how long an offcut must be to be kept keeps none.
+// left says what remains of a sound part after its sides have taken their length, and what becomes of it. A profile whose Keep is 0 keeps
+// no offcut.
 func (pp *profileProblem) left(k kind, takes model.Length) plan.Left {
 	l := plan.Left{Length: k.usable - takes + k.extra, Becomes: plan.Waste}
 	switch {

@@ -26,7 +26,7 @@ type profileProblem struct {
 	supplies   []supply
 	damaged    []damaged
 	lots       []lot
-	given      int // of the warnings, those that came with the sides
+	given      int // how many of the warnings came with the sides
 	part           // set by newJointProblem and by nobody else
 }
 
@@ -227,7 +227,7 @@ func rank(yes bool) int {
 	return 0
 }
 
-// addToRack adds a stick to the equal ones there are, or a damaged one as a kind for each of its sound parts.
+// addToRack adds a stick to the kind of its equals. A damaged stick becomes a kind for each of its sound parts.
 func (pp *profileProblem) addToRack(kinds []kind, s model.Stick) []kind {
 	value := pp.w.StickValue(s)
 	lotName := "lot " + s.Lot
@@ -412,7 +412,7 @@ func (pp *profileProblem) place(ring model.SideID) place {
 // holds, for the sums over all profiles of at most as many sticks as there are sides.
 const maxSum = 1 << 61
 
-// checkSums refuses workshops whose sums might overflow.
+// checkSums refuses workshops whose sums of lengths or money might overflow.
 func checkSums(profiles []*profileProblem) error {
 	var pieces, length, cost int64
 	for _, pp := range profiles {

@@ -81,10 +81,9 @@ func (s supply) bundlesFor(sticks int64) int64 {
 	return max(s.tiers[0].from, ceilDiv(sticks, int64(s.bundle)))
 }
 
-// supplies gives the price lists of a profile on a day, in the order of the table. Offers that differ in their last day only
-// are one list, in which each quantity has the lowest price that it can be had at. A list without a price for a single
-// bundle starts with its first break, for that many must be bought. Of lists that sell one by one at one price only the
-// cheapest for its length counts, of equal ones the first.
+// supplies returns the price lists of a profile on a day, in the order of the table. Offers that differ only in their last day are one
+// list, in which each quantity has its lowest price. A list without a price for a single bundle starts with its first break: so many must
+// be bought. Of lists of one length that sell single sticks at one price only the cheapest is taken, of equal ones the first.
 func supplies(w *model.Workshop, profile string, options Options) []supply {
 	var lists []supply
 	for _, o := range w.OffersOf(profile, options.On) {
@@ -134,8 +133,8 @@ func (s *supply) addTier(t tier) {
 	}
 }
 
-// dropDearer drops what is no cheaper than a smaller quantity, as there is where a special price that ends stands beside a
-// lasting price list.
+// dropDearer drops breaks whose price is no lower than that of a smaller quantity. They occur where a special price that ends stands
+// beside a lasting price list.
 func (s *supply) dropDearer() {
 	tiers := s.tiers[:1]
 	for _, t := range s.tiers[1:] {
@@ -156,8 +155,7 @@ func (s supply) spareValue(w *model.Workshop, profile string) model.Money {
 	return value
 }
 
-// restrict leaves the lists of suppliers without terms and of the open ones. Terms they have only where something is asked
-// of what the profile orders.
+// restrict returns the lists that a restriction leaves, with the terms and prices that it supposes.
 func (a *restriction) restrict(lists []supply) []supply {
 	lists = slices.DeleteFunc(lists, func(s supply) bool { return s.terms && !slices.Contains(a.open, s.supplier) })
 	for n := range lists {
@@ -190,9 +188,9 @@ func cheapestSingles(lists []supply) []supply {
 	return out
 }
 
-// mostBundles is a number of bundles that no cheapest plan goes beyond: so many hold all the sides by first-fit on this list
-// alone, or reach its last break, or the supplier's least order. Where offcuts are credited more and emptier sticks may
-// be cheaper, but not so many that they cost more than those of first-fit.
+// mostBundles returns a number of bundles that no cheapest plan exceeds: enough for all sides by first-fit from this list alone, for the list's
+// last break, and for the supplier's least order. Where offcuts are credited, more and emptier sticks may be cheaper; then it is as many as cost
+// no more than first-fit's.
 func (pp *profileProblem) mostBundles(s supply) int64 {
 	k, from := pp.kinds[s.kind], 0 // no open stick before from has room
 	sticks, pieces, smallest := int64(0), int64(0), k.usable
@@ -231,8 +229,8 @@ func (s supply) fillsOrder() int64 {
 	return bundles
 }
 
-// evenEmpty bounds the sticks that a cheapest plan uses of the list where offcuts are credited: each costs something
-// even when it holds only the smallest side, and all together no more than first-fit's do, with as many as an order must have.
+// evenEmpty bounds the sticks of a list that a cheapest plan uses where offcuts are credited. Even a stick that holds only the smallest side
+// costs something, and all together cost no more than first-fit's, or than the least order.
 func (pp *profileProblem) evenEmpty(s supply, k kind, firstFit int64, smallest model.Length) int64 {
 	bundles := max(s.bundlesFor(firstFit), s.fillsOrder())
 	most := new(big.Int).Mul(big.NewInt(bundles), big.NewInt(int64(s.tiers[0].cost)))

@@ -22,14 +22,14 @@ import (
 // come to less than a plan at hand are dropped, by the Lagrangian bound of the profiles to come. Where there are too many, money
 // is counted in coarser units, rounded up, which only weakens the bound.
 
-// mostDims bounds what is kept count of; what further suppliers ask is not heeded by the bound.
+// mostDims bounds the number of demands that are counted. What further suppliers ask is left out of the bound.
 const mostDims = 4
 
 // mostAmounts bounds the amounts of a supplier that are told apart, and those of all suppliers together.
 const mostAmounts = 1 << 15
 
-// mostPairs bounds the pairs of a sum and what one more profile orders that are looked at; a 64th of it the sums that are kept.
-// Where there are more, money is counted in units: of one minor unit, of two, of four and so on.
+// mostPairs bounds the pairs of a sum and an amount of the next profile; a 64th of it bounds the sums that are kept. Where there are
+// more, money is counted in units of two, four, eight and more minor units.
 const mostPairs = 1 << 21
 
 // amounts is how much is ordered of each dim; what is above the dim's least counts as that.
@@ -80,7 +80,7 @@ func asked(dims []dim) (a amounts) {
 	return a
 }
 
-// orderable lists what a profile can order, from nothing to what is asked, each amount once; nil where that is too much to list.
+// orderable lists the amounts that a profile can order, from nothing to what is asked, each once. Nil: there are too many.
 func (pp *profileProblem) orderable(dims []dim) []amounts {
 	known := map[amounts]bool{{}: true}
 	for _, s := range pp.supplies {
@@ -130,7 +130,7 @@ func (s supply) amounts(dims []dim, bundles int64) (a amounts) {
 	return a
 }
 
-// fills says whether more bundles add nothing to what counts.
+// fills says whether buying more bundles would bring the order no nearer to what is asked.
 func (s supply) fills(dims []dim, bundles int64) bool {
 	a := s.amounts(dims, bundles)
 	for n, d := range dims {
@@ -177,7 +177,7 @@ func lagrangianTerm(o plan.Ordered, price model.Money, sticks int64) model.Money
 	return model.Money(shareOf(int64(price), o.MoneyMultiplier)) + o.StickMultiplier*model.Money(sticks)
 }
 
-// at is the variant's bound on what the profile costs when it orders so much; false: it says nothing of that.
+// at returns the variant's bound on what the profile costs when it orders amounts x. False: the variant says nothing about x.
 func (v *variant) at(x amounts, dims []dim) (model.Money, bool) {
 	bound := v.proof.bound
 	for _, o := range v.orders {
@@ -225,9 +225,9 @@ func (l multipliers) times(a amounts, dims []dim) (sum model.Money) {
 // counting is how sums are added up.
 type counting struct {
 	dims        []dim
-	multipliers []multipliers // any will do, and good ones make it quick
+	multipliers []multipliers // to drop hopeless sums by: any are right, good ones save work
 	pairs       int           // at most
-	up          bool          // units of money are rounded up, so that nothing is missed; else down, so that what is found comes to what is asked
+	up          bool          // amounts of money are rounded up to units, for a bound; else down, so that a plan that is found orders enough
 }
 
 // cheapest takes one sum of each profile so that together they come to what is asked at the least cost. It gives nil where none costs
@@ -348,8 +348,7 @@ func (c counting) inUnits(sums []sum, unit int64) []sum {
 	return c.lean(out)
 }
 
-// lean sorts sums by what they come to, most first, and leaves out those that come to no more than a cheaper one, where only one thing
-// is asked.
+// lean sorts sums by what they order, most first. Where only one thing is asked, it leaves out sums that order no more than a cheaper one.
 func (c counting) lean(sums []sum) []sum {
 	slices.SortFunc(sums, func(a, b sum) int {
 		return cmp.Or(slices.Compare(b.amounts[:], a.amounts[:]), cmp.Compare(a.cost, b.cost))

@@ -8,13 +8,13 @@ import (
 	"slices"
 )
 
-// multiplierNodes bounds the search trees of profiles at lowered prices: their bounds are only to guide.
+// multiplierNodes bounds the search trees of profiles at lowered prices, whose bounds only show where to search next.
 const multiplierNodes = 1
 
 // mostRounds bounds the multipliers that are tried for a set of suppliers.
 const mostRounds = 5
 
-// ordering is the work on the plans that order from all suppliers of a set, and so much as they ask.
+// ordering looks for the cheapest plans that order from every supplier of a set at least what it asks, and for a bound on them.
 type ordering struct {
 	dims        []dim
 	amounts     [][]amounts // that each profile can order
@@ -29,8 +29,8 @@ type ordering struct {
 	bound       model.Money
 	lower       [][]sum // bounds on each profile's cost, for everything that it can order
 	picked      []int   // which of them make up the bound
-	boundAt     int     // setSearch.rounds when that was last found out
-	stuck       bool    // nothing more can be done about it
+	boundAt     int     // setSearch.rounds when the bound was last worked out
+	stuck       bool    // nothing raises the bound any more
 }
 
 // fillOrders raises the bounds of the sets, the least first, until none is below the best plan. Plans that come to what the
@@ -56,7 +56,7 @@ func (ss *setSearch) fillOrders(ctx context.Context) error {
 	return nil
 }
 
-// fill goes one step on with a set: it plans for the next multipliers, or for what profiles order at the bound.
+// fill makes one step for a set: it plans the profiles at the next multipliers or, when those are used up, for what they order at the bound.
 func (ss *setSearch) fill(ctx context.Context, s *supplierSet) error {
 	if s.ordering == nil {
 		s.ordering = ss.newOrdering(s)
@@ -67,18 +67,18 @@ func (ss *setSearch) fill(ctx context.Context, s *supplierSet) error {
 	if s.ordering.stuck || ss.best != nil && ss.boundOf(s) >= ss.best.cost {
 		return nil
 	}
-	tasks, orders := ss.nextMultipliers(s)
+	profiles, orders := ss.nextMultipliers(s)
 	var limits []searchLimits
-	if tasks == nil {
-		tasks, orders, limits = ss.widestGaps(s)
+	if profiles == nil {
+		profiles, orders, limits = ss.widestGaps(s)
 	}
-	if tasks == nil {
+	if profiles == nil {
 		s.ordering.stuck = true
 		return nil
 	}
 	var at []int
 	var variants []*variant
-	for m, n := range tasks {
+	for m, n := range profiles {
 		v := ss.variant(n, s.variants[n].open, orders[m])
 		switch {
 		case limits != nil:
@@ -101,8 +101,8 @@ func (ss *setSearch) fill(ctx context.Context, s *supplierSet) error {
 	return nil
 }
 
-// newOrdering begins with a set. Of suppliers whose orders are too many to keep count of the last are not heeded. It is stuck where
-// nothing is left to heed, or a profile cannot be cut.
+// newOrdering lists what suppliers of a set ask and what each profile can order of it. Where that is too much to list, the last supplier
+// by name is left out, then the last but one. It is stuck where no supplier is left, or where a profile cannot be cut.
 func (ss *setSearch) newOrdering(s *supplierSet) *ordering {
 	f := &ordering{seen: map[*variant]searchLimits{}, plans: make([][]variantPlan, len(ss.all)), costs: make([][]sum, len(ss.all)), tried: []multipliers{{}}}
 	var terms []model.Supplier
@@ -133,7 +133,7 @@ func (ss *setSearch) newOrdering(s *supplierSet) *ordering {
 	return f
 }
 
-// bestAndBound finds the best plan of what is known for the set, and the bound.
+// bestAndBound finds the cheapest combination of the known plans that comes to what the set's suppliers ask, and works out the set's bound.
 func (ss *setSearch) bestAndBound(s *supplierSet) {
 	f := s.ordering
 	f.boundAt = ss.rounds
@@ -171,7 +171,7 @@ func (ss *setSearch) bestAndBound(s *supplierSet) {
 // counting is how sums of the set are added up.
 func (f *ordering) counting(up bool) counting { return counting{f.dims, f.tried, mostPairs, up} }
 
-// limit is what the profiles must cost less than together to be better than the best plan.
+// limit returns a cost: only where the profiles cost less than it together is the set's plan better than the best.
 func (ss *setSearch) limit(s *supplierSet) model.Money {
 	if ss.best == nil {
 		return maxSum
@@ -179,7 +179,7 @@ func (ss *setSearch) limit(s *supplierSet) model.Money {
 	return ss.best.cost - s.delivery
 }
 
-// lower bounds what a profile costs, for everything that it can order.
+// lower returns a bound on what a profile costs, for each amount that it can order.
 func (ss *setSearch) lower(s *supplierSet, n int) (out []sum) {
 	f := s.ordering
 	for at, x := range f.amounts[n] {
@@ -196,9 +196,9 @@ func (ss *setSearch) lower(s *supplierSet, n int) (out []sum) {
 	return out
 }
 
-// addPlans adds the plan of a profile's variant, and what it costs with more bundles of one list.
+// addPlans adds the plan of a profile's variant, and the same plan with more bundles of one price list.
 func (f *ordering) addPlans(n int, v *variant) {
-	pp, sol := v.batch.profiles[0], v.solutions[0]
+	pp, sol := v.problem.profiles[0], v.solutions[0]
 	cost := pp.figures(sol, 0).Cost
 	add := func(sol solution, cost model.Money) {
 		f.costs[n] = append(f.costs[n], sum{amounts: pp.ordersOf(sol, f.dims), cost: cost, n: len(f.plans[n])})
@@ -221,9 +221,9 @@ func (f *ordering) addPlans(n int, v *variant) {
 	}
 }
 
-// widestGaps gives the profiles whose bound at what they order is most below the best plan that is known for it, what they order, and a
-// bound for it that is enough: with no less it is part of no better plan.
-func (ss *setSearch) widestGaps(s *supplierSet) (tasks []int, orders [][]plan.Ordered, limits []searchLimits) {
+// widestGaps returns the profiles with the widest gap between the bound on what they order and the cheapest plan known that orders as much;
+// with each, what it orders and the limits of its search (boundNeeded). There are no more of them than workers.
+func (ss *setSearch) widestGaps(s *supplierSet) (profiles []int, orders [][]plan.Ordered, limits []searchLimits) {
 	f := s.ordering
 	gap := make([]model.Money, len(ss.all))
 	var open []int
@@ -243,16 +243,16 @@ func (ss *setSearch) widestGaps(s *supplierSet) (tasks []int, orders [][]plan.Or
 		x := f.lower[n][f.picked[n]].amounts
 		own, needed := x.orders(f.dims), f.boundNeeded(n, ss.limit(s))
 		if v := ss.variant(n, s.variants[n].open, own); !v.tried || v.solved && v.proof.gap > 0 && !v.limits.covers(needed) {
-			tasks, orders, limits = append(tasks, n), append(orders, own), append(limits, searchLimits{enough: needed})
+			profiles, orders, limits = append(profiles, n), append(orders, own), append(limits, searchLimits{enough: needed})
 		}
-		if len(tasks) == ss.o.Workers {
+		if len(profiles) == ss.o.Workers {
 			break
 		}
 	}
-	return tasks, orders, limits
+	return profiles, orders, limits
 }
 
-// covers says whether a search went so far already.
+// covers says whether a search with these limits went at least so far.
 func (e searchLimits) covers(enough model.Money) bool {
 	return e.enough == 0 || enough > 0 && e.enough >= enough
 }
@@ -285,17 +285,17 @@ func (a amounts) orders(dims []dim) (out []plan.Ordered) {
 	return out
 }
 
-// point is a plan of all profiles at some multiplier: what it orders of the one supplier that it falls short with, and what it costs.
+// point is what the plans of all profiles at some multiplier order from the one supplier whose least they do not reach, and what they cost.
 type point struct {
 	ordered int64
 	cost    model.Money
 }
 
-// nextMultipliers gives what is to be taken off next where the plans of a set, made without regard to what is asked, fall short of it: at
-// first as much as makes a bundle that nothing is cut from cost nothing, for more than that has no sense. Where one supplier
-// is short the next ones are where the lines of the two plans cross that order less and more than what is asked (Kelley's method in one
-// dimension); where several are, halfway between those with which too much is ordered from each and too little.
-func (ss *setSearch) nextMultipliers(s *supplierSet) (tasks []int, orders [][]plan.Ordered) {
+// nextMultipliers returns the next Lagrangian multipliers for a set whose plans order less than suppliers ask, and the profiles to plan with
+// them. The first multipliers lower prices until a bundle from which nothing is cut costs nothing; lower prices make no sense. If one supplier is short, the
+// next multiplier is where the lines of two plans cross, one that orders less than is asked and one that orders more (Kelley's method in one
+// dimension). If several are, each next multiplier is halfway between one with which too little is ordered and one with which too much is.
+func (ss *setSearch) nextMultipliers(s *supplierSet) (profiles []int, orders [][]plan.Ordered) {
 	f := s.ordering
 	if f.rounds == mostRounds {
 		return nil, nil
@@ -317,13 +317,13 @@ func (ss *setSearch) nextMultipliers(s *supplierSet) (tasks []int, orders [][]pl
 	f.tried = append(f.tried, multipliersByDim(next, f.dims))
 	for n := range ss.all {
 		if own := f.multipliersOf(s.variants[n]); own != nil {
-			tasks, orders = append(tasks, n), append(orders, own)
+			profiles, orders = append(profiles, n), append(orders, own)
 		}
 	}
-	return tasks, orders
+	return profiles, orders
 }
 
-// multipliersOf is what is taken off for a variant's profile.
+// multipliersOf returns the last multipliers, as far as they are of suppliers that are open in a variant.
 func (f *ordering) multipliersOf(v *variant) (own []plan.Ordered) {
 	for _, o := range f.multipliers {
 		if slices.Contains(v.open, o.Supplier) {
@@ -349,7 +349,7 @@ func multipliersByDim(ordered []plan.Ordered, dims []dim) (l multipliers) {
 	return l
 }
 
-// firstMultipliers gives, for each supplier of whose least order the plans of a set fall short, what can be taken off at most.
+// firstMultipliers returns the greatest multiplier for each supplier whose least order the plans of a set do not reach.
 func (ss *setSearch) firstMultipliers(s *supplierSet) (first []plan.Ordered) {
 	for _, terms := range ss.b.terms {
 		if !slices.Contains(s.open, terms.Name) {
@@ -376,8 +376,8 @@ func (ss *setSearch) firstMultipliers(s *supplierSet) (first []plan.Ordered) {
 	return first
 }
 
-// greatestMultipliers are what can be taken off a supplier's prices, as a share in millionths and for each stick, without making anybody want
-// sticks that nothing is cut from.
+// greatestMultipliers returns how much can be taken off a supplier's prices, as a share in millionths and for each stick, before it pays to
+// buy sticks from which nothing is cut.
 func (ss *setSearch) greatestMultipliers(supplier string) (share int64, stick model.Money) {
 	share, stick = million, maxSum
 	for _, pp := range ss.b.profiles {
@@ -386,7 +386,7 @@ func (ss *setSearch) greatestMultipliers(supplier string) (share int64, stick mo
 				if s.supplier != supplier {
 					continue
 				}
-				lost := min(tier.price-s.spare*model.Money(s.bundle), max(0, tier.price-1)) // at no cost there is no end to it
+				lost := min(tier.price-s.spare*model.Money(s.bundle), max(0, tier.price-1)) // a bundle keeps some cost: free ones could be bought without end
 				stick = min(stick, lost/model.Money(s.bundle))
 				if tier.price > 0 {
 					share = min(share, shareIs(int64(lost), int64(tier.price)))
@@ -403,10 +403,10 @@ func (ss *setSearch) orderTotals(variants []*variant, supplier string) (money mo
 		if !v.ok {
 			return 0, 0, 0, false
 		}
-		b := jointProblem{profiles: v.batch.profiles}
+		b := jointProblem{profiles: v.problem.profiles}
 		m, n := b.orderTotal(v.solutions, supplier)
 		money, sticks = money+m, sticks+n
-		cost += v.batch.profiles[0].figures(v.solutions[0], 0).Cost
+		cost += v.problem.profiles[0].figures(v.solutions[0], 0).Cost
 	}
 	return money, sticks, cost, true
 }

@@ -26,15 +26,15 @@ import (
 // maxSets bounds the sets of suppliers that are tried: beyond, the profiles are planned as one problem only.
 const maxSets = 32
 
-// standIn is a kind of stick that stands for what cannot be bought where a profile cannot be cut from the rest: as long
-// as the longest stick of any list, in any number, at a price that no plan pays. Nothing like it can be bought, so that a
-// bound with it is one without it too.
+// standIn is a stick that no supplier sells, for a profile that cannot be cut from the sticks that a restriction leaves: as long as the
+// longest stick of any list, in any number, at a price that no plan pays. More sticks to choose from never raise a bound, so a bound with the
+// stand-in holds without it.
 type standIn struct {
 	length model.Length
 	price  model.Money
 }
 
-// restriction leaves a profile only the suppliers without terms and the open ones, all without terms but for what is said of its orders.
+// restriction leaves a profile the suppliers without terms and the open ones. None of them has terms then, except what orders says.
 type restriction struct {
 	open    []string // by name
 	orders  []plan.Ordered
@@ -44,13 +44,13 @@ type restriction struct {
 
 // searchLimits say when a search may end early.
 type searchLimits struct {
-	enough model.Money // a bound that is as good as any higher one; 0: none is
+	enough model.Money // the search ends when its bound reaches this; 0: it does not
 	nodes  int         // of the search tree at most; 0: any number
 }
 
 // variant is a profile with its joint problem for one set of open suppliers, and what was found.
 type variant struct {
-	batch     *jointProblem
+	problem   *jointProblem
 	open      []string // those of the set that offer the profile
 	orders    []plan.Ordered
 	limits    searchLimits
@@ -74,8 +74,8 @@ func (v *variant) key(pp *profileProblem) string {
 	return fmt.Sprintf("%q %q", pp.profile.Name, v.open)
 }
 
-// takeOver takes over what is known of a profile's variant, and says whether there was anything. Nothing is where the plan is to
-// do without one of the profile's price lists, or has so much ordered.
+// takeOver takes over what the memory has of a profile's variant, and says whether it has anything. It never has where one of the profile's
+// price lists is left out, or where the variant supposes something of the orders.
 func (v *variant) takeOver(pp *profileProblem, o Options) bool {
 	if o.memory == nil || v.orders != nil || o.leftOut != nil && o.leftOut.Profile == pp.profile.Name {
 		return false
@@ -89,7 +89,7 @@ func (v *variant) takeOver(pp *profileProblem, o Options) bool {
 	return known != nil
 }
 
-// keep notes what was found, as takeOver would take it.
+// keep puts what was found into the memory, from which takeOver takes it.
 func (v *variant) keep(pp *profileProblem, o Options) {
 	if o.memory == nil || v.orders != nil || o.leftOut != nil && o.leftOut.Profile == pp.profile.Name {
 		return
@@ -107,7 +107,7 @@ type supplierSet struct {
 	ordering *ordering // the work on orders that come to what they must; nil: not begun
 }
 
-// setSearch is the work on the sets of a joint problem's suppliers.
+// setSearch looks for the best set of suppliers to order from, and for a bound over all sets.
 type setSearch struct {
 	b      *jointProblem
 	o      Options
@@ -203,7 +203,7 @@ func (jp *jointProblem) solveSets(ctx context.Context, o Options, report func(Pr
 	return ss, cases, nil
 }
 
-// try plans profiles of a set until it is seen to be no better than the best plan, or all of them are planned.
+// try plans the profiles of a set, until its bound reaches the best plan's cost or all of them are planned.
 func (ss *setSearch) try(ctx context.Context, s *supplierSet) error {
 	var rest []int
 	for n, v := range s.variants {
@@ -237,18 +237,18 @@ func (ss *setSearch) try(ctx context.Context, s *supplierSet) error {
 	return nil
 }
 
-// take takes a plan that is better than the best.
+// take replaces the best plan by one that costs less.
 func (ss *setSearch) take(p *setPlan) {
 	if p != nil && (ss.best == nil || p.cost < ss.best.cost) {
 		ss.best = p
 	}
 }
 
-// solve plans variants of profiles side by side.
-func (ss *setSearch) solve(ctx context.Context, tasks []int, variants []*variant) error {
-	errs := make([]error, len(tasks))
+// solve plans several variants at the same time.
+func (ss *setSearch) solve(ctx context.Context, profiles []int, variants []*variant) error {
+	errs := make([]error, len(profiles))
 	var workers sync.WaitGroup
-	for m, n := range tasks {
+	for m, n := range profiles {
 		workers.Go(func() {
 			errs[m] = ss.b.recovered(func() error { return variants[m].solve(ctx, ss.b.profiles[n], ss.o, ss.price, ss.report) })
 		})
@@ -258,7 +258,7 @@ func (ss *setSearch) solve(ctx context.Context, tasks []int, variants []*variant
 	return join(errs)
 }
 
-// boundOf is what every plan costs at least that orders from all of the set, as far as it is known.
+// boundOf returns the best bound known on plans that order from every supplier of the set.
 func (ss *setSearch) boundOf(s *supplierSet) model.Money {
 	sum := s.delivery
 	for n := range s.variants {
@@ -270,8 +270,8 @@ func (ss *setSearch) boundOf(s *supplierSet) model.Money {
 	return sum
 }
 
-// least is what a profile costs at least in the set, whatever it orders: the greatest bound of its variants in which no fewer
-// suppliers are open.
+// least returns a bound on what a profile costs in the set, whatever it orders: the greatest bound of its solved variants in which all
+// suppliers of the set are open.
 func (ss *setSearch) least(s *supplierSet, n int) (bound model.Money) {
 	for _, v := range ss.all[n] {
 		if v.solved && v.orders == nil && v.proof.bound > bound && v.opens(s.variants[n]) {
@@ -307,8 +307,8 @@ func (pp *profileProblem) again(o Options) *profileProblem {
 	return newProfileProblem(pp.w, g, o)
 }
 
-// unpayable is a price that no cheapest plan pays for a stick: above what a plan of first-fit costs, or everything that a cheapest
-// plan might use.
+// unpayable returns a price that no cheapest plan pays for a stick: more than first-fit's plan costs or, where first-fit has none, more than
+// everything that a cheapest plan might use.
 func (jp *jointProblem) unpayable() model.Money {
 	firstFit := jp.firstFit()
 	price := model.Money(1)
@@ -332,8 +332,8 @@ func (jp *jointProblem) unpayable() model.Money {
 	return min(price, solver.MaxCost/2)
 }
 
-// solve plans a profile's variant; where it cannot be planned, once more with the stand-in, but for one that orders so much: that
-// stays unsolved.
+// solve plans a profile's variant. Where that cannot be cut it plans it again with the stand-in, unless the variant supposes something of the
+// orders: then it stays unsolved.
 func (v *variant) solve(ctx context.Context, pp *profileProblem, o Options, price model.Money, report func(Progress)) error {
 	if v.takeOver(pp, o) {
 		return nil
@@ -347,8 +347,8 @@ func (v *variant) solve(ctx context.Context, pp *profileProblem, o Options, pric
 		if len(restricted.cannotCut()) > 0 {
 			continue
 		}
-		v.batch, v.standIn = newJointProblem(pp.w, []*profileProblem{restricted}, slices.ContainsFunc(v.orders, asks)), in
-		found, err := v.batch.solve(ctx, o, report, false)
+		v.problem, v.standIn = newJointProblem(pp.w, []*profileProblem{restricted}, slices.ContainsFunc(v.orders, asks)), in
+		found, err := v.problem.solve(ctx, o, report, false)
 		var known *model.Error
 		switch {
 		case err == nil && v.solved && found.proof.bound < v.proof.bound: // less than was known, in less time perhaps
@@ -374,7 +374,7 @@ func (pp *profileProblem) longestOffered() (longest model.Length) {
 
 // setPlan is a plan of all the joint problem's profiles, made of their plans alone.
 type setPlan struct {
-	batch     *jointProblem
+	problem   *jointProblem
 	solutions []solution
 	cost      model.Money
 }
@@ -387,18 +387,18 @@ type variantPlan struct {
 
 // planOf puts plans of all profiles together, and brings the orders up to what the suppliers ask; nil where that cannot be.
 func (jp *jointProblem) planOf(plans []variantPlan) *setPlan {
-	p := &setPlan{batch: &jointProblem{w: jp.w, terms: jp.terms}}
+	p := &setPlan{problem: &jointProblem{w: jp.w, terms: jp.terms}}
 	for _, one := range plans {
-		p.batch.profiles = append(p.batch.profiles, one.of.batch.profiles[0])
+		p.problem.profiles = append(p.problem.profiles, one.of.problem.profiles[0])
 		p.solutions = append(p.solutions, one.solution)
 	}
-	p.solutions = p.batch.trimmed(p.solutions, supply.pays)
-	p.batch.topUp(p.solutions)
-	if !p.batch.allowed(p.solutions, nil) {
+	p.solutions = p.problem.trimmed(p.solutions, supply.pays)
+	p.problem.topUp(p.solutions)
+	if !p.problem.allowed(p.solutions, nil) {
 		return nil
 	}
-	deliveries := p.batch.deliveries(p.solutions)
-	for n, pp := range p.batch.profiles {
+	deliveries := p.problem.deliveries(p.solutions)
+	for n, pp := range p.problem.profiles {
 		p.cost += pp.figures(p.solutions[n], deliveries[n]).Cost
 	}
 	return p

@@ -64,8 +64,8 @@ func stepsOf(sticks []plan.Stick, cuts []plan.Cut) (steps []step) {
 	return steps
 }
 
-// joined puts the rest's steps into the old ones where they are tied to one of them, the others behind. One that is tied comes
-// where another stick is taken in hand anyway, if its setting stands until then, else at once.
+// joined puts the rest's steps among the old ones. A step that must be cut from the setting of an old one comes after it: where another stick is
+// taken in hand anyway, if the setting stands until then, else at once. The other steps come at the end.
 func (q *runProblem) joined(old, rest []step, order string) []step {
 	standing, until := q.settings(old)
 	last := map[tie]int{}

@@ -82,7 +82,7 @@ type classed struct {
 	class sideClass
 }
 
-// stopsOf is how many stops a machine has, and how near they can stand.
+// stopsOf returns how many stops a machine has and the least distance between two of them.
 func stopsOf(m model.Machine) (count int, gap model.Length) {
 	return max(m.Limits.Stops, 1), m.Limits.StopGap.Length
 }
@@ -313,7 +313,7 @@ func (q *runProblem) layOut(run stops.Plan, order string, from []plan.Stick, lea
 	return q.lay(run, q.newAssigner(run).next, order, from, lead)
 }
 
-// lay is layOut with the sides that next gives, which is asked for those of the run's cuts in turn.
+// lay does the same with sides that next returns, which is called for each cut of the run in turn.
 func (q *runProblem) lay(run stops.Plan, next func(stops.Cut) plan.Side, order string, from []plan.Stick, lead func(plan.Side) model.Length) ([]plan.Stick, plan.Run) {
 	r := q.figures(run, order)
 	r.Cuts = make([]plan.Cut, 0, len(run.Cuts))

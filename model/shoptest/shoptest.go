@@ -527,7 +527,7 @@ func splitPairs(p *plan.ProfilePlan, from map[[2]int]int) int {
 	return split
 }
 
-// holdRun checks everything that must hold of a run.
+// HoldRun checks everything that must hold of a run.
 func HoldRun(t interface{ Errorf(string, ...any) }, w *model.Workshop, p *plan.ProfilePlan) {
 	from, settings, pickUps := standing(t, p, w.Machine.Limits.StopGap.Length)
 	if len(from) != p.Figures.Sides || len(p.Run.Cuts) != p.Figures.Sides {
@@ -667,7 +667,7 @@ func CopyOf(t *testing.T, d *plan.Document) *plan.Document {
 	return &c
 }
 
-// tools are what the audit is handed in these tests.
+// Tools are what the audit is handed in these tests.
 func Tools(verify plan.Verifier) audit.Tools {
 	return audit.Tools{Verify: verify, Warnings: planner.Warnings, Least: func(w *model.Workshop, profile, order string, sticks []plan.Stick) int {
 		return sequence.Figures(w, profile, order, sticks).Least

@@ -13,8 +13,8 @@ import (
 	"github.com/google/go-cmp/cmp"
 )
 
-// TestCarryMarket: every kept part of a damaged stick goes on the rack, and so do the sticks of a bundle that nothing is cut from.
-func TestCarryMarket(t *testing.T) {
+// TestAfterMarket: every kept part of a damaged stick goes on the rack, and so do the sticks of a bundle that nothing is cut from.
+func TestAfterMarket(t *testing.T) {
 	w := shoptest.Market()
 	yew := &w.Profiles[3]
 	yew.Keep = 20 * mm // so that both parts of y4 leave something
@@ -49,8 +49,8 @@ func TestCarryMarket(t *testing.T) {
 	}
 }
 
-// TestCarryLots: what was bought together is one lot, where frames are matched by it, and what was bought another day is another.
-func TestCarryLots(t *testing.T) {
+// TestAfterLots: what was bought together is one lot, where frames are matched by it, and what was bought another day is another.
+func TestAfterLots(t *testing.T) {
 	w := shoptest.Market()
 	w.Rack = nil
 	w.Jobs[len(w.Jobs)-1].Frames[0].Quantity = 3 // more than one new stick of yew

@@ -33,8 +33,8 @@ func balance(t *testing.T, before *model.Workshop, d *plan.Document, after *mode
 	}
 }
 
-// TestCarryByHand: of tiny's plan one stick is bought; its rest and the rack's stick stay.
-func TestCarryByHand(t *testing.T) {
+// TestAfterByHand: of tiny's plan one stick is bought; its rest and the rack's stick stay.
+func TestAfterByHand(t *testing.T) {
 	w := shoptest.Tiny()
 	w.Jobs = w.Jobs[:1]
 	w.Rack[0].Lot = "L7"
@@ -57,8 +57,8 @@ func TestCarryByHand(t *testing.T) {
 	}
 }
 
-// TestCarryDemo cuts the demo profile by profile, each from what the one before has left, and all at once.
-func TestCarryDemo(t *testing.T) {
+// TestAfterDemo cuts the demo profile by profile, each from what the one before has left, and all at once.
+func TestAfterDemo(t *testing.T) {
 	w := shoptest.DemoWorkshop(t)
 	all := shoptest.MustMake(t, w, planner.Options{})
 	whole, err := stock.After(w, all)
@@ -102,8 +102,8 @@ func TestCarryDemo(t *testing.T) {
 	}
 }
 
-// TestCarryUntil cuts the jobs of the first days: the others stay, and are planned next.
-func TestCarryUntil(t *testing.T) {
+// TestAfterUntil cuts the jobs of the first days: the others stay, and are planned next.
+func TestAfterUntil(t *testing.T) {
 	w := shoptest.DemoWorkshop(t)
 	all := shoptest.MustMake(t, w, planner.Options{})
 	first := shoptest.MustMake(t, w, planner.Options{Until: shoptest.DayOf("2027-03-17")})
@@ -125,8 +125,8 @@ func TestCarryUntil(t *testing.T) {
 	}
 }
 
-// TestCarryKeeps: what an offcut takes over from its stick, sticks that nobody cut, and a stick begun earlier.
-func TestCarryKeeps(t *testing.T) {
+// TestAfterKeeps: what an offcut takes over from its stick, sticks that nobody cut, and a stick begun earlier.
+func TestAfterKeeps(t *testing.T) {
 	w := shoptest.Tiny()
 	w.Jobs = w.Jobs[:1]
 	w.Offers = nil
@@ -156,8 +156,8 @@ func TestCarryKeeps(t *testing.T) {
 	}
 }
 
-// TestCarryRefuses documents that do not belong to the workshop.
-func TestCarryRefuses(t *testing.T) {
+// TestAfterRefusesForeign documents that do not belong to the workshop.
+func TestAfterRefusesForeign(t *testing.T) {
 	for _, c := range []struct {
 		name  string
 		spoil func(d *plan.Document)

@@ -55,7 +55,7 @@ func Midway(w *model.Workshop, d *plan.Document, events []Event) (*model.Worksho
 	return a.Now, nil
 }
 
-// State is a plan partly cut.
+// State is a plan that is partly cut, and the workshop as it then is.
 type State struct {
 	w      *model.Workshop
 	Now    *model.Workshop
@@ -134,6 +134,7 @@ func (a *State) OnRack(id string) model.Stick {
 	return a.Now.Rack[slices.IndexFunc(a.Now.Rack, func(s model.Stick) bool { return s.ID == id })]
 }
 
+// StateOf works out where a plan stands after some events. Errors are those of Midway.
 func StateOf(w *model.Workshop, d *plan.Document, events []Event) (*State, error) {
 	if _, err := After(w, d); err != nil { // the plan belongs to the workshop
 		return nil, err
