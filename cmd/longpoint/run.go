@@ -51,7 +51,7 @@ ends with "longpoint finish".`,
 				if err != nil {
 					return err
 				}
-				if err := p.warnBlades(cmd.Context(), b); err != nil {
+				if err := p.warnBlades(cmd.Context(), b, r.Profile); err != nil {
 					return err
 				}
 				return p.showRun(cmd.Context(), b, r, jsonOut)
@@ -68,15 +68,32 @@ ends with "longpoint finish".`,
 	return cmd
 }
 
-// warnBlades reminds of blade sets that it is time to do something about.
-func (p *program) warnBlades(ctx context.Context, b *book.Book) error {
+// warnBlades reminds of blade sets that it is time to do something about, with the caution for that, and says where a run's profile
+// is too wide for the set that is mounted.
+func (p *program) warnBlades(ctx context.Context, b *book.Book, profile string) error {
 	all, err := b.Blades(ctx)
+	if err != nil {
+		return err
+	}
+	due := false
 	for _, blade := range all {
 		for _, why := range blade.Due {
 			p.warn("blade set %s: %s", blade.Name, why)
+			due = true
 		}
 	}
-	return err
+	if due {
+		p.warn("%s", bladeCaution)
+	}
+	w, err := b.Workshop(ctx)
+	if err != nil {
+		return err
+	}
+	mine, _ := w.ProfileByName(profile)
+	if warning, ok := w.Machine.ReviewBlades(mine); !ok {
+		p.warn("%s", warning)
+	}
+	return nil
 }
 
 // listRuns lists the open runs.

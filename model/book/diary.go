@@ -18,13 +18,15 @@ func (t *transaction) tell(format string, args ...any) {
 func (t *transaction) units() (model.Unit, model.Currency) {
 	if t.unit == 0 {
 		var unit, currency string
-		found, err := t.one("SELECT unit, currency FROM workshop", nil, &unit, &currency)
+		var fraction int
+		found, err := t.one("SELECT unit, currency, fraction FROM workshop", nil, &unit, &currency, &fraction)
 		if err != nil || !found {
 			return model.Millimetres, model.Currency{Decimals: 2}
 		}
 		if t.unit, err = model.ParseUnit(unit); err != nil {
 			t.unit = model.Millimetres
 		}
+		t.unit = t.unit.ReadTo(fraction)
 		t.currency, _ = model.ParseCurrency(currency)
 	}
 	return t.unit, t.currency

@@ -112,7 +112,7 @@ func (t *transaction) startRun(p plan.ProfilePlan, planID int64) (run int64, err
 	if err != nil {
 		return 0, err
 	}
-	if _, err := t.exec("UPDATE run SET blade = (SELECT name FROM blade WHERE state = 'mounted') WHERE id = ?", run); err != nil {
+	if _, err := t.exec("UPDATE run SET (blade, edge) = (SELECT name, edge FROM blade WHERE state = 'mounted') WHERE id = ?", run); err != nil {
 		return 0, err
 	}
 	toCut, err := t.toCut(p, planID)

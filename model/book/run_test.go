@@ -79,7 +79,7 @@ func TestOneStickByHand(t *testing.T) {
 	}
 	blades, err := b.Blades(ctx)
 	must(t, err)
-	if blades[0].Chops != 3 || blades[0].Bites != 12 {
+	if blades[0].Edges[0] != (Edge{3, 12}) {
 		t.Errorf("%+v", blades[0])
 	}
 	sound(t, b)

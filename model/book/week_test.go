@@ -408,7 +408,7 @@ func TestBlades(t *testing.T) {
 	must(t, err)
 	var chops, bites int
 	must(t, b.db.QueryRow("SELECT sum(chops), sum(chops * strokes) FROM run").Scan(&chops, &bites))
-	if len(all) != 1 || all[0].Chops != chops || all[0].Bites != bites || chops == 0 || all[0].State != "mounted" || len(all[0].Due) > 0 {
+	if len(all) != 1 || all[0].Edges[0] != (Edge{chops, bites}) || chops == 0 || all[0].State != "mounted" || len(all[0].Due) > 0 {
 		t.Errorf("%+v, want %d chops and %d bites", all, chops, bites)
 	}
 	_, err = b.Do(ctx, tester, Remind("set A", 0, chops))
@@ -422,7 +422,7 @@ func TestBlades(t *testing.T) {
 		_, err = b.Do(ctx, tester, Sharpen("set A", 29*model.Millimetre))
 		must(t, err)
 	}
-	if all, err = b.Blades(ctx); err != nil || all[0].Chops != 0 || all[0].Sharpenings != 2 || all[0].Height != 29*model.Millimetre || len(all[0].Due) > 0 {
+	if all, err = b.Blades(ctx); err != nil || all[0].Edges[0].Chops != 0 || all[0].Sharpenings != 2 || all[0].Height != 29*model.Millimetre || len(all[0].Due) > 0 {
 		t.Errorf("%+v, error %v", all, err)
 	}
 	_, err = b.Do(ctx, tester, MountBlade("set Z"))

@@ -73,6 +73,11 @@ func (t *transaction) readSettings(w *model.Workshop) error {
 	if machine == model.Saw.String() {
 		m.Type = model.Saw
 	}
+	var widest optionalInt
+	if _, err := t.one("SELECT name, greatest_width_nm FROM blade WHERE state = 'mounted'", nil, &m.Blades.Name, &widest); err != nil {
+		return err
+	}
+	m.Blades.GreatestWidth = widest.length()
 	m.Limits.GreatestWidth, m.Limits.LongestSide = greatest.length(), longest.length()
 	m.Limits.ShortestSide, m.Limits.StopGap = shortest.length(), gap.length()
 	m.Limits.LeastAngle = model.OptionalAngle{Angle: model.Angle(least.n), Given: least.given}
