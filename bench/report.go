@@ -61,7 +61,7 @@ func sections(folder string) []section {
 			}},
 		{"peers", "Beside general-purpose solvers",
 			"The same instances, given to each program on the textbook arc-flow model (J. M. Valério de Carvalho, 1999), one after another, each on one thread. " +
-				"HiGHS is its WebAssembly build, which is slower than a native one.",
+				"Where HiGHS stands in the table it is the WebAssembly build, which is slower than a native one.",
 			peersHeader, []string{"peers.svg"},
 			func(w io.Writer, fields [][]string, pictures string) error {
 				rows, err := parsePeerRows(fields)
@@ -104,7 +104,7 @@ func report(folder, to string) error {
 	}
 	var b bytes.Buffer
 	b.WriteString("# What was measured\n\n`make bench-report` writes this page from the tables of the newest measurements; DEVELOPERS.md says how to repeat them. " +
-		"A load above the number of cores means that other work ran beside it: seconds on the clock are then too long.\n")
+		"A load above the number of cores means that other work ran beside it: seconds on the clock are then too long, and time limits are reached too early.\n")
 	found := 0
 	for _, s := range sections(folder) {
 		table := filepath.Join(folder, s.name+".csv")
