@@ -128,11 +128,14 @@ func helpText(cmd *cobra.Command) string {
 	if cmd.Long == "" {
 		parts[0] = cmd.Short + ".\n"
 	}
-	call := cmd.UseLine()
-	if cmd.HasAvailableSubCommands() {
-		call = cmd.CommandPath() + " COMMAND …"
+	var calls []string
+	if strings.Contains(cmd.Use, " ") || !cmd.HasAvailableSubCommands() {
+		calls = append(calls, strings.ReplaceAll(cmd.UseLine(), "[flags]", "[OPTIONS]"))
 	}
-	parts = append(parts, "How to call it\n  "+strings.ReplaceAll(call, "[flags]", "[OPTIONS]")+"\n")
+	if cmd.HasAvailableSubCommands() {
+		calls = append(calls, cmd.CommandPath()+" COMMAND …")
+	}
+	parts = append(parts, "How to call it\n  "+strings.Join(calls, "\n  ")+"\n")
 	if cmd.HasAvailableSubCommands() {
 		var rows [][2]string
 		for _, sub := range cmd.Commands() {

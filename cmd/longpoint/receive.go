@@ -3,6 +3,7 @@ package main
 import (
 	"context"
 	"fmt"
+	"strings"
 
 	"github.com/spf13/cobra"
 
@@ -63,7 +64,11 @@ head. Where frames are matched by lot, what came of one line is one lot unless
 				if err != nil {
 					return err
 				}
-				return p.answer(jsonOut, map[string]any{"sticks": append([]string{}, names...), "order": o}, receivedPage(names, o, s))
+				rack, err := b.Rack(ctx)
+				if err != nil {
+					return err
+				}
+				return p.answer(jsonOut, map[string]any{"sticks": append([]string{}, names...), "order": o}, receivedPage(names, rack, o, s))
 			})
 		},
 	}
@@ -134,10 +139,31 @@ func (f *receiving) read(ctx context.Context, b *book.Book, order int64, s settl
 }
 
 // receivedPage says what went on the rack, and what of the order is still to come.
-func receivedPage(names []string, o book.Purchase, s settled) string {
+func receivedPage(names []string, rack []book.RackStick, o book.Purchase, s settled) string {
+	var kinds []string // profile and length, in the order of the names
+	alike := map[string][]string{}
+	for _, name := range names {
+		for _, stick := range rack {
+			if stick.Name != name {
+				continue
+			}
+			kind := stick.Profile + ", " + stick.Length.Near(s.unit)
+			if alike[kind] == nil {
+				kinds = append(kinds, kind)
+			}
+			alike[kind] = append(alike[kind], name)
+		}
+	}
 	text := ""
-	if len(names) > 0 {
+	switch len(kinds) {
+	case 0:
+	case 1:
 		text = paragraph(fmt.Sprintf("On the rack: %s. Write the names on the sticks.", joinAnd(names)), "")
+	default:
+		text = "On the rack; write the names on the sticks:\n"
+		for _, kind := range kinds {
+			text += "  " + strings.TrimSuffix(paragraph(plain(kind+": "+joinAnd(alike[kind])), "    "), "\n") + "\n"
+		}
 	}
 	if o.State == book.Placed {
 		var rest []string
