@@ -12,7 +12,6 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"longpoint/bench/chart"
 	"longpoint/bench/record"
 )
 
@@ -51,13 +50,13 @@ func sections(folder string) []section {
 		{"solve", "Published instances",
 			"Each instance was solved in a process of its own on one thread, and its plan and certificate were checked by `solver/check`. Seconds are of the " +
 				"search alone, on the clock. Where they come from stands in `testdata/README.md`.",
-			solveHeader, []string{"solve.svg"},
-			func(w io.Writer, fields [][]string, pictures string) error {
+			solveHeader, nil,
+			func(w io.Writer, fields [][]string, _ string) error {
 				rows, err := parseSolveRows(fields)
 				if err != nil {
 					return err
 				}
-				return errors.Join(writeSolveSummary(w, rows), drawSolved(filepath.Join(pictures, "solve.svg"), rows))
+				return writeSolveSummary(w, rows)
 			}},
 		{"peers", "Beside general-purpose solvers",
 			"The same instances, given to each program on the textbook arc-flow model (J. M. Valério de Carvalho, 1999), one after another, each on one thread. " +
@@ -143,21 +142,4 @@ func (s section) report(w io.Writer, table, pictures string) error {
 		fmt.Fprintf(w, "\n![%s](%s/%s)\n", s.title, pictureFolder, p)
 	}
 	return nil
-}
-
-// drawSolved draws, for every class, what share of it is proven by when.
-func drawSolved(path string, rows []solveRow) error {
-	var sets []chart.Share
-	for _, g := range groups(rows) {
-		s := chart.Share{Name: g.title, Total: len(g.rows)}
-		for _, r := range g.rows {
-			if r.Status == proven {
-				s.Values = append(s.Values, max(r.Seconds, leastTime))
-			}
-		}
-		sets = append(sets, s)
-	}
-	return chart.Shares(path, chart.Labels{
-		Title: fmt.Sprintf("Proven by when, %d instances", len(rows)), X: "time (s)", Y: "of the class proven (%)",
-	}, sets)
 }

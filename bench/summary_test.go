@@ -212,7 +212,7 @@ func TestReport(t *testing.T) {
 		t.Errorf("it tells of peers that were not measured: %s", text)
 	}
 	shown := regexp.MustCompile(`\]\(([^)]+)\)`).FindAllSubmatch(text, -1)
-	if len(shown) != 3 {
+	if len(shown) != 2 {
 		t.Errorf("%d pictures", len(shown))
 	}
 	for _, picture := range shown {
