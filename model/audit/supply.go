@@ -362,7 +362,7 @@ func byRemainder(amount int64, weights []int64, total int64) []int64 {
 		parts[n], rests[n] = q.Int64(), r
 		left -= parts[n]
 	}
-	for ; left > 0 && len(parts) > 0; left-- {
+	for range min(left, int64(len(parts))) { // fewer units are left than there are parts, unless a forged number has overflowed
 		most := 0
 		for n := range rests {
 			if rests[n].Cmp(rests[most]) > 0 {
