@@ -34,6 +34,7 @@ type sheetsFlags struct {
 	forms            []string
 	dots             float64
 	print            printFlags
+	order            int64 // of a book; 0: the plan's
 	json             bool
 }
 
@@ -82,6 +83,9 @@ the same --last and --after with which it was made.`,
 			if f.mishap.given() && f.plan == "" {
 				return usage("--last and --after say what became of plans before the one that --plan names", "make the plan of the rest with \"longpoint plan\" and name it")
 			}
+			if kinds := args[1:]; f.order != 0 && len(kinds) > 0 && !slices.Equal(kinds, []string{"orders"}) {
+				return usage("--order prints an order and nothing else", "leave out the pieces, or make them without --order")
+			}
 			return p.makeSheets(cmd.Context(), &f, args[0], args[1:])
 		},
 	}
@@ -94,6 +98,8 @@ the same --last and --after with which it was made.`,
 	flags.StringVar(&f.dated, "dated", "", "`date` printed on every page; today where not given")
 	flags.Float64Var(&f.dots, "dots", 150, "of PNG pictures, the `number` of dots per inch")
 	f.print.addFlags(flags)
+	flags.Int64Var(&f.order, "order", 0, "of a book, print this `order` and nothing else")
+	flags.Lookup("order").DefValue = ""
 	flags.BoolVar(&f.json, "json", false, "with --out, list the files as JSON")
 	return cmd
 }
@@ -121,14 +127,7 @@ func (p *program) makeSheets(ctx context.Context, f *sheetsFlags, dir string, ki
 	} else if err := newFolder(f.out); err != nil { // before the search, which may take its time
 		return err
 	}
-	source, set, err := p.sheetSource(ctx, f, dated, dir)
-	if err != nil {
-		return err
-	}
-	if len(kinds) == 0 {
-		kinds = sheetKinds[:len(sheetKinds)-1]
-	}
-	pieces, err := piecesOf(source, kinds, set)
+	pieces, err := p.pieces(ctx, f, dated, dir, kinds)
 	if err != nil {
 		return err
 	}
@@ -151,6 +150,21 @@ func (p *program) makeSheets(ctx context.Context, f *sheetsFlags, dir string, ki
 		return err
 	}
 	return p.showSheets(f, files)
+}
+
+// pieces makes the pieces of these kinds; of none, all but the sticks alone.
+func (p *program) pieces(ctx context.Context, f *sheetsFlags, dated model.Date, dir string, kinds []string) ([]namedPiece, error) {
+	if f.order != 0 {
+		return p.orderPiece(ctx, f, dated, dir)
+	}
+	source, set, err := p.sheetSource(ctx, f, dated, dir)
+	if err != nil {
+		return nil, err
+	}
+	if len(kinds) == 0 {
+		kinds = sheetKinds[:len(sheetKinds)-1]
+	}
+	return piecesOf(source, kinds, set)
 }
 
 // read understands the command line, as far as that can be done without a workshop, and gives the day that is printed.

@@ -17,6 +17,7 @@ type Purchase struct {
 	Placed   string         `json:"placed"`             // the day on which it was sent, or begun where it is open
 	Open     bool           `json:"open,omitempty"`     // it is not sent yet, and can be changed
 	Expected string         `json:"expected,omitempty"` // the day; empty: nobody knows
+	Delivery model.Money    `json:"delivery"`           // charged for it
 	State    string         `json:"state"`
 	Lines    []PurchaseLine `json:"lines"`
 }
@@ -354,10 +355,10 @@ func (b *Book) Purchases(ctx context.Context, onlyPlaced bool) (all []Purchase, 
 
 // purchases gives the orders that a condition takes, with their lines.
 func (t *transaction) purchases(where string, args ...any) (all []Purchase, err error) {
-	err = t.each("SELECT id, supplier, coalesce(plan, 0), placed, open, expected, state FROM purchase WHERE "+where+" ORDER BY id", args, func(scan func(...any) error) error {
+	err = t.each("SELECT id, supplier, coalesce(plan, 0), placed, open, expected, delivery_minor, state FROM purchase WHERE "+where+" ORDER BY id", args, func(scan func(...any) error) error {
 		var p Purchase
 		defer func() { all = append(all, p) }()
-		return scan(&p.ID, &p.Supplier, &p.Plan, &p.Placed, &p.Open, &p.Expected, &p.State)
+		return scan(&p.ID, &p.Supplier, &p.Plan, &p.Placed, &p.Open, &p.Expected, &p.Delivery, &p.State)
 	})
 	if err != nil {
 		return nil, err

@@ -341,11 +341,10 @@ func TestDemoInHalfThePages(t *testing.T) {
 func TestOrdersSayThePlan(t *testing.T) {
 	p := demoPlan(t)
 	s := sourceOf(t, p, A4)
-	s.Numbers = map[string]string{"Invented Supplies North": "17"}
 	money := func(m model.Money) string { return m.In(p.Workshop.Currency) }
 	near := func(l model.Length) string { return Near(l, p.Workshop.Unit) }
 	want := map[string][]string{
-		"Invented Supplies North": {"To From", "1 Example Quay", "00000 North Nowhere", "3 Example Lane", "Purchase order 17", "least order 120.00 EUR", "expected by 2027-03-18"},
+		"Invented Supplies North": {"To From", "1 Example Quay", "00000 North Nowhere", "3 Example Lane", blank, "least order 120.00 EUR", "expected by 2027-03-18"},
 		"Invented Supplies South": {"2 Example Yard", "least order 6 sticks", "expected by 2027-03-20", blank},
 		"Invented Sawmill East":   {"delivery free of charge"},
 	}

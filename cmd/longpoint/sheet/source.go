@@ -15,8 +15,7 @@ type Source struct {
 	Plan     *plan.Document
 	Dated    model.Date // printed on every page
 	Paper    Paper
-	Weeks    []Week            // of the past, oldest first; may be none
-	Numbers  map[string]string // of orders, by supplier; those without one have a line to write it on
+	Weeks    []Week // of the past, oldest first; may be none
 	unit     model.Unit
 	currency model.Currency
 	alike    map[model.SideID]bool // by job and frame: there are several alike
