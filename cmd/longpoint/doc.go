@@ -3,9 +3,9 @@
 //
 // The package only wires things together: a command reads what its user names, calls the packages below model, and prints.
 // One file a command (size.go, plan.go, buy.go, check.go, sheets.go, demo.go, and on a book book.go, take.go, order.go, receive.go,
-// startrun.go, cut.go, finish.go, undo.go, rack.go, jobs.go, history.go, yield.go, blades.go); beside them
+// run.go, cut.go, finish.go, undo.go, rack.go, jobs.go, history.go, yield.go, blades.go); beside them
 //
-//	run.go       the command tree and what all commands share
+//	program.go   the command tree and what all commands share
 //	store.go     a workshop from a folder or a book, and what commands on a book share
 //	planning.go  what plan and buy share: which jobs, how long to search
 //	verify.go    the independent checker, as planning and checking want it

@@ -58,7 +58,7 @@ type Tools struct {
 	// Warnings gives each profile's warnings, in words: of the jobs due up to a day, what is on offer on a day, and some profiles (none: all).
 	Warnings func(w *model.Workshop, until, on model.Date, profiles []string) (map[string][]string, error)
 
-	// Least is the number of settings than which no order of these sticks' cuts has fewer, as far as a search proves.
+	// Least gives a number of settings that every order of these sticks' cuts needs, as far as a search proves.
 	Least func(w *model.Workshop, profile, order string, sticks []plan.Stick) int
 }
 

@@ -11,8 +11,9 @@ import (
 // maxSumAudit bounds every sum of lengths and of money: a quarter of what an int64 holds.
 const maxSumAudit = 1 << 61
 
-// askedProblem is the cutting problem of profiles that are planned together, derived from the workshop in the order that
-// the package's comment states, with what its parts stand for.
+// askedProblem is the cutting problem of profiles that are planned together, derived from the workshop, with what its parts stand for. Its choices stand
+// in this order: orders, by supplier; then for each profile what is bought, list by list in the order of the table; damaged sticks, in the order of
+// the rack; lots, by groups of equal frames in the order of their days.
 type askedProblem struct {
 	kinds   []askedKind
 	items   []askedItem

@@ -4,14 +4,15 @@ import (
 	"errors"
 	"flag"
 	"fmt"
-	"longpoint/model"
-	"longpoint/model/plan"
-	"longpoint/model/planner"
-	"longpoint/model/shoptest"
 	"math/big"
 	"math/rand/v2"
 	"slices"
 	"testing"
+
+	"longpoint/model"
+	"longpoint/model/plan"
+	"longpoint/model/planner"
+	"longpoint/model/shoptest"
 )
 
 var bruteSeeds = flag.Int("brute", 120, "small workshops to plan by trying everything")

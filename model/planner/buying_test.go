@@ -2,13 +2,14 @@ package planner_test
 
 import (
 	"fmt"
+	"slices"
+	"strings"
+	"testing"
+
 	"longpoint/model"
 	"longpoint/model/plan"
 	"longpoint/model/planner"
 	"longpoint/model/shoptest"
-	"slices"
-	"strings"
-	"testing"
 
 	"github.com/google/go-cmp/cmp"
 )

@@ -2,10 +2,11 @@ package planner_test
 
 import (
 	"bytes"
+	"testing"
+
 	"longpoint/model/plan"
 	"longpoint/model/planner"
 	"longpoint/model/shoptest"
-	"testing"
 )
 
 // TestDemo plans the demo workshop: every profile is proven, the audit is clean, the document conforms to its schema,

@@ -142,7 +142,7 @@
 // certificate. Only its patterns differ, and the checker looks at those again. Among plans of that cost it keeps sticks as
 // they are marked out.
 //
-//   - Sticks are held to what is marked out in halves: all of them, or else what can be held of the first half and then of the second. Holding
+//   - We try to keep every stick as it is marked out. If that costs more, we try the first half of them and then the second, each divided again if need be. Keeping
 //     one more can only make the rest dearer, so at the end no further stick can be held; another choice of sticks might hold more.
 //   - Where terms bind profiles, one after another is held while the others' orders stay as they are: it may buy more or less from suppliers
 //     that are ordered from, as if they had no terms, and the result is taken if every order still comes to what its supplier asks and the sum costs
@@ -157,4 +157,14 @@
 //     (stop by stop: every side whose length the old run sets). That may cost pick-ups that a new search would avoid. Only where
 //     such a run splits equal sides, which takes another machine than the plan was made for, are sides put in order anew.
 //   - The order of cuts is the old plan's, so another cannot be asked for.
+//
+// # Where what is
+//
+//	make.go         Make, from the workshop to the document; grade.go, what is known of a plan
+//	state_….go      states the problem: sides, units that match, price lists, sticks, and all of it for the solver (state_joint.go)
+//	search_….go     a solution of the problem, and first-fit's
+//	terms_….go      profiles that suppliers' terms bind: sets of suppliers, orders of so much
+//	improve_….go    among plans of one cost: fewer sticks, a longer offcut, fewer settings
+//	describe_….go   from a solution to the document: which stick, which side, figures, names of offcuts
+//	remake.go       the rest after a mishap; nextbest.go, what it would take to do without a price list
 package planner

@@ -3,6 +3,7 @@ package planner_test
 import (
 	"context"
 	"fmt"
+
 	"longpoint/model"
 	"longpoint/model/planner"
 	"longpoint/model/shoptest"

@@ -2,11 +2,12 @@ package planner
 
 import (
 	"context"
+	"slices"
+
 	"longpoint/model"
 	"longpoint/model/plan"
 	"longpoint/model/sequence"
 	"longpoint/solver"
-	"slices"
 )
 
 // mostExchanged is how many sticks are looked at for exchanges at most: their pairs are gone through again and again.

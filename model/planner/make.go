@@ -5,13 +5,13 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"longpoint/model"
-	"longpoint/model/plan"
-	"longpoint/solver"
 	"slices"
 	"strings"
 	"sync"
-	"time"
+
+	"longpoint/model"
+	"longpoint/model/plan"
+	"longpoint/solver"
 )
 
 // ErrNoPlan is wrapped by the error for a profile whose search was stopped before it found a plan or showed that there is none. It happens
@@ -497,85 +497,4 @@ func (jp *jointProblem) describe(all []solution, firstFit firstFitResult) []prof
 func (pp *profileProblem) bites() plan.Bites {
 	b := pp.w.Machine.Bites(pp.profile)
 	return plan.Bites{Strokes: b.Strokes, Finishing: b.Finishing, Advances: append([]model.Length{}, b.Advances...)}
-}
-
-// checkTime is how long the verifier may take for one profile. It has its own clock so that a plan in hand is still
-// checked after an interrupt; a check takes milliseconds for a workshop's profile.
-const checkTime = 10 * time.Second
-
-// proof is what is known of a joint problem's cost.
-type proof struct {
-	cuts       []byte
-	bound, gap model.Money
-	grade      plan.Grade
-	reason     string // why the grade is not Proven
-}
-
-// grade has the plan verified and grades it: the worse of what the search claims and what the verifier accepts. A plan that the verifier
-// rejects is a fault of ours and is not given out, because the plan itself may be wrong.
-func (jp *jointProblem) grade(ctx context.Context, cuts []byte, cost model.Money, r solver.Result, verify plan.Verifier) (proof, error) {
-	bound, earned, reason := model.Money(r.CertifiedBound), plan.Open, "the certificate has not been checked"
-	if verify != nil {
-		clock, stop := context.WithTimeout(context.WithoutCancel(ctx), checkTime)
-		defer stop()
-		grade, lower, err := verify(clock, cuts)
-		switch {
-		case err == nil:
-			bound, earned, reason = model.Money(lower), plan.Grade(grade), r.Reason
-		case errors.Is(err, plan.ErrUnchecked), clock.Err() != nil:
-			reason = "the certificate could not be checked: " + err.Error()
-		default:
-			return proof{}, jp.fault("the checker rejects the plan", err)
-		}
-	}
-	p := proof{cuts: cuts, bound: max(0, min(bound, cost))}
-	p.gap = cost - p.bound
-	p.grade = claim(r.Status).Worse(earned)
-	if p.grade == plan.Proven && p.gap != 0 {
-		p.grade = plan.Searched
-	}
-	if p.grade != plan.Proven {
-		p.reason = reason
-		if p.reason == "" {
-			p.reason = "part of the search has no certificate"
-		}
-	}
-	return p, nil
-}
-
-// claim is the grade that the search claims.
-func claim(s solver.Status) plan.Grade {
-	switch s {
-	case solver.Certified:
-		return plan.Proven
-	case solver.Searched:
-		return plan.Searched
-	}
-	return plan.Open
-}
-
-// nameOffcuts gives every kept offcut an id that is not on the rack yet.
-func nameOffcuts(w *model.Workshop, plans []profileOutcome) {
-	onRack := map[string]bool{}
-	for _, s := range w.Rack {
-		onRack[s.ID] = true
-	}
-	n := 0
-	name := func(left *plan.Left) {
-		for left.Becomes == plan.Kept && left.ID == "" {
-			n++
-			if id := fmt.Sprintf("offcut %d", n); !onRack[id] {
-				left.ID = id
-			}
-		}
-	}
-	for p := range plans {
-		sticks := plans[p].plan.Sticks
-		for s := range sticks {
-			for b := range sticks[s].Between {
-				name(&sticks[s].Between[b])
-			}
-			name(&sticks[s].Left)
-		}
-	}
 }

@@ -5,16 +5,17 @@ import (
 	"context"
 	"errors"
 	"flag"
-	"longpoint/model"
-	"longpoint/model/plan"
-	"longpoint/model/planner"
-	"longpoint/model/shoptest"
 	"os"
 	"path/filepath"
 	"slices"
 	"strings"
 	"testing"
 	"time"
+
+	"longpoint/model"
+	"longpoint/model/plan"
+	"longpoint/model/planner"
+	"longpoint/model/shoptest"
 
 	"github.com/google/go-cmp/cmp"
 )

@@ -2,13 +2,14 @@ package planner_test
 
 import (
 	"encoding/json"
+	"slices"
+	"strings"
+	"testing"
+
 	"longpoint/model"
 	"longpoint/model/plan"
 	"longpoint/model/planner"
 	"longpoint/model/shoptest"
-	"slices"
-	"strings"
-	"testing"
 )
 
 func TestMarket(t *testing.T) {

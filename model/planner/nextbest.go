@@ -21,7 +21,9 @@ const nextBestTime = time.Second
 
 // NextBests gives the next-best choice for each line of a document's buy list: its profile, with those it was planned
 // together with, is planned again as if that price list were not there. What sticks and offcuts are worth stays as it was.
-// The workshop and the options must be those that the document was made of. It stops early, with ctx's error, when ctx ends.
+// The workshop and the options must be those that the document was made of. Where a second
+// is too short to find any plan without it, that is taken as there being none. Errors are those of Make, except that a list without which
+// something cannot be cut is no error; when ctx ends it stops early, with ctx's error.
 func NextBests(ctx context.Context, w *model.Workshop, o Options, d *plan.Document) ([]NextBest, error) {
 	out := make([]NextBest, len(d.Buy))
 	o.TimeLimit = min(o.withDefaults().TimeLimit, nextBestTime)

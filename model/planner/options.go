@@ -1,10 +1,11 @@
 package planner
 
 import (
-	"longpoint/model"
-	"longpoint/model/plan"
 	"runtime"
 	"time"
+
+	"longpoint/model"
+	"longpoint/model/plan"
 )
 
 // DefaultTimeLimit is how long a profile may be searched when Options does not say.
@@ -17,9 +18,9 @@ type Options struct {
 	Here      bool          // plan without what is on the way
 	Profiles  []string      // plan only these profiles; empty: all
 	TimeLimit time.Duration // of the search for each profile; 0: DefaultTimeLimit
-	CutOrder  string        // of the cuts: StickByStick or StopByStop; empty: StickByStick
+	CutOrder  string        // of the cuts: plan.StickByStick or plan.StopByStop; empty: the first
 	Workers   int           // profiles searched at the same time; 0: one for each processor
-	Verify    plan.Verifier // nil: no plan is graded better than Open
+	Verify    plan.Verifier // nil: no plan is graded better than plan.Open
 	Progress  func(Progress)
 	MadeWith  string // program and version, for the document
 

@@ -2,12 +2,13 @@ package planner_test
 
 import (
 	"errors"
+	"strings"
+	"testing"
+
 	"longpoint/model"
 	"longpoint/model/plan"
 	"longpoint/model/planner"
 	"longpoint/model/shoptest"
-	"strings"
-	"testing"
 )
 
 // sticksOf writes a profile's sticks down: where from, its sides by job and letter, parts of a damaged stick apart, and

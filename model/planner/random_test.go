@@ -4,13 +4,14 @@ import (
 	"bytes"
 	"errors"
 	"fmt"
+	"testing"
+	"time"
+
 	"longpoint/model"
 	"longpoint/model/audit"
 	"longpoint/model/plan"
 	"longpoint/model/planner"
 	"longpoint/model/shoptest"
-	"testing"
-	"time"
 
 	"pgregory.net/rapid"
 )

@@ -5,18 +5,19 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"math"
+	"slices"
+
 	"longpoint/model"
 	"longpoint/model/plan"
 	"longpoint/model/sequence"
 	"longpoint/model/stock"
 	"longpoint/solver"
-	"math"
-	"slices"
 )
 
 // Remade is a plan for the rest of a plan, after something has happened to it.
 type Remade struct {
-	Workshop  *model.Workshop // as After gives it: what the plan is made from, and can be audited against
+	Workshop  *model.Workshop // as stock.Midway gives it: what the plan is made from, and can be audited against
 	Plan      *plan.Document
 	Changes   Changes
 	Anew      []string // profiles planned without regard to what is marked out
@@ -32,12 +33,12 @@ type Changes struct {
 	Moved   int `json:"sides_moved"`    // sides still to cut that come off another stick or another place of it
 }
 
-// Remake plans the rest of a plan. It is as cheap as a plan made from nothing but what is left (After), with the same bound
+// Remake plans the rest of a plan. It is as cheap as a plan made from nothing but what is left (stock.Midway), with the same bound
 // and proof; among such plans it keeps sticks as they are marked out. No further stick could be kept besides those that
 // are, but other sticks might be more. Of profiles that are planned together each keeps what it can while the others' plans
 // are as they are. Sticks that hold sides of one frame that must match are kept together or not at all.
 //
-// Options.Until, Options.Profiles and Options.CutOrder are the plan's own. Errors are those of After and of Make.
+// Options.Until, Options.Profiles and Options.CutOrder are the plan's own. Errors are those of stock.Midway and of Make.
 func Remake(ctx context.Context, w *model.Workshop, d *plan.Document, events []stock.Event, o Options) (*Remade, error) {
 	a, err := stock.StateOf(w, d, events)
 	if err != nil {

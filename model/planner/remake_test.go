@@ -2,15 +2,16 @@ package planner_test
 
 import (
 	"fmt"
+	"math/rand/v2"
+	"reflect"
+	"slices"
+	"testing"
+
 	"longpoint/model"
 	"longpoint/model/plan"
 	"longpoint/model/planner"
 	"longpoint/model/shoptest"
 	"longpoint/model/stock"
-	"math/rand/v2"
-	"reflect"
-	"slices"
-	"testing"
 )
 
 // mustRemake plans the rest of a plan and holds what must be true of any such plan: it passes the audit against the workshop

@@ -1,10 +1,11 @@
 package planner
 
 import (
+	"sort"
+
 	"longpoint/model"
 	"longpoint/model/plan"
 	"longpoint/solver"
-	"sort"
 )
 
 // layout is what is cut from one stick, or from one sound part of a damaged one, in order.
@@ -204,8 +205,8 @@ func (pp *profileProblem) patterns(layouts []layout) []solver.Pattern {
 	return patterns
 }
 
-// FirstFit gives first-fit's plan of all jobs as a document, open and without certificates: something to carry on from,
-// not to show. Sides that first-fit finds no stick for are in none of its sticks.
+// FirstFit gives first-fit's plan of the jobs and profiles that the options name as a document, open and without certificates: something to
+// carry on from, not to show. Sides that first-fit finds no stick for are in none of its sticks. Errors are those of Problems.
 func FirstFit(w *model.Workshop, o Options) (*plan.Document, error) {
 	profiles, err := prepare(w, o)
 	if err != nil {

@@ -2,10 +2,11 @@ package planner
 
 import (
 	"cmp"
+	"slices"
+
 	"longpoint/model"
 	"longpoint/model/plan"
 	"longpoint/solver"
-	"slices"
 )
 
 // solution is a profile's plan before the sides have names: what is cut from which kinds, how many bundles are bought of each

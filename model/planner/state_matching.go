@@ -12,7 +12,7 @@ import (
 
 // unit is what is cut in one piece of a stick: one side, or several that must lie next to each other on one.
 type unit struct {
-	pieces    []int // indexes in group.pieces, in order along the stick
+	pieces    []int // indexes in profileProblem.pieces, in order along the stick
 	need      model.Length
 	longPoint model.Length // sum of its sides'
 	bound     int          // index in profileProblem.bound of the ring it belongs to, or free

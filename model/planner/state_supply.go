@@ -2,11 +2,12 @@ package planner
 
 import (
 	"cmp"
+	"math/big"
+	"slices"
+
 	"longpoint/model"
 	"longpoint/model/plan"
 	"longpoint/solver"
-	"math/big"
-	"slices"
 )
 
 // supply is one supplier's price list for one length of a profile: bundles of so many sticks, at prices that may fall

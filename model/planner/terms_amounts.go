@@ -2,11 +2,12 @@ package planner
 
 import (
 	"cmp"
-	"longpoint/model"
-	"longpoint/model/plan"
 	"maps"
 	"math/big"
 	"slices"
+
+	"longpoint/model"
+	"longpoint/model/plan"
 )
 
 // What a supplier asks of a whole order binds profiles only through how much each of them orders. Let x be what a profile orders,

@@ -4,12 +4,13 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"testing"
+
 	"longpoint/model"
 	"longpoint/model/audit"
 	"longpoint/model/plan"
 	"longpoint/model/sequence"
 	"longpoint/solver/check"
-	"testing"
 )
 
 // TestForgedCases has documents claim a bound above the cost of a plan that there is, by cases whose certificates are true of the

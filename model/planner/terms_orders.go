@@ -3,9 +3,10 @@ package planner
 import (
 	"cmp"
 	"context"
+	"slices"
+
 	"longpoint/model"
 	"longpoint/model/plan"
-	"slices"
 )
 
 // multiplierNodes bounds the search trees of profiles at lowered prices, whose bounds only show where to search next.

@@ -2,12 +2,13 @@ package planner_test
 
 import (
 	"encoding/json"
+	"slices"
+	"testing"
+
 	"longpoint/model"
 	"longpoint/model/plan"
 	"longpoint/model/planner"
 	"longpoint/model/shoptest"
-	"slices"
-	"testing"
 )
 
 // shortOrders is a workshop of three profiles, one of them covered by the rack, whose sticks alone do not make up what Hill asks for:

@@ -5,11 +5,12 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"slices"
+	"sync"
+
 	"longpoint/model"
 	"longpoint/model/plan"
 	"longpoint/solver"
-	"slices"
-	"sync"
 )
 
 // Suppliers' terms bind profiles together, and one problem of many profiles is hard to prove: the little that each
@@ -21,7 +22,7 @@ import (
 //	Σ_p c_p(T) + Σ_{s ∈ T} delivery of s
 //
 // and the least of that over all T is a bound on every plan. Where the plans of the best T come to what its suppliers ask
-// they are the cheapest there is. Where they do not, profiles are planned for orders of so much (amounts.go).
+// they are the cheapest there is. Where they do not, profiles are planned for orders of so much (terms_amounts.go).
 
 // maxSets bounds the sets of suppliers that are tried: beyond, the profiles are planned as one problem only.
 const maxSets = 32

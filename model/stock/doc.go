@@ -1,7 +1,6 @@
-// Package stock says where every stick stands: offered, on the way, on the rack, in hand in a run, cut, and then offcut or
-// waste. It gives the workshop as it will be after a plan (After) and as it is in the middle of one (Midway). Both stores, the workshop folder and the
-// book, fill the same types, and what became of a side (done, short, torn) or a stick (shorter, flawed, missing) is defined
-// here once.
+// Package stock works out the workshop as it will be after a plan (After) and as it is in the middle of one (Midway): which sticks lie on
+// the rack, which are still on the way, and which sides are cut. What became of a side (done, short, torn) or a stick (shorter, flawed,
+// missing) is defined here once; the folder's table of mishaps and the runs of a book both tell it as a list of Events.
 //
 // What is left after a plan, or in the middle of one, is a workshop again. So planning, the audit and the proof need to know
 // nothing of what went before, and a plan of the rest is checked like any other. Only two things had to be added to a workshop for

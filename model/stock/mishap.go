@@ -39,14 +39,19 @@ func (b Became) OfSide() bool { return b == Done || b == Short || b == Torn }
 // Midway gives the workshop as it is in the middle of a plan: what is done needs no cutting any more, and what is left of
 // the sticks lies on the rack.
 //
-// A stick with which nothing has happened is there as it was; one that was to be bought has been bought, and is called by
-// its profile and the plan's name for it; so have those that come with it and are not cut. A stick from which sides are cut is begun: its length is less by what they took, its
-// head trim is off already (model.Stick.Begun), as is damage that lay nearer the head, and it is worth its part of what it was worth before, nothing where it is
-// too short to keep. Once all its sides are cut, its kept offcuts lie there under the plan's names and any other rest is gone.
-// A flaw is damage from then on, and the stick is worth less by that. The plan's own jobs stay, with their sides marked (JobFrame.Cut).
+//   - A stick with which nothing has happened is there as it was. One that was to be bought has been bought, and is called by its profile and
+//     the plan's name for it; sticks of its bundle that nothing is cut from have been bought too.
+//   - A stick from which some sides are cut is begun. Its length is less by what those sides took; its head trim is off already
+//     (model.Stick.Begun), as is damage that lay nearer the head. It is worth its part of what it was worth before, and nothing where it is too
+//     short to keep.
+//   - Of a stick from which all sides are cut, the kept offcuts lie there under the plan's names, and any other rest is gone.
+//   - A flaw is damage from then on, and the stick is worth less by that.
+//
+// The plan's own jobs stay, with their sides marked (JobFrame.Cut).
 //
 // Sides come off a stick in the plan's order, so nothing may be said of a side before something is said of all sides that lie
-// nearer the head. Errors, of kind BadInput, carry the event's place; w is not changed.
+// nearer the head. Errors are of kind BadInput. What is wrong with an event carries the event's place; besides there are those of After, and of a
+// plan that was made for other trims. w is not changed.
 func Midway(w *model.Workshop, d *plan.Document, events []Event) (*model.Workshop, error) {
 	a, err := StateOf(w, d, events)
 	if err != nil {

@@ -9,7 +9,7 @@ import (
 )
 
 // Source is what pieces are made of: a plan, the workshop it is for, and how to print. The plan must be one of this very
-// workshop (plan.Audit says so). Nothing of either is changed.
+// workshop (audit.Check says so). Nothing of either is changed.
 type Source struct {
 	Workshop *model.Workshop
 	Plan     *plan.Document

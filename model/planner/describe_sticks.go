@@ -2,12 +2,13 @@ package planner
 
 import (
 	"fmt"
-	"longpoint/model"
-	"longpoint/model/plan"
-	"longpoint/solver"
 	"slices"
 	"strconv"
 	"strings"
+
+	"longpoint/model"
+	"longpoint/model/plan"
+	"longpoint/solver"
 )
 
 // layouts gives the solver's patterns stick by stick in cutting order: on a stick the longest side first; the sticks

@@ -2,11 +2,12 @@ package planner
 
 import (
 	"cmp"
+	"math/bits"
+	"slices"
+
 	"longpoint/model"
 	"longpoint/model/plan"
 	"longpoint/model/sequence"
-	"math/bits"
-	"slices"
 )
 
 // add counts one stick. It leaves out what is paid for a new one, because bundles are paid for whole.
