@@ -109,8 +109,10 @@ func unknownMatch(m Match) *Error {
 }
 
 func (c *checker) rackTable() {
-	seen := map[string]Place{}
-	for _, s := range c.w.Rack {
+	seen := make(map[string]Place, len(c.w.Rack))
+	rates := c.w.rates()
+	for i := range c.w.Rack {
+		s := &c.w.Rack[i]
 		if first, ok := seen[s.ID]; ok {
 			c.report(s.Where, "stick", fmt.Sprintf("stick %s is there twice%s", Quote(s.ID), before(first)), "give each stick a name of its own")
 		} else if s.ID == "" {
@@ -120,10 +122,10 @@ func (c *checker) rackTable() {
 		}
 		c.knownProfile(s.Where, s.Profile)
 		c.stickLength(s.Where, "length", s.Length)
-		c.damage(s)
+		c.damage(*s)
 		if s.Value.Given && !isPrice(s.Value.Amount) {
 			c.report(s.Where, "value", "it is not an amount of money", "check the number")
-		} else if !s.Value.Given && c.w.shareOfPrice(s).Cmp(big.NewInt(int64(MaxMoney))) > 0 {
+		} else if !s.Value.Given && c.w.shareOfPrice(rates[s.Profile], *s).Cmp(big.NewInt(int64(MaxMoney))) > 0 {
 			c.report(s.Where, "length", "by its length and the price of new moulding the stick would be worth more than any price", "check the length, and the profile's prices")
 		}
 		c.supplied[s.Profile] = true

@@ -3,6 +3,7 @@ package model
 import (
 	"fmt"
 	"math/big"
+	"math/bits"
 	"regexp"
 	"strconv"
 	"strings"
@@ -144,6 +145,9 @@ func ParseLength(text string, bare Unit) (Length, error) {
 	if len(text) > maxLengthText {
 		return bad("is too long to be a length", example)
 	}
+	if l, ok := parseBare(text, bare); ok {
+		return l, nil
+	}
 	plain := strings.Join(strings.Fields(strings.ToLower(plainMarks.Replace(plainSpaces.Replace(text)))), " ")
 	if plain == "" {
 		return bad("is empty where a length should be", example)
@@ -192,6 +196,32 @@ func ParseLength(text string, bare Unit) (Length, error) {
 		return bad("is not a whole number of nanometres, and lengths are never rounded", `write it in mm, or in fractions of an inch down to 1/64"`)
 	}
 	return Length(sum.Num().Int64()), nil
+}
+
+// parseBare reads the most frequent form of a length by itself: digits with a decimal point or none, in the unit bare. What
+// it leaves to ParseLength is anything else.
+func parseBare(text string, bare Unit) (l Length, ok bool) {
+	const most = 12 // digits: no number of them overflows in nanometres
+	unit, _ := unitLength("", bare)
+	digits, decimals := int64(0), int64(0)
+	for i := range len(text) {
+		switch c := text[i]; {
+		case '0' <= c && c <= '9':
+			digits, decimals = 10*digits+int64(c-'0'), 10*decimals
+		case c == '.' && decimals == 0 && 0 < i && i < len(text)-1:
+			decimals = 1
+		default:
+			return 0, false
+		}
+	}
+	high, nanometres := bits.Mul64(uint64(digits), uint64(unit))
+	if decimals == 0 {
+		decimals = 1
+	}
+	if text == "" || len(text) > most || high > 0 || nanometres%uint64(decimals) != 0 || nanometres/uint64(decimals) > uint64(MaxLength) {
+		return 0, false
+	}
+	return Length(nanometres / uint64(decimals)), true
 }
 
 // unitLength is what one of the unit is, of the bare unit where mark is empty.

@@ -304,3 +304,20 @@ func FuzzParseLength(f *testing.F) {
 		}
 	})
 }
+
+// TestParseBare reads the most frequent form of a length as all others are read.
+func TestParseBare(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		text := rapid.StringMatching(`[0-9]{0,9}(\.[0-9]{0,8})?`).Draw(t, "text")
+		unit := rapid.SampledFrom([]Unit{Millimetres, Centimetres, Inches}).Draw(t, "unit")
+		want, err := ParseLength(" "+text, unit)
+		if got, ok := parseBare(text, unit); ok && (err != nil || got != want) {
+			t.Fatalf("%q in %s is %d nm, want %d, %v", text, unit, got, want, err)
+		}
+	})
+	for _, text := range []string{"419", "41.9", "1000.000001", "0", "999999"} {
+		if _, ok := parseBare(text, Millimetres); !ok {
+			t.Errorf("%q is left to ParseLength", text)
+		}
+	}
+}

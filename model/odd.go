@@ -27,17 +27,18 @@ type Odd struct {
 
 // Odds gives what is odd in the workshop's tables: sizes of frames, lengths of sticks, prices by length, widths of profiles.
 func (w *Workshop) Odds() []Odd {
+	prices := w.oddPrices()
 	var out []Odd
-	for _, c := range w.oddColumns() {
+	for _, c := range []oddColumn{w.oddWidths(), prices, w.oddOffered(), w.oddSticks(), w.oddSizes()} {
 		out = append(out, c.odds(c.numbers)...)
 	}
-	prices := w.offeredPrices()
 	of := map[string][]figure{}
 	for _, n := range prices.numbers {
-		of[n.profile] = append(of[n.profile], n)
+		name := w.Offers[n.row].Profile
+		of[name] = append(of[name], n)
 	}
+	prices.least = crowdOfOne
 	for _, p := range w.Profiles { // one profile's prices lie closer together than all of them
-		prices.least = crowdOfOne
 		for _, odd := range prices.odds(of[p.Name]) {
 			if !slices.ContainsFunc(out, func(o Odd) bool { return o.Where == odd.Where }) {
 				out = append(out, odd)
@@ -56,83 +57,116 @@ func (w *Workshop) OddErrors() error {
 	return errs.AsError()
 }
 
-// figure is one number of a column.
+// figure is one number of a column, and the row of the workshop that it stands in.
 type figure struct {
-	profile string
-	of      string // what people know the row by
-	where   Place
-	column  string
-	n       int64
+	n      int64
+	row    int
+	column string
 }
 
 // oddColumn is what stands in one column, or in several that hold the same.
 type oddColumn struct {
-	what    string // "a size of %s"
+	what    string // a size, a price
 	show    func(int64) string
 	least   int // others that say what is usual
 	numbers []figure
+	row     func(int) (profile, of string, where Place) // what people know a row by
 }
 
 // add adds a number that is given.
-func (c *oddColumn) add(profile, of string, where Place, column string, n int64) {
+func (c *oddColumn) add(n int64, row int, column string) {
 	if n > 0 {
-		c.numbers = append(c.numbers, figure{profile, of, where, column, n})
+		c.numbers = append(c.numbers, figure{n, row, column})
 	}
 }
 
-// oddColumns gathers the columns that are looked at.
-func (w *Workshop) oddColumns() []*oddColumn {
-	length := func(what string) *oddColumn {
-		return &oddColumn{what: what, least: crowd, show: func(n int64) string { return Length(n).In(w.Unit) }}
-	}
-	widths, sticks, offered, sizes := length("a width"), length("a length"), length("a stick length"), length("a size")
-	for _, p := range w.Profiles {
-		widths.add(p.Name, "profile "+p.Name, p.Where, "width", int64(p.Width))
-	}
-	for _, s := range w.Rack {
-		sticks.add(s.Profile, "stick "+s.ID, s.Where, "length", int64(s.Length))
-	}
-	for _, o := range w.Offers {
-		offered.add(o.Profile, o.Supplier+", "+o.Profile, o.Where, "stick_length", int64(o.Length))
-	}
-	for _, j := range w.Jobs {
-		for _, f := range j.Frames {
-			if len(f.Rings) == 0 {
-				continue
-			}
-			ring := f.Rings[0]
-			column := "width"
-			if ring.Size.Across {
-				column = "across"
-			}
-			of := fmt.Sprintf("job %s, frame %s", j.ID, f.ID)
-			sizes.add(ring.Profile, of, ring.Where, column, int64(ring.Size.Width))
-			sizes.add(ring.Profile, of, ring.Where, "height", int64(ring.Size.Height))
-		}
-	}
-	return []*oddColumn{widths, w.offeredPrices(), offered, sticks, sizes}
+// oddLengths is a column of lengths.
+func (w *Workshop) oddLengths(what string) oddColumn {
+	return oddColumn{what: what, least: crowd, show: func(n int64) string { return Length(n).In(w.Unit) }}
 }
 
-// offeredPrices gives the offers' prices by length: of a metre, or of a foot where the workshop works in inches.
-func (w *Workshop) offeredPrices() *oddColumn {
+func (w *Workshop) oddWidths() oddColumn {
+	c := w.oddLengths("a width")
+	for i, p := range w.Profiles {
+		c.add(int64(p.Width), i, "width")
+	}
+	c.row = func(i int) (string, string, Place) {
+		return w.Profiles[i].Name, "profile " + w.Profiles[i].Name, w.Profiles[i].Where
+	}
+	return c
+}
+
+func (w *Workshop) oddSticks() oddColumn {
+	c := w.oddLengths("a length")
+	for i := range w.Rack {
+		c.add(int64(w.Rack[i].Length), i, "length")
+	}
+	c.row = func(i int) (string, string, Place) {
+		return w.Rack[i].Profile, "stick " + w.Rack[i].ID, w.Rack[i].Where
+	}
+	return c
+}
+
+func (w *Workshop) oddOffered() oddColumn {
+	c := w.oddLengths("a stick length")
+	for i := range w.Offers {
+		c.add(int64(w.Offers[i].Length), i, "stick_length")
+	}
+	c.row = w.oddOffer
+	return c
+}
+
+// oddPrices holds the offers' prices by length: of a metre, or of a foot where the workshop works in inches.
+func (w *Workshop) oddPrices() oddColumn {
 	unit, name := Metre, "metre"
-	if w.Unit == Inches {
+	if w.Unit.IsInches() {
 		unit, name = Foot, "foot"
 	}
-	c := &oddColumn{what: "a price", least: crowd, show: func(n int64) string { return Money(n).With(w.Currency) + " a " + name }}
-	for _, o := range w.Offers {
-		if o.Length > 0 {
+	c := oddColumn{what: "a price", least: crowd, row: w.oddOffer, show: func(n int64) string { return Money(n).With(w.Currency) + " a " + name }}
+	for i := range w.Offers {
+		if o := &w.Offers[i]; o.Length > 0 {
 			by := float64(o.Price) * float64(unit) / float64(o.Length) / float64(o.PerBundle()) // only compared and shown
-			c.add(o.Profile, o.Supplier+", "+o.Profile, o.Where, "price", int64(by+0.5))
+			c.add(int64(by+0.5), i, "price")
 		}
 	}
 	return c
 }
 
+func (w *Workshop) oddOffer(i int) (profile, of string, where Place) {
+	o := &w.Offers[i]
+	return o.Profile, o.Supplier + ", " + o.Profile, o.Where
+}
+
+func (w *Workshop) oddSizes() oddColumn {
+	c := w.oddLengths("a size")
+	var frames [][2]int // by row, the job and its frame
+	for j := range w.Jobs {
+		for f := range w.Jobs[j].Frames {
+			if len(w.Jobs[j].Frames[f].Rings) == 0 {
+				continue
+			}
+			size := &w.Jobs[j].Frames[f].Rings[0].Size
+			column := "width"
+			if size.Across {
+				column = "across"
+			}
+			c.add(int64(size.Width), len(frames), column)
+			c.add(int64(size.Height), len(frames), "height")
+			frames = append(frames, [2]int{j, f})
+		}
+	}
+	c.row = func(i int) (string, string, Place) {
+		j := &w.Jobs[frames[i][0]]
+		f := &j.Frames[frames[i][1]]
+		return f.Rings[0].Profile, fmt.Sprintf("job %s, frame %s", j.ID, f.ID), f.Rings[0].Where
+	}
+	return c
+}
+
 // odds gives the numbers that lie far below or far above all others, if they are few.
-func (c *oddColumn) odds(numbers []figure) (out []Odd) {
+func (c oddColumn) odds(numbers []figure) (out []Odd) {
 	numbers = slices.Clone(numbers)
-	slices.SortStableFunc(numbers, func(a, b figure) int { return cmp.Compare(a.n, b.n) })
+	slices.SortFunc(numbers, func(a, b figure) int { return cmp.Or(cmp.Compare(a.n, b.n), cmp.Compare(a.row, b.row)) })
 	most := min(max(1, len(numbers)/fewOf), few)
 	low := outliers(numbers, most, func(odd, usual figure) bool { return usual.n/far >= odd.n })
 	slices.Reverse(numbers)
@@ -141,16 +175,16 @@ func (c *oddColumn) odds(numbers []figure) (out []Odd) {
 	if len(usual) < c.least {
 		return nil
 	}
-	seen := map[Place]bool{}
+	seen := map[int]bool{}
 	for _, n := range append(numbers[:high:high], numbers[len(numbers)-low:]...) {
-		if seen[n.where] {
+		if seen[n.row] {
 			continue // one slip for width and height
 		}
-		seen[n.where] = true
-		where := n.where
+		seen[n.row] = true
+		profile, of, where := c.row(n.row)
 		where.Column = n.column
-		out = append(out, Odd{n.profile, &Error{Kind: BadInput, Where: where,
-			What: fmt.Sprintf("%s: %s of %s is far from all others, which are %s to %s", n.of, c.what, c.show(n.n), c.show(usual[len(usual)-1].n), c.show(usual[0].n)),
+		out = append(out, Odd{profile, &Error{Kind: BadInput, Where: where,
+			What: fmt.Sprintf("%s: %s of %s is far from all others, which are %s to %s", of, c.what, c.show(n.n), c.show(usual[len(usual)-1].n), c.show(usual[0].n)),
 			Do:   "check its digits and its unit"}})
 	}
 	return out
@@ -158,9 +192,9 @@ func (c *oddColumn) odds(numbers []figure) (out []Odd) {
 
 // outliers gives how many of the numbers at the start lie far from the next one. They stand in so many rows at most.
 func outliers(numbers []figure, most int, far func(odd, usual figure) bool) (n int) {
-	rows := map[Place]bool{}
+	rows := map[int]bool{}
 	for i := 1; i < len(numbers); i++ {
-		rows[numbers[i-1].where] = true
+		rows[numbers[i-1].row] = true
 		if len(rows) > most {
 			return n
 		}

@@ -26,9 +26,20 @@ func (o Offer) OnSale(on Date) bool {
 // OffersOf gives the offers of a profile that can be ordered on a day, in the order of the table; on no day, all of them.
 func (w *Workshop) OffersOf(profile string, on Date) []Offer {
 	var out []Offer
-	for _, o := range w.Offers {
-		if o.Profile == profile && o.OnSale(on) {
-			out = append(out, o)
+	for i := range w.Offers {
+		if o := &w.Offers[i]; o.Profile == profile && o.OnSale(on) {
+			out = append(out, *o)
+		}
+	}
+	return out
+}
+
+// RackOf gives the sticks of a profile on the rack, in the order of the table.
+func (w *Workshop) RackOf(profile string) []Stick {
+	var out []Stick
+	for i := range w.Rack {
+		if s := &w.Rack[i]; s.Profile == profile {
+			out = append(out, *s)
 		}
 	}
 	return out

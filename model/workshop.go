@@ -1,7 +1,9 @@
 package model
 
 import (
+	"math"
 	"math/big"
+	"math/bits"
 	"slices"
 )
 
@@ -247,24 +249,40 @@ func (w *Workshop) ProfileByName(name string) (Profile, bool) {
 }
 
 // StickValue gives what a stick on the rack is worth: its own Value where given, else RackShare per cent of the price by
-// length (priceByLength), rounded half up; nothing where there is no price at all. Damage counts only where a Value says
-// so. Never more than MaxMoney (Check has reported that).
-func (w *Workshop) StickValue(s Stick) Money {
-	if s.Value.Given {
-		return s.Value.Amount
+// length (rateOf), rounded half up; nothing where there is no price at all. Damage counts only where a Value says so. Never
+// more than MaxMoney (Check has reported that).
+func (w *Workshop) StickValue(s Stick) Money { return w.ValuesOf(s.Profile)(s) }
+
+// ValuesOf gives StickValue for the sticks of one profile, whose price is looked for once.
+func (w *Workshop) ValuesOf(profile string) func(Stick) Money {
+	r := w.rateOf(profile)
+	return func(s Stick) Money {
+		if s.Value.Given {
+			return s.Value.Amount
+		}
+		value := w.shareOfPrice(r, s)
+		if value.Cmp(big.NewInt(int64(MaxMoney))) > 0 {
+			return MaxMoney
+		}
+		return Money(value.Int64())
 	}
-	value := w.shareOfPrice(s)
-	if value.Cmp(big.NewInt(int64(MaxMoney))) > 0 {
-		return MaxMoney
-	}
-	return Money(value.Int64())
 }
 
 // shareOfPrice gives RackShare per cent of the price of the stick by length, rounded half up.
-func (w *Workshop) shareOfPrice(s Stick) *big.Int {
-	value := w.priceByLength(s.Profile)
-	value.Mul(value, big.NewRat(int64(w.Defaults.RackShare), 100))
-	value.Mul(value, new(big.Rat).SetInt64(int64(s.Length)))
-	value.Add(value, big.NewRat(1, 2))
-	return new(big.Int).Quo(value.Num(), value.Denom()) // not negative, so that Quo rounds down
+func (w *Workshop) shareOfPrice(r rate, s Stick) *big.Int {
+	const half, whole = 50, 100
+	if r.length == 0 {
+		return new(big.Int)
+	}
+	if high, part := bits.Mul64(uint64(r.price)*uint64(w.Defaults.RackShare), uint64(s.Length)); high == 0 && s.Length >= 0 && w.Defaults.RackShare >= 0 {
+		if by := uint64(r.length); part < math.MaxUint64-half*by { // what nearly all sticks come to
+			return new(big.Int).SetUint64((part + half*by) / (whole * by))
+		}
+	}
+	value := big.NewInt(int64(r.price))
+	value.Mul(value, big.NewInt(int64(w.Defaults.RackShare)))
+	value.Mul(value, big.NewInt(int64(s.Length)))
+	by := big.NewInt(r.length)
+	value.Add(value, new(big.Int).Mul(by, big.NewInt(half)))
+	return value.Quo(value, by.Mul(by, big.NewInt(whole))) // not negative, so that Quo rounds down
 }

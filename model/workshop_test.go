@@ -1,8 +1,11 @@
 package model
 
 import (
+	"math/big"
 	"testing"
 	"time"
+
+	"pgregory.net/rapid"
 )
 
 func TestStickValue(t *testing.T) {
@@ -44,4 +47,21 @@ func TestStickValue(t *testing.T) {
 			}
 		})
 	}
+}
+
+// TestShareOfPrice works out what sticks are worth in another way, with numbers small and large.
+func TestShareOfPrice(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		w := Workshop{Defaults: Defaults{RackShare: rapid.IntRange(0, 100).Draw(t, "share")}}
+		r := rate{Money(rapid.Int64Range(0, int64(MaxMoney)).Draw(t, "price")), rapid.Int64Range(1, MaxBundle*int64(MaxLength)).Draw(t, "by")}
+		s := Stick{Length: Length(rapid.Int64Range(0, int64(MaxLength)).Draw(t, "length"))}
+		exact := new(big.Rat).SetFrac64(int64(r.price), r.length)
+		exact.Mul(exact, new(big.Rat).SetFrac64(int64(w.Defaults.RackShare), 100))
+		exact.Mul(exact, new(big.Rat).SetInt64(int64(s.Length)))
+		exact.Add(exact, big.NewRat(1, 2))
+		want := new(big.Int).Quo(exact.Num(), exact.Denom())
+		if got := w.shareOfPrice(r, s); got.Cmp(want) != 0 {
+			t.Fatalf("%v, want %v", got, want)
+		}
+	})
 }

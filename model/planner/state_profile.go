@@ -160,9 +160,10 @@ func (pp *profileProblem) itemOf(k itemKey) int {
 // What the trims use up entirely is left out with a warning.
 func (pp *profileProblem) fillKinds(o Options) {
 	var rack, offers []kind
-	for _, s := range hereFirst(pp.w.Rack) {
-		if s.Profile == pp.profile.Name && pp.usableAfterTrims(s.Length, "stick "+s.ID+" on the rack") {
-			rack = pp.addToRack(rack, s)
+	value := pp.w.ValuesOf(pp.profile.Name)
+	for _, s := range hereFirst(pp.w.RackOf(pp.profile.Name)) {
+		if pp.usableAfterTrims(s.Length, "stick "+s.ID+" on the rack") {
+			rack = pp.addToRack(rack, s, value(s))
 		}
 	}
 	for _, s := range supplies(pp.w, pp.profile.Name, o) {
@@ -228,8 +229,7 @@ func rank(yes bool) int {
 }
 
 // addToRack adds a stick to the kind of its equals. A damaged stick becomes a kind for each of its sound parts.
-func (pp *profileProblem) addToRack(kinds []kind, s model.Stick) []kind {
-	value := pp.w.StickValue(s)
+func (pp *profileProblem) addToRack(kinds []kind, s model.Stick, value model.Money) []kind {
 	lotName := "lot " + s.Lot
 	if s.Lot == "" {
 		lotName = "stick " + s.ID

@@ -102,9 +102,10 @@ func supplies(w *model.Workshop, profile string, options Options) []supply {
 		}
 		lists[n].addTier(tier{from: int64(o.LeastBundles()), price: o.Price, cost: o.Price})
 	}
+	value := w.ValuesOf(profile)
 	for n := range lists {
 		lists[n].dropDearer()
-		lists[n].spare = lists[n].spareValue(w, profile)
+		lists[n].spare = lists[n].spareValue(value(model.Stick{Profile: profile, Length: lists[n].length}))
 		lists[n].exclude()
 	}
 	if options.restriction != nil {
@@ -148,8 +149,7 @@ func (s *supply) dropDearer() {
 
 // spareValue is what a stick bought and not cut is worth: what it would be worth on the rack, and no more than its share
 // of any of the list's prices.
-func (s supply) spareValue(w *model.Workshop, profile string) model.Money {
-	value := w.StickValue(model.Stick{Profile: profile, Length: s.length})
+func (s supply) spareValue(value model.Money) model.Money {
 	for _, t := range s.tiers {
 		value = min(value, t.price/model.Money(s.bundle))
 	}
