@@ -17,6 +17,7 @@ type Source struct {
 	Paper    Paper
 	Weeks    []Week            // of the past, oldest first; may be none
 	Numbers  map[string]string // of orders, by supplier; those without one have a line to write it on
+	Progress                   // where the plan is partly cut
 	unit     model.Unit
 	currency model.Currency
 	alike    map[model.SideID]bool // by job and frame: there are several alike
@@ -62,6 +63,9 @@ func (s *Source) under(about ...string) string {
 	}
 	if len(s.Plan.Only) > 0 {
 		parts = append(parts, "only "+joinAnd(s.Plan.Only))
+	}
+	if s.Of != "" {
+		parts = append(parts, s.Of)
 	}
 	return strings.Join(append(parts, "printed "+s.Dated.String()), " · ")
 }
