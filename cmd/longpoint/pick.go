@@ -188,6 +188,13 @@ func (k *picker) where(what string, means func(book.RunSide) bool) error {
 
 // unknown says that a word names nothing.
 func (k *picker) unknown(word string) error {
+	for _, r := range k.runs {
+		for _, a := range r.Waiting {
+			if a.Stick == word {
+				return usage(fmt.Sprintf("%s is not in hand: run %d waits for it", word, r.ID), fmt.Sprintf("receive it, and then \"longpoint run %s\" takes it in", shellWord(r.Profile)))
+			}
+		}
+	}
 	return usage(fmt.Sprintf("%q is neither a stick of an open run, nor a side of the stick before it, nor the code of a label", word),
 		"see \"longpoint run\" for the sticks and their sides")
 }

@@ -354,7 +354,7 @@ func workTight() int {
 	if err := syscall.Getrlimit(syscall.RLIMIT_FSIZE, &limit); err != nil {
 		return complain(err)
 	}
-	const most, step = 800 << 10, 25 << 10
+	const most, step = 1200 << 10, 40 << 10
 	for room := uint64(step); room <= most; room += step {
 		if err := syscall.Setrlimit(syscall.RLIMIT_FSIZE, &syscall.Rlimit{Cur: room, Max: limit.Max}); err != nil {
 			return complain(err)
