@@ -26,7 +26,7 @@ func ReadJobs(file string, w *model.Workshop) ([]model.Job, error) {
 
 // readAlone reads a table that stands by itself.
 func readAlone(file string, set table.Set, w *model.Workshop, read func(*table.Table, *table.Converter)) error {
-	f, bad := table.Open(file)
+	f, bad := table.Open(file, table.Ordinary())
 	if bad != nil {
 		return model.Errors{bad}
 	}
