@@ -60,6 +60,9 @@ func EveryValueCounts(t *testing.T, w *model.Workshop, d *plan.Document, least i
 		t.Fatal(err)
 	}
 	tools := Tools(remembered(Checker)) // the certificates stay as they are
+	if findings, err := audit.Check(t.Context(), w, d, tools); err != nil || len(findings) > 0 {
+		t.Fatalf("the document is not good to begin with: %v, %v", findings, err)
+	}
 	offcut := regexp.MustCompile(`\.id = offcut [0-9]+x$|^\.profiles.*(left|between).* \.id exchanged$`)
 	alike := regexp.MustCompile(`^\.profiles\[[0-9]+\]\.sticks\[[0-9]+, [0-9]+\] exchanged$`) // cut alike, two sticks may come in either order
 	fewer := regexp.MustCompile(`\.money_multiplier = [0-9]{1,6}$|^\.together\[0\]\.cases`)
