@@ -120,7 +120,7 @@ func everyValue(v any, at string, try func(at string)) {
 	switch v := v.(type) {
 	case map[string]any:
 		for key, value := range v {
-			if key != "cuts" && key != "made_with" && key != "only" {
+			if !isCertificate(key, value) && key != "made_with" && key != "only" {
 				each(value, at+"."+key, func(other any) { v[key] = other })
 			}
 		}
@@ -132,6 +132,12 @@ func everyValue(v any, at string, try func(at string)) {
 			betweenNeighbours(v, i, fmt.Sprintf("%s[%d, %d]", at, i-1, i), try)
 		}
 	}
+}
+
+// isCertificate tells a profile's certificate from the cuts of its run, which have the same key.
+func isCertificate(key string, value any) bool {
+	_, isObject := value.(map[string]any)
+	return key == "cuts" && isObject
 }
 
 // betweenNeighbours exchanges an element of a list with the one before it, and each number in it with that one's: wholly, or by one unit.
@@ -152,7 +158,7 @@ func exchangeNumbers(a, b any, at string, try func(at string)) {
 		return
 	}
 	for key, value := range x {
-		if key == "cuts" {
+		if isCertificate(key, value) {
 			continue
 		}
 		m, ok := value.(json.Number)
