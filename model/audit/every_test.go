@@ -1,6 +1,7 @@
 package audit_test
 
 import (
+	"longpoint/model"
 	"longpoint/model/planner"
 	"longpoint/model/shoptest"
 	"testing"
@@ -20,4 +21,24 @@ func TestEveryValueCounts(t *testing.T) {
 func TestEveryValueOfTheMarketCounts(t *testing.T) {
 	w, d := shoptest.MarketPlan(t)
 	shoptest.EveryValueCounts(t, w, d, 1000)
+}
+
+// TestEveryValueOfSparesCounts does the same where two lines of one profile have sticks to spare.
+func TestEveryValueOfSparesCounts(t *testing.T) {
+	w := shoptest.TwoSticks(
+		model.Offer{Supplier: "Hill", Price: 3600, Bundle: 3},
+		model.Offer{Supplier: "Dale", Length: 1000 * mm, Price: 800, Bundle: 2})
+	w.Defaults.RackShare = 80
+	w.Jobs = []model.Job{shoptest.Job("101", "", shoptest.Frame("a", 1, shoptest.Ring("ash-20", 1500*mm, 1000*mm)), shoptest.Frame("b", 1, shoptest.Ring("ash-20", 298*mm, 398*mm)))}
+	d := shoptest.MustMake(t, w, planner.Options{})
+	spare := 0
+	for _, line := range d.Buy {
+		if line.SpareValue > 0 {
+			spare++
+		}
+	}
+	if spare < 2 {
+		t.Fatalf("%d lines have sticks to spare: %+v", spare, d.Buy)
+	}
+	shoptest.EveryValueCounts(t, w, d, 200)
 }
