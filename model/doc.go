@@ -3,7 +3,7 @@
 // All lengths are integer nanometres (Length), all money integer minor units (Money). Along the direction of the stick, with
 // w the profile's width, r its rebate, a the allowance, n the number of sides and t = tan(180°/n):
 //
-//	rebate size  R = content + a = sight + 2 r t
+//	rebate size  R = content + a t = sight + 2 r t        (a t along the side is a across the frame)
 //	long point   L = R + 2 (w − r) t = sight + 2 w t = outside
 //
 // The package reads and writes nothing: the stores (model/folder, model/book) do that. It searches nothing either: model/planner

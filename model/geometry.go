@@ -7,13 +7,13 @@ import "fmt"
 type Opening struct{ Width, Height Length }
 
 // RingGeometry is one closed frame as it is cut. All its lengths are along the sticks, and exact against each other:
-// Rebate = Content + Allowance = Sight + 2 r t, Outside = Rebate + 2 (w − r) t, where r t and (w − r) t have each been
+// Rebate = Content + a t = Sight + 2 r t, Outside = Rebate + 2 (w − r) t, where a t, r t and (w − r) t have each been
 // rounded up to 0.01 mm once where t is irrational.
 type RingGeometry struct {
 	Profile   string
 	Shape     Shape
 	Angle     Angle  // of each mitre
-	Allowance Length // per dimension, along the sticks
+	Allowance Length // a, across the frame: from a side to the one opposite, or once for the width and once for the height
 	Content   Opening
 	Rebate    Opening
 	Sight     Opening
@@ -44,8 +44,10 @@ const MaxWidth = Metre
 // play in stock of 2 3/8 in with a rebate of 3/8 in takes 2 (8 1/8 + 10 1/8) + 8 × 2 = 52 1/2 in. (WOOD magazine, "Making
 // the Perfect Frame", prints 52 1/4 in for it, adding the play to only one side of each pair.)
 //
-// The allowance is added along the stick, as in R = content + a, also where a polygon is given across flats: the
-// distance across flats is turned into the side first (flats · tan(180°/n)).
+// On a regular frame the allowance is play across it: it is added to twice the apothem, which with an even number of sides is the
+// distance from a side to the one opposite. Along the stick it is a · tan(180°/n), rounded up, so that there is never less play than
+// was asked for. Were it added along the stick as it is, a frame of 24 sides would have 7.6 times the play. A distance across flats is
+// turned into the side first (flats · tan(180°/n)).
 func (p Profile) Ring(size Size, allowance Length, u Unit) (RingGeometry, error) {
 	if err := p.check(u); err != nil {
 		return RingGeometry{}, err
@@ -58,11 +60,11 @@ func (p Profile) Ring(size Size, allowance Length, u Unit) (RingGeometry, error)
 		return RingGeometry{}, err
 	}
 	n := size.Shape.Sides
-	lip, set := timesTan(p.Rebate, n), timesTan(p.Width-p.Rebate, n)
+	play, lip, set := timesTan(allowance, n), timesTan(p.Rebate, n), timesTan(p.Width-p.Rebate, n)
 	rebate := given
 	switch size.By {
 	case ByContent:
-		rebate = given.grown(allowance, size.Shape)
+		rebate = given.grown(play, size.Shape)
 	case BySight:
 		rebate = given.grown(2*lip, size.Shape)
 	case ByOutside:
@@ -70,7 +72,7 @@ func (p Profile) Ring(size Size, allowance Length, u Unit) (RingGeometry, error)
 	}
 	g := RingGeometry{
 		Profile: p.Name, Shape: size.Shape, Angle: size.Shape.Angle(), Allowance: allowance,
-		Content: rebate.grown(-allowance, size.Shape), Rebate: rebate, Sight: rebate.grown(-2*lip, size.Shape), Outside: rebate.grown(2*set, size.Shape),
+		Content: rebate.grown(-play, size.Shape), Rebate: rebate, Sight: rebate.grown(-2*lip, size.Shape), Outside: rebate.grown(2*set, size.Shape),
 	}
 	if least := min(g.Content.least(size.Shape), g.Sight.least(size.Shape)); least <= 0 {
 		return RingGeometry{}, bad(size.column(), fmt.Sprintf("a frame of %s size %s leaves no opening in profile %s, width %s, rebate %s",

@@ -158,19 +158,44 @@ func TestPolygonsAgainstHandbook(t *testing.T) {
 func TestHexagonByHand(t *testing.T) {
 	p := Profile{Name: "p", Width: mm(32), Rebate: mm(6)}
 	g := mustRing(t, p, Size{Shape: Shape{6}, By: ByContent, Width: mm(200)}, mm(3))
-	set := mm(15.02)          // 26 × 0.577350269 = 15.01110…
-	long := mm(203) + 2*set   // 233.04
-	sight := mm(203 - 2*3.47) // 6 × 0.577350269 = 3.46410…
+	rebate := mm(201.74)         // 200 + 3 × 0.577350269 = 200 + 1.73205…
+	set := mm(15.02)             // 26 × 0.577350269 = 15.01110…
+	long := rebate + 2*set       // 231.78
+	sight := mm(201.74 - 2*3.47) // 6 × 0.577350269 = 3.46410…
 	want := RingGeometry{
 		Profile: "p", Shape: Shape{6}, Angle: 30 * Degree, Allowance: mm(3),
-		Content: Opening{Width: mm(200)}, Rebate: Opening{Width: mm(203)}, Sight: Opening{Width: sight}, Outside: Opening{Width: long},
+		Content: Opening{Width: mm(200)}, Rebate: Opening{Width: rebate}, Sight: Opening{Width: sight}, Outside: Opening{Width: long},
 		Moulding: 6 * long,
 	}
 	for _, letter := range []string{"A", "B", "C", "D", "E", "F"} {
-		want.Sides = append(want.Sides, Side{Letter: letter, LongPoint: long, Angle: 30 * Degree, Measure: mm(203), Set: set})
+		want.Sides = append(want.Sides, Side{Letter: letter, LongPoint: long, Angle: 30 * Degree, Measure: rebate, Set: set})
 	}
 	if diff := cmp.Diff(want, g); diff != "" {
 		t.Error(diff)
+	}
+}
+
+// TestAllowanceIsAcross: the content has as much play across the frame as was asked for, and no more than what rounding the side up by
+// a hundredth of a millimetre gives across; by whatever the frame is given. A frame of 24 sides for 20" across with 1/4" of play had
+// 1.90" while the allowance was added along the side.
+func TestAllowanceIsAcross(t *testing.T) {
+	p := Profile{Name: "p", Width: Inch, Rebate: Inch / 4}
+	for n := MinSides; n <= MaxSides; n++ {
+		for _, by := range []Given{ByContent, ByRebate, BySight, ByOutside} {
+			size := Size{Shape: Shape{n}, By: by, Width: timesTan(20*Inch, n)}
+			if n == 4 {
+				size.Height = 24 * Inch
+			}
+			g := mustRing(t, p, size, Inch/4)
+			across := func(side Length) float64 { return float64(side) / math.Tan(math.Pi/float64(n)) } // twice the apothem
+			play, rounding := across(g.Rebate.Width)-across(g.Content.Width), across(grain)
+			if play < float64(Inch/4)-1 || play > float64(Inch/4)+rounding+1 {
+				t.Errorf("%d sides by %s: play of %.3f mm across, not 6.35", n, by, play/1e6)
+			}
+			if n == 4 && (g.Rebate.Width-g.Content.Width != Inch/4 || g.Rebate.Height-g.Content.Height != Inch/4) {
+				t.Errorf("a rectangle by %s: %v in %v", by, g.Content, g.Rebate)
+			}
+		}
 	}
 }
 
@@ -292,8 +317,15 @@ func TestRingIsConsistent(t *testing.T) {
 		if given != (Opening{size.Width, size.Height}) {
 			t.Fatalf("given by %s as %v, came out as %v", size.By, size, given)
 		}
-		if g.Rebate != g.Content.grown(allowance, size.Shape) {
-			t.Fatalf("rebate size %v is not content size %v and allowance %v", g.Rebate, g.Content, allowance)
+		// R = content + a t, rounded up by less than a grain.
+		theta := math.Tan(math.Pi / float64(n))
+		if n == 4 {
+			theta = 1
+		}
+		for _, play := range []Length{g.Rebate.Width - g.Content.Width, max(g.Rebate.Height-g.Content.Height, g.Rebate.Width-g.Content.Width)} {
+			if over := float64(play) - float64(allowance)*theta; over < -1e-3 || over > float64(grain) || n == 4 && over != 0 {
+				t.Fatalf("rebate size %v is not content size %v and allowance %v", g.Rebate, g.Content, allowance)
+			}
 		}
 		var sum Length
 		for i, s := range g.Sides {

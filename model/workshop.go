@@ -29,7 +29,7 @@ type Workshop struct {
 
 // Defaults are the workshop's own habits.
 type Defaults struct {
-	Allowance Length // play added to the content size, per dimension
+	Allowance Length // play added to the content size, per dimension; across a regular frame
 	Clearance Length // what glass, mount and backing are cut smaller than the content size, per dimension
 	RackShare int    // per cent of the price of new moulding that a stick on the rack is worth
 	// OffcutShare is the per cent of the price of new moulding that a kept offcut is worth to a plan; 0: nothing.
@@ -206,7 +206,7 @@ func MarkCut(jobs []Job, sides []SideID) []Job {
 // inner one's outside.
 type Ring struct {
 	Profile   string
-	Allowance Length // play between this ring and its content, per dimension
+	Allowance Length // play between this ring and its content, per dimension; across a regular frame
 	Size      Size
 	Where     Place
 }
