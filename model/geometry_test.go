@@ -175,9 +175,19 @@ func TestHexagonByHand(t *testing.T) {
 	}
 }
 
+// TestTwentyFourSidesByHand: 20" across with 1/4" of play. tan 7.5° = 0.131652498; content side 508 × tan = 66.8795 mm, play along it
+// 6.35 × tan = 0.83599 mm, each rounded up: 66.88 and 0.84. So the play is 0.84 ÷ tan = 6.380 mm across; added along the side as it is,
+// it was 6.35 ÷ tan = 48.23 mm, 1.90".
+func TestTwentyFourSidesByHand(t *testing.T) {
+	p := Profile{Name: "p", Width: Inch, Rebate: Inch / 4}
+	g := mustRing(t, p, Size{Shape: Shape{24}, By: ByContent, Width: 20 * Inch, Across: true}, Inch/4)
+	if content, rebate := mm(66.88), mm(67.72); g.Content.Width != content || g.Rebate.Width != rebate {
+		t.Errorf("content side %v, rebate side %v, not %v and %v", g.Content.Width, g.Rebate.Width, content, rebate)
+	}
+}
+
 // TestAllowanceIsAcross: the content has as much play across the frame as was asked for, and no more than what rounding the side up by
-// a hundredth of a millimetre gives across; by whatever the frame is given. A frame of 24 sides for 20" across with 1/4" of play had
-// 1.90" while the allowance was added along the side.
+// a hundredth of a millimetre gives across, by whatever size the frame is given.
 func TestAllowanceIsAcross(t *testing.T) {
 	p := Profile{Name: "p", Width: Inch, Rebate: Inch / 4}
 	for n := MinSides; n <= MaxSides; n++ {
