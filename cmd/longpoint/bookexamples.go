@@ -56,15 +56,15 @@ const (
   $ longpoint plan run.book --profile oak-56 --until 2027-03-18 --summary
   …
   $ longpoint run run.book oak-56
-  Run 1, open: oak-56 by plan 1
-
-  Stick 1: R5, 2700 mm, from bay 1
-  no  side  long point mm  job   frame
-  ───────────────────────────────────────────────
-   1  B               597  2711  portrait  to cut
-   2  A               497  2711  portrait  to cut
-   3  D               597  2711  portrait  to cut
-   4  C               497  2711  portrait  to cut
+  Run 1, open: oak-56 by plan 1; 0 of 4 sides done. Lengths are in mm.
+  …
+  Stick 1: R5 · rack, bay 1, lot oiled 2 · 2700 mm
+  no  stop   long point  measure + 2 × set  side  job   frame     left
+  ────────────────────────────────────────────────────────────────────
+   1  set 1         597  503 + 2 × 47       B     2711  portrait  2042
+   2  set 2         497  403 + 2 × 47       A     2711  portrait  1540
+   3  1             597  503 + 2 × 47       D     2711  portrait   938
+   4  2             497  403 + 2 × 47       C     2711  portrait   436
   …`
 
 	cutExample = `
@@ -74,11 +74,15 @@ const (
   …
   $ longpoint run cut.book oak-56
   …
-  $ longpoint cut cut.book 1 1 2 --became torn
-  Run 1, stick 1: 0 done, 1 torn, 3 to cut. The whole run: 0 done, 1 torn, 3 to
-  cut.
-  $ longpoint cut cut.book 1 1
-  Run 1, stick 1: 3 done, 1 torn. The whole run: 3 done, 1 torn.`
+  $ longpoint cut cut.book R5 B D
+  Run 1, oak-56, in mm: 2 of 4 sides done.
+  R5: B 597 and D 597 done, 1440 left, 2 to cut.
+  $ longpoint cut cut.book R5:4 --became torn
+  Run 1, oak-56, in mm: 2 of 4 sides done, 1 torn.
+  R5: C 497 torn, to be made again, 938 left, 1 to cut.
+  $ longpoint cut cut.book R5
+  Run 1, oak-56, in mm: 3 of 4 sides done, 1 torn.
+  R5: A 497 done, 436 left, kept as offcut 1.`
 
 	finishExample = `
   $ longpoint book new finish.book --from my-workshop
@@ -87,9 +91,9 @@ const (
   …
   $ longpoint run finish.book oak-56
   …
-  $ longpoint cut finish.book 1 1
-  Run 1, stick 1: 4 done. The whole run: 4 done.
-  $ longpoint finish finish.book 1
+  $ longpoint cut finish.book oak-56
+  …
+  $ longpoint finish finish.book
   Run 1 is finished: 1 stick used up.
   On the rack: offcut 1, 436 mm, left of R5, at bay 1.
   Ready: job 2711.`
@@ -148,9 +152,9 @@ const (
   …
   $ longpoint run yield.book oak-56
   …
-  $ longpoint cut yield.book 1 1
+  $ longpoint cut yield.book oak-56
   …
-  $ longpoint finish yield.book 1
+  $ longpoint finish yield.book
   …
   $ longpoint yield yield.book
   profile  sticks  used up mm  waste mm  yield %  spoilt  waste EUR

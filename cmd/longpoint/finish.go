@@ -1,8 +1,9 @@
 package main
 
 import (
+	"context"
 	"fmt"
-	"strconv"
+	"slices"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -17,27 +18,37 @@ func (p *program) finish() *cobra.Command {
 	var jsonOut bool
 	var left []string
 	cmd := &cobra.Command{
-		Use:   "finish [FILE] RUN",
+		Use:   "finish [FILE] [RUN]",
 		Short: "End a run: sticks are used, offcuts go on the rack, jobs are ready",
-		Long: `End RUN, by its number, of the book FILE. Sticks that were cut from are used up;
-what is left of them and long enough to keep goes on the rack under a new name;
-sticks that nothing was cut from go back; jobs with all their sides are ready.
-Finished twice, it changes nothing.
+		Long: `End RUN, by its number or its profile, of the book FILE; without RUN the one that
+is open. Sticks that were cut from are used up; what is left of them and long
+enough to keep goes on the rack under a new name; sticks that nothing was cut
+from go back; jobs with all their sides are ready. Finished twice, it changes
+nothing.
 
 Of a stick with a flaw nothing is kept, unless --left says how much.`,
 		Example: finishExample,
-		Args:    bookArguments("RUN, its number,"),
-		RunE: func(cmd *cobra.Command, args []string) error {
-			run, err := number(args[1], "a run")
-			if err != nil {
-				return err
+		Args: func(cmd *cobra.Command, args []string) error {
+			if len(args) == 2 {
+				return nil
 			}
+			return bookArguments()(cmd, args)
+		},
+		RunE: func(cmd *cobra.Command, args []string) error {
 			return p.writing(cmd.Context(), args[0], func(b *book.Book) error {
+				run, err := runToFinish(cmd.Context(), b, args[1:])
+				if err != nil {
+					return err
+				}
 				s, err := settingsOf(cmd.Context(), b)
 				if err != nil {
 					return err
 				}
-				keep, err := leftFlag(left, s.unit)
+				r, err := b.Run(cmd.Context(), run)
+				if err != nil {
+					return err
+				}
+				keep, err := leftFlag(left, r, s.unit)
 				if err != nil {
 					return err
 				}
@@ -52,24 +63,47 @@ Of a stick with a flaw nothing is kept, unless --left says how much.`,
 			})
 		},
 	}
-	cmd.Flags().StringArrayVar(&left, "left", nil, "what is left of a stick, as its number and a `length`, such as 2=850; 0: nothing; may be repeated")
+	cmd.Flags().StringArrayVar(&left, "left", nil, "what is left of a stick, as its name and a `length`: P1-3=850; 0: nothing")
 	cmd.Flags().BoolVar(&jsonOut, "json", false, "what was done as JSON, lengths in nanometres")
 	sign.addFlags(cmd)
 	return cmd
 }
 
-// leftFlag reads what is left of sticks: "2=850".
-func leftFlag(texts []string, u model.Unit) (map[int]model.Length, error) {
+// runToFinish gives the run that is named, or the only one that is open.
+func runToFinish(ctx context.Context, b *book.Book, named []string) (int64, error) {
+	name := ""
+	if len(named) > 0 {
+		name = named[0]
+	}
+	runs, err := runsMeant(ctx, b, name)
+	switch {
+	case err != nil:
+		return 0, err
+	case len(runs) == 0:
+		return 0, usage("no run is open", "name one by its number")
+	case len(runs) > 1:
+		return 0, usage(fmt.Sprintf("%d runs are open", len(runs)), "name the one you mean by its number or its profile")
+	}
+	return runs[0], nil
+}
+
+// leftFlag reads what is left of sticks: "P1-3=850", or "2=850" by the stick's number in the run.
+func leftFlag(texts []string, r book.Run, u model.Unit) (map[int]model.Length, error) {
 	keep := map[int]model.Length{}
 	for _, text := range texts {
-		stick, long, two := strings.Cut(text, "=")
-		n, err := strconv.Atoi(stick)
-		if err != nil || !two {
-			return nil, usage(fmt.Sprintf("--left: %q does not say how much is left of which stick", text), "write the stick's number in the run and a length, like 2=850")
+		at := strings.LastIndex(text, "=")
+		n := slices.IndexFunc(r.Sticks, func(s book.RunStick) bool { return at >= 0 && s.State == "open" && s.Stick == text[:at] })
+		if n < 0 {
+			n = slices.IndexFunc(r.Sticks, func(s book.RunStick) bool { return at >= 0 && fmt.Sprint(s.Number) == text[:at] })
 		}
-		if keep[n], err = model.ParseLength(long, u); err != nil {
+		if n < 0 {
+			return nil, usage(fmt.Sprintf("--left: %q does not say how much is left of which stick of run %d", text, r.ID), "write the stick's name and a length, like P1-3=850")
+		}
+		long, err := model.ParseLength(text[at+1:], u)
+		if err != nil {
 			return nil, flagError("left", err)
 		}
+		keep[r.Sticks[n].Number] = long
 	}
 	return keep, nil
 }

@@ -23,6 +23,9 @@ type planning struct {
 	order     string // of the cuts; empty: the plan's own default
 }
 
+// planningFlags are the names of the flags of planning.
+var planningFlags = []string{"until", "on", "profile", "time-limit"}
+
 // addFlags gives a command the flags of planning.
 func (o *planning) addFlags(cmd *cobra.Command) {
 	flags := cmd.Flags()

@@ -3,7 +3,6 @@ package main
 import (
 	"context"
 	"fmt"
-	"strings"
 
 	"github.com/spf13/cobra"
 
@@ -37,11 +36,7 @@ ends with "longpoint finish".`,
 			switch {
 			case show != 0:
 				return reading(cmd.Context(), args[0], func(b *book.Book) error {
-					r, err := b.Run(cmd.Context(), show)
-					if err != nil {
-						return err
-					}
-					return p.showRun(cmd.Context(), b, r, jsonOut)
+					return p.showRun(cmd.Context(), b, show, jsonOut)
 				})
 			case len(args) == 1:
 				return p.listRuns(cmd.Context(), args[0], jsonOut)
@@ -54,7 +49,7 @@ ends with "longpoint finish".`,
 				if err := p.warnBlades(cmd.Context(), b, r.Profile); err != nil {
 					return err
 				}
-				return p.showRun(cmd.Context(), b, r, jsonOut)
+				return p.showRun(cmd.Context(), b, r.ID, jsonOut)
 			})
 		},
 	}
@@ -113,31 +108,6 @@ func (p *program) listRuns(ctx context.Context, path string, jsonOut bool) error
 		}
 		return p.answer(jsonOut, append([]book.Run{}, open...), page)
 	})
-}
-
-// showRun prints a run: its sticks in cutting order, and what became of their sides.
-func (p *program) showRun(ctx context.Context, b *book.Book, r book.Run, jsonOut bool) error {
-	s, err := settingsOf(ctx, b)
-	if err != nil {
-		return err
-	}
-	parts := []string{paragraph(fmt.Sprintf("Run %d, %s: %s by plan %d", r.ID, r.State, plain(r.Profile), r.Plan), "")}
-	for _, stick := range r.Sticks {
-		title := fmt.Sprintf("Stick %d: %s, %s", stick.Number, plain(stick.Stick), stick.Length.Near(s.unit))
-		if stick.Place != "" {
-			title += ", from " + plain(stick.Place)
-		}
-		if stick.Flaw != "" {
-			title += "; flaw: " + plain(stick.Flaw)
-		}
-		t := &table{columns: []column{numbers("no"), words("side"), numbers("long point " + s.unit.String()), words("job"), words("frame"), words("")}}
-		for _, side := range stick.Sides {
-			t.add(fmt.Sprint(side.Place), side.Letter, near(side.LongPoint, s.unit), cutShort(side.Job, 14), cutShort(frameName(side.SideID), 22), side.Became)
-		}
-		parts = append(parts, paragraph(title, "")+t.String())
-	}
-	parts = append(parts, paragraph(caution, ""))
-	return p.answer(jsonOut, r, strings.Join(parts, "\n"))
 }
 
 // frameName names a frame of a job, with copy and ring where there are several.

@@ -36,6 +36,8 @@ type sheetsFlags struct {
 	print            printFlags
 	order            int64 // of a book; 0: the plan's
 	json             bool
+	run              string
+	changed          bool
 }
 
 // sheets is "longpoint sheets": what comes out of the printer.
@@ -66,7 +68,12 @@ are 3 columns and 11 rows of 60 × 24 mm, on plain paper to be cut apart.
 --label-start leaves off the labels that are gone from the first sheet.
 
 The plan of what is left of another (see "longpoint help plan") is printed with
-the same --last and --after with which it was made.`,
+the same --last and --after with which it was made.
+
+Of a book, --run prints cuts, labels and tickets of a run, with the names of its
+sticks and what is done ticked off. While runs are open these are printed unless
+flags of planning ask for a new plan. With --changed the labels are those of the
+sticks that are marked out anew since the last mishap.`,
 		Example: sheetsExample,
 		Args: func(cmd *cobra.Command, args []string) error {
 			if len(args) == 0 {
@@ -75,7 +82,7 @@ the same --last and --after with which it was made.`,
 			return knownPieces(args[1:])
 		},
 		RunE: func(cmd *cobra.Command, args []string) error {
-			for _, name := range []string{"until", "profile", "on", "time-limit"} {
+			for _, name := range planningFlags {
 				if f.plan != "" && cmd.Flags().Changed(name) {
 					return usage("--"+name+" is for making a plan, and --plan names one that is made", "leave one of them out")
 				}
@@ -86,13 +93,15 @@ the same --last and --after with which it was made.`,
 			if kinds := args[1:]; f.order != 0 && len(kinds) > 0 && !slices.Equal(kinds, []string{"orders"}) {
 				return usage("--order prints an order and nothing else", "leave out the pieces, or make them without --order")
 			}
-			return p.makeSheets(cmd.Context(), &f, args[0], args[1:])
+			return p.makeSheets(cmd.Context(), &f, args[0], args[1:], cmd.Flags().Changed)
 		},
 	}
 	f.how.addFlags(cmd)
 	flags := cmd.Flags()
 	flags.StringVar(&f.plan, "plan", "", "print the plan in this `file`, after checking it against DIR, and do not plan anew")
 	f.mishap.addFlags(cmd)
+	flags.StringVar(&f.run, "run", "", "print this `run` of a book, by its number, or the open run of a profile")
+	flags.BoolVar(&f.changed, "changed", false, "labels only of sticks that a mishap has changed")
 	flags.StringVar(&f.out, "out", "", "write each piece as a file into this new or empty `folder`")
 	flags.StringSliceVar(&f.forms, "as", []string{"pdf"}, "`form`: pdf, html, svg or png; several with commas, such as pdf,html")
 	flags.StringVar(&f.dated, "dated", "", "`date` printed on every page; today where not given")
@@ -115,7 +124,7 @@ func knownPieces(names []string) error {
 }
 
 // makeSheets makes the pieces and writes them.
-func (p *program) makeSheets(ctx context.Context, f *sheetsFlags, dir string, kinds []string) error {
+func (p *program) makeSheets(ctx context.Context, f *sheetsFlags, dir string, kinds []string, given func(flag string) bool) error {
 	dated, err := f.read()
 	if err != nil {
 		return err
@@ -127,7 +136,7 @@ func (p *program) makeSheets(ctx context.Context, f *sheetsFlags, dir string, ki
 	} else if err := newFolder(f.out); err != nil { // before the search, which may take its time
 		return err
 	}
-	pieces, err := p.pieces(ctx, f, dated, dir, kinds)
+	pieces, err := p.pieces(ctx, f, dated, dir, kinds, given)
 	if err != nil {
 		return err
 	}
@@ -153,11 +162,14 @@ func (p *program) makeSheets(ctx context.Context, f *sheetsFlags, dir string, ki
 }
 
 // pieces makes the pieces of these kinds; of none, all but the sticks alone.
-func (p *program) pieces(ctx context.Context, f *sheetsFlags, dated model.Date, dir string, kinds []string) ([]namedPiece, error) {
+func (p *program) pieces(ctx context.Context, f *sheetsFlags, dated model.Date, dir string, kinds []string, given func(string) bool) ([]namedPiece, error) {
 	if f.order != 0 {
 		return p.orderPiece(ctx, f, dated, dir)
 	}
-	source, set, err := p.sheetSource(ctx, f, dated, dir)
+	source, set, err := p.runToPrint(ctx, f, dated, dir, &kinds, given)
+	if err == nil && source == nil {
+		source, set, err = p.sheetSource(ctx, f, dated, dir)
+	}
 	if err != nil {
 		return nil, err
 	}

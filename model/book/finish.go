@@ -4,7 +4,6 @@ import (
 	"context"
 	"fmt"
 	"longpoint/model"
-	"longpoint/model/plan"
 	"slices"
 )
 
@@ -78,60 +77,21 @@ func (t *transaction) tellFinished(r Run, f Finished) {
 	}
 }
 
-// tally is what came off a stick, and what it was before.
+// tally is what came off a stick.
 type tally struct {
 	sides             int
 	longPoints, takes model.Length
 	cost              model.Money // of the sides done
-	all               model.Money // of the stick
-	head              model.Length
-	keep              model.Length // from this length on an offcut is kept
-	profile, supplier string
-	lot               string
-	damage            []model.Span
+	supplier          string
 }
 
 // tally adds up what came off a stick.
 func (t *transaction) tally(run int64, s RunStick) (c tally, err error) {
-	if err := t.row(`SELECT count(*), coalesce(sum(iif(spoilt = 0, long_point_nm, 0)), 0), coalesce(sum(takes_nm), 0), coalesce(sum(cost_minor), 0)
-		FROM cut WHERE run = ? AND number = ?`, run, s.Number).Scan(&c.sides, &c.longPoints, &c.takes, &c.cost); err != nil {
-		return c, err
-	}
-	var damage string
-	if err := t.row(`SELECT r.head_nm, s.cost_minor, p.keep_nm, s.profile, s.supplier, s.lot, s.damage_nm
-		FROM run_stick AS r JOIN stick AS s ON s.name = r.stick JOIN profile AS p ON p.name = s.profile
-		WHERE r.run = ? AND r.number = ?`, run, s.Number).Scan(&c.head, &c.all, &c.keep, &c.profile, &c.supplier, &c.lot, &damage); err != nil {
-		return c, err
-	}
-	c.damage, err = parseSpans(damage)
+	err = t.row(`SELECT count(*), coalesce(sum(iif(spoilt = 0, long_point_nm, 0)), 0), coalesce(sum(takes_nm), 0), coalesce(sum(cost_minor), 0),
+			(SELECT supplier FROM stick WHERE name = ?3)
+		FROM cut WHERE run = ?1 AND number = ?2`, run, s.Number, s.Stick).Scan(&c.sides, &c.longPoints, &c.takes, &c.cost, &c.supplier)
 	return c, err
 }
-
-// left gives what can be kept of a stick: as planned where every side came off it, with what the stick has more than was planned at
-// its tail; else its tail alone. damaged tells that there may be damage in the tail that the plan does not know of.
-func (c tally) left(s RunStick, planned plan.Stick) (pieces []plan.Left, damaged bool) {
-	if !slices.ContainsFunc(s.Sides, func(side RunSide) bool { return !isCut(side) }) {
-		tail := planned.Left
-		tail.Length += s.Length - planned.Length
-		return append(slices.Clone(planned.Between), tail), len(planned.Damage) == 0 && len(c.damage) > 0
-	}
-	// Sides of a sound stick lie one behind the other, whichever of them were cut. Beside damage each has its own place.
-	from, end := s.Length, c.head
-	for i, side := range s.Sides {
-		p := planned.Sides[i]
-		from = min(from, slot(p))
-		if isCut(side) {
-			end = max(end, slot(p)+p.Takes)
-		}
-	}
-	if len(c.damage) == 0 {
-		end = from + c.takes
-	}
-	return []plan.Left{{Length: max(s.Length-end, 0)}}, true
-}
-
-// isCut tells whether a side came off its stick in this run.
-func isCut(s RunSide) bool { return s.Became == Done || s.Became == Short || s.Became == Torn }
 
 // finishStick books one stick and gives the chops it took: one at the head and one behind each side.
 func (t *transaction) finishStick(r Run, s RunStick, keep map[int]model.Length, f *Finished) (chops int, err error) {
@@ -148,28 +108,28 @@ func (t *transaction) finishStick(r Run, s RunStick, keep map[int]model.Length, 
 		f.Returned = append(f.Returned, s.Stick)
 		return 0, err
 	}
-	pieces, damaged := c.left(s, r.planned(s.Number))
+	pieces := s.left()
 	last := &pieces[len(pieces)-1]
 	if wished { // what the framer measured at the tail
-		last.Length = wish
+		*last = model.Span{From: s.Length - wish, To: s.Length}
 	}
-	kept, waste := model.Length(0), c.all-c.cost
+	kept, waste := model.Length(0), s.cost-c.cost
 	for i, p := range pieces {
 		isTail := i == len(pieces)-1
-		if p.Length < 0 || kept+p.Length > s.Length-c.takes || p.Length == s.Length {
-			return 0, usageError(t.book.path, fmt.Sprintf("%s cannot be left of stick %d (%s): it is %s long and its sides take %s", t.in(p.Length), s.Number, s.Stick, t.in(s.Length), t.in(c.takes)),
+		if p.Length() < 0 || kept+p.Length() > s.Length-c.takes || p.Length() == s.Length {
+			return 0, usageError(t.book.path, fmt.Sprintf("%s cannot be left of stick %d (%s): it is %s long and its sides take %s", t.in(p.Length()), s.Number, s.Stick, t.in(s.Length), t.in(c.takes)),
 				"measure what is left again")
 		}
-		if p.Length == 0 || !(wished && isTail) && (s.Flaw != "" || c.keep == 0 || p.Length < c.keep) {
+		if p.Length() == 0 || !(wished && isTail) && (s.Flaw != "" || s.keep == 0 || p.Length() < s.keep) {
 			continue
 		}
-		var damage []model.Span
-		if damaged && isTail {
-			damage = tailSpans(c.damage, s.Length-p.Length)
+		cost := share(s.cost, p.Length(), s.Length)
+		kept, waste = kept+p.Length(), waste-cost
+		name := ""
+		if n := len(s.offcuts) - len(pieces) + i; n >= 0 && n < len(s.offcuts) {
+			name = s.offcuts[n]
 		}
-		cost := share(c.all, p.Length, s.Length)
-		kept, waste = kept+p.Length, waste-cost
-		if err := t.keepOffcut(s, c, p, cost, damage, f); err != nil {
+		if err := t.keepOffcut(r, s, c.supplier, p, name, cost, f); err != nil {
 			return 0, err
 		}
 	}
@@ -187,49 +147,24 @@ func (t *transaction) finishStick(r Run, s RunStick, keep map[int]model.Length, 
 	return c.sides + 1, nil
 }
 
-// keepOffcut puts a piece of a stick on the rack.
-func (t *transaction) keepOffcut(s RunStick, c tally, piece plan.Left, cost model.Money, damage []model.Span, f *Finished) error {
-	name, err := t.offcutName(piece.ID)
-	if err != nil {
-		return err
+// keepOffcut puts a piece of a stick on the rack, with the damage that is in it.
+func (t *transaction) keepOffcut(r Run, s RunStick, supplier string, piece model.Span, name string, cost model.Money, f *Finished) (err error) {
+	if name == "" {
+		if name, err = t.offcutName(""); err != nil {
+			return err
+		}
 	}
-	o := Offcut{Name: name, Of: s.Stick, Place: s.Place, Length: piece.Length}
-	_, err = t.insert("stick", "name", o.Name, "profile", c.profile, "origin", "offcut", "parent", s.Stick, "supplier", c.supplier, "lot", c.lot,
-		"place", s.Place, "length_nm", piece.Length, "cost_minor", cost, "offcut", 1, "damage_nm", spansText(damage))
+	var damage []model.Span
+	for _, d := range s.damage {
+		if d.To > piece.From && d.From < piece.To {
+			damage = append(damage, model.Span{From: max(d.From-piece.From, 0), To: min(d.To, piece.To) - piece.From})
+		}
+	}
+	o := Offcut{Name: name, Of: s.Stick, Place: s.Place, Length: piece.Length()}
+	_, err = t.insert("stick", "name", o.Name, "profile", r.Profile, "origin", "offcut", "parent", s.Stick, "supplier", supplier, "lot", s.lot,
+		"place", s.Place, "length_nm", o.Length, "cost_minor", cost, "offcut", 1, "damage_nm", spansText(damage))
 	f.Offcuts = append(f.Offcuts, o)
 	return err
-}
-
-// offcutName gives the name that the plan has for an offcut where nothing was ever called so, and else "offcut" and a number above
-// that of the last.
-func (t *transaction) offcutName(planned string) (name string, err error) {
-	if planned != "" {
-		if taken, err := t.one("SELECT id FROM stick WHERE name = ?", []any{planned}, new(int64)); err != nil || !taken {
-			return planned, err
-		}
-	}
-	n := 0
-	if _, err := t.one("SELECT CAST(substr(name, 8) AS INTEGER) FROM stick WHERE origin = 'offcut' AND name GLOB 'offcut [0-9]*' ORDER BY id DESC LIMIT 1", nil, &n); err != nil {
-		return "", err
-	}
-	for taken := true; taken; {
-		n++
-		name = fmt.Sprintf("offcut %d", n)
-		if taken, err = t.one("SELECT id FROM stick WHERE name = ?", []any{name}, new(int64)); err != nil {
-			return "", err
-		}
-	}
-	return name, nil
-}
-
-// tailSpans gives the damage of what is left of a stick when its first length is gone.
-func tailSpans(all []model.Span, gone model.Length) (out []model.Span) {
-	for _, s := range all {
-		if s.To > gone {
-			out = append(out, model.Span{From: max(s.From-gone, 0), To: s.To - gone})
-		}
-	}
-	return out
 }
 
 // finishJobs makes the jobs of a run ready that all sides are cut of, and lists the sides of the run that are not.

@@ -78,12 +78,8 @@ func (t *transaction) doneSides(take func(model.SideID)) error {
 
 // runningSides gives the sides that open runs are about to cut.
 func (t *transaction) runningSides(take func(model.SideID)) error {
-	var open []int64
-	if err := t.each("SELECT id FROM run WHERE state = 'open' ORDER BY id", nil, func(scan func(...any) error) error {
-		var id int64
-		defer func() { open = append(open, id) }()
-		return scan(&id)
-	}); err != nil {
+	open, err := t.openRuns()
+	if err != nil {
 		return err
 	}
 	for _, id := range open {

@@ -12,7 +12,8 @@ import (
 // Run is a session at the machine with one profile, with what there is to cut and what has been.
 type Run struct {
 	ID       int64      `json:"run"`
-	Plan     int64      `json:"plan"`
+	Plan     int64      `json:"plan"`           // that it began by
+	Rest     int64      `json:"rest,omitempty"` // the plan of what was left after the last mishap
 	Profile  string     `json:"profile"`
 	Started  string     `json:"started"`
 	Finished string     `json:"finished,omitempty"`
@@ -21,11 +22,9 @@ type Run struct {
 	Strokes  int        `json:"bites_in_a_chop"`
 	Chops    int        `json:"chops"` // counted when the run is finished
 	Sticks   []RunStick `json:"sticks"`
-
-	by plan.ProfilePlan // what it is cut by
 }
 
-// RunStick is a stick of a run. Its number is its place in the plan, from 1.
+// RunStick is a stick of a run.
 type RunStick struct {
 	Number int          `json:"number"`
 	Stick  string       `json:"stick"` // on the rack
@@ -36,14 +35,32 @@ type RunStick struct {
 	Kept   model.Length `json:"kept_nm"`
 	Waste  model.Length `json:"waste_nm"`
 	Sides  []RunSide    `json:"sides"` // in cutting order
+
+	by      *runPlan     // the plan it is cut by
+	planned plan.Stick   // of that plan; without sides where nothing more is cut from it
+	earlier int          // how many sides were cut from it by earlier plans
+	gone    model.Length // what those took of its length
+	head    model.Length // what is trimmed off its head
+	repeat  model.Length // of its profile's pattern
+	keep    model.Length // what is left of it is kept from this length on; 0: never
+	lot     string
+	damage  []model.Span
+	cost    model.Money
+	marked  int64    // the plan of the rest that last changed what is to be cut from it
+	offcuts []string // what its offcuts will be called
+	kept    []Offcut // what was kept of it, once the run is finished
 }
 
-// RunSide is a side of a run. Its place on the stick is its number in the plan, from 1.
+// RunSide is a side of a run. Its place on the stick counts from 1, those that were cut by earlier plans first.
 type RunSide struct {
 	Place int `json:"place"`
+	No    int `json:"no"` // of its cut, as the cut sheet counts them
 	model.SideID
 	LongPoint model.Length `json:"long_point_nm"`
 	Became    string       `json:"became"` // ToCut, Done, Short, Torn or Before
+
+	as plan.Side // as the plan has it by which it is, or was, cut; Start on the stick as it is
+	by *runPlan
 }
 
 // What becomes of a side.
@@ -80,6 +97,9 @@ func (b *Book) StartRun(ctx context.Context, profile string, planID int64, by By
 			return err
 		}
 		if open, err = t.startRun(p, id); err != nil {
+			return err
+		}
+		if err := t.nameOffcuts(open); err != nil {
 			return err
 		}
 		if r, err = t.run(open); err == nil {
@@ -124,7 +144,7 @@ func (t *transaction) startRun(p plan.ProfilePlan, planID int64) (run int64, err
 		return 0, err
 	}
 	for n, i := range toCut {
-		if _, err := t.insert("run_stick", "run", run, "number", i+1, "stick", names[n], "head_nm", p.HeadTrim, "state", "open"); err != nil {
+		if _, err := t.insert("run_stick", "run", run, "number", i+1, "stick", names[n], "head_nm", p.HeadTrim, "state", "open", "plan", planID, "planned", i+1); err != nil {
 			return 0, err
 		}
 		if _, err := t.exec("UPDATE stick SET state = 'run' WHERE name = ?", names[n]); err != nil {
@@ -314,9 +334,6 @@ func clearOf(damage []model.Span, sides []plan.Side) bool {
 	return true
 }
 
-// slot is where what a side takes of its stick begins: half of loss and shaves lies before the long point.
-func slot(s plan.Side) model.Length { return s.Start - (s.Takes-s.LongPoint)/2 }
-
 // Run gives a run as it stands.
 func (b *Book) Run(ctx context.Context, id int64) (r Run, err error) {
 	err = b.read(ctx, func(t *transaction) error {
@@ -338,84 +355,20 @@ func (b *Book) OpenRuns(ctx context.Context) (open []Run, err error) {
 	return open, err
 }
 
-// run reads a run, and its sides from its plan.
-func (t *transaction) run(id int64) (r Run, err error) {
-	found, err := t.one("SELECT id, plan, profile, started, finished, state, coalesce(blade, ''), strokes, chops FROM run WHERE id = ?", []any{id},
-		&r.ID, &r.Plan, &r.Profile, &r.Started, &r.Finished, &r.State, &r.Blade, &r.Strokes, &r.Chops)
-	if err != nil {
-		return r, err
-	}
-	if !found {
-		return r, usageError(t.book.path, fmt.Sprintf("there is no run %d in the book", id), "start one, or see the book's history")
-	}
-	d, _, err := t.plan(r.Plan)
-	if err != nil {
-		return r, err
-	}
-	for _, p := range d.Profiles {
-		if p.Name == r.Profile {
-			r.by = p
-		}
-	}
-	err = t.each(`SELECT r.number, r.stick, s.place, s.length_nm, r.flaw, r.state, r.kept_nm, r.waste_nm
-		FROM run_stick AS r JOIN stick AS s ON s.name = r.stick WHERE r.run = ? ORDER BY r.number`, []any{id}, func(scan func(...any) error) error {
-		var s RunStick
-		if err := scan(&s.Number, &s.Stick, &s.Place, &s.Length, &s.Flaw, &s.State, &s.Kept, &s.Waste); err != nil {
-			return err
-		}
-		for i, side := range r.planned(s.Number).Sides {
-			s.Sides = append(s.Sides, RunSide{i + 1, side.SideID, side.LongPoint, ToCut})
-		}
-		r.Sticks = append(r.Sticks, s)
-		return nil
-	})
-	if err != nil {
-		return r, err
-	}
-	return r, t.fillBecame(&r)
-}
-
-// planned gives a stick of the run as it is in the plan.
-func (r *Run) planned(number int) plan.Stick {
-	if number < 1 || number > len(r.by.Sticks) {
-		return plan.Stick{} // only in a book that the check finds damaged
-	}
-	return r.by.Sticks[number-1]
-}
-
-// fillBecame says of each side of a run what became of it.
-func (t *transaction) fillBecame(r *Run) error {
-	here := map[[2]int]string{}
-	if err := t.each("SELECT number, place, became FROM cut WHERE run = ?", []any{r.ID}, func(scan func(...any) error) error {
-		var at [2]int
-		var became string
-		defer func() { here[at] = became }()
-		return scan(&at[0], &at[1], &became)
-	}); err != nil {
-		return err
-	}
-	for i := range r.Sticks {
-		for j := range r.Sticks[i].Sides {
-			side := &r.Sticks[i].Sides[j]
-			if became, cut := here[[2]int{r.Sticks[i].Number, side.Place}]; cut {
-				side.Became = became
-				continue
-			}
-			if in, err := t.doneIn(side.SideID); err != nil {
-				return err
-			} else if in != 0 {
-				side.Became = Before
-			}
-		}
-	}
-	return nil
-}
-
 // Cut writes down what became of sides of a stick in an open run: Done, Short or Torn. No places are all that are still to
 // cut. What is written down already just so stays; a side that was done can still turn out short or torn.
 func (b *Book) Cut(ctx context.Context, run int64, stick int, places []int, became string, by By) (r Run, fresh bool, err error) {
-	step, err := b.write(ctx, "cut", by, func(t *transaction) error {
-		by, s, err := t.openStick(run, stick)
+	if fresh, err = b.Do(ctx, by, CutSides(run, stick, places, became)); err != nil {
+		return r, false, err
+	}
+	r, err = b.Run(ctx, run)
+	return r, fresh, err
+}
+
+// CutSides writes down what became of sides of a stick, as Cut does.
+func CutSides(run int64, stick int, places []int, became string) Change {
+	return Change{"cut", func(t *transaction) error {
+		r, s, err := t.openStick(run, stick)
 		if err != nil {
 			return err
 		}
@@ -428,20 +381,19 @@ func (b *Book) Cut(ctx context.Context, run int64, stick int, places []int, beca
 		}
 		var cut []string
 		for _, place := range places {
-			if place < 1 || place > len(s.Sides) {
-				return usageError(b.path, fmt.Sprintf("stick %d of run %d has no side %d; it has %d", stick, run, place, len(s.Sides)), "give the number that stands before the side")
+			n := slices.IndexFunc(s.Sides, func(side RunSide) bool { return side.Place == place })
+			if n < 0 {
+				return usageError(t.book.path, fmt.Sprintf("stick %d of run %d has no side %d; it has %d", stick, run, place, len(s.Sides)), "give the number that stands before the side")
 			}
-			side := s.Sides[place-1]
-			if err := t.cut(by, s, side, became); err != nil {
+			side := s.Sides[n]
+			if err := t.cut(r, s, side, became); err != nil {
 				return err
 			}
 			cut = append(cut, fmt.Sprintf("%s %s %s", side.Job, side.Letter, t.near(side.LongPoint)))
 		}
 		t.tell("run %d, %s: %s %s", run, s.Stick, listed(cut), became)
-		r, err = t.run(run)
-		return err
-	})
-	return r, step != 0, err
+		return nil
+	}}
 }
 
 // openStick gives an open run and a stick of it.
@@ -461,7 +413,7 @@ func (t *transaction) openStick(run int64, number int) (r Run, s RunStick, err e
 }
 
 // cut writes down one side.
-func (t *transaction) cut(r Run, s RunStick, side RunSide, became string) error {
+func (t *transaction) cut(r Run, s RunStick, side RunSide, became string) (err error) {
 	refuse := func(what, do string) error {
 		return usageError(t.book.path, fmt.Sprintf("run %d, stick %d, side %d (%s) %s", r.ID, s.Number, side.Place, side.SideID, what), do)
 	}
@@ -481,7 +433,10 @@ func (t *transaction) cut(r Run, s RunStick, side RunSide, became string) error 
 		if err := t.row("SELECT cost_minor FROM stick WHERE name = ?", s.Stick).Scan(&all); err != nil {
 			return err
 		}
-		cost, pays = share(all, side.LongPoint, s.Length), shareOf(r.by, side.SideID)
+		cost = share(all, side.LongPoint, s.Length)
+		if pays, err = t.pays(r, s, side.SideID); err != nil {
+			return err
+		}
 	} else if err := t.row("SELECT coalesce(max(spoilt), 0) + 1 FROM cut WHERE job = ? AND frame = ? AND copy = ? AND ring = ? AND letter = ?",
 		side.Job, side.Frame, side.Copy, side.Ring, side.Letter).Scan(&spoilt); err != nil {
 		return err
@@ -490,10 +445,22 @@ func (t *transaction) cut(r Run, s RunStick, side RunSide, became string) error 
 		_, err := t.exec("UPDATE cut SET spoilt = ?, became = ?, cost_minor = 0, share_minor = 0 WHERE run = ? AND number = ? AND place = ?", spoilt, became, r.ID, s.Number, side.Place)
 		return err
 	}
-	_, err := t.insert("cut", "run", r.ID, "number", s.Number, "place", side.Place, "job", side.Job, "frame", side.Frame, "copy", side.Copy,
-		"ring", side.Ring, "letter", side.Letter, "long_point_nm", side.LongPoint, "takes_nm", r.planned(s.Number).Sides[side.Place-1].Takes,
-		"cost_minor", cost, "share_minor", pays, "spoilt", spoilt, "became", became)
+	_, err = t.insert("cut", "run", r.ID, "number", s.Number, "place", side.Place, "job", side.Job, "frame", side.Frame, "copy", side.Copy,
+		"ring", side.Ring, "letter", side.Letter, "long_point_nm", side.LongPoint, "takes_nm", side.as.Takes,
+		"cost_minor", cost, "share_minor", pays, "spoilt", spoilt, "became", became, "plan", s.by.id, "start_nm", side.as.Start)
 	return err
+}
+
+// pays is what a side's job pays for it. A mishap changes nothing about that: where the plan that the run began by has the side, it counts.
+func (t *transaction) pays(r Run, s RunStick, side model.SideID) (model.Money, error) {
+	first, err := t.runPlan(r.Plan, r.Profile)
+	if err != nil {
+		return 0, err
+	}
+	if _, there := first.at[side]; there {
+		return shareOf(first.ProfilePlan, side), nil
+	}
+	return shareOf(s.by.ProfilePlan, side), nil
 }
 
 // shareOf is what a side's job pays for it: of its share in the plan's cost the part that goes with what the side takes. The parts of all
@@ -528,7 +495,12 @@ func shareOf(p plan.ProfilePlan, side model.SideID) (pays model.Money) {
 // Flaw writes down that a stick of an open run is no good from where it is cut to on. Its sides that are still to cut stay so
 // for the next plan; what is left of it is waste unless Finish is told otherwise.
 func (b *Book) Flaw(ctx context.Context, run int64, stick int, what string, by By) (fresh bool, err error) {
-	step, err := b.write(ctx, "flaw", by, func(t *transaction) error {
+	return b.Do(ctx, by, FlawStick(run, stick, what))
+}
+
+// FlawStick writes down what Flaw does.
+func FlawStick(run int64, stick int, what string) Change {
+	return Change{"flaw", func(t *transaction) error {
 		_, s, err := t.openStick(run, stick)
 		if err != nil || s.Flaw != "" {
 			return err
@@ -539,6 +511,5 @@ func (b *Book) Flaw(ctx context.Context, run int64, stick int, what string, by B
 		t.tell("run %d, %s: %s", run, s.Stick, what)
 		_, err = t.exec("UPDATE run_stick SET flaw = ? WHERE run = ? AND number = ?", what, run, stick)
 		return err
-	})
-	return step != 0, err
+	}}
 }

@@ -203,7 +203,7 @@ func TestDamagedStick(t *testing.T) {
 }
 
 // TestNotAsOrdered cuts a stick that came 10 mm longer than ordered and is damaged where its head is trimmed off and at its very tail:
-// all can be cut, and the offcut is that much longer than planned, with the damage in it.
+// all can be cut, and the offcut goes from the last side to the damage, which was not planned.
 func TestNotAsOrdered(t *testing.T) {
 	b := squareShop(t)
 	mm := func(n int) model.Length { return model.Length(n) * model.Millimetre }
@@ -223,13 +223,13 @@ func TestNotAsOrdered(t *testing.T) {
 	must(t, err)
 	f, _, err := b.Finish(t.Context(), r.ID, nil, tester)
 	must(t, err)
-	if len(f.Offcuts) != 1 || f.Offcuts[0].Length != mm(2565) {
-		t.Errorf("%+v, want an offcut of 2565 mm", f.Offcuts)
+	if len(f.Offcuts) != 1 || f.Offcuts[0].Length != mm(2545) {
+		t.Errorf("%+v, want an offcut of 2545 mm", f.Offcuts)
 	}
 	rack, err := b.Rack(t.Context())
 	must(t, err)
 	for _, s := range rack {
-		if s.Name == "offcut 1" && !slices.Equal(s.Damage, []model.Span{{From: mm(2545), To: mm(2565)}}) {
+		if s.Name == "offcut 1" && len(s.Damage) > 0 {
 			t.Errorf("%+v", s)
 		}
 	}

@@ -25,6 +25,8 @@ type transaction struct {
 	step int64 // 0: only reading
 	now  time.Time
 	told []string // what the step does, for the diary
+	// runPlans are the plans of runs that were read, by their numbers.
+	runPlans map[int64]*runPlan
 	// unit and currency are the workshop's once units has read them.
 	unit     model.Unit
 	currency model.Currency

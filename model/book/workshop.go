@@ -2,6 +2,7 @@ package book
 
 import (
 	"context"
+	"encoding/json"
 	"fmt"
 	"slices"
 	"strconv"
@@ -30,6 +31,20 @@ func (t *transaction) workshop() (*model.Workshop, error) {
 		}
 	}
 	return w, nil
+}
+
+// workshopWith reads the shop with these jobs only, whatever their state.
+func (t *transaction) workshopWith(jobs []string) (*model.Workshop, error) {
+	w, err := t.workshop()
+	if err != nil {
+		return nil, err
+	}
+	names, err := json.Marshal(jobs)
+	if err != nil {
+		return nil, err
+	}
+	w.Jobs, err = t.jobs("job.name IN (SELECT value FROM json_each(?)) AND NOT frame.dropped", string(names))
+	return w, err
 }
 
 // where is the place of a row.

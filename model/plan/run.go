@@ -28,6 +28,17 @@ type Cut struct {
 	Stop   int          `json:"stop"`    // which stop, from 1
 	Placed bool         `json:"placed"`  // the stop is placed anew for this cut
 	Left   model.Length `json:"left_nm"` // what is left of the stick, or of its sound part, after it
+	// No is what the cut is called where that is not its place in the order, counted from 1: in a run whose rest was planned anew,
+	// cuts that stay as they are keep their numbers. 0: it is its place.
+	No int `json:"no,omitempty"`
+}
+
+// Number is what a cut is called, by its place in the order from 0.
+func (r Run) Number(place int) int {
+	if no := r.Cuts[place].No; no > 0 {
+		return no
+	}
+	return place + 1
 }
 
 // SideKind is what sides must have in common to lie in each other's place and to be cut from one setting. Sides of another

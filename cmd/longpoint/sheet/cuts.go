@@ -128,6 +128,9 @@ func (s *Source) setting(profile int) string {
 	return text + "."
 }
 
+// CutList gives the list of cuts of one profile, by its place in the plan from 0, as the cut sheet has it but for the drawings.
+func (s *Source) CutList(profile int) Table { return s.cutTable(profile, nil) }
+
 // cutTable is the list of cuts. Stick by stick, each stick's drawing stands over the cuts that come off it.
 func (s *Source) cutTable(profile int, drawn []Figure) Table {
 	pp, o, u := s.Plan.Profiles[profile], s.orders[profile], s.unit
@@ -153,14 +156,22 @@ func (s *Source) cutTable(profile int, drawn []Figure) Table {
 				row.Cells[0] += ", taken up again"
 			} else if drawn != nil {
 				row.Figure = &drawn[c.stick]
+			} else {
+				row.Cells[0] += " · " + comesFrom(stick) + " · " + lengthOf(stick, u)
 			}
 			shown[c.stick] = true
 			t.Rows = append(t.Rows, row)
 		}
 		last = c.stick
 		measure, set := Settings(side.LongPoint, side.Set, u)
-		row := Row{Of: fmt.Sprintf("cut %d", n+1), Strong: []int{longPoint, letter}, Cells: []string{"", fmt.Sprint(n + 1), fmt.Sprint(c.stop),
+		row := Row{Of: fmt.Sprintf("cut %d", c.number), Strong: []int{longPoint, letter}, Cells: []string{"", fmt.Sprint(c.number), fmt.Sprint(c.stop),
 			ToCut(side.LongPoint, u), measure + " + 2 × " + set, side.Letter, side.Job, s.frame(side), Near(c.left, u)}}
+		switch became := s.became(profile, c); {
+		case became == done:
+			row.Ticked = true
+		case s.spoilt(profile, c):
+			row.Cells[letter] += " " + became
+		}
 		if c.placed {
 			row.Cells[stop] = fmt.Sprintf("set %d", c.stop)
 			row.Strong = []int{stop, longPoint, letter}

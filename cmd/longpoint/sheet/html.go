@@ -284,7 +284,11 @@ func (w *htmlWriter) row(t Table, r Row) {
 		cell := text(r.Cells[i])
 		switch {
 		case c.Kind == Box && !r.Sum:
-			cell = fmt.Sprintf(`<input type="checkbox" aria-label="%s done">`, text(r.Of))
+			ticked := ""
+			if r.Ticked {
+				ticked = " checked"
+			}
+			cell = fmt.Sprintf(`<input type="checkbox" aria-label="%s done"%s>`, text(r.Of), ticked)
 		case r.strong(i) && cell != "" && !r.Sum:
 			cell = "<strong>" + cell + "</strong>"
 		}

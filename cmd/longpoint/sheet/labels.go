@@ -94,8 +94,10 @@ func (s *Source) Labels(sheet LabelSheet) (Piece, error) {
 		lasts := s.orders[i].lasts()
 		for n, c := range s.orders[i].cuts {
 			stick := pp.Sticks[c.stick]
-			all = append(all, s.sideLabel(pp, stick, stick.Sides[c.side], n+1))
-			if !lasts[n] {
+			if s.labelled(i, c) {
+				all = append(all, s.sideLabel(pp, stick, stick.Sides[c.side], c.number))
+			}
+			if !lasts[n] || s.OnlyChanged && !s.changed(i, c) {
 				continue
 			}
 			for _, r := range remaindersOf(pp, stick) {

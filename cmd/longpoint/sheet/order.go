@@ -11,6 +11,7 @@ type cut struct {
 	stop        int          // that the side is cut at, from 1
 	placed      bool         // the stop is set anew for this cut
 	left        model.Length // of the stick after it
+	number      int          // what it is called
 }
 
 // order is the order in which the sides of one profile are cut.
@@ -40,8 +41,8 @@ func orderOf(pp plan.ProfilePlan) order {
 		return asTheyStand(pp)
 	}
 	o := order{name: pp.Run.Order, stops: pp.Run.Stops}
-	for _, c := range pp.Run.Cuts {
-		o.cuts = append(o.cuts, cut{stick: c.Stick, side: c.Side, stop: c.Stop, placed: c.Placed, left: c.Left})
+	for n, c := range pp.Run.Cuts {
+		o.cuts = append(o.cuts, cut{stick: c.Stick, side: c.Side, stop: c.Stop, placed: c.Placed, left: c.Left, number: pp.Run.Number(n)})
 	}
 	return o
 }
@@ -52,7 +53,7 @@ func asTheyStand(pp plan.ProfilePlan) order {
 	set := model.Length(0)
 	for i, s := range pp.Sticks {
 		for j, side := range s.Sides {
-			o.cuts = append(o.cuts, cut{stick: i, side: j, stop: 1, placed: side.LongPoint != set, left: s.Length - endOf(side)})
+			o.cuts = append(o.cuts, cut{stick: i, side: j, stop: 1, placed: side.LongPoint != set, left: s.Length - endOf(side), number: len(o.cuts) + 1})
 			set = side.LongPoint
 		}
 	}
@@ -65,11 +66,11 @@ func endOf(side plan.Side) model.Length {
 	return side.Start - (side.Takes-side.LongPoint)/2 + side.Takes
 }
 
-// numbers gives each side's place in the order, from 1, by stick and side.
+// numbers gives what each side's cut is called, by stick and side.
 func (o order) numbers() map[[2]int]int {
 	at := make(map[[2]int]int, len(o.cuts))
-	for n, c := range o.cuts {
-		at[[2]int{c.stick, c.side}] = n + 1
+	for _, c := range o.cuts {
+		at[[2]int{c.stick, c.side}] = c.number
 	}
 	return at
 }

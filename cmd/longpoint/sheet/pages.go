@@ -320,6 +320,11 @@ func linesSlab(b Lines, inner float64) slab {
 // tickBox is the size of a box to tick, in millimetres.
 const tickBox = 3.2
 
+// tick ticks a box whose upper left corner is here.
+func (d *Drawing) tick(x, y float64) {
+	d.line(firmLine, Black, Point{x + 0.18*tickBox, y + 0.5*tickBox}, Point{x + 0.42*tickBox, y + 0.78*tickBox}, Point{x + 0.85*tickBox, y + 0.18*tickBox})
+}
+
 // lines parts figures into lines that fit.
 func (f Figures) lines(inner float64) (lines []Figures) {
 	used := math.Inf(1)

@@ -129,6 +129,7 @@ type Row struct {
 	Note    bool     // words over all columns, about the row above
 	Strong  []int    // columns that are set off, in rising order
 	Of      string   // of a box to tick: what it is for
+	Ticked  bool     // and it is ticked already
 }
 
 func (Heading) block()   {}

@@ -16,6 +16,7 @@ type Source struct {
 	Dated    model.Date // printed on every page
 	Paper    Paper
 	Weeks    []Week // of the past, oldest first; may be none
+	Progress        // where the plan is partly cut
 	unit     model.Unit
 	currency model.Currency
 	alike    map[model.SideID]bool // by job and frame: there are several alike
@@ -61,6 +62,9 @@ func (s *Source) under(about ...string) string {
 	}
 	if len(s.Plan.Only) > 0 {
 		parts = append(parts, "only "+joinAnd(s.Plan.Only))
+	}
+	if s.Of != "" {
+		parts = append(parts, s.Of)
 	}
 	return strings.Join(append(parts, "printed "+s.Dated.String()), " · ")
 }

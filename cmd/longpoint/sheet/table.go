@@ -286,6 +286,9 @@ func (t *tableSetter) row(r Row) slab {
 		for i, c := range t.Columns {
 			if c.Kind == Box && !r.Sum {
 				d.frame(thinLine, Black, x+cellPad, y+t.pad+(t.step-tickBox)/2, tickBox, tickBox)
+				if r.Ticked {
+					d.tick(x+cellPad, y+t.pad+(t.step-tickBox)/2)
+				}
 			}
 			for k, line := range cells[i] {
 				t.cell(d, c, x, y+t.pad+float64(k)*t.step+ascent*t.size, t.widths[i], line, t.size, r.strong(i))

@@ -249,11 +249,11 @@ func cutOff(text string, n int) string {
 // places gives the sticks that a side of a job comes from, one for each of the equal frames, with the number of its cut.
 func (s *Source) places(job, frame string, ring int, letter string) (places []place) {
 	for i, pp := range s.Plan.Profiles {
-		for n, c := range s.orders[i].cuts {
+		for _, c := range s.orders[i].cuts {
 			stick := pp.Sticks[c.stick]
 			side := stick.Sides[c.side]
-			if side.Job == job && side.Frame == frame && side.Ring == ring && side.Letter == letter {
-				places = append(places, place{stick.ID, n + 1})
+			if side.Job == job && side.Frame == frame && side.Ring == ring && side.Letter == letter && !s.spoilt(i, c) {
+				places = append(places, place{stick.ID, c.number})
 			}
 		}
 	}

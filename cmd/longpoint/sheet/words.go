@@ -1,10 +1,12 @@
 package sheet
 
 import (
+	"errors"
 	"fmt"
 	"longpoint/model"
 	"longpoint/model/plan"
 	"net/url"
+	"strconv"
 	"strings"
 )
 
@@ -50,6 +52,21 @@ func Settings(longPoint, set model.Length, u model.Unit) (measure, shownSet stri
 // taken for something else is written as in the path of a URL, so that the id is plain ASCII for every reader of codes.
 func SideID(s plan.Side) string {
 	return fmt.Sprintf("%s/%s/%d/%d/%s", url.PathEscape(s.Job), url.PathEscape(s.Frame), s.Copy, s.Ring, s.Letter)
+}
+
+// ParseSideID reads what SideID wrote.
+func ParseSideID(text string) (id model.SideID, ok bool) {
+	parts := strings.Split(text, "/")
+	if len(parts) != 5 {
+		return id, false
+	}
+	var errs [4]error
+	id.Job, errs[0] = url.PathUnescape(parts[0])
+	id.Frame, errs[1] = url.PathUnescape(parts[1])
+	id.Copy, errs[2] = strconv.Atoi(parts[2])
+	id.Ring, errs[3] = strconv.Atoi(parts[3])
+	id.Letter = parts[4]
+	return id, errors.Join(errs[:]...) == nil && id.Copy > 0 && id.Ring > 0 && id.Letter != ""
 }
 
 // StickID names a stick or offcut on the rack, as SideID does a side: its own id, without strokes.

@@ -1,0 +1,221 @@
+package main
+
+import (
+	"fmt"
+	"net/url"
+	"slices"
+	"strconv"
+	"strings"
+
+	"longpoint/cmd/longpoint/sheet"
+	"longpoint/model/book"
+)
+
+// pick is sides of one stick of an open run, as they were named; none: all of it that is still to cut.
+type pick struct {
+	run   int64
+	stick book.RunStick
+	sides []book.RunSide
+}
+
+// places gives the sides by their places on the stick.
+func (k pick) places() (places []int) {
+	for _, side := range k.sides {
+		places = append(places, side.Place)
+	}
+	return places
+}
+
+// told gives the sides that were meant.
+func (k pick) told() (sides []book.RunSide) {
+	if len(k.sides) > 0 {
+		return k.sides
+	}
+	for _, side := range k.stick.Sides {
+		if side.Became == book.ToCut {
+			sides = append(sides, side)
+		}
+	}
+	return sides
+}
+
+// picker reads names of sticks and sides.
+type picker struct {
+	runs   []book.Run
+	picked []pick
+}
+
+// picks reads names of sticks and sides of open runs, one after another: a stick, behind it letters and numbers of its sides; a stick and
+// a side in one word; the code of a side's label; a profile for its whole run.
+func picks(runs []book.Run, words []string) ([]pick, error) {
+	if len(runs) == 0 {
+		return nil, usage("no run is open", `start one with "longpoint run"`)
+	}
+	k := &picker{runs: runs}
+	var stick *book.RunStick // the one that was named last
+	var of int64
+	alone := false // and nothing of it yet
+	flush := func() {
+		if stick != nil && alone {
+			k.add(of, *stick)
+		}
+	}
+	for _, word := range words {
+		if stick != nil {
+			side, found, err := sideOn(*stick, word)
+			if err != nil {
+				return nil, err
+			}
+			if found {
+				k.add(of, *stick, side)
+				alone = false
+				continue
+			}
+		}
+		flush()
+		stick = nil
+		if run, found, ok := k.stickCalled(word); ok {
+			stick, of, alone = found, run, true
+			continue
+		}
+		if k.wholeRun(word) {
+			continue
+		}
+		if err := k.one(word); err != nil {
+			return nil, err
+		}
+	}
+	flush()
+	return k.picked, nil
+}
+
+// add adds sides to those of their stick; none are all of it.
+func (k *picker) add(run int64, stick book.RunStick, sides ...book.RunSide) {
+	n := slices.IndexFunc(k.picked, func(p pick) bool { return p.run == run && p.stick.Number == stick.Number })
+	if n < 0 {
+		k.picked = append(k.picked, pick{run, stick, sides})
+		return
+	}
+	if len(k.picked[n].sides) == 0 || len(sides) == 0 { // one of the two means all of it
+		k.picked[n].sides = nil
+		return
+	}
+	for _, side := range sides {
+		if !slices.ContainsFunc(k.picked[n].sides, func(s book.RunSide) bool { return s.Place == side.Place }) {
+			k.picked[n].sides = append(k.picked[n].sides, side)
+		}
+	}
+}
+
+// stickCalled finds a stick in hand by its name, or by the code of its label.
+func (k *picker) stickCalled(name string) (run int64, stick *book.RunStick, found bool) {
+	names := []string{name}
+	if plain, err := url.PathUnescape(name); err == nil && plain != name {
+		names = append(names, plain)
+	}
+	for _, name := range names {
+		for i := range k.runs {
+			for n := range k.runs[i].Sticks {
+				if s := &k.runs[i].Sticks[n]; s.Stick == name && s.State == "open" {
+					return k.runs[i].ID, s, true
+				}
+			}
+		}
+	}
+	return 0, nil, false
+}
+
+// wholeRun adds all sticks of the open run of a profile.
+func (k *picker) wholeRun(profile string) bool {
+	n := slices.IndexFunc(k.runs, func(r book.Run) bool { return r.Profile == profile })
+	if n < 0 {
+		return false
+	}
+	for _, s := range k.runs[n].Sticks {
+		if s.State == "open" && slices.ContainsFunc(s.Sides, func(side book.RunSide) bool { return side.Became == book.ToCut }) {
+			k.add(k.runs[n].ID, s)
+		}
+	}
+	return true
+}
+
+// one reads a word that names a side by itself.
+func (k *picker) one(word string) error {
+	if at := strings.LastIndex(word, ":"); at > 0 {
+		run, stick, found := k.stickCalled(word[:at])
+		if !found {
+			return k.unknown(word[:at])
+		}
+		for _, part := range strings.Split(word[at+1:], ",") {
+			side, there, err := sideOn(*stick, part)
+			if err != nil {
+				return err
+			}
+			if !there {
+				return usage(fmt.Sprintf("%s has no side %q in this run", stick.Stick, part), "write a letter or a number as \"longpoint run\" shows it")
+			}
+			k.add(run, *stick, side)
+		}
+		return nil
+	}
+	if id, ok := sheet.ParseSideID(word); ok {
+		return k.where(fmt.Sprintf("the side %s", word), func(s book.RunSide) bool { return s.SideID == id })
+	}
+	if n, err := strconv.Atoi(word); err == nil && len(k.runs) == 1 {
+		return k.where(fmt.Sprintf("cut %d", n), func(s book.RunSide) bool { return s.No == n })
+	}
+	return k.unknown(word)
+}
+
+// where adds the side that a condition means: where it was spoilt and is to be made again, the one that is still to cut.
+func (k *picker) where(what string, means func(book.RunSide) bool) error {
+	var found func()
+	for _, r := range k.runs {
+		for _, s := range r.Sticks {
+			for _, side := range s.Sides {
+				if s.State == "open" && side.Became != book.Before && means(side) && (found == nil || side.Became == book.ToCut) {
+					found = func() { k.add(r.ID, s, side) }
+				}
+			}
+		}
+	}
+	if found == nil {
+		return usage(what+" is in no open run", "see \"longpoint run\" for what is to be cut")
+	}
+	found()
+	return nil
+}
+
+// unknown says that a word names nothing.
+func (k *picker) unknown(word string) error {
+	return usage(fmt.Sprintf("%q is neither a stick of an open run, nor a side of the stick before it, nor the code of a label", word),
+		"see \"longpoint run\" for the sticks and their sides")
+}
+
+// sideOn finds a side of a stick by its letter or the number of its cut. Of several with a letter it takes the one that is still to cut.
+func sideOn(s book.RunStick, word string) (side book.RunSide, found bool, err error) {
+	var all, toCut []book.RunSide
+	n, bad := strconv.Atoi(word)
+	for _, one := range s.Sides {
+		if one.Became == book.Before || one.Letter != strings.ToUpper(word) && (bad != nil || one.No != n) {
+			continue
+		}
+		if all = append(all, one); one.Became == book.ToCut {
+			toCut = append(toCut, one)
+		}
+	}
+	if len(toCut) > 0 {
+		all = toCut
+	}
+	if len(all) > 1 {
+		names := make([]string, len(all))
+		for i, one := range all {
+			names[i] = fmt.Sprintf("no %d of job %s, %s", one.No, one.Job, frameName(one.SideID))
+		}
+		return side, false, usage(fmt.Sprintf("%s has several sides %s: %s", s.Stick, strings.ToUpper(word), joinAnd(names)), "name the one you mean by its number")
+	}
+	if len(all) == 0 {
+		return side, false, nil
+	}
+	return all[0], true, nil
+}

@@ -1,0 +1,44 @@
+package sheet
+
+// Progress is how far a plan is cut. The zero Progress: nothing is known of that.
+type Progress struct {
+	Of          string       // what is being cut, such as "run 3"
+	Became      [][][]string // of the profiles' sticks' sides; "" or a word of which done, short and torn are known here
+	Changed     [][]bool     // the profiles' sticks that are marked out otherwise than before
+	OnlyChanged bool         // labels are wanted of those alone
+}
+
+// What became of a side.
+const (
+	done  = "done"
+	short = "short"
+	torn  = "torn"
+)
+
+// became is what became of the side that a cut of a profile gives.
+func (p Progress) became(profile int, c cut) string {
+	if profile >= len(p.Became) {
+		return ""
+	}
+	return p.Became[profile][c.stick][c.side]
+}
+
+// spoilt tells whether a side is to be made again, by another cut.
+func (p Progress) spoilt(profile int, c cut) bool {
+	b := p.became(profile, c)
+	return b == short || b == torn
+}
+
+// changed tells whether the stick of a cut is marked out otherwise than before.
+func (p Progress) changed(profile int, c cut) bool {
+	return profile < len(p.Changed) && p.Changed[profile][c.stick]
+}
+
+// labelled tells whether the side of a cut gets a label: not one that is spoilt, and where only those of changed sticks are wanted
+// not one that is done.
+func (p Progress) labelled(profile int, c cut) bool {
+	if p.OnlyChanged && (!p.changed(profile, c) || p.became(profile, c) == done) {
+		return false
+	}
+	return !p.spoilt(profile, c)
+}

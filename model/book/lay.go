@@ -1,0 +1,107 @@
+package book
+
+import (
+	"slices"
+
+	"longpoint/model"
+	"longpoint/model/plan"
+)
+
+// slot is where what a side takes of its stick begins: half of loss and shaves lies before the long point.
+func slot(s plan.Side) model.Length { return s.Start - (s.Takes-s.LongPoint)/2 }
+
+// isCut tells whether a side came off its stick in this run.
+func isCut(s RunSide) bool { return s.Became == Done || s.Became == Short || s.Became == Torn }
+
+// part is a sound part of a stick: where its first side begins and up to where it is sound.
+type part struct{ at, end model.Length }
+
+// parts gives the sound parts of a stick that sides can be cut from, from its head on.
+func (s RunStick) parts() []part {
+	stick := model.Stick{Length: s.Length, Damage: s.damage}
+	var all []part
+	for _, span := range stick.Sound(s.head, s.by.TailTrim) {
+		p := part{span.From + s.repeat, stick.SoundEnd(span)}
+		used := false
+		for _, side := range s.Sides { // it begins where the plan begins it
+			if at := slot(side.as); at >= span.From && at < span.To && (!used || at < p.at) {
+				p.at, used = at, true
+			}
+		}
+		if used || p.at < span.To {
+			all = append(all, p)
+		}
+	}
+	if len(all) == 0 { // something was cut before it was seen that all of it is damaged
+		all = []part{{min(s.head, s.Length), s.Length}}
+	}
+	return all
+}
+
+// laid gives sides of a stick as they lie on it, one behind the other in each of its sound parts, and what they leave of each part.
+func (s RunStick) laid(sides []RunSide) (laid []plan.Side, left []model.Span) {
+	parts := s.parts()
+	at := make([]model.Length, len(parts))
+	for n, p := range parts {
+		at[n] = p.at
+	}
+	for _, one := range sides {
+		side, n := one.as, len(parts)-1
+		for n > 0 && parts[n].at > slot(side) {
+			n--
+		}
+		side.Start = at[n] + (side.Takes-side.LongPoint)/2
+		at[n] += side.Takes
+		laid = append(laid, side)
+	}
+	for n, p := range parts {
+		left = append(left, model.Span{From: at[n], To: max(p.end, at[n])})
+	}
+	return laid, left
+}
+
+// here gives the sides that are to be cut from the stick in this run or were; once it is finished, those that were. wholly tells that
+// all of them are cut.
+func (s RunStick) here() (sides []RunSide, wholly bool) {
+	wholly = true
+	for _, side := range s.Sides {
+		if side.Became != Before && (s.State == "open" || isCut(side)) {
+			sides = append(sides, side)
+			wholly = wholly && isCut(side)
+		}
+	}
+	return sides, wholly
+}
+
+// left gives what can be kept of a stick as it was cut: where every side came off it, what is left of each sound part; else its tail in one
+// piece, with the damage that is in it.
+func (s RunStick) left() []model.Span {
+	sides, wholly := s.here()
+	if wholly {
+		_, left := s.laid(sides)
+		return left
+	}
+	end := s.head
+	if len(s.damage) == 0 { // sides of a sound stick lie one behind the other, whichever of them were cut
+		sides = slices.DeleteFunc(slices.Clone(sides), func(side RunSide) bool { return !isCut(side) })
+		_, left := s.laid(sides)
+		end = left[0].From
+	} else {
+		laid, _ := s.laid(sides)
+		for n, side := range laid {
+			if isCut(sides[n]) {
+				end = max(end, slot(side)+side.Takes)
+			}
+		}
+	}
+	return []model.Span{{From: min(end, s.Length), To: s.Length}}
+}
+
+// LeftNow is how much is left of a stick that is being cut, in one piece.
+func (s RunStick) LeftNow() model.Length {
+	if !slices.ContainsFunc(s.Sides, isCut) {
+		return s.Length
+	}
+	left := s.left()
+	return left[len(left)-1].Length()
+}

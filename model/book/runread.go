@@ -1,0 +1,200 @@
+package book
+
+import (
+	"fmt"
+	"strings"
+
+	"longpoint/model"
+	"longpoint/model/plan"
+)
+
+// runPlan is a plan of a run's profile, with its sides and cuts to look up.
+type runPlan struct {
+	plan.ProfilePlan
+	id int64
+	at map[model.SideID]planned
+}
+
+// planned is where a plan has a side: on which stick and as which of its sides, from 0, and by which cut of its order, from 0.
+type planned struct{ stick, side, cut int }
+
+// runPlan gives a plan of a profile; of one that has nothing to cut of it, an empty one.
+func (t *transaction) runPlan(id int64, profile string) (*runPlan, error) {
+	if p := t.runPlans[id]; p != nil && p.Name == profile {
+		return p, nil
+	}
+	d, _, err := t.plan(id)
+	if err != nil {
+		return nil, err
+	}
+	p := &runPlan{id: id, at: map[model.SideID]planned{}}
+	p.Name = profile
+	for _, one := range d.Profiles {
+		if one.Name == profile {
+			p.ProfilePlan = one
+		}
+	}
+	if len(p.Run.Cuts) == 0 {
+		p.Run = asTheyStand(p.Sticks)
+	}
+	for n, c := range p.Run.Cuts {
+		p.at[p.Sticks[c.Stick].Sides[c.Side].SideID] = planned{c.Stick, c.Side, n}
+	}
+	if t.runPlans == nil {
+		t.runPlans = map[int64]*runPlan{}
+	}
+	t.runPlans[id] = p
+	return p, nil
+}
+
+// asTheyStand is the order of cuts of a plan that has none: stick after stick, each from its head on, with one stop.
+func asTheyStand(sticks []plan.Stick) plan.Run {
+	r := plan.Run{Order: plan.StickByStick, Stops: 1}
+	set := model.Length(0)
+	for i, s := range sticks {
+		for j, side := range s.Sides {
+			r.Cuts = append(r.Cuts, plan.Cut{Stick: i, Side: j, Stop: 1, Placed: side.LongPoint != set})
+			set = side.LongPoint
+		}
+	}
+	for _, c := range r.Cuts {
+		if c.Placed {
+			r.Settings++
+		}
+	}
+	return r
+}
+
+// run reads a run, and its sides from its plans.
+func (t *transaction) run(id int64) (r Run, err error) {
+	found, err := t.one(`SELECT id, plan, coalesce((SELECT max(id) FROM plan WHERE rest_of = run.id), 0), profile, started, finished, state,
+		coalesce(blade, ''), strokes, chops FROM run WHERE id = ?`, []any{id},
+		&r.ID, &r.Plan, &r.Rest, &r.Profile, &r.Started, &r.Finished, &r.State, &r.Blade, &r.Strokes, &r.Chops)
+	if err != nil {
+		return r, err
+	}
+	if !found {
+		return r, usageError(t.book.path, fmt.Sprintf("there is no run %d in the book", id), "start one, or see the book's history")
+	}
+	if err := t.readRunSticks(&r); err != nil {
+		return r, err
+	}
+	return r, t.fillSides(&r)
+}
+
+// readRunSticks reads the sticks of a run, without their sides.
+func (t *transaction) readRunSticks(r *Run) error {
+	type by struct {
+		plan    int64
+		planned int
+	}
+	var all []by
+	err := t.each(`SELECT r.number, r.stick, s.place, s.length_nm, r.flaw, r.state, r.kept_nm, r.waste_nm, r.earlier,
+			r.gone_nm, r.head_nm, p.repeat_nm, p.keep_nm, s.lot, s.damage_nm, s.cost_minor, r.marked, r.offcuts, coalesce(r.plan, ?), coalesce(r.planned, r.number)
+		FROM run_stick AS r JOIN stick AS s ON s.name = r.stick JOIN profile AS p ON p.name = s.profile WHERE r.run = ? ORDER BY r.number`, []any{r.Plan, r.ID}, func(scan func(...any) error) error {
+		var s RunStick
+		var b by
+		var damage, offcuts string
+		err := scan(&s.Number, &s.Stick, &s.Place, &s.Length, &s.Flaw, &s.State, &s.Kept, &s.Waste, &s.earlier,
+			&s.gone, &s.head, &s.repeat, &s.keep, &s.lot, &damage, &s.cost, &s.marked, &offcuts, &b.plan, &b.planned)
+		if err != nil {
+			return err
+		}
+		if offcuts != "" {
+			s.offcuts = strings.Split(offcuts, ",")
+		}
+		s.damage, err = parseSpans(damage)
+		r.Sticks, all = append(r.Sticks, s), append(all, b)
+		return err
+	})
+	if err != nil {
+		return err
+	}
+	for i, b := range all {
+		s := &r.Sticks[i]
+		if s.by, err = t.runPlan(b.plan, r.Profile); err != nil {
+			return err
+		}
+		if b.planned > 0 && b.planned <= len(s.by.Sticks) { // beyond only in a book that the check finds damaged
+			s.planned = s.by.Sticks[b.planned-1]
+		}
+		if s.State != "cut" {
+			continue
+		}
+		if err := t.each("SELECT name, parent, place, length_nm FROM stick WHERE parent = ? ORDER BY id", []any{s.Stick}, func(scan func(...any) error) error {
+			var o Offcut
+			defer func() { s.kept = append(s.kept, o) }()
+			return scan(&o.Name, &o.Of, &o.Place, &o.Length)
+		}); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// fillSides fills in the sides of a run's sticks, each with what became of it: those that earlier plans had cut from it, then those of the
+// plan that it is cut by.
+func (t *transaction) fillSides(r *Run) error {
+	cuts, err := t.cutsOf(r)
+	if err != nil {
+		return err
+	}
+	for i := range r.Sticks {
+		s := &r.Sticks[i]
+		for place := 1; place <= s.earlier; place++ {
+			if c := cuts[[2]int{s.Number, place}]; c.by != nil { // else the book is damaged, as the check finds
+				s.Sides = append(s.Sides, c)
+			}
+		}
+		for n, side := range s.planned.Sides {
+			one, cut := cuts[[2]int{s.Number, s.earlier + n + 1}]
+			if !cut {
+				side.Start += s.gone
+				one = RunSide{s.earlier + n + 1, s.by.Run.Number(s.by.at[side.SideID].cut), side.SideID, side.LongPoint, ToCut, side, s.by}
+				if in, err := t.doneIn(side.SideID); err != nil {
+					return err
+				} else if in != 0 {
+					one.Became = Before
+				}
+			}
+			s.Sides = append(s.Sides, one)
+		}
+	}
+	return nil
+}
+
+// cutsOf gives what was cut in a run, by the stick's number and the place on it.
+func (t *transaction) cutsOf(r *Run) (map[[2]int]RunSide, error) {
+	type row struct {
+		RunSide
+		number int
+		plan   int64
+		start  optionalInt
+	}
+	var rows []row
+	if err := t.each(`SELECT number, place, job, frame, copy, ring, letter, long_point_nm, became, coalesce(plan, ?), start_nm FROM cut WHERE run = ?`,
+		[]any{r.Plan, r.ID}, func(scan func(...any) error) error {
+			var c row
+			defer func() { rows = append(rows, c) }()
+			return scan(&c.number, &c.Place, &c.Job, &c.Frame, &c.Copy, &c.Ring, &c.Letter, &c.LongPoint, &c.Became, &c.plan, &c.start)
+		}); err != nil {
+		return nil, err
+	}
+	cuts := map[[2]int]RunSide{}
+	for _, c := range rows {
+		by, err := t.runPlan(c.plan, r.Profile)
+		if err != nil {
+			return nil, err
+		}
+		at, there := by.at[c.SideID]
+		if !there {
+			continue // only in a book that the check finds damaged
+		}
+		c.by, c.No, c.as = by, by.Run.Number(at.cut), by.Sticks[at.stick].Sides[at.side]
+		if c.start.given {
+			c.as.Start = model.Length(c.start.n)
+		}
+		cuts[[2]int{c.number, c.Place}] = c.RunSide
+	}
+	return cuts, nil
+}
