@@ -20,11 +20,11 @@ func (p *program) finish() *cobra.Command {
 	cmd := &cobra.Command{
 		Use:   "finish [FILE] [RUN]",
 		Short: "End a run: sticks are used, offcuts go on the rack, jobs are ready",
-		Long: `End RUN, by its number or its profile, of the book FILE; without RUN the one that
-is open. Sticks that were cut from are used up; what is left of them and long
-enough to keep goes on the rack under a new name; sticks that nothing was cut
-from go back; jobs with all their sides are ready. Finished twice, it changes
-nothing.
+		Long: `End RUN, by its number or its profile, of the book FILE; without RUN the one
+that is open. Sticks that were cut from are used up; what is left of them and
+long enough to keep goes on the rack under a new name; sticks that nothing was
+cut from go back; jobs with all their sides are ready. Finished twice, it
+changes nothing.
 
 Of a stick with a flaw nothing is kept, unless --left says how much.`,
 		Example: finishExample,
