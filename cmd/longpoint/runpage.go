@@ -100,7 +100,7 @@ func howFar(d *book.RunDocument, run int) string {
 		}
 	}
 	text := fmt.Sprintf("%d of %s done", n[book.Done], count(len(sides), "side", "sides"))
-	for _, word := range []string{book.Short, book.Torn} {
+	for _, word := range []string{book.Short, book.Torn, book.Unwanted} {
 		if n[word] > 0 {
 			text += fmt.Sprintf(", %d %s", n[word], word)
 		}

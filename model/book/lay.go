@@ -11,7 +11,7 @@ import (
 func slot(s plan.Side) model.Length { return s.Start - (s.Takes-s.LongPoint)/2 }
 
 // isCut tells whether a side came off its stick in this run.
-func isCut(s RunSide) bool { return s.Became == Done || s.Became == Short || s.Became == Torn }
+func isCut(s RunSide) bool { return s.Became != ToCut && s.Became != Before }
 
 // part is a sound part of a stick: where its first side begins and up to where it is sound.
 type part struct{ at, end model.Length }

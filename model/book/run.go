@@ -57,7 +57,7 @@ type RunSide struct {
 	No    int `json:"no"` // of its cut, as the cut sheet counts them
 	model.SideID
 	LongPoint model.Length `json:"long_point_nm"`
-	Became    string       `json:"became"` // ToCut, Done, Short, Torn or Before
+	Became    string       `json:"became"` // ToCut, Done, Short, Torn, Before or Unwanted
 
 	as plan.Side // as the plan has it by which it is, or was, cut; Start on the stick as it is
 	by *runPlan
@@ -65,11 +65,12 @@ type RunSide struct {
 
 // What becomes of a side.
 const (
-	ToCut  = "to cut"
-	Done   = "done"
-	Short  = "short" // cut too short
-	Torn   = "torn"
-	Before = "done before" // in another run
+	ToCut    = "to cut"
+	Done     = "done"
+	Short    = "short" // cut too short
+	Torn     = "torn"
+	Before   = "done before" // in another run
+	Unwanted = "unwanted"    // done, and not wanted any more as it is: its job was changed
 )
 
 // StartRun begins to cut a profile by a plan (0: the last): its sticks leave the rack. For a stick that the plan buys it takes
@@ -424,7 +425,7 @@ func (t *transaction) cut(r Run, s RunStick, side RunSide, became string) (err e
 		return refuse("was cut in another run already", "leave it")
 	case side.Became == ToCut && s.Flaw != "":
 		return refuse("is on a stick with a flaw: "+s.Flaw, "undo the flaw first, if the stick is good after all")
-	case side.Became != ToCut && became == Done || side.Became == Short || side.Became == Torn:
+	case side.Became != ToCut && became == Done || side.Became == Short || side.Became == Torn || side.Became == Unwanted:
 		return refuse("is "+side.Became+" already", "undo that step, if it was a slip")
 	}
 	spoilt, cost, pays := 0, model.Money(0), model.Money(0)

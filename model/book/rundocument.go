@@ -202,7 +202,7 @@ func figuresOf(sticks []plan.Stick, became [][]string) (f plan.Figures) {
 		f.RackValue += s.Cost
 		f.UsedUp += s.Length
 		for k, side := range s.Sides {
-			if became[i][k] != Short && became[i][k] != Torn {
+			if became[i][k] != Short && became[i][k] != Torn && became[i][k] != Unwanted {
 				f.Sides++
 				f.LongPoints += side.LongPoint
 			}
