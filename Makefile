@@ -77,9 +77,9 @@ test-deps: ## install what the tests need besides: poppler-utils, qpdf, zbar-too
 ##@ For developers
 
 .PHONY: check
-check: deps ## gofmt, go vet, staticcheck
-	@unformatted=$$("$$(go env GOROOT)/bin/gofmt" -l .); \
-	if [ -n "$$unformatted" ]; then printf 'not formatted; run gofmt -w on:\n%s\n' "$$unformatted" >&2; exit 1; fi
+check: deps ## goimports (with gofmt's form), go vet, staticcheck
+	@unformatted=$$(go tool goimports -local longpoint -l .); \
+	if [ -n "$$unformatted" ]; then printf 'not formatted; run go tool goimports -local longpoint -w on:\n%s\n' "$$unformatted" >&2; exit 1; fi
 	go vet ./...
 	go tool staticcheck ./...
 

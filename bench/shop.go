@@ -6,11 +6,6 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"longpoint/bench/chart"
-	"longpoint/bench/instances"
-	"longpoint/bench/record"
-	"longpoint/bench/workshop"
-	"longpoint/model/plan"
 	"os"
 	"os/exec"
 	"path/filepath"
@@ -20,6 +15,12 @@ import (
 	"time"
 
 	"github.com/spf13/cobra"
+
+	"longpoint/bench/chart"
+	"longpoint/bench/instances"
+	"longpoint/bench/record"
+	"longpoint/bench/workshop"
+	"longpoint/model/plan"
 )
 
 // shopHeader is the columns of the table that "bench shop" writes.

@@ -3,15 +3,16 @@ package main
 import (
 	"bytes"
 	"encoding/csv"
-	"longpoint/bench/workshop"
-	"longpoint/model/grouping"
-	"longpoint/model/plan"
 	"os"
 	"path/filepath"
 	"slices"
 	"strings"
 	"testing"
 	"time"
+
+	"longpoint/bench/workshop"
+	"longpoint/model/grouping"
+	"longpoint/model/plan"
 )
 
 // TestWeeks holds a few seeded weeks: each week's plan is proven and costs no more than first-fit from the same rack, and

@@ -3,13 +3,14 @@ package main
 import (
 	"context"
 	"fmt"
-	"longpoint/model"
-	"longpoint/model/plan"
-	"longpoint/model/planner"
 	"slices"
 	"strings"
 
 	"github.com/spf13/cobra"
+
+	"longpoint/model"
+	"longpoint/model/plan"
+	"longpoint/model/planner"
 )
 
 // buyAnswer is what "longpoint buy --json" prints. Lengths are whole nanometres, money minor units of the currency.

@@ -6,14 +6,15 @@ import (
 	"fmt"
 	"io"
 	"io/fs"
-	"longpoint/model"
-	"longpoint/model/audit"
-	"longpoint/model/plan"
-	"longpoint/solver/check"
 	"os"
 	"strings"
 
 	"github.com/spf13/cobra"
+
+	"longpoint/model"
+	"longpoint/model/audit"
+	"longpoint/model/plan"
+	"longpoint/solver/check"
 )
 
 // checkAnswer is what "longpoint check --json" prints.

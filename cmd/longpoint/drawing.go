@@ -2,10 +2,11 @@ package main
 
 import (
 	"fmt"
-	"longpoint/model"
-	"longpoint/model/plan"
 	"slices"
 	"strings"
+
+	"longpoint/model"
+	"longpoint/model/plan"
 )
 
 // drawing sets sticks to one scale, so that sticks under one another compare.

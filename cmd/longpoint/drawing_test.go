@@ -1,10 +1,11 @@
 package main
 
 import (
-	"longpoint/model"
-	"longpoint/model/plan"
 	"strings"
 	"testing"
+
+	"longpoint/model"
+	"longpoint/model/plan"
 )
 
 // stickOf makes a bought stick of so many millimetres with sides of equal long points, 6 mm apart, from a head trim of

@@ -2,13 +2,14 @@ package main
 
 import (
 	"fmt"
-	"longpoint/model"
-	"longpoint/model/grouping"
-	"longpoint/model/plan"
 	"slices"
 	"strings"
 
 	"github.com/spf13/cobra"
+
+	"longpoint/model"
+	"longpoint/model/grouping"
+	"longpoint/model/plan"
 )
 
 // groupAnswer is what "longpoint group --json" prints. Lengths are whole nanometres, money minor units of the currency.

@@ -5,7 +5,6 @@ import (
 	"bytes"
 	"encoding/json"
 	"fmt"
-	"longpoint/model/plan"
 	"math/rand"
 	"os"
 	"os/exec"
@@ -13,6 +12,8 @@ import (
 	"strings"
 	"testing"
 	"time"
+
+	"longpoint/model/plan"
 )
 
 // writeHardWorkshop writes a workshop whose one profile has no two sides alike and forty different offcuts: more than is

@@ -3,13 +3,14 @@ package main
 import (
 	"cmp"
 	"fmt"
-	"longpoint/model"
-	"longpoint/model/plan"
-	"longpoint/model/sequence"
 	"slices"
 	"strings"
 
 	"github.com/spf13/cobra"
+
+	"longpoint/model"
+	"longpoint/model/plan"
+	"longpoint/model/sequence"
 )
 
 // plan is "longpoint plan": the cutting plan of a workshop.

@@ -4,12 +4,13 @@ import (
 	"cmp"
 	"context"
 	"fmt"
-	"longpoint/model"
-	"longpoint/model/plan"
-	"longpoint/model/planner"
 	"time"
 
 	"github.com/spf13/cobra"
+
+	"longpoint/model"
+	"longpoint/model/plan"
+	"longpoint/model/planner"
 )
 
 // planning is what "plan" and "buy" share: which workshop, which jobs, how long to search.

@@ -3,13 +3,14 @@ package main
 import (
 	"fmt"
 	"io"
-	"longpoint/model"
-	"longpoint/model/planner"
 	"os"
 	"sync"
 	"time"
 
 	"golang.org/x/term"
+
+	"longpoint/model"
+	"longpoint/model/planner"
 )
 
 const (

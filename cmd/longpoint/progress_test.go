@@ -2,9 +2,10 @@ package main
 
 import (
 	"bytes"
+	"testing"
+
 	"longpoint/model"
 	"longpoint/model/planner"
-	"testing"
 )
 
 func TestProgressLine(t *testing.T) {

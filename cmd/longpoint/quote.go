@@ -2,14 +2,15 @@ package main
 
 import (
 	"fmt"
-	"longpoint/model"
-	"longpoint/model/plan"
-	"longpoint/model/planner"
-	"longpoint/model/quote"
 	"slices"
 	"strings"
 
 	"github.com/spf13/cobra"
+
+	"longpoint/model"
+	"longpoint/model/plan"
+	"longpoint/model/planner"
+	"longpoint/model/quote"
 )
 
 // quoteAnswer is what "longpoint quote --json" prints. Lengths are whole nanometres, money minor units of the currency.

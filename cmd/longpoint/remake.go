@@ -3,15 +3,16 @@ package main
 import (
 	"context"
 	"fmt"
+	"strings"
+
+	"github.com/spf13/cobra"
+
 	"longpoint/model"
 	"longpoint/model/audit"
 	"longpoint/model/folder"
 	"longpoint/model/plan"
 	"longpoint/model/planner"
 	"longpoint/model/stock"
-	"strings"
-
-	"github.com/spf13/cobra"
 )
 
 // mishaps is what has happened since a workshop's tables were written: plans and, for each, a table of what became of it.

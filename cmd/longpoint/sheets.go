@@ -6,10 +6,6 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
-	"longpoint/cmd/longpoint/sheet"
-	"longpoint/model"
-	"longpoint/model/audit"
-	"longpoint/model/plan"
 	"os"
 	"path/filepath"
 	"slices"
@@ -18,6 +14,11 @@ import (
 
 	"github.com/spf13/cobra"
 	"golang.org/x/term"
+
+	"longpoint/cmd/longpoint/sheet"
+	"longpoint/model"
+	"longpoint/model/audit"
+	"longpoint/model/plan"
 )
 
 // sheetKinds are the pieces that "longpoint sheets" makes, in the order in which it makes them.

@@ -2,10 +2,11 @@ package main
 
 import (
 	"fmt"
+	"strings"
+
 	"longpoint/cmd/longpoint/sheet"
 	"longpoint/model"
 	"longpoint/model/plan"
-	"strings"
 )
 
 // caution stands under everything that somebody may take to a machine.

@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+
 	"longpoint/model"
 	"longpoint/model/audit"
 	"longpoint/model/plan"

@@ -7,11 +7,12 @@ import (
 	"fmt"
 	"io"
 	"io/fs"
-	"longpoint/model"
-	"longpoint/model/plan"
 	"os"
 	"path/filepath"
 	"strings"
+
+	"longpoint/model"
+	"longpoint/model/plan"
 )
 
 // asJSON gives a value as indented JSON with a newline at its end. HTML's characters are left as they are.

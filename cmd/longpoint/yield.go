@@ -2,10 +2,11 @@ package main
 
 import (
 	"fmt"
-	"longpoint/model/book"
-	"longpoint/model/plan"
 
 	"github.com/spf13/cobra"
+
+	"longpoint/model/book"
+	"longpoint/model/plan"
 )
 
 // yield is "longpoint yield": what became of the moulding.

@@ -4,11 +4,12 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"longpoint/model"
-	"longpoint/model/plan"
 	"math/big"
 	"slices"
 	"strings"
+
+	"longpoint/model"
+	"longpoint/model/plan"
 )
 
 // Check derives everything in the document again from the workshop, for the jobs due up to the document's own day and

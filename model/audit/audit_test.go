@@ -3,13 +3,14 @@ package audit_test
 import (
 	"context"
 	"errors"
+	"strings"
+	"testing"
+
 	"longpoint/model"
 	"longpoint/model/audit"
 	"longpoint/model/plan"
 	"longpoint/model/planner"
 	"longpoint/model/shoptest"
-	"strings"
-	"testing"
 )
 
 const mm = model.Millimetre

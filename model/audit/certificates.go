@@ -5,9 +5,10 @@ import (
 	"context"
 	"encoding/json"
 	"fmt"
+	"slices"
+
 	"longpoint/model"
 	"longpoint/model/plan"
-	"slices"
 )
 
 // cutsDocument is what the audit reads of a cuts document. The rest is the verifier's business.

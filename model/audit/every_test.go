@@ -1,10 +1,11 @@
 package audit_test
 
 import (
+	"testing"
+
 	"longpoint/model"
 	"longpoint/model/planner"
 	"longpoint/model/shoptest"
-	"testing"
 )
 
 // TestEveryValueCounts plants a fault in every value of a document, one at a time (shoptest.EveryValueCounts). The certificates

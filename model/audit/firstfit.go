@@ -2,10 +2,11 @@ package audit
 
 import (
 	"cmp"
-	"longpoint/model"
-	"longpoint/model/plan"
 	"math/big"
 	"slices"
+
+	"longpoint/model"
+	"longpoint/model/plan"
 )
 
 // firstFit holds a profile's plan and its comparison against what first-fit makes of it.

@@ -3,12 +3,13 @@ package audit
 import (
 	"cmp"
 	"fmt"
-	"longpoint/model"
-	"longpoint/model/plan"
 	"maps"
 	"math"
 	"math/big"
 	"slices"
+
+	"longpoint/model"
+	"longpoint/model/plan"
 )
 
 // What a document's cases say of all orders is worked out here once more, by other code than the search's: what each profile

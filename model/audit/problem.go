@@ -3,9 +3,10 @@ package audit
 import (
 	"cmp"
 	"fmt"
+	"slices"
+
 	"longpoint/model"
 	"longpoint/model/plan"
-	"slices"
 )
 
 // maxSumAudit bounds every sum of lengths and of money: a quarter of what an int64 holds.

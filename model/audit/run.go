@@ -3,10 +3,11 @@ package audit
 import (
 	"cmp"
 	"fmt"
-	"longpoint/model"
-	"longpoint/model/plan"
 	"maps"
 	"slices"
+
+	"longpoint/model"
+	"longpoint/model/plan"
 )
 
 // auditStop is a stop of the machine as the audit follows it.

@@ -1,11 +1,12 @@
 package audit_test
 
 import (
+	"slices"
+	"testing"
+
 	"longpoint/model/plan"
 	"longpoint/model/planner"
 	"longpoint/model/shoptest"
-	"slices"
-	"testing"
 )
 
 // runSpoils are ways to spoil the order of cuts of a good document of the fair workshop.

@@ -4,9 +4,10 @@ import (
 	"context"
 	"encoding/json"
 	"fmt"
+	"slices"
+
 	"longpoint/model"
 	"longpoint/model/plan"
-	"slices"
 )
 
 // togetherBound audits the cases of profiles planned together and their problem as one, and gives the bound that they

@@ -2,9 +2,10 @@ package audit
 
 import (
 	"fmt"
+	"slices"
+
 	"longpoint/model"
 	"longpoint/model/plan"
-	"slices"
 )
 
 // wantedSide is a side as the jobs ask for it.

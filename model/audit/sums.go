@@ -1,10 +1,11 @@
 package audit
 
 import (
-	"longpoint/model"
-	"longpoint/model/plan"
 	"math/big"
 	"slices"
+
+	"longpoint/model"
+	"longpoint/model/plan"
 )
 
 // figures audits a profile's sums against its sticks as they are written down.

@@ -3,10 +3,11 @@ package audit
 import (
 	"cmp"
 	"fmt"
-	"longpoint/model"
-	"longpoint/model/plan"
 	"math/big"
 	"slices"
+
+	"longpoint/model"
+	"longpoint/model/plan"
 )
 
 // listKey says which price list one is.

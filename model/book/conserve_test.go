@@ -3,14 +3,15 @@ package book
 import (
 	"flag"
 	"fmt"
-	"longpoint/model"
-	"longpoint/model/plan"
 	"maps"
 	"math/big"
 	"math/rand/v2"
 	"path/filepath"
 	"slices"
 	"testing"
+
+	"longpoint/model"
+	"longpoint/model/plan"
 )
 
 var sequences = flag.Int("sequences", 6, "how many random sequences TestConservation plays")

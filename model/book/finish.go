@@ -3,8 +3,9 @@ package book
 import (
 	"context"
 	"fmt"
-	"longpoint/model"
 	"slices"
+
+	"longpoint/model"
 )
 
 // Finished says what finishing a run did.

@@ -7,8 +7,6 @@ import (
 	"flag"
 	"fmt"
 	"io"
-	"longpoint/model"
-	"longpoint/model/planner"
 	"math/rand/v2"
 	"os"
 	"os/exec"
@@ -17,6 +15,9 @@ import (
 	"strings"
 	"testing"
 	"time"
+
+	"longpoint/model"
+	"longpoint/model/planner"
 )
 
 var kills = flag.Int("kills", 40, "how many times TestKills kills a process at work")

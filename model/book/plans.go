@@ -10,9 +10,10 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"time"
+
 	"longpoint/model"
 	"longpoint/model/plan"
-	"time"
 )
 
 // partBytes is the size of the parts that a packed document is stored in: in hexadecimal it still goes in a cell of a

@@ -3,8 +3,6 @@ package book
 import (
 	"context"
 	"errors"
-	"longpoint/model"
-	"longpoint/model/planner"
 	"os"
 	"path/filepath"
 	"strings"
@@ -13,6 +11,9 @@ import (
 
 	"github.com/google/go-cmp/cmp"
 	"github.com/google/go-cmp/cmp/cmpopts"
+
+	"longpoint/model"
+	"longpoint/model/planner"
 )
 
 // tester is who makes the steps of tests.

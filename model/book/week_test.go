@@ -1,12 +1,13 @@
 package book
 
 import (
-	"longpoint/model"
-	"longpoint/model/plan"
-	"longpoint/model/planner"
 	"slices"
 	"strings"
 	"testing"
+
+	"longpoint/model"
+	"longpoint/model/plan"
+	"longpoint/model/planner"
 )
 
 // planOf plans what is left to cut in a book.

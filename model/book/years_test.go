@@ -4,15 +4,16 @@ import (
 	"encoding/json"
 	"flag"
 	"fmt"
-	"longpoint/model"
-	"longpoint/model/plan"
-	"longpoint/model/planner"
 	"math/rand/v2"
 	"os"
 	"path/filepath"
 	"slices"
 	"testing"
 	"time"
+
+	"longpoint/model"
+	"longpoint/model/plan"
+	"longpoint/model/planner"
 )
 
 // A busy shop's years: what a week of ten years comes to that hold 50,000 jobs, 150,000 frames and 60,000 sticks.

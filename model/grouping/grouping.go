@@ -3,11 +3,12 @@ package grouping
 import (
 	"context"
 	"fmt"
+	"time"
+
 	"longpoint/model"
 	"longpoint/model/plan"
 	"longpoint/model/planner"
 	"longpoint/model/stock"
-	"time"
 )
 
 // Period says which jobs are cut in one go: those due in one day, calendar week, fortnight or month.

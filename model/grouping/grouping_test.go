@@ -1,14 +1,15 @@
 package grouping_test
 
 import (
+	"slices"
+	"strings"
+	"testing"
+
 	"longpoint/model"
 	"longpoint/model/grouping"
 	"longpoint/model/plan"
 	"longpoint/model/planner"
 	"longpoint/model/shoptest"
-	"slices"
-	"strings"
-	"testing"
 )
 
 const mm = model.Millimetre

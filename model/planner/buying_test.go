@@ -6,12 +6,12 @@ import (
 	"strings"
 	"testing"
 
+	"github.com/google/go-cmp/cmp"
+
 	"longpoint/model"
 	"longpoint/model/plan"
 	"longpoint/model/planner"
 	"longpoint/model/shoptest"
-
-	"github.com/google/go-cmp/cmp"
 )
 
 // The workshops of this file start from the tiny one without its rack. Its two frames ask for 4 sides that take 336 mm and 4

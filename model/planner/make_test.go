@@ -12,12 +12,12 @@ import (
 	"testing"
 	"time"
 
+	"github.com/google/go-cmp/cmp"
+
 	"longpoint/model"
 	"longpoint/model/plan"
 	"longpoint/model/planner"
 	"longpoint/model/shoptest"
-
-	"github.com/google/go-cmp/cmp"
 )
 
 const mm = model.Millimetre

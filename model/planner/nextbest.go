@@ -3,9 +3,10 @@ package planner
 import (
 	"context"
 	"errors"
+	"time"
+
 	"longpoint/model"
 	"longpoint/model/plan"
-	"time"
 )
 
 // NextBest is what it would take to do without one line of the buy list.

@@ -7,13 +7,13 @@ import (
 	"testing"
 	"time"
 
+	"pgregory.net/rapid"
+
 	"longpoint/model"
 	"longpoint/model/audit"
 	"longpoint/model/plan"
 	"longpoint/model/planner"
 	"longpoint/model/shoptest"
-
-	"pgregory.net/rapid"
 )
 
 // TestRandomWorkshops plans random workshops: every plan passes its audit, costs no more than first-fit, and survives

@@ -3,12 +3,13 @@ package quote
 import (
 	"cmp"
 	"context"
+	"math/big"
+	"slices"
+
 	"longpoint/model"
 	"longpoint/model/plan"
 	"longpoint/model/planner"
 	"longpoint/solver"
-	"math/big"
-	"slices"
 )
 
 // dualValues is the dual value of each length: the u of the root, before any branching. They bound

@@ -2,11 +2,12 @@ package quote
 
 import (
 	"context"
+	"math/big"
+	"slices"
+
 	"longpoint/model"
 	"longpoint/model/plan"
 	"longpoint/model/planner"
-	"math/big"
-	"slices"
 )
 
 // Quotation is what a job's moulding comes to, worked out in five ways. Lengths are long points or stick, money is in minor

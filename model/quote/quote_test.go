@@ -2,14 +2,15 @@ package quote_test
 
 import (
 	"errors"
+	"slices"
+	"testing"
+	"time"
+
 	"longpoint/model"
 	"longpoint/model/plan"
 	"longpoint/model/planner"
 	"longpoint/model/quote"
 	"longpoint/model/shoptest"
-	"slices"
-	"testing"
-	"time"
 )
 
 const mm = model.Millimetre

@@ -1,10 +1,11 @@
 package sequence
 
 import (
+	"slices"
+
 	"longpoint/model"
 	"longpoint/model/plan"
 	"longpoint/model/sequence/stops"
-	"slices"
 )
 
 // assigner assigns the sides of a run's problem in the order of a run: those that belong together to cuts from one setting. Of the

@@ -1,10 +1,11 @@
 package sequence
 
 import (
+	"testing"
+
 	"longpoint/model"
 	"longpoint/model/plan"
 	"longpoint/model/sequence/stops"
-	"testing"
 )
 
 // TestDealSizes deals a frame of four equal sides and one of two to a run that sets their length twice: for two pieces, then for

@@ -1,10 +1,11 @@
 package sequence
 
 import (
+	"slices"
+
 	"longpoint/model"
 	"longpoint/model/plan"
 	"longpoint/model/sequence/stops"
-	"slices"
 )
 
 // step is a cut of a remade run before it is known where the stops are placed for it.

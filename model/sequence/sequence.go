@@ -3,10 +3,11 @@ package sequence
 import (
 	"cmp"
 	"fmt"
+	"slices"
+
 	"longpoint/model"
 	"longpoint/model/plan"
 	"longpoint/model/sequence/stops"
-	"slices"
 )
 
 // PutInOrder finds the run of a profile's sticks, which stay as they are, and gives sticks and sides in its order. Sides of one kind

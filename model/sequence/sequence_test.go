@@ -2,15 +2,16 @@ package sequence_test
 
 import (
 	"fmt"
+	"slices"
+	"testing"
+
+	"pgregory.net/rapid"
+
 	"longpoint/model"
 	"longpoint/model/plan"
 	"longpoint/model/planner"
 	"longpoint/model/sequence"
 	"longpoint/model/shoptest"
-	"slices"
-	"testing"
-
-	"pgregory.net/rapid"
 )
 
 const mm = model.Millimetre

@@ -7,14 +7,6 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
-	"longpoint/model"
-	"longpoint/model/audit"
-	"longpoint/model/folder"
-	"longpoint/model/plan"
-	"longpoint/model/planner"
-	"longpoint/model/sequence"
-	"longpoint/model/stock"
-	"longpoint/solver/check"
 	"math"
 	"math/rand/v2"
 	"path/filepath"
@@ -25,6 +17,15 @@ import (
 	"testing"
 
 	"pgregory.net/rapid"
+
+	"longpoint/model"
+	"longpoint/model/audit"
+	"longpoint/model/folder"
+	"longpoint/model/plan"
+	"longpoint/model/planner"
+	"longpoint/model/sequence"
+	"longpoint/model/stock"
+	"longpoint/solver/check"
 )
 
 // Hall is a workshop with two sticks on the rack and one to buy. Of "r1", 2,000 mm, come two sides of 436 mm and two of 336;

@@ -2,9 +2,10 @@ package stock
 
 import (
 	"fmt"
+	"slices"
+
 	"longpoint/model"
 	"longpoint/model/plan"
-	"slices"
 )
 
 // After gives the workshop as it is once everything in the plan has been cut. The sticks the plan used are gone; the offcuts

@@ -1,16 +1,17 @@
 package stock_test
 
 import (
-	"longpoint/model"
-	"longpoint/model/plan"
-	"longpoint/model/planner"
-	"longpoint/model/shoptest"
-	"longpoint/model/stock"
 	"math/rand/v2"
 	"slices"
 	"testing"
 
 	"github.com/google/go-cmp/cmp"
+
+	"longpoint/model"
+	"longpoint/model/plan"
+	"longpoint/model/planner"
+	"longpoint/model/shoptest"
+	"longpoint/model/stock"
 )
 
 // TestAfterMarket: every kept part of a damaged stick goes on the rack, and so do the sticks of a bundle that nothing is cut from.

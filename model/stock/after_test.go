@@ -2,14 +2,15 @@ package stock_test
 
 import (
 	"errors"
+	"testing"
+
+	"github.com/google/go-cmp/cmp"
+
 	"longpoint/model"
 	"longpoint/model/plan"
 	"longpoint/model/planner"
 	"longpoint/model/shoptest"
 	"longpoint/model/stock"
-	"testing"
-
-	"github.com/google/go-cmp/cmp"
 )
 
 // rackLength adds up the rack's sticks.

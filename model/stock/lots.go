@@ -2,9 +2,10 @@ package stock
 
 import (
 	"fmt"
+	"slices"
+
 	"longpoint/model"
 	"longpoint/model/plan"
-	"slices"
 )
 
 // lots names the lots of what was bought or cut up, where frames are matched by lot: sticks bought of one price list match

@@ -3,9 +3,10 @@ package stock
 import (
 	"cmp"
 	"fmt"
+	"slices"
+
 	"longpoint/model"
 	"longpoint/model/plan"
-	"slices"
 )
 
 // Event is what became of a stick of a plan, or of one of its sides, once the cutting has begun.

@@ -2,13 +2,14 @@ package stock_test
 
 import (
 	"errors"
-	"longpoint/model"
-	"longpoint/model/shoptest"
-	"longpoint/model/stock"
 	"strings"
 	"testing"
 
 	"github.com/google/go-cmp/cmp"
+
+	"longpoint/model"
+	"longpoint/model/shoptest"
+	"longpoint/model/stock"
 )
 
 const mm = model.Millimetre

@@ -2,12 +2,13 @@ package sheet
 
 import (
 	"fmt"
-	"longpoint/model"
-	"longpoint/model/plan"
 	"os"
 	"strings"
 	"syscall"
 	"testing"
+
+	"longpoint/model"
+	"longpoint/model/plan"
 )
 
 // What a run of 500 sticks may take, from the moment the plan is there to the last byte of its cut sheet. The seconds are the

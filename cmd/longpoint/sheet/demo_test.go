@@ -2,14 +2,15 @@ package sheet
 
 import (
 	"context"
-	"longpoint/model"
-	"longpoint/model/folder"
-	"longpoint/model/plan"
-	"longpoint/model/planner"
 	"path/filepath"
 	"sync"
 	"testing"
 	"time"
+
+	"longpoint/model"
+	"longpoint/model/folder"
+	"longpoint/model/plan"
+	"longpoint/model/planner"
 )
 
 // planned is a workshop with its plan.

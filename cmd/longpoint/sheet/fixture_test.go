@@ -2,10 +2,11 @@ package sheet
 
 import (
 	"fmt"
-	"longpoint/model"
-	"longpoint/model/plan"
 	"math"
 	"testing"
+
+	"longpoint/model"
+	"longpoint/model/plan"
 )
 
 const mm = model.Millimetre

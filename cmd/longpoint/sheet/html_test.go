@@ -4,11 +4,12 @@ import (
 	"encoding/xml"
 	"fmt"
 	"io"
-	"longpoint/model/plan"
 	"math"
 	"slices"
 	"strings"
 	"testing"
+
+	"longpoint/model/plan"
 )
 
 // element is one element of an HTML page, with what is in it.

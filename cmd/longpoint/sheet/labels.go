@@ -2,11 +2,12 @@ package sheet
 
 import (
 	"fmt"
-	"longpoint/model"
-	"longpoint/model/plan"
 	"runtime"
 	"sync"
 	"sync/atomic"
+
+	"longpoint/model"
+	"longpoint/model/plan"
 )
 
 // PlainLabels are labels on plain paper, to be cut apart. They fit both papers.

@@ -5,8 +5,6 @@ import (
 	"fmt"
 	"image"
 	"image/png"
-	"longpoint/model"
-	"longpoint/model/plan"
 	"maps"
 	"math"
 	"math/rand/v2"
@@ -15,6 +13,9 @@ import (
 	"slices"
 	"strings"
 	"testing"
+
+	"longpoint/model"
+	"longpoint/model/plan"
 )
 
 const dated = "2027-03-15"

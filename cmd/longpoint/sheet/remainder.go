@@ -1,9 +1,10 @@
 package sheet
 
 import (
+	"slices"
+
 	"longpoint/model"
 	"longpoint/model/plan"
-	"slices"
 )
 
 // remainder is what is left of a stick, or of one of its sound parts, after the last side: where it ends, from the stick's

@@ -1,10 +1,11 @@
 package sheet
 
 import (
-	"longpoint/model"
-	"longpoint/model/plan"
 	"slices"
 	"testing"
+
+	"longpoint/model"
+	"longpoint/model/plan"
 )
 
 // TestRemaindersMeetTheSides: of every stick of both demo workshops, what is left of each sound part begins where a side's

@@ -2,10 +2,11 @@ package sheet
 
 import (
 	"fmt"
-	"longpoint/model"
-	"longpoint/model/plan"
 	"strings"
 	"unicode"
+
+	"longpoint/model"
+	"longpoint/model/plan"
 )
 
 // Source is what pieces are made of: a plan, the workshop it is for, and how to print. The plan must be one of this very

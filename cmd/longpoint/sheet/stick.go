@@ -2,10 +2,11 @@ package sheet
 
 import (
 	"fmt"
-	"longpoint/model"
-	"longpoint/model/plan"
 	"math"
 	"strings"
+
+	"longpoint/model"
+	"longpoint/model/plan"
 )
 
 // Sticks draws the sticks of one profile, all to one scale along the stick. Across, they are drawn as tall as it takes to

@@ -4,8 +4,6 @@ import (
 	"encoding/xml"
 	"fmt"
 	"io"
-	"longpoint/model"
-	"longpoint/model/plan"
 	"math"
 	"os"
 	"path/filepath"
@@ -13,6 +11,9 @@ import (
 	"strconv"
 	"strings"
 	"testing"
+
+	"longpoint/model"
+	"longpoint/model/plan"
 )
 
 // svgShape is what a shape of an SVG says of itself and where its corners are.

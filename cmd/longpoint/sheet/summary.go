@@ -3,8 +3,6 @@ package sheet
 import (
 	"fmt"
 	"image/color"
-	"longpoint/model"
-	"longpoint/model/plan"
 	"math"
 
 	"gonum.org/v1/plot"
@@ -12,6 +10,9 @@ import (
 	"gonum.org/v1/plot/plotter"
 	"gonum.org/v1/plot/vg"
 	"gonum.org/v1/plot/vg/draw"
+
+	"longpoint/model"
+	"longpoint/model/plan"
 )
 
 // Week is what became of the moulding of a past week.

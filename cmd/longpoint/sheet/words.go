@@ -3,11 +3,12 @@ package sheet
 import (
 	"errors"
 	"fmt"
-	"longpoint/model"
-	"longpoint/model/plan"
 	"net/url"
 	"strconv"
 	"strings"
+
+	"longpoint/model"
+	"longpoint/model/plan"
 )
 
 // Caution stands under everything that somebody may take to a machine.
