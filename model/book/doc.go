@@ -32,6 +32,7 @@
 //	run, run_stick, cut                 what happened at the machine
 //	blade, sharpening                   blade sets
 //	step, change, open_step             who did what, when and why; what each row was before; the step being written
+//	press                               what was sent under a key (By.Key); no part of the shop, of its history or of an export
 //
 // Tables refer to each other by the names and numbers that people see, with foreign keys that follow a change of name, so that
 // a table makes sense on its own in a spreadsheet and an import needs no mapping of row numbers. What can be worked out from the tables is not stored

@@ -1,6 +1,7 @@
 package book
 
 import (
+	"cmp"
 	"context"
 	"database/sql"
 	"errors"
@@ -15,6 +16,9 @@ import (
 type By struct {
 	Who string
 	Why string
+	// Key, where it is not empty, names what was sent: a second time under the same key nothing is done, and the error is ErrSent.
+	// Whether it changed anything the first time makes no difference.
+	Key string
 }
 
 // transaction is a view of the book, and in a step what changes it.
@@ -45,6 +49,9 @@ func (b *Book) write(ctx context.Context, kind string, by By, f func(*transactio
 	}
 	defer tx.Rollback()
 	t := &transaction{tx: tx, ctx: ctx, book: b, now: b.Now().Truncate(time.Second)}
+	if sent, err := t.isSent(by.Key); err != nil || sent {
+		return 0, cmp.Or(explain(b.path, err), error(ErrSent))
+	}
 	if err := t.begin(kind, by); err != nil {
 		return 0, explain(b.path, err)
 	}
@@ -52,11 +59,17 @@ func (b *Book) write(ctx context.Context, kind string, by By, f func(*transactio
 		return 0, explain(b.path, err)
 	}
 	changed, err := t.end()
-	if err != nil || !changed {
+	if err != nil || !changed && by.Key == "" {
+		return 0, explain(b.path, err)
+	}
+	if err := t.keepKey(by.Key); err != nil {
 		return 0, explain(b.path, err)
 	}
 	if err := tx.Commit(); err != nil {
 		return 0, explain(b.path, err)
+	}
+	if !changed {
+		return 0, nil
 	}
 	if b.Committed != nil {
 		b.Committed(t.step, strings.Join(t.told, "; "))
@@ -100,7 +113,7 @@ func (t *transaction) begin(kind string, by By) error {
 	return err
 }
 
-// end closes the step and tells whether it changed anything.
+// end closes the step and tells whether it changed anything; a step that did not is gone.
 func (t *transaction) end() (changed bool, err error) {
 	if t.restored {
 		return true, nil
@@ -108,7 +121,11 @@ func (t *transaction) end() (changed bool, err error) {
 	if _, err := t.exec("DELETE FROM open_step"); err != nil {
 		return false, err
 	}
-	if err := t.row("SELECT EXISTS (SELECT 1 FROM change WHERE step = ?)", t.step).Scan(&changed); err != nil || !changed {
+	if err := t.row("SELECT EXISTS (SELECT 1 FROM change WHERE step = ?)", t.step).Scan(&changed); err != nil {
+		return false, err
+	}
+	if !changed {
+		_, err = t.exec("DELETE FROM step WHERE id = ?", t.step)
 		return false, err
 	}
 	_, err = t.exec("UPDATE step SET what = ? WHERE id = ?", clean(strings.Join(t.told, "; ")), t.step)

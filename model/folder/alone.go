@@ -11,8 +11,25 @@ import (
 // habits and profiles it speaks of. The error is a model.Errors with everything that is wrong in the file. Nothing is written,
 // and w stays as it is.
 func ReadJobs(file string, w *model.Workshop) ([]model.Job, error) {
+	f, bad := table.Open(file)
+	if bad != nil {
+		return nil, model.Errors{bad}
+	}
+	return jobsIn(f, file, w)
+}
+
+// JobsOf reads a table of jobs as ReadJobs does, from what is in a file. The name only tells its kind, and errors.
+func JobsOf(name string, data []byte, w *model.Workshop) ([]model.Job, error) {
+	f, bad := table.FromBytes(name, data)
+	if bad != nil {
+		return nil, model.Errors{bad}
+	}
+	return jobsIn(f, name, w)
+}
+
+func jobsIn(f *table.File, file string, w *model.Workshop) ([]model.Job, error) {
 	own := *w
-	err := readAlone(file, jobSet, w, func(t *table.Table, c *table.Converter) {
+	err := alone(f, file, jobSet, w, func(t *table.Table, c *table.Converter) {
 		own.Jobs = jobs(t, w.Defaults.Allowance, c)
 		if t.Whole() {
 			c.Problems.AddChecked(inFile(file, own.Check()))
@@ -30,6 +47,10 @@ func readAlone(file string, set table.Set, w *model.Workshop, read func(*table.T
 	if bad != nil {
 		return model.Errors{bad}
 	}
+	return alone(f, file, set, w, read)
+}
+
+func alone(f *table.File, file string, set table.Set, w *model.Workshop, read func(*table.Table, *table.Converter)) error {
 	var p table.Problems
 	if t, ok := f.Table(set, &p); ok {
 		read(t, &table.Converter{Unit: w.Unit, Currency: w.Currency, Habits: w.Habits, Problems: &p})
