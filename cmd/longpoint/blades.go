@@ -7,14 +7,13 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"longpoint/cmd/longpoint/text"
 	"longpoint/model"
 	"longpoint/model/book"
 )
 
 // bladeCaution stands under everything about blades.
-const bladeCaution = "Caution: guillotine and saw blades cut to the bone even when the machine stands still. Lock the machine and, if it has " +
-	"power, unplug it; wear cut-proof gloves; carry and store blades in their guards; change and set them only as the machine's manual says, and " +
-	"leave it to trained people where local codes ask for that."
+const bladeCaution = text.BladeCaution
 
 // blades is "longpoint blades": blade sets, chops and sharpenings.
 func (p *program) blades() *cobra.Command {

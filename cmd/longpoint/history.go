@@ -3,10 +3,10 @@ package main
 import (
 	"fmt"
 	"strings"
-	"time"
 
 	"github.com/spf13/cobra"
 
+	"longpoint/cmd/longpoint/text"
 	"longpoint/model/book"
 )
 
@@ -79,23 +79,17 @@ func lifePage(events []book.Event) string {
 			b.WriteString(day + "\n")
 			before = day
 		}
-		text := fmt.Sprintf("step %d, %s: %s", e.Step.ID, e.Step.Who, e.What)
+		line := fmt.Sprintf("step %d, %s: %s", e.Step.ID, e.Step.Who, e.What)
 		if e.Step.Why != "" {
-			text += " (" + e.Step.Why + ")"
+			line += " (" + e.Step.Why + ")"
 		}
 		if e.Step.Undone != 0 {
-			text += fmt.Sprintf(" – taken back by step %d", e.Step.Undone)
+			line += fmt.Sprintf(" – taken back by step %d", e.Step.Undone)
 		}
-		b.WriteString(hanging("  "+clock, plain(text)))
+		b.WriteString(hanging("  "+clock, plain(line)))
 	}
 	return b.String()
 }
 
 // localTime gives a time of the book's as a day and an hour by this computer's clock.
-func localTime(at string) (day, clock string) {
-	t, err := time.Parse(time.RFC3339, at)
-	if err != nil {
-		return at, ""
-	}
-	return t.Local().Format("Monday 2006-01-02"), t.Local().Format("15:04")
-}
+func localTime(at string) (day, clock string) { return text.LocalTime(at) }

@@ -8,6 +8,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"longpoint/cmd/longpoint/text"
 	"longpoint/model"
 	"longpoint/model/plan"
 	"longpoint/model/sequence"
@@ -314,26 +315,7 @@ func (g *planPage) comparison() *table {
 }
 
 // saving says in words what planning saved, or that first-fit does not get through.
-func (g *planPage) saving() string {
-	f, ff := g.d.Total.Figures, g.d.Total.FirstFit
-	if !ff.Complete && ff.LeftOver == 0 {
-		return paragraph("First-fit does not come to what a supplier asks of an order, so the two cannot be compared.", "")
-	}
-	if !ff.Complete {
-		return paragraph(fmt.Sprintf("First-fit finds no stick for %s, so the two cannot be compared.",
-			count(ff.LeftOver, "side", "sides")), "")
-	}
-	saved := ff.Figures.Cost - f.Cost
-	if saved <= 0 {
-		return "Here planning saves no money over first-fit.\n"
-	}
-	if 2*(ff.Figures.Spare-f.Spare) > saved { // most of it is in what first-fit must buy and cuts nothing from
-		return paragraph(fmt.Sprintf("Planning saves %s. First-fit orders sticks that it cuts nothing from, for a bundle is not broken or a supplier asks for more; "+
-			"so this is not what planning saves every week.", saved.With(g.currency)), "")
-	}
-	return paragraph(fmt.Sprintf("Planning saves %s: %.1f %% of what first-fit costs.", saved.With(g.currency),
-		100*float64(saved)/float64(ff.Figures.Cost)), "")
-}
+func (g *planPage) saving() string { return paragraph(text.Saving(g.d), "") }
 
 // jobs is the table of what each job's moulding costs.
 func (g *planPage) jobs() *table {

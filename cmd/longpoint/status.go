@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"io"
 
+	"longpoint/cmd/longpoint/text"
 	"longpoint/model"
 )
 
@@ -42,27 +43,7 @@ func report(stderr io.Writer, err error) int {
 }
 
 // leaves takes an error apart into errors a person can act on. What is not one is a fault of ours.
-func leaves(err error) []*model.Error {
-	if e, ok := err.(*model.Error); ok {
-		return []*model.Error{e}
-	}
-	if several, ok := err.(interface{ Unwrap() []error }); ok && len(several.Unwrap()) > 0 {
-		var out []*model.Error
-		for _, e := range several.Unwrap() {
-			out = append(out, leaves(e)...)
-		}
-		return out
-	}
-	if _, ok := errors.AsType[*model.Error](err); ok && errors.Unwrap(err) != nil {
-		return leaves(errors.Unwrap(err))
-	}
-	return []*model.Error{{
-		Kind: model.Fault,
-		What: "a fault of ours",
-		Err:  err,
-		Do:   "please report this line together with the command you typed",
-	}}
-}
+func leaves(err error) []*model.Error { return text.Leaves(err) }
 
 // usage is an error in the command line.
 func usage(what, do string) *model.Error {

@@ -1,10 +1,10 @@
 package main
 
 import (
-	"fmt"
 	"strings"
 
 	"longpoint/cmd/longpoint/sheet"
+	"longpoint/cmd/longpoint/text"
 	"longpoint/model"
 	"longpoint/model/plan"
 )
@@ -13,25 +13,14 @@ import (
 const caution = sheet.Caution
 
 // count gives "1 side" or "3 sides".
-func count(n int, one, several string) string {
-	if n == 1 {
-		return "1 " + one
-	}
-	return fmt.Sprintf("%d %s", n, several)
-}
+func count(n int, one, several string) string { return text.Count(n, one, several) }
 
 // joinAnd gives "a", "a and b" or "a, b and c".
-func joinAnd(names []string) string {
-	if len(names) < 2 {
-		return strings.Join(names, "")
-	}
-	last := len(names) - 1
-	return strings.Join(names[:last], ", ") + " and " + names[last]
-}
+func joinAnd(names []string) string { return text.JoinAnd(names) }
 
 // cutShort cuts text to so many characters, the last of which then says that there is more.
-func cutShort(text string, most int) string {
-	runes := []rune(plain(text))
+func cutShort(words string, most int) string {
+	runes := []rune(plain(words))
 	if len(runes) <= most {
 		return string(runes)
 	}
@@ -39,9 +28,9 @@ func cutShort(text string, most int) string {
 }
 
 // widest is the number of characters in the longest line.
-func widest(text string) int {
+func widest(words string) int {
 	most := 0
-	for line := range strings.Lines(text) {
+	for line := range strings.Lines(words) {
 		most = max(most, len([]rune(strings.TrimSuffix(line, "\n"))))
 	}
 	return most

@@ -4,10 +4,10 @@ import (
 	"cmp"
 	"context"
 	"fmt"
-	"strings"
 
 	"github.com/spf13/cobra"
 
+	"longpoint/cmd/longpoint/text"
 	"longpoint/model/book"
 )
 
@@ -39,11 +39,11 @@ With --step nothing is asked, and it must be the last step that stands.`,
 				if err != nil {
 					return err
 				}
-				text := "Taken back: " + stepWords(s) + "."
+				said := "Taken back: " + stepWords(s) + "."
 				if s.ID == 0 {
-					text = fmt.Sprintf("Step %d was taken back already.", step)
+					said = fmt.Sprintf("Step %d was taken back already.", step)
 				}
-				return p.answer(jsonOut, s, paragraph(plain(text), ""))
+				return p.answer(jsonOut, s, paragraph(plain(said), ""))
 			})
 		},
 	}
@@ -62,11 +62,7 @@ func (p *program) whichUndo(ctx context.Context, b *book.Book, yes bool) (int64,
 		return 0, cmp.Or(err, error(usage("there is nothing to undo", "see \"longpoint history\"")))
 	}
 	again := last.ID != standing.ID // nothing has been done since something was taken back
-	words := stepWords(standing)
-	just := ""
-	if again {
-		just = fmt.Sprintf("step %d has just been taken back, by %s", last.Undoes, last.Who)
-	}
+	words, just := stepWords(standing), text.JustUndone(standing, last)
 	number := fmt.Sprintf("add --step %d", standing.ID)
 	switch {
 	case yes && again:
@@ -79,19 +75,11 @@ func (p *program) whichUndo(ctx context.Context, b *book.Book, yes bool) (int64,
 		}
 		return 0, usage("to take back "+words+" needs a yes", "add --yes")
 	}
-	question := "Take back " + words + "?"
-	if again {
-		question = strings.ToUpper(just[:1]) + just[1:] + ". Take back as well " + words + "?"
-	}
-	if !p.agreed(question) {
+	if !p.agreed(text.UndoQuestion(standing, last)) {
 		return 0, p.show("Nothing was taken back.\n")
 	}
 	return standing.ID, nil
 }
 
 // stepWords says which step one is, whose and what it did.
-func stepWords(s book.Step) string {
-	day, clock := localTime(s.At)
-	_, day, _ = strings.Cut(day, " ")
-	return fmt.Sprintf("step %d, by %s on %s at %s: %s", s.ID, s.Who, day, clock, s.What)
-}
+func stepWords(s book.Step) string { return text.Step(s) }

@@ -1,4 +1,4 @@
-// Package text sets words for a terminal.
+// Package text has the words that screen, page and terminal share, and sets words for a terminal.
 package text
 
 import (

@@ -1,0 +1,129 @@
+package text
+
+import (
+	"errors"
+	"fmt"
+	"strings"
+	"time"
+
+	"longpoint/model"
+	"longpoint/model/book"
+	"longpoint/model/plan"
+)
+
+// BladeCaution stands under everything about blades.
+const BladeCaution = "Caution: guillotine and saw blades cut to the bone even when the machine stands still. Lock the machine and, if it has " +
+	"power, unplug it; wear cut-proof gloves; carry and store blades in their guards; change and set them only as the machine's manual says, and " +
+	"leave it to trained people where local codes ask for that."
+
+// Count gives "1 side" or "3 sides".
+func Count(n int, one, several string) string {
+	if n == 1 {
+		return "1 " + one
+	}
+	return fmt.Sprintf("%d %s", n, several)
+}
+
+// JoinAnd gives "a", "a and b" or "a, b and c".
+func JoinAnd(names []string) string {
+	if len(names) < 2 {
+		return strings.Join(names, "")
+	}
+	last := len(names) - 1
+	return strings.Join(names[:last], ", ") + " and " + names[last]
+}
+
+// LocalTime gives a time of the book's as a day and an hour by this computer's clock.
+func LocalTime(at string) (day, clock string) {
+	t, err := time.Parse(time.RFC3339, at)
+	if err != nil {
+		return at, ""
+	}
+	return t.Local().Format("Monday 2006-01-02"), t.Local().Format("15:04")
+}
+
+// Step says which step one is, whose and what it did.
+func Step(s book.Step) string {
+	day, clock := LocalTime(s.At)
+	_, day, _ = strings.Cut(day, " ")
+	return fmt.Sprintf("step %d, by %s on %s at %s: %s", s.ID, s.Who, day, clock, s.What)
+}
+
+// JustUndone says of the very last step that it has taken one back, or nothing.
+func JustUndone(standing, last book.Step) string {
+	if last.ID == standing.ID {
+		return ""
+	}
+	return fmt.Sprintf("step %d has just been taken back, by %s", last.Undoes, last.Who)
+}
+
+// UndoQuestion asks whether a step is to be taken back; last is the very last step, which may have taken back another.
+func UndoQuestion(standing, last book.Step) string {
+	just := JustUndone(standing, last)
+	if just == "" {
+		return "Take back " + Step(standing) + "?"
+	}
+	return strings.ToUpper(just[:1]) + just[1:] + ". Take back as well " + Step(standing) + "?"
+}
+
+// Saving says what planning saved against first-fit, or why that cannot be said.
+func Saving(d *plan.Document) string {
+	c := model.Currency{Code: d.Currency.Code, Decimals: d.Currency.Decimals}
+	f, ff := d.Total.Figures, d.Total.FirstFit
+	if !ff.Complete && ff.LeftOver == 0 {
+		return "First-fit does not come to what a supplier asks of an order, so the two cannot be compared."
+	}
+	if !ff.Complete {
+		return fmt.Sprintf("First-fit finds no stick for %s, so the two cannot be compared.", Count(ff.LeftOver, "side", "sides"))
+	}
+	saved := ff.Figures.Cost - f.Cost
+	if saved <= 0 {
+		return "Here planning saves no money over first-fit."
+	}
+	if 2*(ff.Figures.Spare-f.Spare) > saved { // most of it is in what first-fit must buy and cuts nothing from
+		return fmt.Sprintf("Planning saves %s. First-fit orders sticks that it cuts nothing from, for a bundle is not broken or a supplier asks for more; "+
+			"so this is not what planning saves every week.", saved.With(c))
+	}
+	return fmt.Sprintf("Planning saves %s: %.1f %% of what first-fit costs.", saved.With(c), 100*float64(saved)/float64(ff.Figures.Cost))
+}
+
+// grades says what each grade means.
+var grades = map[plan.Grade]string{
+	plan.Proven:   "The cost is proven: no plan for these jobs and sticks costs less, and the independent checker has seen the proof.",
+	plan.Searched: "The search found that no plan costs less, and part of that is without a proof that the checker could see.",
+	plan.Open:     "The search was stopped: the plan can be cut as it is, and a cheaper one may exist.",
+}
+
+// Grade says in a sentence or two what a plan's grade means.
+func Grade(d *plan.Document) string {
+	t := d.Total
+	means := grades[t.Grade]
+	if t.Grade == plan.Proven {
+		return means
+	}
+	c := model.Currency{Code: d.Currency.Code, Decimals: d.Currency.Decimals}
+	return means + fmt.Sprintf(" What is proven: no plan costs less than %s, which is %s below this one.", t.Bound.With(c), t.Gap.With(c))
+}
+
+// Leaves takes an error apart into errors a person can act on. What is not one is a fault of ours.
+func Leaves(err error) []*model.Error {
+	if e, ok := err.(*model.Error); ok {
+		return []*model.Error{e}
+	}
+	if several, ok := err.(interface{ Unwrap() []error }); ok && len(several.Unwrap()) > 0 {
+		var out []*model.Error
+		for _, e := range several.Unwrap() {
+			out = append(out, Leaves(e)...)
+		}
+		return out
+	}
+	if _, ok := errors.AsType[*model.Error](err); ok && errors.Unwrap(err) != nil {
+		return Leaves(errors.Unwrap(err))
+	}
+	return []*model.Error{{
+		Kind: model.Fault,
+		What: "a fault of ours",
+		Err:  err,
+		Do:   "please report this line together with the command you typed",
+	}}
+}
