@@ -32,6 +32,21 @@ func ParseDateOrder(text string) (DateOrder, error) {
 // markNames are the marks and what they are called.
 var markNames = map[string]string{".": "point", ",": "comma", "'": "apostrophe", " ": "blank"}
 
+// Write writes a day in this order; no order gives year-month-day.
+func (o DateOrder) Write(day Date) string {
+	words, mark := splitDay(string(o))
+	if day.IsZero() || mark == 0 {
+		return day.String()
+	}
+	for i, word := range words {
+		words[i] = map[string]string{"day": day.Format("02"), "month": day.Format("01"), "year": day.Format("2006")}[word]
+	}
+	return strings.Join(words, string(mark))
+}
+
+// MarkName gives the name of a mark, as ParseMark reads it; blank for none.
+func MarkName(mark string) string { return markNames[mark] }
+
 // ParseMark reads a decimal mark or a mark between thousands, one of those allowed, given itself or by its name.
 func ParseMark(text string, allowed string) (string, error) {
 	var words []string

@@ -69,6 +69,10 @@ func ParseMoney(text string, c Currency) (Money, error) {
 	if part == nil {
 		return bad("is not an amount of money", example)
 	}
+	const group = 3
+	if len(part[2]) == group+1 && c.Decimals == group {
+		part[2] = strings.TrimSuffix(part[2], "0") // which tells decimals from thousands
+	}
 	if len(part[2]) > c.Decimals {
 		return bad(fmt.Sprintf("has more than the %d decimals of %s", c.Decimals, c.Code), example)
 	}

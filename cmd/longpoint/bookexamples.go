@@ -10,7 +10,7 @@ const (
   checked: shop.book: the book is sound
   $ longpoint book export shop.book tables
   The book's tables are in tables.
-  $ longpoint book import shop.book tables/offer.csv --dry-run
+  $ longpoint book import shop.book tables/offers.csv --dry-run
   …
   $ longpoint book backup shop.book copy.book
   checked: copy.book: copied, and the copy is sound`

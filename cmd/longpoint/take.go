@@ -34,7 +34,9 @@ all others is named, as it may be a slip; with --strict it is refused.`,
 				if err != nil {
 					return err
 				}
-				if err := p.oddJobs(w, jobs, args[1], strict); err != nil {
+				all := *w
+				all.Jobs = append(slices.Clone(w.Jobs), jobs...)
+				if err := p.odd(&all, strict, func(where model.Place) bool { return where.File == args[1] }); err != nil {
 					return err
 				}
 				taken, err := b.TakeIn(cmd.Context(), jobs, sign.by())
@@ -55,13 +57,12 @@ all others is named, as it may be a slip; with --strict it is refused.`,
 	return cmd
 }
 
-// oddJobs warns of what is odd in the new jobs of a file, all jobs considered, or with strict makes an error of it.
-func (p *program) oddJobs(w *model.Workshop, jobs []model.Job, file string, strict bool) error {
-	all := *w
-	all.Jobs = append(slices.Clone(w.Jobs), jobs...)
+// odd warns of what is odd in the workshop's tables, at places of which a function tells that they count, or with strict makes an error
+// of it.
+func (p *program) odd(w *model.Workshop, strict bool, counts func(model.Place) bool) error {
 	var errs model.Errors
-	for _, odd := range all.Odds() {
-		if odd.Where.File == file {
+	for _, odd := range w.Odds() {
+		if counts(odd.Where) {
 			errs = append(errs, odd.Error)
 		}
 	}

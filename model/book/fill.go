@@ -72,9 +72,16 @@ func partlyCut(jobs []model.Job, do string) (found model.Errors) {
 	return found
 }
 
+// fillSettings writes the settings of a book that has none.
 func (t *transaction) fillSettings(w *model.Workshop) error {
+	_, err := t.insert("workshop", append([]any{"id", 1}, settingPairs(w)...)...)
+	return err
+}
+
+// settingPairs are the settings by their columns.
+func settingPairs(w *model.Workshop) []any {
 	m, l, p := w.Machine, w.Machine.Limits, w.Printing
-	_, err := t.insert("workshop", "id", 1, "name", clean(w.Name), "unit", w.Unit.String(), "currency", w.Currency.Code,
+	return []any{"name", clean(w.Name), "unit", w.Unit.String(), "currency", w.Currency.Code,
 		"machine_name", clean(m.Name), "machine_type", m.Type.String(), "overrun_nm", m.Overrun, "kerf_nm", m.Kerf, "shave_nm", m.Shave,
 		"head_trim_nm", m.HeadTrim, "tail_trim_nm", m.TailTrim, "bite_nm", m.Bite, "finishing_bite_nm", m.FinishingBite,
 		"greatest_width_nm", orNull(l.GreatestWidth.Length, l.GreatestWidth.Given),
@@ -87,11 +94,8 @@ func (t *transaction) fillSettings(w *model.Workshop) error {
 		"address", clean(w.Address), "clearance_nm", w.Defaults.Clearance, "paper", p.Paper, "tickets", p.Tickets, "fraction", p.Fraction,
 		"label_form", labelForm(p.Labels.Roll), "label_columns", p.Labels.Columns, "label_rows", p.Labels.Rows,
 		"label_width_nm", p.Labels.Width, "label_height_nm", p.Labels.Height, "label_left_nm", p.Labels.Left, "label_top_nm", p.Labels.Top,
-		"label_across_nm", p.Labels.Across, "label_down_nm", p.Labels.Down)
-	if h := w.Habits; err == nil && h != (model.Habits{}) {
-		_, err = t.exec("UPDATE workshop SET dates = ?, decimal = ?, thousands = ?", string(h.Dates), h.Decimal, h.Thousands)
-	}
-	return err
+		"label_across_nm", p.Labels.Across, "label_down_nm", p.Labels.Down,
+		"dates", string(w.Habits.Dates), "decimal", w.Habits.Decimal, "thousands", w.Habits.Thousands}
 }
 
 // labelForm is what labels are printed on, in the book's word.
@@ -105,28 +109,41 @@ func labelForm(roll bool) string {
 // fillTables puts in profiles, suppliers and offers.
 func (t *transaction) fillTables(w *model.Workshop) error {
 	for _, p := range w.Profiles {
-		if _, err := t.insert("profile", "name", clean(p.Name), "title", clean(p.Title), "width_nm", p.Width, "rebate_nm", p.Rebate,
-			"finish", clean(p.Finish), "head_trim_nm", p.HeadTrim, "tail_trim_nm", p.TailTrim, "keep_nm", p.Keep,
-			"metre_minor", orNull(p.Metre.Amount, p.Metre.Given), "offcut_share_pct", orNull(p.OffcutShare.Percent, p.OffcutShare.Given),
-			"match", string(p.Match), "repeat_nm", p.Repeat, "set_up", clean(p.SetUp)); err != nil {
+		if _, err := t.insert("profile", profilePairs(p)...); err != nil {
 			return err
 		}
 	}
 	for _, s := range w.Suppliers {
-		if _, err := t.insert("supplier", "name", clean(s.Name), "least_minor", orNull(s.LeastMoney.Amount, s.LeastMoney.Given),
-			"least_sticks", s.LeastSticks, "delivery_minor", s.Delivery, "address", clean(s.Address),
-			"delivery_days", orNull(s.DeliveryDays.Days, s.DeliveryDays.Given)); err != nil {
+		if _, err := t.insert("supplier", supplierPairs(s)...); err != nil {
 			return err
 		}
 	}
 	for _, o := range w.Offers {
-		if _, err := t.insert("offer", "supplier", clean(o.Supplier), "profile", clean(o.Profile), "length_nm", o.Length, "longest_nm", o.Longest,
-			"bundle", max(o.Bundle, 1), "from_number", max(o.From, 1), "price_minor", o.Price, "until", o.Until.String(),
-			"article", clean(o.Article)); err != nil {
+		if _, err := t.insert("offer", offerPairs(o)...); err != nil {
 			return err
 		}
 	}
 	return nil
+}
+
+// profilePairs, supplierPairs and offerPairs are the rows of their tables by columns.
+func profilePairs(p model.Profile) []any {
+	return []any{"name", clean(p.Name), "title", clean(p.Title), "width_nm", p.Width, "rebate_nm", p.Rebate,
+		"finish", clean(p.Finish), "head_trim_nm", p.HeadTrim, "tail_trim_nm", p.TailTrim, "keep_nm", p.Keep,
+		"metre_minor", orNull(p.Metre.Amount, p.Metre.Given), "offcut_share_pct", orNull(p.OffcutShare.Percent, p.OffcutShare.Given),
+		"match", string(p.Match), "repeat_nm", p.Repeat, "set_up", clean(p.SetUp)}
+}
+
+func supplierPairs(s model.Supplier) []any {
+	return []any{"name", clean(s.Name), "least_minor", orNull(s.LeastMoney.Amount, s.LeastMoney.Given),
+		"least_sticks", s.LeastSticks, "delivery_minor", s.Delivery, "address", clean(s.Address),
+		"delivery_days", orNull(s.DeliveryDays.Days, s.DeliveryDays.Given)}
+}
+
+func offerPairs(o model.Offer) []any {
+	return []any{"supplier", clean(o.Supplier), "profile", clean(o.Profile), "length_nm", o.Length, "longest_nm", o.Longest,
+		"bundle", max(o.Bundle, 1), "from_number", max(o.From, 1), "price_minor", o.Price, "until", o.Until.String(),
+		"article", clean(o.Article)}
 }
 
 // addStick puts a stick that was found on the rack into the book; cost is the money that is in it.

@@ -5,21 +5,27 @@ import (
 	"encoding/base64"
 	"errors"
 	"fmt"
-	"io"
 	"path/filepath"
-	"reflect"
-	"regexp"
 	"slices"
 	"strconv"
 	"strings"
-	"time"
 
-	"github.com/xuri/excelize/v2"
 	"modernc.org/sqlite"
 	sqlite3 "modernc.org/sqlite/lib"
 
 	"longpoint/model"
+	tabular "longpoint/model/table"
 )
+
+// Incoming is where an import comes from: tables of a workshop, or all that a book held (Export).
+type Incoming interface {
+	Path() string
+	// Read gives the workshop as it is to be after the import, from what it is now (nil: without settings); with replace, rows that the
+	// tables do not have are gone. given names the tables that came, workshop for the settings.
+	Read(now *model.Workshop, replace bool) (w *model.Workshop, given []string, err error)
+	// History gives a table of the book's own.
+	History(set tabular.Set, p *tabular.Problems) (t *tabular.Table, given bool)
+}
 
 // Importing says how an import is done.
 type Importing struct {
@@ -27,51 +33,23 @@ type Importing struct {
 	Replace bool // rows of an imported table that the file does not have are taken out
 }
 
-// Report says what an import changed, or would change.
-type Report struct {
-	Lines    []ReportLine `json:"lines"`
-	New      int          `json:"new"`
-	Changed  int          `json:"changed"`
-	Gone     int          `json:"gone"`
-	Same     int          `json:"same"`
-	Restored bool         `json:"restored"`          // a whole book with its history, of which rows are counted only
-	Skipped  []string     `json:"skipped,omitempty"` // tables of history, which only an empty book takes
+// Imported says what an import changed, or would change.
+type Imported struct {
+	Before, After *model.Workshop // as their tables are written; nil: there were no settings
+	Restored      bool            // a whole book with its history
+	Rows          int             // that came with it
+	Skipped       bool            // there was a history, which only an empty book takes
 }
 
-// ReportLine is one row that changed.
-type ReportLine struct {
-	Table string   `json:"table"`
-	Row   string   `json:"row"`  // as people tell it apart
-	What  string   `json:"what"` // new, changed or gone
-	Cells []string `json:"cells,omitempty"`
-}
-
-// String gives the line as it is printed.
-func (l ReportLine) String() string {
-	sign := map[string]string{"new": "+", "changed": "~", "gone": "-"}[l.What]
-	s := fmt.Sprintf("%s %s %s", sign, l.Table, l.Row)
-	if len(l.Cells) > 0 {
-		s += ": " + strings.Join(l.Cells, ", ")
-	}
-	return s
-}
-
-// Import takes tables in from a folder of CSV files, a CSV file or a workbook, all in one step or not at all. A row that the
-// book has already, by what people tell rows of its table apart, is changed; another is new. The book must be sound
-// afterwards. A book that nothing was ever done in takes history in as well, and is then what was exported.
-func (b *Book) Import(ctx context.Context, path string, how Importing, by By) (r Report, err error) {
-	src, err := openSource(path)
-	if err != nil {
-		return r, err
-	}
-	defer src.close()
-	r.Lines = []ReportLine{}
+// Import takes tables in, all in one step or not at all. A row that the book has already, by what people tell rows of its table
+// apart, is changed; another is new. The book must be sound afterwards. A book that nothing was ever done in takes history in as
+// well, and is then what was exported; where the workshop's tables beside it were changed since, that is a step behind it.
+func (b *Book) Import(ctx context.Context, in Incoming, how Importing, by By) (r Imported, err error) {
 	_, err = b.write(ctx, "import", by, func(t *transaction) error {
-		im := &importer{t: t, src: src, how: how, report: &r, rows: map[string]map[int64]model.Place{}}
+		im := &importer{t: t, in: in, how: how, by: by, result: &r}
 		if err := im.run(); err != nil {
 			return err
 		}
-		t.tell("took in tables from %s: %s new, %d changed, %d gone", filepath.Base(path), count(r.New, "row"), r.Changed, r.Gone)
 		if how.DryRun {
 			return errDry
 		}
@@ -81,22 +59,19 @@ func (b *Book) Import(ctx context.Context, path string, how Importing, by By) (r
 		err = nil
 	}
 	if err != nil {
-		return Report{}, err
+		return Imported{}, err
 	}
 	return r, nil
 }
 
 // importer is one import.
 type importer struct {
-	t       *transaction
-	src     *source
-	how     Importing
-	report  *Report
-	format  format
-	restore bool
-	rows    map[string]map[int64]model.Place // where each row that was written stands in the files
-	// valueless are new sticks of which it is not said what they cost.
-	valueless []int64
+	t                  *transaction
+	in                 Incoming
+	how                Importing
+	by                 By
+	result             *Imported
+	new, changed, gone int
 }
 
 func (im *importer) run() error {
@@ -104,488 +79,172 @@ func (im *importer) run() error {
 	if _, err := t.exec("PRAGMA defer_foreign_keys = ON"); err != nil {
 		return err
 	}
-	tables, err := tablesIn(t.ctx, t.tx)
-	if err != nil {
-		return err
-	}
-	if im.format, err = t.format(); err != nil {
-		return err
-	}
-	var fresh bool
-	if err := t.row("SELECT NOT EXISTS (SELECT 1 FROM step WHERE id <> ?)", t.step).Scan(&fresh); err != nil {
-		return err
-	}
-	_, hasSteps := im.src.tables["step"]
-	_, hasChanges := im.src.tables["change"]
-	im.restore = fresh && hasSteps && hasChanges
-	gone := map[string][]int64{}
-	for _, table := range tables {
-		open, given := im.src.tables[table.name]
-		if !given {
-			continue
-		}
-		if gone[table.name], err = im.table(table, open); err != nil {
-			return err
-		}
-		if table.name == "workshop" {
-			if im.format, err = t.format(); err != nil {
-				return err
-			}
-		}
-	}
-	if err := im.takeOut(tables, gone); err != nil {
-		return err
-	}
-	if err := im.valueSticks(); err != nil {
-		return err
-	}
 	if err := im.history(); err != nil {
 		return err
 	}
-	if err := im.references(); err != nil {
+	before, err := t.asWritten()
+	if err != nil {
+		return err
+	}
+	after, given, err := im.in.Read(before, im.how.Replace)
+	if err != nil {
+		return err
+	}
+	if len(given) == 0 && !im.result.Restored {
+		return inputError(im.in.Path(), "there is no table of a workshop here", "call the tables profiles, suppliers, offers, rack and jobs")
+	}
+	if err := im.apply(before, after, given); err != nil {
+		return err
+	}
+	if im.new+im.changed+im.gone > 0 {
+		t.tell("took in tables from %s: %s new, %d changed, %d gone", filepath.Base(im.in.Path()), count(im.new, "row"), im.changed, im.gone)
+	}
+	im.result.Before = before
+	if im.result.After, err = t.asWritten(); err != nil {
 		return err
 	}
 	return t.sound("nothing was imported; put it right in the files")
 }
 
-// valueSticks puts into new sticks the money that planning reckons they are worth, where the files do not say what they cost.
-func (im *importer) valueSticks() error {
-	if len(im.valueless) == 0 {
-		return nil
-	}
-	w, err := im.t.workshop()
+// history takes a whole book in where nothing was ever done in this one.
+func (im *importer) history() error {
+	t := im.t
+	past, err := historyIn(t.ctx, t.tx)
 	if err != nil {
 		return err
 	}
-	for _, id := range im.valueless {
-		all, err := im.t.sticks(w, "s.id = ?", id)
-		if err != nil {
-			return err
-		}
-		for _, s := range all { // none where its profile is missing, which is said below
-			if _, err := im.t.exec("UPDATE stick SET cost_minor = ? WHERE id = ?", s.Worth, id); err != nil {
-				return err
-			}
-		}
+	all := true
+	for _, tb := range past {
+		_, given := im.in.History(tb.set(), &tabular.Problems{})
+		all = all && given
 	}
-	return nil
-}
-
-// table takes one table in and gives the ids of the rows that the file does not have.
-func (im *importer) table(tb table, open func() (rowReader, error)) (gone []int64, err error) {
-	r, err := open()
-	if err != nil {
-		return nil, err
+	var fresh bool
+	if err := t.row("SELECT NOT EXISTS (SELECT 1 FROM step WHERE id <> ?)", t.step).Scan(&fresh); err != nil {
+		return err
 	}
-	defer r.close()
-	at, err := heading(tb, r)
-	if err != nil || at == nil {
-		return nil, err
-	}
-	var there map[string][]existing
-	if !im.restore {
-		if there, err = im.existing(tb); err != nil {
-			return nil, err
-		}
-	}
-	im.rows[tb.name] = map[int64]model.Place{}
-	for {
-		line, cells, err := r.next()
-		if errors.Is(err, io.EOF) {
-			break
-		}
-		if err != nil {
-			return nil, err
-		}
-		values, err := im.values(tb, at, r, line, cells)
-		if err != nil {
-			return nil, err
-		}
-		if err := im.row(tb, at, r, line, values, there); err != nil {
-			return nil, err
-		}
-	}
-	if im.how.Replace {
-		for _, rest := range there {
-			for _, e := range rest {
-				gone = append(gone, e.id)
-			}
-		}
-		slices.Sort(gone)
-	}
-	return gone, nil
-}
-
-// heading finds the table's columns in the first row: for each column its cell, -1 for none. An empty file has no columns (nil).
-func heading(tb table, r rowReader) (at []int, err error) {
-	line, cells, err := r.next()
-	if errors.Is(err, io.EOF) {
-		return nil, &model.Error{Kind: model.BadInput, What: "the table has no heading", Where: r.place(0, ""), Do: "its columns are " + fileColumns(tb)}
-	}
-	if err != nil {
-		return nil, err
-	}
-	at = slices.Repeat([]int{-1}, len(tb.columns))
-	for i, cell := range cells {
-		name := strings.ToLower(strings.TrimSpace(cell))
-		if name == "" {
-			continue
-		}
-		c, found := tb.column(name)
-		if !found || tb.columns[c].file() != name {
-			return nil, &model.Error{Kind: model.BadInput, What: fmt.Sprintf("table %s has no column %q", tb.name, name), Where: r.place(line, name),
-				Do: "its columns are " + fileColumns(tb)}
-		}
-		if at[c] >= 0 {
-			return nil, &model.Error{Kind: model.BadInput, What: "the column stands in the heading twice", Where: r.place(line, name), Do: "take one away"}
-		}
-		at[c] = i
-	}
-	for i, c := range tb.columns {
-		needed := !c.optional && c.preset == "" && (c.name != "id" || slices.Contains(tb.key, "id"))
-		if at[i] < 0 && needed {
-			return nil, &model.Error{Kind: model.BadInput, What: "the column is missing", Where: r.place(line, c.file()), Do: "add it to the heading"}
-		}
-	}
-	return at, nil
-}
-
-func fileColumns(tb table) string {
-	names := make([]string, len(tb.columns))
-	for i, c := range tb.columns {
-		names[i] = c.file()
-	}
-	return strings.Join(names, ", ")
-}
-
-// existing is a row of the book.
-type existing struct {
-	id     int64
-	values []any
-}
-
-// existing reads a table's rows by their keys.
-func (im *importer) existing(tb table) (map[string][]existing, error) {
-	there := map[string][]existing{}
-	err := im.t.each("SELECT "+tb.names()+" FROM "+tb.name+" ORDER BY id", nil, func(scan func(...any) error) error {
-		values := make([]any, len(tb.columns))
-		into := make([]any, len(tb.columns))
-		for i := range values {
-			into[i] = &values[i]
-		}
-		if err := scan(into...); err != nil {
-			return err
-		}
-		k := tb.keyOf(values)
-		there[k] = append(there[k], existing{values[0].(int64), values})
+	if im.result.Skipped = all && !fresh; !all || !fresh {
 		return nil
-	})
-	return there, err
-}
-
-// keyOf joins the values that people tell rows apart by.
-func (tb table) keyOf(values []any) string {
-	parts := make([]string, len(tb.key))
-	for i, name := range tb.key {
-		c, _ := tb.column(name)
-		parts[i] = fmt.Sprint(values[c])
 	}
-	return strings.Join(parts, "\x1f")
+	tables, err := tablesIn(t.ctx, t.tx)
+	if err != nil {
+		return err
+	}
+	f := formatOf(nil)
+	for _, tb := range tables {
+		if err := im.restore(tb, &f); err != nil {
+			return err
+		}
+	}
+	for _, query := range []string{"DELETE FROM open_step", "DELETE FROM change", "DELETE FROM step"} {
+		if _, err := t.exec(query); err != nil {
+			return err
+		}
+	}
+	for _, tb := range past {
+		if err := im.restore(tb, &f); err != nil {
+			return err
+		}
+	}
+	t.restored, im.result.Restored = true, true
+	return im.references()
 }
 
-// values reads the cells of a row: one value a column, in the table's order; unset for what is not given.
-func (im *importer) values(tb table, at []int, r rowReader, line int, cells []string) ([]any, error) {
-	known := map[int]bool{}
-	values := make([]any, len(tb.columns))
-	for i, c := range tb.columns {
-		text := ""
-		if at[i] >= 0 {
-			known[at[i]] = true
-			if at[i] < len(cells) {
-				text = cells[at[i]]
+// restore takes a table of the book's own in, with the numbers of its rows. The workshop's own row says what the others are in.
+func (im *importer) restore(tb table, f *format) error {
+	var p tabular.Problems
+	found, _ := im.in.History(tb.set(), &p) // of an older version it may not be there
+	for r := range found.Rows() {
+		if tb.name == "workshop" {
+			unit, err := model.ParseUnit(r.Cell("unit").Text)
+			if err == nil {
+				f.unit = unit
+				f.currency, err = model.ParseCurrency(r.Cell("currency").Text)
+			}
+			if err != nil {
+				return placed(err, r.Where())
 			}
 		}
-		v, err := im.format.value(c, text)
-		if err != nil {
-			return nil, placed(err, r.place(line, c.file()))
+		var pairs []any
+		for _, c := range tb.columns {
+			v := r.Cell(c.file)
+			if v.Text == "" && c.preset != "" && !c.optional && c.kind != words {
+				continue // of an older version
+			}
+			value, err := f.value(c, v.Text)
+			if err != nil {
+				return placed(err, v.Where)
+			}
+			pairs = append(pairs, c.name, value)
 		}
-		values[i] = v
-	}
-	for i, cell := range cells {
-		if !known[i] && strings.TrimSpace(cell) != "" {
-			return nil, &model.Error{Kind: model.BadInput, What: "the row has a cell too many: " + strconv.Quote(cell), Where: r.place(line, ""),
-				Do: "put a cell with a separator in it in quotation marks"}
+		if _, err := im.t.insert(tb.name, pairs...); err != nil {
+			return im.refused(r.Where(), err)
 		}
+		im.result.Rows++
 	}
-	return values, nil
+	return p.Errors()
 }
-
-// placed puts a place to an error of a value.
-func placed(err error, where model.Place) error {
-	if e, ok := errors.AsType[*model.Error](err); ok {
-		own := *e
-		own.Where = where
-		return &own
-	}
-	return &model.Error{Kind: model.BadInput, What: err.Error(), Where: where, Do: "correct the cell"}
-}
-
-// unset is the value of a blank cell that the book fills in: a new row gets the column's preset, one that is there keeps its own.
-type unset struct{}
-
-// dates are the columns that hold a day, which a spreadsheet may have made a number of.
-var dates = []string{"due", "until", "placed", "arrived", "started", "finished", "came", "day"}
-
-var serialDigits = 5 // of a day between 1927 and 2173 as spreadsheets number it
 
 // value reads a cell.
 func (f format) value(c column, text string) (any, error) {
-	plain := strings.TrimSpace(text)
-	if plain == "" && c.kind != words && c.kind != spans || plain == "" && c.optional {
-		if c.optional {
-			return nil, nil
-		}
-		if c.preset != "" || c.name == "id" {
-			return unset{}, nil
-		}
-		return nil, &model.Error{What: "nothing is given here", Kind: model.BadInput, Do: "fill it in"}
+	if text == "" && c.optional {
+		return nil, nil
+	}
+	sign, number := int64(1), text
+	if plus, negative := strings.CutPrefix(text, "-"); negative {
+		sign, number = -1, plus
 	}
 	switch c.kind {
 	case words:
-		return wordsValue(c, text, plain)
+		return clean(text), nil
 	case length:
-		l, err := model.ParseLength(plainNumber(plain), model.Millimetres)
-		return int64(l), err
+		l, err := model.ParseLength(number, f.unit)
+		return sign * int64(l), err
 	case money:
-		m, err := model.ParseMoney(plainNumber(plain), f.currency)
-		return int64(m), err
+		m, err := model.ParseMoney(number, f.currency)
+		return sign * int64(m), err
 	case degrees:
-		a, err := model.ParseAngle(plainNumber(plain))
-		return int64(a), err
+		a, err := model.ParseAngle(number)
+		return sign * int64(a), err
 	case spans:
-		return parseSpansCell(plain)
+		if text == "" {
+			return "", nil
+		}
+		all, err := model.ParseSpans(text, f.unit)
+		return spansText(all), err
 	case blob:
-		data, err := base64.StdEncoding.DecodeString(plain)
+		data, err := base64.StdEncoding.DecodeString(text)
 		if err != nil {
 			return nil, &model.Error{Kind: model.BadInput, What: "this is not base64", Do: "leave the cell as it was exported"}
 		}
 		return data, nil
 	}
-	n, err := strconv.ParseInt(plain, 10, 64)
+	n, err := strconv.ParseInt(text, 10, 64)
 	if err != nil {
-		return nil, &model.Error{Kind: model.BadInput, What: strconv.Quote(plain) + " is not a whole number", Do: "write one, such as 3"}
+		return nil, &model.Error{Kind: model.BadInput, What: model.Quote(text) + " is not a whole number", Do: "leave the cell as it was exported"}
 	}
 	return n, nil
 }
 
-// wordsValue reads a text. A blank one where the column has a preset other than a blank is that preset.
-func wordsValue(c column, text, plain string) (any, error) {
-	if slices.Contains(dates, c.name) && plain != "" {
-		if n, err := strconv.Atoi(plain); err == nil && len(plain) == serialDigits {
-			if day, err := excelize.ExcelDateToTime(float64(n), false); err == nil {
-				return day.Format(time.DateOnly), nil
-			}
-		}
-		d, err := model.ParseDate(plain)
-		return d.String(), err
+// placed puts a place in the files to an error.
+func placed(err error, where model.Place) error {
+	e := &model.Error{Kind: model.BadInput, What: err.Error(), Do: "correct it; nothing was imported"}
+	if own, ok := errors.AsType[*model.Error](err); ok {
+		e.What, e.Do, e.Err = own.What, own.Do, own.Err
 	}
-	if plain == "" && c.preset != "" && c.preset != "''" {
-		return unset{}, nil
-	}
-	return clean(text), nil
+	e.Where = where
+	return e
 }
 
-// plainNumber takes back what a spreadsheet does to a number that it keeps in binary: 17 digits instead of the 15 that are
-// meant (IEEE 754-2019: a double holds every decimal number of 15 digits).
-func plainNumber(text string) string {
-	const meant = 15
-	if len(text) <= meant+1 || !strings.Contains(text, ".") {
-		return text
-	}
-	v, err := strconv.ParseFloat(text, 64)
-	if err != nil {
-		return text
-	}
-	return strconv.FormatFloat(mustParse(strconv.FormatFloat(v, 'g', meant, 64)), 'f', -1, 64)
-}
-
-// mustParse reads a number that was just written.
-func mustParse(text string) float64 {
-	v, err := strconv.ParseFloat(text, 64)
-	if err != nil {
-		panic(err)
-	}
-	return v
-}
-
-// parseSpansCell reads damaged parts in millimetres: "0 to 45; 1200 to 1260".
-func parseSpansCell(text string) (any, error) {
-	if text == "" {
-		return "", nil
-	}
-	all, err := model.ParseSpans(text, model.Millimetres)
-	if err != nil {
-		return nil, err
-	}
-	for i, s := range all {
-		if s.To <= s.From || i > 0 && all[i-1].To > s.From {
-			return nil, &model.Error{Kind: model.BadInput, What: strconv.Quote(text) + " are no parts of a stick that lie apart",
-				Do: "write where each begins and ends, from the head on, like 0 to 45; 1200 to 1260"}
-		}
-	}
-	return spansText(all), nil
-}
-
-// row writes one row: a new one, or over the one that people would call the same.
-func (im *importer) row(tb table, at []int, r rowReader, line int, values []any, there map[string][]existing) error {
-	if im.restore {
-		im.report.New++
-		return im.insertRow(tb, r, line, values, true)
-	}
-	k := tb.keyOf(im.filled(tb, values))
-	if same := there[k]; len(same) > 0 {
-		there[k] = same[1:]
-		return im.update(tb, at, r, line, same[0], values)
-	}
-	im.report.New++
-	im.report.Lines = append(im.report.Lines, ReportLine{Table: tb.name, Row: im.shown(tb, im.filled(tb, values)), What: "new"})
-	return im.insertRow(tb, r, line, values, slices.Contains(tb.key, "id"))
-}
-
-// filled gives the values with the presets in place of what is not given.
-func (im *importer) filled(tb table, values []any) []any {
-	out := slices.Clone(values)
-	for i, v := range out {
-		if v != (any)(unset{}) {
-			continue
-		}
-		preset := tb.columns[i].preset
-		if text, quoted := strings.CutPrefix(preset, "'"); quoted {
-			out[i] = strings.TrimSuffix(text, "'")
-		} else if n, err := strconv.ParseInt(preset, 10, 64); err == nil {
-			out[i] = n
-		}
-	}
-	return out
-}
-
-// shown gives the values that people tell a row apart by.
-func (im *importer) shown(tb table, values []any) string {
-	parts := make([]string, len(tb.key))
-	for i, name := range tb.key {
-		c, _ := tb.column(name)
-		parts[i] = im.format.cell(tb.columns[c], values[c])
-		if parts[i] == "" {
-			parts[i] = "–"
-		}
-	}
-	return strings.Join(parts, " / ")
-}
-
-func (im *importer) insertRow(tb table, r rowReader, line int, values []any, withID bool) error {
-	var pairs []any
-	valued := true
-	for i, c := range tb.columns {
-		if values[i] == (any)(unset{}) || c.name == "id" && !withID {
-			valued = valued && !(tb.name == "stick" && c.name == "cost_minor")
-			continue
-		}
-		pairs = append(pairs, c.name, values[i])
-	}
-	id, err := im.t.insert(tb.name, pairs...)
-	if err != nil {
-		return im.refused(tb, r, line, err)
-	}
-	if !valued {
-		im.valueless = append(im.valueless, id)
-	}
-	im.rows[tb.name][id] = r.place(line, "")
-	return nil
-}
-
-// update writes what differs.
-func (im *importer) update(tb table, at []int, r rowReader, line int, old existing, values []any) error {
-	var set, cells []string
-	var args []any
-	for i, c := range tb.columns {
-		if at[i] < 0 || c.name == "id" || values[i] == (any)(unset{}) || reflect.DeepEqual(values[i], old.values[i]) {
-			continue
-		}
-		set, args = append(set, c.name+" = ?"), append(args, values[i])
-		cells = append(cells, fmt.Sprintf("%s %s → %s", c.file(), orBlank(im.format.cell(c, old.values[i])), orBlank(im.format.cell(c, values[i]))))
-	}
-	im.rows[tb.name][old.id] = r.place(line, "")
-	if len(set) == 0 {
-		im.report.Same++
-		return nil
-	}
-	im.report.Changed++
-	im.report.Lines = append(im.report.Lines, ReportLine{Table: tb.name, Row: im.shown(tb, old.values), What: "changed", Cells: cells})
-	if _, err := im.t.exec("UPDATE "+tb.name+" SET "+strings.Join(set, ", ")+" WHERE id = ?", append(args, old.id)...); err != nil {
-		return im.refused(tb, r, line, err)
-	}
-	return nil
-}
-
-func orBlank(text string) string {
-	if text == "" {
-		return "nothing"
-	}
-	return text
-}
-
-// codeBehind is the number of its error that SQLite's driver puts behind the text.
-var codeBehind = regexp.MustCompile(` \(\d+\)$`)
-
-// oneWord finds the names in such a text.
-var oneWord = regexp.MustCompile(`\w+`)
-
-// refused makes an error with row and column of what the book's own rules do not take.
-func (im *importer) refused(tb table, r rowReader, line int, err error) error {
+// refused makes an error with its place of what the book's own rules do not take.
+func (im *importer) refused(where model.Place, err error) error {
 	e, ok := errors.AsType[*sqlite.Error](err)
 	if !ok || e.Code()&primary != sqlite3.SQLITE_CONSTRAINT {
 		return err
 	}
-	column := ""
-	for _, word := range oneWord.FindAllString(e.Error(), -1) {
-		if i, found := tb.column(word); found && word != "id" {
-			column = tb.columns[i].file()
-			break
-		}
-	}
-	what := "the book's rules do not take this: " + e.Error()
-	switch e.Code() {
-	case sqlite3.SQLITE_CONSTRAINT_UNIQUE, sqlite3.SQLITE_CONSTRAINT_PRIMARYKEY:
-		what = "there is such a row already, in the book or further up"
-	case sqlite3.SQLITE_CONSTRAINT_CHECK:
-		what = "what is given here cannot be: " + strings.TrimPrefix(codeBehind.ReplaceAllString(e.Error(), ""), "constraint failed: CHECK constraint failed: ")
-	}
-	return &model.Error{Kind: model.BadInput, What: what, Where: r.place(line, column), Do: "correct the row; nothing was imported"}
+	return &model.Error{Kind: model.BadInput, What: "the book's rules do not take this: " + e.Error(), Where: where, Do: "correct the row; nothing was imported"}
 }
 
-// takeOut deletes rows that the files do not have, from the tables that refer to others first.
-func (im *importer) takeOut(tables []table, gone map[string][]int64) error {
-	for _, tb := range slices.Backward(tables) {
-		for _, id := range gone[tb.name] {
-			values := make([]any, len(tb.columns))
-			into := make([]any, len(tb.columns))
-			for i := range values {
-				into[i] = &values[i]
-			}
-			if err := im.t.row("SELECT "+tb.names()+" FROM "+tb.name+" WHERE id = ?", id).Scan(into...); err != nil {
-				return err
-			}
-			im.report.Gone++
-			im.report.Lines = append(im.report.Lines, ReportLine{Table: tb.name, Row: im.shown(tb, values), What: "gone"})
-			if _, err := im.t.exec("DELETE FROM "+tb.name+" WHERE id = ?", id); err != nil {
-				return err
-			}
-		}
-	}
-	return nil
-}
-
-// references finds rows that refer to what is not there, and says where they stand.
+// references finds rows of a restored book that refer to what is not there.
 func (im *importer) references() error {
 	var errs model.Errors
 	err := im.t.each(`SELECT k."table", k.rowid, k.parent, (SELECT l."from" FROM pragma_foreign_key_list(k."table") AS l WHERE l.id = k.fkid LIMIT 1)
@@ -595,13 +254,8 @@ func (im *importer) references() error {
 		if err := scan(&name, &id, &parent, &column); err != nil {
 			return err
 		}
-		where, known := im.rows[name][id]
-		if !known {
-			where = model.Place{File: im.t.book.path + ", table " + name, Line: int(id)}
-		}
-		where.Column = column
-		errs = append(errs, &model.Error{Kind: model.BadInput, What: "there is no such " + parent, Where: where,
-			Do: "import the table " + parent + " with it, or correct the name"})
+		errs = append(errs, inputError(im.in.Path(), fmt.Sprintf("in the history of table %s, row %d, column %s: there is no such %s", name, id, column, parent),
+			"take the whole export as it was written"))
 		return nil
 	})
 	if err != nil {
@@ -610,32 +264,223 @@ func (im *importer) references() error {
 	return errs.AsError()
 }
 
-// history takes steps and changes in where the book has none of its own.
-func (im *importer) history() error {
-	t := im.t
-	past, err := historyIn(t.ctx, t.tx)
-	if err != nil {
-		return err
+// apply makes the book's tables of what is given what they are to be. Behind a whole book that was taken in this is a step of its own.
+func (im *importer) apply(before, after *model.Workshop, given []string) error {
+	if before == nil {
+		before = &model.Workshop{}
 	}
-	if !im.restore {
-		for _, tb := range past {
-			if _, given := im.src.tables[tb.name]; given {
-				im.report.Skipped = append(im.report.Skipped, tb.name)
+	if im.result.Restored {
+		im.t.restored = false
+		if err := im.t.begin("import", im.by); err != nil {
+			return err
+		}
+	}
+	for _, of := range []struct {
+		table string
+		apply func(before, after *model.Workshop) error
+	}{{"workshop", im.settings}, {"profiles", im.profiles}, {"suppliers", im.suppliers}, {"offers", im.offers}, {"rack", im.rack}, {"jobs", im.jobs}} {
+		if slices.Contains(given, of.table) {
+			if err := of.apply(before, after); err != nil {
+				return err
 			}
 		}
-		return nil
 	}
-	im.report.Restored = true
-	for _, query := range []string{"DELETE FROM open_step", "DELETE FROM change", "DELETE FROM step"} {
-		if _, err := t.exec(query); err != nil {
+	if im.result.Restored && im.new+im.changed+im.gone == 0 {
+		for _, query := range []string{"DELETE FROM open_step", "DELETE FROM step WHERE id = " + strconv.FormatInt(im.t.step, 10)} {
+			if _, err := im.t.exec(query); err != nil {
+				return err
+			}
+		}
+		im.t.restored = true
+	}
+	return nil
+}
+
+// settings writes the settings.
+func (im *importer) settings(before, after *model.Workshop) error {
+	if before.Currency.Code == "" {
+		im.new++
+		return im.t.fillSettings(after)
+	}
+	changed, err := im.t.put("workshop", 1, settingPairs(after))
+	if changed {
+		im.changed++
+	}
+	return err
+}
+
+// put writes what differs in a row.
+func (t *transaction) put(table string, id int, pairs []any) (changed bool, err error) {
+	var set, is []string
+	var args []any
+	for i := 0; i < len(pairs); i += 2 {
+		set = append(set, pairs[i].(string)+" = ?")
+		is = append(is, pairs[i].(string)+" IS NOT ?")
+		args = append(args, pairs[i+1])
+	}
+	done, err := t.exec("UPDATE "+table+" SET "+strings.Join(set, ", ")+" WHERE id = ? AND ("+strings.Join(is, " OR ")+")",
+		slices.Concat(args, []any{id}, args)...)
+	if err != nil {
+		return false, err
+	}
+	n, err := done.RowsAffected()
+	return n > 0, err
+}
+
+// each goes through the rows of a table after and before: each that is there before with what it was, each new one with nil; and each that is
+// gone with nil for what it is. Rows of one key go together in their order.
+func each[T any](before, after []T, key func(*T) any, do func(was, is *T) error) error {
+	at := map[any][]*T{}
+	for i := range before {
+		k := key(&before[i])
+		at[k] = append(at[k], &before[i])
+	}
+	for i := range after {
+		k := key(&after[i])
+		var was *T
+		if list := at[k]; len(list) > 0 {
+			was, at[k] = list[0], list[1:]
+		}
+		if err := do(was, &after[i]); err != nil {
 			return err
 		}
 	}
-	t.restored = true
-	for _, tb := range past {
-		if _, err := im.table(tb, im.src.tables[tb.name]); err != nil {
-			return err
+	for i := range before {
+		for _, gone := range at[key(&before[i])] {
+			if gone == &before[i] {
+				if err := do(gone, nil); err != nil {
+					return err
+				}
+			}
 		}
 	}
 	return nil
+}
+
+// row writes one row of a table that people edit as it is.
+func (im *importer) row(table, what string, where, was model.Place, there, wanted bool, pairs func() []any) error {
+	switch {
+	case !wanted:
+		im.gone++
+		_, err := im.t.exec("DELETE FROM "+table+" WHERE id = ?", was.Line)
+		if err != nil {
+			return placed(fmt.Errorf("%s cannot be taken out: something in the book still refers to it", what), model.Place{File: im.in.Path()})
+		}
+	case !there:
+		im.new++
+		if _, err := im.t.insert(table, pairs()...); err != nil {
+			return im.refused(where, err)
+		}
+	default:
+		changed, err := im.t.put(table, was.Line, pairs())
+		if err != nil {
+			return im.refused(where, err)
+		}
+		if changed {
+			im.changed++
+		}
+	}
+	return nil
+}
+
+func (im *importer) profiles(before, after *model.Workshop) error {
+	return each(before.Profiles, after.Profiles, func(p *model.Profile) any { return p.Name }, func(was, is *model.Profile) error {
+		w, i := orNone(was), orNone(is)
+		return im.row("profile", "profile "+w.Name, i.Where, w.Where, was != nil, is != nil, func() []any { return profilePairs(i) })
+	})
+}
+
+func (im *importer) suppliers(before, after *model.Workshop) error {
+	return each(before.Suppliers, after.Suppliers, func(s *model.Supplier) any { return s.Name }, func(was, is *model.Supplier) error {
+		w, i := orNone(was), orNone(is)
+		return im.row("supplier", "supplier "+w.Name, i.Where, w.Where, was != nil, is != nil, func() []any { return supplierPairs(i) })
+	})
+}
+
+func (im *importer) offers(before, after *model.Workshop) error {
+	key := func(o *model.Offer) any {
+		return model.Offer{Supplier: o.Supplier, Profile: o.Profile, Length: o.Length, Longest: o.Longest, Bundle: o.PerBundle(), From: o.LeastBundles(), Until: o.Until}
+	}
+	return each(before.Offers, after.Offers, key, func(was, is *model.Offer) error {
+		w, i := orNone(was), orNone(is)
+		return im.row("offer", "an offer of "+w.Supplier, i.Where, w.Where, was != nil, is != nil, func() []any { return offerPairs(i) })
+	})
+}
+
+func orNone[T any](x *T) T {
+	if x == nil {
+		var none T
+		return none
+	}
+	return *x
+}
+
+// rack puts sticks on the rack that are new, writes down what of the others is different, and discards those that are gone.
+func (im *importer) rack(before, after *model.Workshop) error {
+	t := im.t
+	values := map[string]func(model.Stick) model.Money{}
+	return each(before.Rack, after.Rack, func(s *model.Stick) any { return s.ID }, func(was, is *model.Stick) error {
+		switch {
+		case is == nil:
+			im.gone++
+			return t.discard(was.ID, "gone from the tables, discarded")
+		case was == nil:
+			im.new++
+			if there, err := t.one("SELECT id FROM stick WHERE name = ?", []any{clean(is.ID)}, new(int64)); err != nil {
+				return err
+			} else if there {
+				return placed(usageError("", fmt.Sprintf("there was a stick %s in the book, and it is not on the rack any more", is.ID), "give this one another name"), is.Where)
+			}
+			value := values[is.Profile]
+			if value == nil {
+				value = after.ValuesOf(is.Profile)
+				values[is.Profile] = value
+			}
+			return t.addStick(*is, value(*is))
+		}
+		changed, err := t.put("stick", was.Where.Line, []any{"profile", clean(is.Profile), "place", clean(is.Place), "lot", clean(is.Lot),
+			"value_minor", orNull(is.Value.Amount, is.Value.Given), "offcut", is.Offcut})
+		if err != nil {
+			return err
+		}
+		if is.Length != was.Length || !slices.Equal(is.Damage, was.Damage) {
+			changed = true
+			if err := t.measure(is.ID, is.Length, append([]model.Span{}, is.Damage...)); err != nil {
+				return placed(err, is.Where)
+			}
+		}
+		if changed {
+			im.changed++
+		}
+		return nil
+	})
+}
+
+// jobs takes in jobs that are new, changes those that are different, and drops those that are gone.
+func (im *importer) jobs(before, after *model.Workshop) error {
+	t := im.t
+	return each(before.Jobs, after.Jobs, func(j *model.Job) any { return j.ID }, func(was, is *model.Job) error {
+		switch {
+		case is == nil:
+			im.gone++
+			return MarkJobs(JobDropped, was.ID).do(t)
+		case was == nil:
+			im.new++
+			var state string
+			if there, err := t.one("SELECT state FROM job WHERE name = ?", []any{clean(is.ID)}, &state); err != nil {
+				return err
+			} else if there {
+				return placed(usageError("", fmt.Sprintf("job %s is in the book already, and %s", is.ID, state), "give this one another name"), is.Where)
+			}
+			return t.addJob(*is)
+		}
+		if same, err := t.sameJob(*is); err != nil || same {
+			return err
+		}
+		im.changed++
+		if err := ChangeJob(is.ID, func(j *model.Job) error { *j = *is; return nil }).do(t); err != nil {
+			return placed(err, is.Where)
+		}
+		return nil
+	})
 }

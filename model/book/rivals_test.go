@@ -17,6 +17,8 @@ import (
 	"time"
 
 	"longpoint/model"
+	"longpoint/model/folder"
+	tabular "longpoint/model/table"
 )
 
 var rivalry = flag.Duration("rivalry", 3*time.Second, "how long TestRivals lets processes compete")
@@ -222,9 +224,9 @@ func TestDiskFull(t *testing.T) {
 	must(t, b.db.QueryRow("PRAGMA page_count").Scan(&pages))
 	_, err := b.db.Exec(fmt.Sprintf("PRAGMA max_page_count = %d", pages+1))
 	must(t, err)
-	file := filepath.Join(t.TempDir(), "offer.csv")
+	file := filepath.Join(t.TempDir(), "offers.csv")
 	must(t, os.WriteFile(file, []byte(offersTable()), 0o644))
-	_, err = b.Import(t.Context(), file, Importing{}, tester)
+	_, err = importFrom(t.Context(), b, file, Importing{})
 	wantError(t, err, model.BadUsage, "no room left on the disk")
 	if state(t, b) != before {
 		t.Error("something of the step is there")
@@ -232,7 +234,7 @@ func TestDiskFull(t *testing.T) {
 	sound(t, b)
 	_, err = b.db.Exec("PRAGMA max_page_count = 1000000")
 	must(t, err)
-	_, err = b.Import(t.Context(), file, Importing{}, tester)
+	_, err = importFrom(t.Context(), b, file, Importing{})
 	must(t, err)
 }
 
@@ -266,9 +268,9 @@ func init() { workers["cramped"] = workCramped }
 func TestNoRoom(t *testing.T) {
 	b := newShop(t)
 	before := state(t, b)
-	table := filepath.Join(t.TempDir(), "offer.csv")
+	table := filepath.Join(t.TempDir(), "offers.csv")
 	must(t, os.WriteFile(table, []byte(offersTable()), 0o644))
-	c, out := again(t, "cramped", b.path, table, filepath.Join(t.TempDir(), "copy.book"), filepath.Join(t.TempDir(), "tables"))
+	c, out := again(t, "cramped", b.path, table, filepath.Join(t.TempDir(), "copy.book"), filepath.Join(t.TempDir(), "tables.xlsx"))
 	text, err := io.ReadAll(out)
 	must(t, err)
 	must(t, c.Wait())
@@ -297,9 +299,9 @@ func workCramped() int {
 		return complain(err)
 	}
 	defer b.Close()
-	_, importing := b.Import(ctx, os.Args[2], Importing{}, tester)
+	_, importing := importFrom(ctx, b, os.Args[2], Importing{})
 	_, copying := b.Backup(ctx, os.Args[3])
-	for _, err := range []error{importing, copying, b.ExportXLSX(ctx, os.Args[4])} {
+	for _, err := range []error{importing, copying, b.Export(ctx, os.Args[4], func(w *model.Workshop, past []tabular.Written) error { return folder.Export(os.Args[4], w, past) })} {
 		if e, ok := errors.AsType[*model.Error](err); ok && e.Kind == model.BadUsage && (strings.Contains(e.What, "no room") || strings.Contains(e.What, "full")) {
 			fmt.Print("refused ")
 		} else {

@@ -3,7 +3,6 @@ package book
 import (
 	"context"
 	"database/sql"
-	"slices"
 	"strings"
 )
 
@@ -13,7 +12,7 @@ type kind uint8
 const (
 	words   kind = iota // a text
 	whole               // a whole number
-	length              // whole nanometres; in files millimetres
+	length              // whole nanometres; in files of the workshop's unit
 	money               // whole minor units; in files the currency's units
 	degrees             // millionths of a degree; in files degrees
 	spans               // a text of lengths
@@ -26,19 +25,7 @@ type column struct {
 	kind     kind
 	optional bool   // may be NULL, which is a blank cell
 	preset   string // the SQL default; empty: the column must be given
-}
-
-// file is the column's name in files, which names the unit that its values have there.
-func (c column) file() string {
-	switch c.kind {
-	case length, spans:
-		return strings.TrimSuffix(c.name, "_nm") + "_mm"
-	case money:
-		return strings.TrimSuffix(c.name, "_minor")
-	case degrees:
-		return strings.TrimSuffix(c.name, "_udeg") + "_deg"
-	}
-	return c.name
+	file     string // what it is called in files, where no unit is in a name
 }
 
 // word is the column's name for people.
@@ -54,34 +41,30 @@ func (c column) word() string {
 // table is a table of the book.
 type table struct {
 	name    string
-	key     []string // the columns by which people tell its rows apart
 	columns []column // the first is id
 }
 
-// keys lists the book's tables, each after those it refers to, and by what people tell their rows apart.
-var keys = []struct {
-	table string
-	key   []string
-}{
-	{"workshop", []string{"id"}},
-	{"profile", []string{"name"}},
-	{"supplier", []string{"name"}},
-	{"offer", []string{"supplier", "profile", "length_nm", "longest_nm", "bundle", "from_number", "until"}},
-	{"job", []string{"name"}},
-	{"frame", []string{"job", "name"}},
-	{"ring", []string{"job", "frame", "number"}},
-	{"plan", []string{"id"}},
-	{"plan_part", []string{"plan", "number"}},
-	{"purchase", []string{"id"}},
-	{"purchase_line", []string{"purchase", "number"}},
-	{"delivery", []string{"id"}},
-	{"stick", []string{"name"}},
-	{"stock_count", []string{"id"}},
-	{"blade", []string{"name"}},
-	{"sharpening", []string{"blade", "day"}},
-	{"run", []string{"id"}},
-	{"run_stick", []string{"run", "number"}},
-	{"cut", []string{"run", "number", "place"}},
+// keys lists the book's tables, each after those it refers to.
+var keys = []string{
+	"workshop",
+	"profile",
+	"supplier",
+	"offer",
+	"job",
+	"frame",
+	"ring",
+	"plan",
+	"plan_part",
+	"purchase",
+	"purchase_line",
+	"delivery",
+	"stick",
+	"stock_count",
+	"blade",
+	"sharpening",
+	"run",
+	"run_stick",
+	"cut",
 }
 
 // history lists the tables that steps are written down in. Only a whole book is imported with them.
@@ -96,13 +79,13 @@ type querier interface {
 // there yet.
 func tablesIn(ctx context.Context, q querier) ([]table, error) {
 	var tables []table
-	for _, k := range keys {
-		columns, err := columnsOf(ctx, q, k.table)
+	for _, name := range keys {
+		columns, err := columnsOf(ctx, q, name)
 		if err != nil {
 			return nil, err
 		}
 		if len(columns) > 0 {
-			tables = append(tables, table{k.table, k.key, columns})
+			tables = append(tables, table{name, columns})
 		}
 	}
 	return tables, nil
@@ -116,7 +99,7 @@ func historyIn(ctx context.Context, q querier) ([]table, error) {
 		if err != nil {
 			return nil, err
 		}
-		tables = append(tables, table{name, []string{"id"}, columns})
+		tables = append(tables, table{name, columns})
 	}
 	return tables, nil
 }
@@ -140,7 +123,24 @@ func columnsOf(ctx context.Context, q querier, name string) ([]column, error) {
 		c.optional = !given && c.name != "id"
 		columns = append(columns, c)
 	}
+	nameForFiles(columns)
 	return columns, rows.Err()
+}
+
+// nameForFiles takes the units off the columns' names. Where two would then be called the same each says what it holds.
+func nameForFiles(columns []column) {
+	units := map[kind]struct{ unit, word string }{length: {"_nm", "length"}, spans: {"_nm", "parts"}, money: {"_minor", "money"}, degrees: {"_udeg", "angle"}, whole: {"_pct", "share"}}
+	n := map[string]int{}
+	for i := range columns {
+		c := &columns[i]
+		c.file = strings.TrimSuffix(c.name, units[c.kind].unit)
+		n[c.file]++
+	}
+	for i := range columns {
+		if c := &columns[i]; n[c.file] > 1 {
+			c.file += "_" + units[c.kind].word
+		}
+	}
 }
 
 // kindOf goes by the unit in a column's name, and by its type.
@@ -169,10 +169,4 @@ func (t table) names() string {
 		names[i] = c.name
 	}
 	return strings.Join(names, ", ")
-}
-
-// column finds a column by its name in files or in the book.
-func (t table) column(name string) (int, bool) {
-	i := slices.IndexFunc(t.columns, func(c column) bool { return c.file() == name || c.name == name })
-	return i, i >= 0
 }

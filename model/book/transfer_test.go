@@ -1,18 +1,18 @@
 package book
 
 import (
-	"archive/zip"
 	"bytes"
-	"compress/flate"
+	"context"
+	"encoding/csv"
 	"fmt"
 	"os"
 	"path/filepath"
 	"strings"
 	"testing"
 
-	"github.com/xuri/excelize/v2"
-
 	"longpoint/model"
+	"longpoint/model/folder"
+	tabular "longpoint/model/table"
 )
 
 // usedShop is a book in which something of everything has happened.
@@ -58,17 +58,33 @@ func usedShop(t *testing.T) *Book {
 	return b
 }
 
+// exportTo writes all that a book holds to a folder, or to a workbook.
+func exportTo(t *testing.T, b *Book, path string) {
+	t.Helper()
+	must(t, b.Export(t.Context(), path, func(w *model.Workshop, past []tabular.Written) error { return folder.Export(path, w, past) }))
+}
+
+// importFrom takes tables into a book.
+func importFrom(ctx context.Context, b *Book, path string, how Importing) (Imported, error) {
+	in, err := folder.OpenIncoming(path)
+	if err != nil {
+		return Imported{}, err
+	}
+	return b.Import(ctx, in, how, tester)
+}
+
 // folderBytes reads a folder's files.
 func folderBytes(t *testing.T, dir string) map[string]string {
 	t.Helper()
-	entries, err := os.ReadDir(dir)
-	must(t, err)
 	files := map[string]string{}
-	for _, e := range entries {
-		data, err := os.ReadFile(filepath.Join(dir, e.Name()))
-		must(t, err)
-		files[e.Name()] = string(data)
-	}
+	must(t, filepath.WalkDir(dir, func(path string, d os.DirEntry, err error) error {
+		if err != nil || d.IsDir() {
+			return err
+		}
+		data, err := os.ReadFile(path)
+		files[strings.TrimPrefix(path, dir+"/")] = string(data)
+		return err
+	}))
 	return files
 }
 
@@ -85,39 +101,49 @@ func sameFiles(t *testing.T, want, got map[string]string) {
 	}
 }
 
+// differences are the lines of what an import changed.
+func differences(r Imported) string {
+	var lines []string
+	d, _ := folder.Compare(r.Before, r.After)
+	for _, l := range d {
+		lines = append(lines, l.String())
+	}
+	return strings.Join(lines, "\n")
+}
+
 // TestExportImportExport demands the same bytes after a way round a new book, as CSV and as XLSX.
 func TestExportImportExport(t *testing.T) {
 	b := usedShop(t)
 	dir := t.TempDir()
 	first := filepath.Join(dir, "first")
-	must(t, b.ExportCSV(t.Context(), first))
+	exportTo(t, b, first)
 	want := folderBytes(t, first)
-	if len(want) != len(keys)+len(history) {
+	if len(want) != len(keys)+len(history)+6 {
 		t.Errorf("%d files", len(want))
 	}
 	for name, text := range want {
-		if strings.Count(text, "\n") < 2 {
+		if strings.Count(text, "\n") < 2 && name != "jobs.csv" && name != "rack.csv" {
 			t.Errorf("%s has nothing in it", name)
 		}
 	}
 	book := filepath.Join(dir, "book.xlsx")
-	must(t, b.ExportXLSX(t.Context(), book))
+	exportTo(t, b, book)
 	for _, from := range []string{first, book} {
 		t.Run(filepath.Base(from), func(t *testing.T) {
 			path := filepath.Join(t.TempDir(), "new.book")
 			must(t, Create(t.Context(), path, nil))
 			n := openBook(t, path)
-			report, err := n.Import(t.Context(), from, Importing{}, tester)
+			r, err := importFrom(t.Context(), n, from, Importing{})
 			must(t, err)
-			if !report.Restored {
-				t.Error("the history was not taken in")
+			if !r.Restored || differences(r) != "" {
+				t.Errorf("restored %t, and then %s", r.Restored, differences(r))
 			}
 			sound(t, n)
 			again := filepath.Join(t.TempDir(), "again")
-			must(t, n.ExportCSV(t.Context(), again))
+			exportTo(t, n, again)
 			sameFiles(t, want, folderBytes(t, again))
 			workbook := filepath.Join(t.TempDir(), "again.xlsx")
-			must(t, n.ExportXLSX(t.Context(), workbook))
+			exportTo(t, n, workbook)
 			one, err := os.ReadFile(book)
 			must(t, err)
 			two, err := os.ReadFile(workbook)
@@ -133,242 +159,262 @@ func TestExportImportExport(t *testing.T) {
 	}
 }
 
+// TestRestoreAndChange takes a whole book in of which a table was edited: that is a step behind its history, which can be undone.
+func TestRestoreAndChange(t *testing.T) {
+	b := usedShop(t)
+	dir := filepath.Join(t.TempDir(), "out")
+	exportTo(t, b, dir)
+	file := filepath.Join(dir, "offers.csv")
+	text, err := os.ReadFile(file)
+	must(t, err)
+	edited := strings.Replace(string(text), "21.00", "22.50", 1)
+	if edited == string(text) {
+		t.Fatalf("there is no such price: %s", text)
+	}
+	must(t, os.WriteFile(file, []byte(edited), 0o644))
+	path := filepath.Join(t.TempDir(), "new.book")
+	must(t, Create(t.Context(), path, nil))
+	n := openBook(t, path)
+	r, err := importFrom(t.Context(), n, dir, Importing{})
+	must(t, err)
+	if got := differences(r); !r.Restored || !strings.Contains(got, "price 21.00 → 22.50") || strings.Contains(got, "\n") {
+		t.Errorf("restored %t, %s", r.Restored, got)
+	}
+	sound(t, n)
+	_, err = n.Undo(t.Context(), 0, tester)
+	must(t, err)
+	w, err := n.Workshop(t.Context())
+	must(t, err)
+	was, err := b.Workshop(t.Context())
+	must(t, err)
+	if d, _ := folder.Compare(was, w); len(d) > 0 {
+		t.Errorf("%v", d)
+	}
+}
+
 // TestImportAgain imports a book's own tables, which changes nothing and is no step.
 func TestImportAgain(t *testing.T) {
 	b := usedShop(t)
 	dir := filepath.Join(t.TempDir(), "out")
-	must(t, b.ExportCSV(t.Context(), dir))
+	exportTo(t, b, dir)
 	before := folderBytes(t, dir)
 	for _, how := range []Importing{{}, {Replace: true}} {
-		r, err := b.Import(t.Context(), dir, how, tester)
+		r, err := importFrom(t.Context(), b, dir, how)
 		must(t, err)
-		if len(r.Lines) > 0 || r.New+r.Changed+r.Gone > 0 || r.Same == 0 || len(r.Skipped) != len(history) {
-			t.Errorf("%+v", r)
+		if got := differences(r); got != "" || !r.Skipped || r.Restored {
+			t.Errorf("%+v: %s", r, got)
 		}
 	}
 	after := filepath.Join(t.TempDir(), "out")
-	must(t, b.ExportCSV(t.Context(), after))
+	exportTo(t, b, after)
 	sameFiles(t, before, folderBytes(t, after))
 }
 
-// TestImportReports imports a list of changes: tried first, then done, then undone.
+// TestImportReports imports changes of every table: tried first, then done, then undone.
 func TestImportReports(t *testing.T) {
 	b := newShop(t)
-	file := filepath.Join(t.TempDir(), "offer.csv")
-	must(t, os.WriteFile(file, []byte("\ufeffsupplier;profile;length_mm;price\r\nInvented Timber;oak-40;3000;22,5\r\nNew Store;oak-40;\"118 1/8\"\"\";19\r\n\r\n"), 0o644))
+	dir := filepath.Join(t.TempDir(), "tables")
+	must(t, os.Mkdir(dir, 0o755))
+	for name, text := range map[string]string{
+		"offers.csv":   "\ufeffsupplier;profile;stick_length;price\r\nInvented Timber;oak-40;3000;22,5\r\nNew Store;oak-40;\"118 1/8\"\"\";19\r\n\r\n",
+		"profiles.csv": "profile,width,rebate,keep,finish\noak-40,40,8,300,oiled\nash-30,30,6,300,\n",
+		"rack.csv":     "stick,profile,length,place\nS1,oak-40,2950,bay 9\nN1,ash-30,1000,\n",
+		"jobs.csv":     "job,due,frame,profile,width,height\nN1,2027-05-01,print,oak-40,300,400\n",
+	} {
+		must(t, os.WriteFile(filepath.Join(dir, name), []byte(text), 0o644))
+	}
 	want := []string{
-		"~ offer Invented Timber / oak-40 / 3000 / 0 / 1 / 1 / –: price 21.00 → 22.50",
-		"+ offer New Store / oak-40 / 3000.375 / 0 / 1 / 1 / –",
+		"~ profiles oak-40: finish",
+		"+ profiles ash-30",
+		"~ offers Invented Timber / oak-40 / 3000: price 21.00 → 22.50",
+		"+ offers New Store / oak-40 / 3000.375",
+		"~ rack S1: length",
+		"+ rack N1",
+		"+ jobs N1 / print",
 	}
 	before := filepath.Join(t.TempDir(), "before")
-	must(t, b.ExportCSV(t.Context(), before))
+	exportTo(t, b, before)
 	for _, dry := range []bool{true, false} {
-		r, err := b.Import(t.Context(), file, Importing{DryRun: dry}, tester)
+		r, err := importFrom(t.Context(), b, dir, Importing{DryRun: dry})
 		must(t, err)
-		var got []string
-		for _, l := range r.Lines {
-			got = append(got, l.String())
+		got := strings.Split(differences(r), "\n")
+		if len(got) != len(want) {
+			t.Fatalf("dry %t: %s", dry, differences(r))
 		}
-		if strings.Join(got, "\n") != strings.Join(want, "\n") {
-			t.Errorf("dry %t: %s", dry, strings.Join(got, "\n"))
+		for i := range want {
+			if !strings.HasPrefix(got[i], want[i]) {
+				t.Errorf("dry %t: %s, want %s", dry, got[i], want[i])
+			}
 		}
 		after := filepath.Join(t.TempDir(), "after")
-		must(t, b.ExportCSV(t.Context(), after))
-		if changed := folderBytes(t, before)["offer.csv"] != folderBytes(t, after)["offer.csv"]; changed == dry {
+		exportTo(t, b, after)
+		if changed := folderBytes(t, before)["offers.csv"] != folderBytes(t, after)["offers.csv"]; changed == dry {
 			t.Errorf("dry %t, changed %t", dry, changed)
 		}
+		sound(t, b)
 	}
-	_, err := b.Undo(t.Context(), 0, tester)
+	var cost, value model.Money
+	must(t, b.db.QueryRow("SELECT cost_minor FROM stick WHERE name = 'N1'").Scan(&cost))
+	w, err := b.Workshop(t.Context())
+	must(t, err)
+	if value = w.StickValue(model.Stick{Profile: "oak-40", Length: model.Metre}); value == 0 {
+		t.Error("oak is worth nothing")
+	}
+	_, err = b.Undo(t.Context(), 0, tester)
 	must(t, err)
 	after := filepath.Join(t.TempDir(), "undone")
-	must(t, b.ExportCSV(t.Context(), after))
-	if folderBytes(t, before)["offer.csv"] != folderBytes(t, after)["offer.csv"] {
-		t.Error("the import was not undone")
+	exportTo(t, b, after)
+	for _, name := range []string{"offers.csv", "profiles.csv", "rack.csv", "jobs.csv"} {
+		if folderBytes(t, before)[name] != folderBytes(t, after)[name] {
+			t.Errorf("the import was not undone in %s", name)
+		}
 	}
-	r, err := b.Import(t.Context(), file, Importing{Replace: true, DryRun: true}, tester)
+}
+
+// TestImportedStickHasItsWorth takes a stick in of which nobody says what it is worth.
+func TestImportedStickHasItsWorth(t *testing.T) {
+	b := newShop(t)
+	file := filepath.Join(t.TempDir(), "rack.csv")
+	must(t, os.WriteFile(file, []byte("stick,profile,length,value\nN1,oak-40,1000,\nN2,oak-40,1000,0.00\n"), 0o644))
+	_, err := importFrom(t.Context(), b, file, Importing{})
 	must(t, err)
-	if r.Gone != 3 || r.New != 1 || r.Changed != 1 {
-		t.Errorf("%+v", r)
+	w, err := b.Workshop(t.Context())
+	must(t, err)
+	for name, want := range map[string]model.Money{"N1": w.StickValue(model.Stick{Profile: "oak-40", Length: model.Metre}), "N2": 0} {
+		var cost model.Money
+		must(t, b.db.QueryRow("SELECT cost_minor FROM stick WHERE name = ?", name).Scan(&cost))
+		if cost != want || name == "N1" && want == 0 {
+			t.Errorf("%s costs %d, want %d", name, cost, want)
+		}
+	}
+}
+
+// withoutFirst takes the first thing out of a table, with all rows that are called like it.
+func withoutFirst(t *testing.T, path string) {
+	t.Helper()
+	text, err := os.ReadFile(path)
+	must(t, err)
+	rows, err := csv.NewReader(bytes.NewReader(text)).ReadAll()
+	must(t, err)
+	rest := rows[:1]
+	for _, row := range rows[2:] {
+		if filepath.Base(path) != "jobs.csv" || row[0] != rows[1][0] {
+			rest = append(rest, row)
+		}
+	}
+	var out bytes.Buffer
+	must(t, csv.NewWriter(&out).WriteAll(rest))
+	must(t, os.WriteFile(path, out.Bytes(), 0o644))
+}
+
+// TestReplace takes out what the tables do not have: offers go, sticks are discarded, jobs dropped.
+func TestReplace(t *testing.T) {
+	b := newShop(t)
+	dir := filepath.Join(t.TempDir(), "out")
+	exportTo(t, b, dir)
+	for _, name := range []string{"offers.csv", "rack.csv", "jobs.csv"} {
+		withoutFirst(t, filepath.Join(dir, name))
+	}
+	must(t, os.RemoveAll(filepath.Join(dir, "history")))
+	r, err := importFrom(t.Context(), b, dir, Importing{Replace: true})
+	must(t, err)
+	for _, want := range []string{"- offers", "- rack", "- jobs"} {
+		if !strings.Contains(differences(r), want) {
+			t.Errorf("nothing says %q: %s", want, differences(r))
+		}
+	}
+	sound(t, b)
+	var discarded, dropped int
+	must(t, b.db.QueryRow("SELECT (SELECT count(*) FROM stick WHERE state = 'discarded'), (SELECT count(*) FROM job WHERE state = 'dropped')").Scan(&discarded, &dropped))
+	if discarded != 1 || dropped > 1 {
+		t.Errorf("%d discarded, %d dropped", discarded, dropped)
 	}
 }
 
 // TestBadTables gives each fault with row and column, and changes nothing.
 func TestBadTables(t *testing.T) {
 	b := newShop(t)
-	many := "name,customer,due\n"
-	frames := "job,name\n"
-	rings := "job,frame,profile,width_mm,height_mm\n"
+	_, err := b.Do(t.Context(), tester, Discard("S1"))
+	must(t, err)
+	many := "job,due,frame,profile,width,height\n"
 	for i := range 2000 {
 		due := "2027-05-01"
 		if i == 898 {
 			due = "2027-05-32"
 		}
-		many += fmt.Sprintf("J%d,c,%s\n", i, due)
-		frames += fmt.Sprintf("J%d,f\n", i)
-		rings += fmt.Sprintf("J%d,f,oak-40,200,300\n", i)
+		many += fmt.Sprintf("J%d,%s,f,oak-40,200,300\n", i, due)
 	}
 	for _, c := range []struct {
 		name  string
 		files map[string]string
 		says  []string
 	}{
-		{"a bad day at row 900", map[string]string{"job": many, "frame": frames, "ring": rings}, []string{"job.csv:900, column due", "2027-05-32"}},
-		{"no such table", map[string]string{"jobs": "a\n"}, []string{"no table \"jobs\""}},
-		{"empty", map[string]string{"job": ""}, []string{"no heading"}},
-		{"unknown column", map[string]string{"job": "name,colour\nx,red\n"}, []string{"job.csv:1, column colour", "no column"}},
-		{"column twice", map[string]string{"job": "name,name\nx,y\n"}, []string{"twice"}},
-		{"column missing", map[string]string{"frame": "name\nx\n"}, []string{"column job", "missing"}},
-		{"blank where something must be", map[string]string{"profile": "name,width_mm,rebate_mm,keep_mm\nx,,3,300\n"}, []string{"profile.csv:2, column width_mm", "nothing is given"}},
-		{"no length", map[string]string{"stick": "name,profile,length_mm\nx,oak-40,long\n"}, []string{"stick.csv:2, column length_mm", "not a length"}},
-		{"no number", map[string]string{"frame": "job,name,quantity\n101,x,two\n"}, []string{"column quantity", "whole number"}},
-		{"no money", map[string]string{"offer": "supplier,profile,length_mm,price\nx,oak-40,2000,1.234\n"}, []string{"column price", "decimals"}},
-		{"rebate not less than width", map[string]string{"profile": "name,width_mm,rebate_mm,keep_mm\nx,20,20,300\n"}, []string{"profile.csv:2, column rebate_mm", "cannot be"}},
-		{"not a known state", map[string]string{"job": "name,state\nx,lost\n"}, []string{"job.csv:2, column state"}},
-		{"the same twice", map[string]string{"job": "name\nx\nx\n", "frame": "job,name\nx,f\n", "ring": "job,frame,profile\nx,f,oak-40\n"}, []string{"job.csv:3, column name", "already"}},
-		{"no such profile", map[string]string{"offer": "supplier,profile,length_mm,price\nx,ash-1,2000,1\n"}, []string{"offer.csv:2, column profile", "no such profile"}},
-		{"a job without a frame", map[string]string{"job": "name\nx\n"}, []string{"job x", "no frame"}},
-		{"a cell too many", map[string]string{"job": "name\nx,y\n"}, []string{"job.csv:2", "too many"}},
-		{"quotes that do not end", map[string]string{"job": "name\n\"x\n"}, []string{"job.csv:2", "taken apart"}},
-		{"not a text", map[string]string{"job": "name\n\x00\n"}, []string{"not a text"}},
-		{"damage out of order", map[string]string{"stick": "name,profile,length_mm,damage_mm\nx,oak-40,2000,30 to 20\n"}, []string{"column damage_mm", "30 to 20"}},
-		{"a job finished that never was cut", map[string]string{"job": "name,state\n101,ready\n"}, []string{"job 101", "every side of a finished job"}},
+		{"a bad day at row 900", map[string]string{"jobs": many}, []string{"jobs.csv:900, column due", "2027-05-32"}},
+		{"no table", map[string]string{"notes": "a\n"}, []string{"no table of a workshop here"}},
+		{"empty", map[string]string{"jobs": ""}, []string{"no heading"}},
+		{"unknown column", map[string]string{"rack": "stick,profile,length,colour\nx,oak-40,3,red\n"}, []string{"rack.csv:1, column colour", "no column"}},
+		{"column missing", map[string]string{"rack": "stick,profile\nx,oak-40\n"}, []string{"column length", "missing"}},
+		{"no length", map[string]string{"rack": "stick,profile,length\nx,oak-40,long\n"}, []string{"rack.csv:2, column length", "not a length"}},
+		{"rebate not less than width", map[string]string{"profiles": "profile,width,rebate,keep\nx,20,20,300\n"}, []string{"profiles.csv:2, column rebate"}},
+		{"the same twice", map[string]string{"jobs": "job,due,frame,profile,width,height\nx,2027-05-01,f,oak-40,200,300\ny,2027-05-01,f,oak-40,200,300\nx,2027-05-01,f,oak-40,200,300\n"}, []string{"jobs.csv:4, column job", "stands here again"}},
+		{"no such profile", map[string]string{"offers": "supplier,profile,stick_length,price\nx,aok-40,2000,1\n"}, []string{"offers.csv:2, column profile", "no profile", "did you mean oak-40?"}},
+		{"a stick that was there", map[string]string{"rack": "stick,profile,length\nS1,oak-40,2000\n"}, []string{"rack.csv:2", "there was a stick S1"}},
+		{"damage outside", map[string]string{"rack": "stick,profile,length,damaged\nx,oak-40,2000,30 to 2100\n"}, []string{"rack.csv:2, column damaged"}},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			dir := t.TempDir()
 			for name, text := range c.files {
 				must(t, os.WriteFile(filepath.Join(dir, name+".csv"), []byte(text), 0o644))
 			}
-			before := filepath.Join(t.TempDir(), "before")
-			must(t, b.ExportCSV(t.Context(), before))
-			_, err := b.Import(t.Context(), dir, Importing{}, tester)
+			before := state(t, b)
+			_, err := importFrom(t.Context(), b, dir, Importing{})
 			wantError(t, err, model.BadInput, c.says...)
-			after := filepath.Join(t.TempDir(), "after")
-			must(t, b.ExportCSV(t.Context(), after))
-			sameFiles(t, folderBytes(t, before), folderBytes(t, after))
+			if state(t, b) != before {
+				t.Error("something was changed")
+			}
 		})
 	}
 }
 
-// TestBadWorkbooks refuses what is no workbook and what unpacks to more than a book.
-func TestBadWorkbooks(t *testing.T) {
-	b := newShop(t)
-	dir := t.TempDir()
-	text := filepath.Join(dir, "text.xlsx")
-	must(t, os.WriteFile(text, []byte("no workbook"), 0o644))
-	other := filepath.Join(dir, "other.xlsx")
-	f := excelize.NewFile()
-	must(t, f.SaveAs(other))
-	for _, c := range []struct{ name, path, says string }{
-		{"a text", text, "not an XLSX workbook"},
-		{"other sheets", other, "no table \"Sheet1\""},
-		{"says it is large", bomb(t, dir, "honest.xlsx", 1<<20, maxUnpackedBytes+1), "unpacks to more"},
-		{"many small ones", manyParts(t, dir), "unpacks to more"},
-		{"says it is small", bomb(t, dir, "lying.xlsx", 64<<20, 1000), "not an XLSX workbook"},
-		{"deep in a workbook that is one", wolf(t, dir), "no heading"},
-		{"an unknown kind", filepath.Join(dir), "no CSV file"},
+// TestBadHistory takes in whole books that somebody has changed by hand: each is refused with its place, and the book stays new.
+func TestBadHistory(t *testing.T) {
+	b := usedShop(t)
+	whole := filepath.Join(t.TempDir(), "whole")
+	exportTo(t, b, whole)
+	for _, c := range []struct {
+		name, file, old, new string
+		says                 []string
+	}{
+		{"no number", "cut.csv", ",101,", ",101,", nil},
+		{"a stick that is not there", "run_stick.csv", "P1-1", "P1-7", []string{"there is no such stick"}},
+		{"a length that is none", "stick.csv", ",3000,", ",long,", []string{"history/stick.csv:", "column length", "not a length"}},
+		{"a state that is none", "job.csv", ",ready\n", ",lost\n", []string{"history/job.csv:", "rules do not take this"}},
+		{"no unit", "workshop.csv", ",mm,", ",ells,", []string{"history/workshop.csv:2", "not a unit"}},
 	} {
 		t.Run(c.name, func(t *testing.T) {
-			_, err := b.Import(t.Context(), c.path, Importing{}, tester)
-			wantError(t, err, model.BadInput, c.says)
+			dir := filepath.Join(t.TempDir(), "copy")
+			must(t, os.CopyFS(dir, os.DirFS(whole)))
+			file := filepath.Join(dir, "history", c.file)
+			text, err := os.ReadFile(file)
+			must(t, err)
+			if !strings.Contains(string(text), c.old) {
+				t.Fatalf("%s has no %q: %.600s", c.file, c.old, text)
+			}
+			must(t, os.WriteFile(file, []byte(strings.Replace(string(text), c.old, c.new, 1)), 0o644))
+			path := filepath.Join(t.TempDir(), "new.book")
+			must(t, Create(t.Context(), path, nil))
+			n := openBook(t, path)
+			_, err = importFrom(t.Context(), n, dir, Importing{})
+			if c.says == nil {
+				must(t, err)
+				return
+			}
+			wantError(t, err, model.BadInput, c.says...)
+			var steps int
+			must(t, n.db.QueryRow("SELECT count(*) FROM step").Scan(&steps))
+			if steps != 0 {
+				t.Errorf("%d steps", steps)
+			}
 		})
-	}
-}
-
-// bomb writes an archive with one part of so many zeros, that says it has another size.
-func bomb(t *testing.T, dir, name string, size int, says uint64) string {
-	t.Helper()
-	path := filepath.Join(dir, name)
-	f, err := os.Create(path)
-	must(t, err)
-	defer f.Close()
-	z := zip.NewWriter(f)
-	packed := deflated(t, size)
-	part, err := z.CreateRaw(&zip.FileHeader{Name: "xl/workbook.xml", Method: zip.Deflate, UncompressedSize64: says, CompressedSize64: uint64(len(packed))})
-	must(t, err)
-	_, err = part.Write(packed)
-	must(t, err)
-	must(t, z.Close())
-	return path
-}
-
-// deflated packs so many zeros.
-func deflated(t *testing.T, size int) []byte {
-	t.Helper()
-	var packed bytes.Buffer
-	w, err := flate.NewWriter(&packed, flate.BestCompression)
-	must(t, err)
-	_, err = w.Write(make([]byte, size))
-	must(t, err)
-	must(t, w.Close())
-	return packed.Bytes()
-}
-
-// wolf writes a workbook that is one, but for a sheet that unpacks to far more than it says.
-func wolf(t *testing.T, dir string) string {
-	t.Helper()
-	sheep := filepath.Join(dir, "sheep.xlsx")
-	f := excelize.NewFile()
-	must(t, f.SetSheetName("Sheet1", "job"))
-	must(t, f.SaveAs(sheep))
-	from, err := zip.OpenReader(sheep)
-	must(t, err)
-	defer from.Close()
-	path := filepath.Join(dir, "wolf.xlsx")
-	to, err := os.Create(path)
-	must(t, err)
-	defer to.Close()
-	z := zip.NewWriter(to)
-	for _, part := range from.File {
-		if part.Name != "xl/worksheets/sheet1.xml" {
-			must(t, z.Copy(part))
-			continue
-		}
-		packed := deflated(t, 64<<20)
-		raw, err := z.CreateRaw(&zip.FileHeader{Name: part.Name, Method: zip.Deflate, UncompressedSize64: 1000, CompressedSize64: uint64(len(packed))})
-		must(t, err)
-		_, err = raw.Write(packed)
-		must(t, err)
-	}
-	must(t, z.Close())
-	return path
-}
-
-// manyParts writes an archive whose parts are large only together.
-func manyParts(t *testing.T, dir string) string {
-	t.Helper()
-	path := filepath.Join(dir, "many.xlsx")
-	f, err := os.Create(path)
-	must(t, err)
-	defer f.Close()
-	z := zip.NewWriter(f)
-	for i := range 20 {
-		_, err := z.CreateRaw(&zip.FileHeader{Name: fmt.Sprintf("xl/worksheets/sheet%d.xml", i), Method: zip.Deflate, UncompressedSize64: maxUnpackedBytes / 10})
-		must(t, err)
-	}
-	must(t, z.Close())
-	return path
-}
-
-// TestSpreadsheetNumbers reads what a spreadsheet makes of numbers and days.
-func TestSpreadsheetNumbers(t *testing.T) {
-	b := newShop(t)
-	path := filepath.Join(t.TempDir(), "typed.xlsx")
-	f := excelize.NewFile()
-	must(t, f.SetSheetName("Sheet1", "stick"))
-	must(t, f.SetSheetRow("stick", "A1", &[]any{"name", "profile", "length_mm", "value"}))
-	must(t, f.SetSheetRow("stick", "A2", &[]any{"T1", "oak-40", 0.1 + 0.2, 12.5}))
-	_, err := f.NewSheet("job")
-	must(t, err)
-	must(t, f.SetSheetRow("job", "A1", &[]any{"name", "due"}))
-	must(t, f.SetSheetRow("job", "A2", &[]any{101, 46483}))
-	must(t, f.SaveAs(path))
-	_, err = b.Import(t.Context(), path, Importing{}, tester)
-	must(t, err)
-	var long, value int64
-	var due string
-	must(t, b.db.QueryRow("SELECT length_nm, value_minor FROM stick WHERE name = 'T1'").Scan(&long, &value))
-	must(t, b.db.QueryRow("SELECT due FROM job WHERE name = '101'").Scan(&due))
-	if long != 300_000 || value != 1250 || due != "2027-04-06" {
-		t.Errorf("%d, %d, %s", long, value, due)
 	}
 }

@@ -369,9 +369,9 @@ func undoAll(t *testing.T, b *Book) {
 	wantError(t, err, model.BadUsage, "nothing to undo")
 	for _, k := range keys {
 		var n int
-		must(t, b.db.QueryRow("SELECT count(*) FROM "+k.table).Scan(&n))
+		must(t, b.db.QueryRow("SELECT count(*) FROM "+k).Scan(&n))
 		if n != 0 {
-			t.Errorf("table %s still has %d rows", k.table, n)
+			t.Errorf("table %s still has %d rows", k, n)
 		}
 	}
 }

@@ -11,7 +11,7 @@ import (
 // habits and profiles it speaks of. The error is a model.Errors with everything that is wrong in the file. Nothing is written,
 // and w stays as it is.
 func ReadJobs(file string, w *model.Workshop) ([]model.Job, error) {
-	f, bad := table.Open(file)
+	f, bad := table.Open(file, table.Ordinary())
 	if bad != nil {
 		return nil, model.Errors{bad}
 	}
@@ -20,7 +20,7 @@ func ReadJobs(file string, w *model.Workshop) ([]model.Job, error) {
 
 // JobsOf reads a table of jobs as ReadJobs does, from what is in a file. The name only tells its kind, and errors.
 func JobsOf(name string, data []byte, w *model.Workshop) ([]model.Job, error) {
-	f, bad := table.FromBytes(name, data)
+	f, bad := table.FromBytes(name, data, table.Ordinary())
 	if bad != nil {
 		return nil, model.Errors{bad}
 	}
@@ -43,7 +43,7 @@ func jobsIn(f *table.File, file string, w *model.Workshop) ([]model.Job, error) 
 
 // readAlone reads a table that stands by itself.
 func readAlone(file string, set table.Set, w *model.Workshop, read func(*table.Table, *table.Converter)) error {
-	f, bad := table.Open(file)
+	f, bad := table.Open(file, table.Ordinary())
 	if bad != nil {
 		return model.Errors{bad}
 	}

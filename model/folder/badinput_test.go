@@ -331,9 +331,9 @@ func TestBadFiles(t *testing.T) {
 			return errors.Join(os.Remove(path), os.Symlink(path, path))
 		}, "rack.csv: the file cannot be read: too many levels of symbolic links; see that it may be read"},
 		{"one byte too large", func(path string) error {
-			return os.Truncate(path, table.MaxBytes+1)
+			return os.Truncate(path, int64(table.Ordinary().Bytes)+1)
 		}, "rack.csv: the file is larger than 64 MB; take out what the week's plan does not need"},
-		{"as large as may be", func(path string) error { return os.Truncate(path, table.MaxBytes) },
+		{"as large as may be", func(path string) error { return os.Truncate(path, int64(table.Ordinary().Bytes)) },
 			"rack.csv:3: this is not text; save the table as CSV, best as UTF-8, or as XLSX"},
 		{"zero bytes", contents("stick,profile,length\nR1,o\x00k,1200\n"), "rack.csv:2: this is not text; save the table as CSV, best as UTF-8, or as XLSX"},
 		{"the start of a workbook", contents("PK\x03\x04\x14\x00"), "rack.csv: the workbook is damaged: zip: not a valid zip file; open it in the spreadsheet program and save it again"},

@@ -33,32 +33,39 @@ func WriteDemo(dir string) error { return WriteNew(dir, Demo()) }
 // WriteNew writes files to dir, which must not be there yet or be empty. They are written beside dir and moved to its
 // place whole, so that dir never holds half of them. The error is a *model.Error of kind BadInput.
 func WriteNew(dir string, files fs.FS) error {
-	target, err := filepath.Abs(dir)
-	if err != nil {
-		return unwritten(dir, err)
+	err := writeNew(dir, func(young string) error { return os.CopyFS(young, files) })
+	if _, known := errors.AsType[*model.Error](err); known || err == nil {
+		return err
 	}
-	exists, bad := vacant(dir, target)
+	return unwritten(dir, err)
+}
+
+// writeNew writes a new folder or file beside a path and gives it its name when it is whole. Errors that are no *model.Error
+// are the system's.
+func writeNew(path string, write func(young string) error) error {
+	target, err := filepath.Abs(path)
+	if err != nil {
+		return err
+	}
+	exists, bad := vacant(path, target)
 	if bad != nil {
 		return bad
 	}
-	beside, err := os.MkdirTemp(filepath.Dir(target), ".longpoint-demo-")
+	beside, err := os.MkdirTemp(filepath.Dir(target), ".longpoint-new-")
 	if err != nil {
-		return unwritten(dir, err)
+		return err
 	}
 	defer os.RemoveAll(beside)
-	whole := filepath.Join(beside, "demo")
-	if err := os.CopyFS(whole, files); err != nil {
-		return unwritten(dir, err)
+	young := filepath.Join(beside, filepath.Base(target))
+	if err := write(young); err != nil {
+		return err
 	}
 	if exists {
 		if err := os.Remove(target); err != nil { // refuses a folder that has been filled meanwhile
-			return unwritten(dir, err)
+			return err
 		}
 	}
-	if err := os.Rename(whole, target); err != nil {
-		return unwritten(dir, err)
-	}
-	return nil
+	return os.Rename(young, target)
 }
 
 // vacant tells whether target is there, and reports it where it is no place for a new folder.

@@ -98,7 +98,7 @@ func FuzzEvents(f *testing.F) {
 	f.Add([]byte("profile,stick,side,became,length,from,to,note\noak,R1,all,done,,,,\noak,R1,,flawed,,0,4 in,"))
 	f.Add([]byte("stick;profile;became;length\r\nR2;oak;shorter;2987,5\r\n"))
 	f.Fuzz(func(t *testing.T, data []byte) {
-		file, bad := table.FromBytes("file", data)
+		file, bad := table.FromBytes("file", data, table.Ordinary())
 		if bad != nil {
 			return
 		}

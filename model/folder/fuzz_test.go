@@ -30,7 +30,7 @@ func FuzzTables(f *testing.F) {
 		}
 	}
 	f.Fuzz(func(t *testing.T, data []byte) {
-		file, bad := table.FromBytes("file", data)
+		file, bad := table.FromBytes("file", data, table.Ordinary())
 		if bad != nil {
 			return
 		}

@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"fmt"
 	"slices"
+	"strconv"
 	"strings"
 
 	"longpoint/model"
@@ -12,27 +13,31 @@ import (
 
 // jobSet has the columns of jobs.csv: one row a ring of a frame. The rows of a job stand together.
 var jobSet = table.Set{Name: "jobs", Columns: []table.Column{
-	{Name: "job", Kind: table.Name, Need: table.Each}, // its name or number
-	{Name: "due", Kind: table.Date, Need: table.Must}, // year-month-day, in the job's first row; blank or the same in its others
+	{Name: "job", Kind: table.Name, Need: table.Each, Key: true}, // its name or number
+	{Name: "due", Kind: table.Date, Need: table.Must},            // year-month-day or none, in the job's first row; blank or the same in its others
 	{Name: "customer"}, // likewise
 	{Name: "match"},    // likewise: free, lot, pair or stick; blank: as each profile says
-	{Name: "frame", Kind: table.Name, Need: table.Each},   // the frame's name in its job; rows with the same name are the rings of one frame
-	{Name: "ring", Kind: table.Count},                     // 1, blank: the innermost, or the only one; 2: the next one round it; and so on
-	{Name: "profile", Kind: table.Name, Need: table.Each}, // as in profiles.csv
-	{Name: "quantity", Kind: table.Count},                 // how many equal frames; blank: 1
-	{Name: "sides", Kind: table.Count},                    // 3 to 24, blank: 4
-	{Name: "given_by"},                                    // which size is given: content, rebate, sight or outside; blank: content
-	{Name: "width", Kind: table.Length, Need: table.Must}, // of a rectangle; of any other frame the length of a side
-	{Name: "height", Kind: table.Length},                  // of a rectangle
-	{Name: "across", Kind: table.Length},                  // of a frame that is no rectangle, in place of width: the distance across flats
-	{Name: "allowance", Kind: table.Length},               // play between this ring and what goes in; blank: the workshop's
-	{Name: "note"},                                        // for people
+	{Name: "frame", Kind: table.Name, Need: table.Each, Key: true}, // the frame's name in its job; rows with the same name are the rings of one frame
+	{Name: "ring", Kind: table.Count, Key: true},                   // 1, blank: the innermost, or the only one; 2: the next one round it; and so on
+	{Name: "profile", Kind: table.Name, Need: table.Each},          // as in profiles.csv
+	{Name: "quantity", Kind: table.Count},                          // how many equal frames; blank: 1
+	{Name: "sides", Kind: table.Count},                             // 3 to 24, blank: 4
+	{Name: "given_by"},                                             // which size is given: content, rebate, sight or outside; blank: content
+	{Name: "width", Kind: table.Length, Need: table.Must},          // of a rectangle; of any other frame the length of a side
+	{Name: "height", Kind: table.Length},                           // of a rectangle
+	{Name: "across", Kind: table.Length},                           // of a frame that is no rectangle, in place of width: the distance across flats
+	{Name: "allowance", Kind: table.Length},                        // play between this ring and what goes in; blank: the workshop's
+	{Name: "note"},                                                 // for people
 }}
 
-// innermost is the number of the innermost ring; maxRings is far more than are ever nested.
+// noDay stands for the day of a job that has none: it is always due.
+const noDay = "none"
+
+// innermost is the number of the innermost ring; maxRings is far more than are ever nested. A rectangle has four sides.
 const (
 	innermost = 1
 	maxRings  = 9
+	rectangle = 4
 )
 
 // jobs makes jobs of the rows. allowance is the workshop's own.
@@ -75,7 +80,7 @@ func job(rows []table.Row, allowance model.Length, c *table.Converter) model.Job
 	sameAll(rows, "due", c)
 	sameAll(rows, "match", c)
 	j.Match = c.Match(rows[0].Cell("match"))
-	if due := rows[0].Cell("due"); c.Given(due) {
+	if due := rows[0].Cell("due"); c.Given(due) && due.Text != noDay {
 		j.Due = c.Date(due)
 	}
 	var notes []string
@@ -192,7 +197,7 @@ func outerRing(r table.Row, c *table.Converter) {
 
 // size reads the size of a frame.
 func size(r table.Row, c *table.Converter) model.Size {
-	const least, greatest, rectangle = 3, 24, 4
+	const least, greatest = 3, 24
 	sides, ok := c.Count(r.Cell("sides"), least, greatest, rectangle)
 	s := model.Size{
 		Shape: model.Shape{Sides: sides},
@@ -227,4 +232,27 @@ func size(r table.Row, c *table.Converter) model.Size {
 	}
 	s.Width = c.Size(width)
 	return s
+}
+
+// jobRows gives a job as rows of the table, one a ring. What is the job's stands in the first of them.
+func jobRows(j *model.Job, f format) (rows [][]string) {
+	due, customer, match, note := cmp.Or(j.Due.String(), noDay), j.Customer, string(j.Match), j.Note
+	for _, frame := range j.Frames {
+		for i, r := range frame.Rings {
+			number, quantity, sides, by, width, height, across := "", "", "", "", "", "", ""
+			if len(frame.Rings) > 1 {
+				number = strconv.Itoa(innermost + i)
+			}
+			if i == 0 {
+				quantity, sides, by = strconv.Itoa(frame.Quantity), count(r.Size.Shape.Sides, rectangle), r.Size.By.String()
+				width, height = f.length(r.Size.Width), f.some(r.Size.Height)
+				if r.Size.Across {
+					width, across = "", width
+				}
+			}
+			rows = append(rows, []string{j.ID, due, customer, match, frame.ID, number, r.Profile, quantity, sides, by, width, height, across, f.length(r.Allowance), note})
+			due, customer, match, note = "", "", "", ""
+		}
+	}
+	return rows
 }

@@ -8,15 +8,15 @@ import (
 // offerSet has the columns of offers.csv: one row a price of a stick length that a supplier sells of a profile. Rows that
 // differ in from and price only are one price list: who buys so many pays that price for all of them.
 var offerSet = table.Set{Name: "offers", Columns: []table.Column{
-	{Name: "supplier", Kind: table.Name, Need: table.Each},
-	{Name: "profile", Kind: table.Name, Need: table.Each},        // as in profiles.csv
-	{Name: "stick_length", Kind: table.Length, Need: table.Each}, // of one stick, as supplied; of random lengths the shortest
-	{Name: "longest", Kind: table.Length},                        // of random lengths the longest; blank: all are of one length
-	{Name: "bundle", Kind: table.Count},                          // sticks in a bundle, which is not broken; blank: 1
-	{Name: "from", Kind: table.Count},                            // so many bundles and more cost this price each; blank: 1
-	{Name: "price", Kind: table.Money, Need: table.Each},         // of one bundle, in the workshop's currency
-	{Name: "until", Kind: table.Date},                            // the last day on which it can be ordered, year-month-day; blank: always
-	{Name: "article"},                                            // what the supplier calls it; printed on orders
+	{Name: "supplier", Kind: table.Name, Need: table.Each, Key: true},
+	{Name: "profile", Kind: table.Name, Need: table.Each, Key: true},        // as in profiles.csv
+	{Name: "stick_length", Kind: table.Length, Need: table.Each, Key: true}, // of one stick, as supplied; of random lengths the shortest
+	{Name: "longest", Kind: table.Length, Key: true},                        // of random lengths the longest; blank: all are of one length
+	{Name: "bundle", Kind: table.Count, Key: true},                          // sticks in a bundle, which is not broken; blank: 1
+	{Name: "from", Kind: table.Count, Key: true},                            // so many bundles and more cost this price each; blank: 1
+	{Name: "price", Kind: table.Money, Need: table.Each},                    // of one bundle, in the workshop's currency
+	{Name: "until", Kind: table.Date, Key: true},                            // the last day on which it can be ordered, year-month-day; blank: always
+	{Name: "article"}, // what the supplier calls it; printed on orders
 }}
 
 // offers makes offers of the rows.
@@ -44,4 +44,9 @@ func offers(t *table.Table, c *table.Converter) []model.Offer {
 		out = append(out, o)
 	}
 	return out
+}
+
+// offerRow gives an offer as a row of the table.
+func offerRow(o *model.Offer, f format) []string {
+	return []string{o.Supplier, o.Profile, f.length(o.Length), f.some(o.Longest), count(o.PerBundle(), 1), count(o.LeastBundles(), 1), f.money(o.Price), o.Until.String(), o.Article}
 }

@@ -7,7 +7,7 @@ import (
 
 // profileSet has the columns of profiles.csv: one row a moulding.
 var profileSet = table.Set{Name: "profiles", Columns: []table.Column{
-	{Name: "profile", Kind: table.Name, Need: table.Each}, // its name, which the other tables use; once only
+	{Name: "profile", Kind: table.Name, Need: table.Each, Key: true}, // its name, which the other tables use; once only
 	{Name: "title"}, // for people
 	{Name: "width", Kind: table.Length, Need: table.Each},  // across the face, back edge to sight edge
 	{Name: "rebate", Kind: table.Length, Need: table.Each}, // width of the step, as seen from the front; less than the width
@@ -51,4 +51,10 @@ func profiles(t *table.Table, keep model.OptionalLength, c *table.Converter) []m
 		out = append(out, profile)
 	}
 	return out
+}
+
+// profileRow gives a profile as a row of the table.
+func profileRow(p *model.Profile, f format) []string {
+	return []string{p.Name, p.Title, f.length(p.Width), f.length(p.Rebate), p.Finish, f.some(p.HeadTrim), f.some(p.TailTrim), f.some(p.Keep),
+		f.optional(p.Metre), share(p.OffcutShare), string(p.Match), f.some(p.Repeat), p.SetUp}
 }

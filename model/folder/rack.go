@@ -7,9 +7,9 @@ import (
 
 // rackSet has the columns of rack.csv: one row a stick or offcut at hand.
 var rackSet = table.Set{Name: "rack", Columns: []table.Column{
-	{Name: "stick", Kind: table.Name, Need: table.Each},    // its own name, once only
-	{Name: "profile", Kind: table.Name, Need: table.Each},  // as in profiles.csv
-	{Name: "length", Kind: table.Length, Need: table.Each}, // as it lies there
+	{Name: "stick", Kind: table.Name, Need: table.Each, Key: true}, // its own name, once only
+	{Name: "profile", Kind: table.Name, Need: table.Each},          // as in profiles.csv
+	{Name: "length", Kind: table.Length, Need: table.Each},         // as it lies there
 	{Name: "place"},                      // where on the rack
 	{Name: "value", Kind: table.Money},   // what it is worth; blank: the workshop's rack_share of the price by length
 	{Name: "offcut"},                     // yes or no; blank: no
@@ -34,4 +34,13 @@ func rack(t *table.Table, c *table.Converter) []model.Stick {
 		})
 	}
 	return out
+}
+
+// stickRow gives a stick as a row of the table.
+func stickRow(s *model.Stick, f format) []string {
+	offcut := ""
+	if s.Offcut {
+		offcut = "yes"
+	}
+	return []string{s.ID, s.Profile, f.length(s.Length), s.Place, f.optional(s.Value), offcut, s.Lot, f.spans(s.Damage)}
 }

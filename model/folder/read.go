@@ -28,7 +28,7 @@ func IsWorkshop(path string) bool {
 // Read reads the workshop in a folder, or in a workbook. The error is a model.Errors of kind BadInput with everything that is
 // wrong in any of the files, their names joined to dir as it was given; no workshop comes with it. Nothing is written.
 func Read(dir string) (*model.Workshop, error) {
-	from, bad := openSource(dir)
+	from, bad := openSource(dir, table.Ordinary())
 	if bad != nil {
 		return nil, model.Errors{bad}
 	}

@@ -228,7 +228,9 @@ func sheetSettings(file string, t *table.Table, p *table.Problems) settings {
 	for r := range t.Rows() {
 		key := r.Cell("setting")
 		v := r.Cell("value")
-		v.Where.Column = key.Text
+		if v.Where.Column = key.Text; !v.Blank() {
+			v = table.Setting(v.Text, v.Where)
+		}
 		switch _, twice := s.values[key.Text]; {
 		case !slices.Contains(settingKeys, key.Text):
 			p.Add(key.Where, "there is no setting "+model.Quote(key.Text), model.DidYouMean(key.Text, settingKeys, "take it out; there are "+strings.Join(settingKeys, ", ")))

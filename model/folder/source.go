@@ -22,6 +22,7 @@ type source struct {
 	dir    string
 	tables map[string][]string // by the name of the table, its files; nil: there is only the workbook
 	book   *table.File         // nil: none
+	single bool                // one table by itself: what lies beside it has nothing to do with it
 	files  []string            // what was read, in order
 }
 
@@ -39,9 +40,9 @@ func IsWorkbook(path string) bool {
 }
 
 // openSource looks at what is in a folder, or opens a workbook.
-func openSource(path string) (*source, *model.Error) {
+func openSource(path string, limits table.Limits) (*source, *model.Error) {
 	if IsWorkbook(path) {
-		book, bad := table.Open(path)
+		book, bad := table.Open(path, limits)
 		return &source{dir: path, book: book, files: []string{path}}, bad
 	}
 	const name = "name the folder that holds " + settingsFile + " and the tables"
@@ -66,7 +67,7 @@ func openSource(path string) (*source, *model.Error) {
 		switch file := filepath.Join(path, e.Name()); {
 		case model.FoldName(e.Name()) == workbookName:
 			var bad *model.Error
-			if s.book, bad = table.Open(file); bad != nil {
+			if s.book, bad = table.Open(file, limits); bad != nil {
 				return nil, bad
 			}
 		case slices.Contains([]string{".csv", ".tsv", ".xlsx"}, strings.ToLower(ext)):
@@ -98,7 +99,7 @@ func (s *source) table(set table.Set, p *table.Problems) (t *table.Table, given 
 	file := s.book
 	if file == nil || files[0] != file.Path {
 		var bad *model.Error
-		if file, bad = table.Open(files[0]); bad != nil {
+		if file, bad = table.Open(files[0], table.Ordinary()); bad != nil {
 			p.Keep(bad)
 			return table.Unread(), true
 		}
@@ -109,9 +110,23 @@ func (s *source) table(set table.Set, p *table.Problems) (t *table.Table, given 
 
 // settingSet has the columns of the settings in a workbook.
 var settingSet = table.Set{Name: model.SettingsSheet, Columns: []table.Column{
-	{Name: "setting", Need: table.Each}, // a key of workshop.toml, such as machine.shave
+	{Name: "setting", Need: table.Each, Key: true}, // a key of workshop.toml, such as machine.shave
 	{Name: "value", Need: table.Must},
 }}
+
+// has tells whether a table is there.
+func (s *source) has(set table.Set) bool {
+	return len(s.tables[set.Name]) > 0 || s.book != nil && s.book.Has(set)
+}
+
+// hasSettings tells whether the settings are there.
+func (s *source) hasSettings() bool {
+	if s.book != nil && s.book.Has(settingSet) {
+		return true
+	}
+	_, err := os.Lstat(filepath.Join(s.dir, settingsFile))
+	return s.tables != nil && err == nil && !s.single
+}
 
 // settings reads the settings: workshop.toml, or the sheet of a workbook.
 func (s *source) settings(p *table.Problems) (set settings, whole bool) {

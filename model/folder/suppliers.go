@@ -1,6 +1,8 @@
 package folder
 
 import (
+	"strconv"
+
 	"longpoint/model"
 	"longpoint/model/table"
 )
@@ -8,12 +10,12 @@ import (
 // supplierSet has the columns of suppliers.csv: one row a supplier with terms or an address of its own. The file need not be
 // there.
 var supplierSet = table.Set{Name: "suppliers", Columns: []table.Column{
-	{Name: "supplier", Kind: table.Name, Need: table.Each}, // as in offers.csv
-	{Name: "least_order", Kind: table.Money},               // an order must come to at least this, without delivery; blank: to anything
-	{Name: "least_sticks", Kind: table.Count},              // an order must have at least so many sticks; blank: any number
-	{Name: "delivery", Kind: table.Money},                  // charged once an order; blank: nothing
-	{Name: "delivery_days", Kind: table.Count},             // how many days after an order it is expected; blank: nobody knows
-	{Name: "address"},                                      // printed on orders; its lines parted by " / "
+	{Name: "supplier", Kind: table.Name, Need: table.Each, Key: true}, // as in offers.csv
+	{Name: "least_order", Kind: table.Money},                          // an order must come to at least this, without delivery; blank: to anything
+	{Name: "least_sticks", Kind: table.Count},                         // an order must have at least so many sticks; blank: any number
+	{Name: "delivery", Kind: table.Money},                             // charged once an order; blank: nothing
+	{Name: "delivery_days", Kind: table.Count},                        // how many days after an order it is expected; blank: nobody knows
+	{Name: "address"}, // printed on orders; its lines parted by " / "
 }}
 
 // suppliers makes suppliers of the rows.
@@ -33,4 +35,13 @@ func suppliers(t *table.Table, c *table.Converter) []model.Supplier {
 		})
 	}
 	return out
+}
+
+// supplierRow gives a supplier as a row of the table.
+func supplierRow(s *model.Supplier, f format) []string {
+	days := ""
+	if s.DeliveryDays.Given {
+		days = strconv.Itoa(s.DeliveryDays.Days)
+	}
+	return []string{s.Name, f.optional(s.LeastMoney), count(s.LeastSticks, 0), f.optional(model.OptionalMoney{Amount: s.Delivery, Given: s.Delivery != 0}), days, s.Address}
 }

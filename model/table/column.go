@@ -13,6 +13,7 @@ type Kind uint8
 // The kinds of column.
 const (
 	Text   Kind = iota // for people; or one of a few words
+	Exact              // a text that means what it says to the last blank
 	Name               // what other tables refer to
 	Length             // in the workshop's unit, unless the cell names its own
 	Money              // in the workshop's currency
@@ -25,6 +26,9 @@ const (
 
 // numeric tells the kinds whose cells hold numbers.
 func (k Kind) numeric() bool { return slices.Contains([]Kind{Length, Money, Count, Share, Angle}, k) }
+
+// isText tells the kinds whose cells hold text that is not a name.
+func (k Kind) isText() bool { return k == Text || k == Exact }
 
 // Need is how much a table needs a column.
 type Need uint8
@@ -41,6 +45,7 @@ type Column struct {
 	Name string
 	Kind Kind
 	Need Need
+	Key  bool // people tell rows apart by it
 }
 
 // Set is what a table of one sort is called and which columns it may have.

@@ -53,7 +53,7 @@ func csvRecords(text string, separator rune) records {
 					yield(record{line: at + l.skipped}, unclosed)
 					return
 				}
-				if text = strings.TrimSpace(text); text != "" {
+				if strings.TrimSpace(text) != "" {
 					rec.cells = append(rec.cells, cell{at: i, text: unguarded(text)})
 				}
 			}

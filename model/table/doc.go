@@ -24,6 +24,11 @@
 //
 // # Bounds
 //
-// A file has at most 64 MB, a table at most 500,000 rows, a part of a workbook at most 128 MB. What is larger, locked, of another
-// kind or no table is one error.
+// What is read is bounded (Limits). What is larger, locked, of another kind or no table is one error.
+//
+// # How a table is written
+//
+// WriteCSV and Workbook write what is read again as the same, in the shop's own habits: as CSV with its decimal mark and its days, as
+// XLSX with numbers and days that are such. A text that a spreadsheet would run as a formula is written behind an apostrophe in CSV and
+// as a text in XLSX.
 package table

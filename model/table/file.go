@@ -11,6 +11,8 @@ import (
 	"slices"
 	"strings"
 
+	"github.com/xuri/excelize/v2"
+
 	"longpoint/model"
 )
 
@@ -18,25 +20,37 @@ import (
 type File struct {
 	Path   string
 	sheets []*sheet
+	limits Limits
 }
 
-// MaxBytes is the size of the largest file that is read: 64 MB.
-const MaxBytes = 64_000_000
+// Limits bound the time and memory that a file of nonsense takes.
+type Limits struct {
+	Bytes int // of a file
+	Rows  int // of a table
+	Parts int // bytes that what is read of a workbook unpacks to
+}
+
+// Ordinary are the limits of a workshop's tables, far above those of ten thousand frames a week. Everything are those of all that
+// a book has, far above ten years of a busy shop.
+func Ordinary() Limits { return Limits{Bytes: 64_000_000, Rows: 500_000, Parts: 128 << 20} }
+func Everything() Limits {
+	return Limits{Bytes: 512 << 20, Rows: excelize.TotalRows * 10, Parts: 256 << 20}
+}
 
 // Open reads a file of tables. The error is of kind BadInput.
-func Open(path string) (*File, *model.Error) {
-	data, bad := readFile(path, "put it there; a table with nothing in it still has its heading")
+func Open(path string, limits Limits) (*File, *model.Error) {
+	data, bad := readFile(path, "put it there; a table with nothing in it still has its heading", limits.Bytes)
 	if bad != nil {
 		return nil, bad
 	}
-	return FromBytes(path, data)
+	return FromBytes(path, data, limits)
 }
 
 // FromBytes makes tables of a file's bytes. What is in it, and not its name, tells which form it has.
-func FromBytes(path string, data []byte) (*File, *model.Error) {
+func FromBytes(path string, data []byte, limits Limits) (*File, *model.Error) {
 	switch {
 	case bytes.HasPrefix(data, []byte("PK\x03\x04")):
-		return fromArchive(path, data)
+		return fromArchive(path, data, limits)
 	case bytes.HasPrefix(data, []byte("\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1")):
 		return nil, oldOrLocked(path, data)
 	case strings.EqualFold(filepath.Ext(path), ".xlsx"):
@@ -46,22 +60,22 @@ func FromBytes(path string, data []byte) (*File, *model.Error) {
 	if bad != nil {
 		return nil, bad
 	}
-	return &File{Path: path, sheets: []*sheet{csvSheet(text)}}, nil
+	return &File{Path: path, sheets: []*sheet{csvSheet(text)}, limits: limits}, nil
 }
 
 // saveIt says what to do about a file that is no table.
 const saveIt = "save the table as CSV, best as UTF-8, or as XLSX"
 
 // fromArchive opens a file that is packed as workbooks are.
-func fromArchive(path string, data []byte) (*File, *model.Error) {
+func fromArchive(path string, data []byte, limits Limits) (*File, *model.Error) {
 	z, err := zip.NewReader(bytes.NewReader(data), int64(len(data)))
 	if err != nil {
 		return nil, unreadable(path, "the workbook is damaged", "open it in the spreadsheet program and save it again", err)
 	}
-	w, err := openWorkbook(z)
+	w, err := openWorkbook(z, limits.Parts)
 	switch {
 	case err == nil:
-		return &File{Path: path, sheets: w.sheets}, nil
+		return &File{Path: path, sheets: w.sheets, limits: limits}, nil
 	case errors.Is(err, errTooLarge):
 		return nil, unreadable(path, "the workbook is too large", "take out what is no part of the workshop's tables", err)
 	case slices.ContainsFunc(z.File, func(p *zip.File) bool { return p.Name == "content.xml" }):
@@ -87,7 +101,7 @@ func oldOrLocked(path string, data []byte) *model.Error {
 // ReadText gives a file's text with every line end made "\n" and no byte order mark. The error says what to do where the file
 // is missing and where it is no text.
 func ReadText(path, missing, noText string) (string, *model.Error) {
-	data, bad := readFile(path, missing)
+	data, bad := readFile(path, missing, Ordinary().Bytes)
 	if bad != nil {
 		return "", bad
 	}
@@ -95,7 +109,7 @@ func ReadText(path, missing, noText string) (string, *model.Error) {
 }
 
 // readFile reads an ordinary file that is not too large.
-func readFile(path, missing string) ([]byte, *model.Error) {
+func readFile(path, missing string, most int) ([]byte, *model.Error) {
 	info, err := os.Stat(path)
 	switch {
 	case errors.Is(err, fs.ErrNotExist):
@@ -105,8 +119,8 @@ func readFile(path, missing string) ([]byte, *model.Error) {
 		return nil, unreadable(path, "this is a folder where a file should be", "put the file in its place", nil)
 	case !info.Mode().IsRegular():
 		return nil, unreadable(path, "this is not an ordinary file", "put an ordinary file in its place", nil)
-	case info.Size() > MaxBytes:
-		return nil, tooLarge(path)
+	case info.Size() > int64(most):
+		return nil, tooLarge(path, most)
 	}
 	var data []byte
 	if err == nil {
@@ -118,8 +132,8 @@ func readFile(path, missing string) ([]byte, *model.Error) {
 	switch {
 	case err != nil:
 		return nil, unreadable(path, "the file cannot be read", "see that it may be read", err)
-	case len(data) > MaxBytes: // it has grown
-		return nil, tooLarge(path)
+	case len(data) > most: // it has grown
+		return nil, tooLarge(path, most)
 	}
 	return data, nil
 }
@@ -134,8 +148,8 @@ func textOf(path string, data []byte, noText string) (string, *model.Error) {
 	return text, nil
 }
 
-func tooLarge(path string) *model.Error {
-	return unreadable(path, fmt.Sprintf("the file is larger than %d MB", MaxBytes/1_000_000), "take out what the week's plan does not need", nil)
+func tooLarge(path string, most int) *model.Error {
+	return unreadable(path, fmt.Sprintf("the file is larger than %d MB", most/1_000_000), "take out what the week's plan does not need", nil)
 }
 
 func unreadable(path, what, do string, cause error) *model.Error {

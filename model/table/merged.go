@@ -24,7 +24,7 @@ type merged struct {
 func newMerges(t *Table) *merges {
 	m := &merges{table: t, rows: map[int][]*merged{}}
 	for _, r := range t.sheet.merged() {
-		if r.top <= t.heading || r.bottom-r.top > MaxRows {
+		if r.top <= t.heading || r.bottom-r.top > t.limits.Rows {
 			continue // a title, or a column that is merged as a whole
 		}
 		one := &merged{merge: r}

@@ -21,7 +21,7 @@ const (
 type cell struct {
 	at   int // its place in the row, from 0
 	form form
-	text string // without blanks at its ends
+	text string
 }
 
 // record is one row of a sheet: its cells that are not blank, from left to right.

@@ -18,9 +18,6 @@ const (
 	maxTitle = 20
 )
 
-// MaxRows bounds the time and memory that a file of nonsense takes; a workshop of ten thousand frames a week stays far below.
-const MaxRows = 500_000
-
 // Table is a table whose heading has been found and understood. The zero Table has no rows.
 type Table struct {
 	set      Set
@@ -31,6 +28,7 @@ type Table struct {
 	columns  []int // what each cell of the heading is: an index of set.Columns, -1 for nothing
 	problems *Problems
 	stopped  bool
+	limits   Limits
 }
 
 // Table finds the table of a sort in a file: the only one, or in a workbook the sheet that is called like it, or the one whose
@@ -48,7 +46,7 @@ func (f *File) Table(set Set, problems *Problems) (t *Table, ok bool) {
 		problems.Keep(bad)
 		return Unread(), false
 	}
-	t = &Table{set: set, file: f.Path, sheet: s, problems: problems}
+	t = &Table{set: set, file: f.Path, sheet: s, problems: problems, limits: f.limits}
 	return t, t.findHeading()
 }
 
@@ -57,6 +55,11 @@ func (f *File) Table(set Set, problems *Problems) (t *Table, ok bool) {
 func (f *File) Has(set Set) bool {
 	s, bad := f.sheetOf(set)
 	return s != nil || bad != nil
+}
+
+// Named tells whether a workbook has a sheet that is called like a set.
+func (f *File) Named(set Set) bool {
+	return slices.ContainsFunc(f.sheets, func(s *sheet) bool { return model.FoldName(s.name) == model.FoldName(set.Name) })
 }
 
 // sheetOf finds the sheet that holds a set's table; nil where none says that it does.
@@ -206,6 +209,9 @@ func (t *Table) findColumns(heading record) (ok bool) {
 	return ok
 }
 
+// Has tells whether the heading has a column.
+func (t *Table) Has(column string) bool { return slices.Contains(t.columns, t.set.find(column)) }
+
 // Whole tells whether all rows were read, once they have been asked for.
 func (t *Table) Whole() bool { return !t.stopped }
 
@@ -230,8 +236,8 @@ func (t *Table) Rows() iter.Seq[Row] {
 			if rec.line <= t.heading {
 				continue
 			}
-			if n++; n > MaxRows {
-				t.problems.Add(t.place(rec.line, -1, ""), fmt.Sprintf("the table has more than %d rows", MaxRows), "take out what the week's plan does not need")
+			if n++; n > t.limits.Rows {
+				t.problems.Add(t.place(rec.line, -1, ""), fmt.Sprintf("the table has more than %d rows", t.limits.Rows), "take out what the week's plan does not need")
 				t.stopped = true
 				break
 			}
@@ -263,6 +269,9 @@ func (t *Table) row(rec record, m *merges) (Row, bool) {
 			return r, false
 		}
 		if i := t.columns[c.at]; i >= 0 {
+			if t.set.Columns[i].Kind != Exact {
+				c.text = strings.TrimSpace(c.text)
+			}
 			r.cells[i] = c
 		}
 	}
@@ -302,13 +311,13 @@ func (t *Table) settle(r *Row, i int) {
 		return
 	case c.form == faulty:
 		what = c.text
-	case c.form == day && kind != Date && kind != Text:
+	case c.form == day && kind != Date && !kind.isText():
 		what, do = "the spreadsheet has made the day "+c.text+" of what was typed here", "give the column the format text and type it again"
 	case c.form != day && kind == Date:
 		what, do = c.text+" is a number or a word where a day should be", "give the cell the format of a date"
-	case c.form == truth && kind != Text:
+	case c.form == truth && !kind.isText():
 		what = "the cell holds true or false"
-	case c.form == percent && kind != Share && kind != Text:
+	case c.form == percent && kind != Share && !kind.isText():
 		what, do = "the cell holds "+c.text+" per cent", "give it a number format that is no percentage, and look at its number again"
 	default:
 		return

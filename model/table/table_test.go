@@ -29,7 +29,7 @@ var sticks = Set{Name: "sticks", Columns: []Column{
 // rowsOf reads a file's table of sticks: the cells of each row behind its line, and the errors.
 func rowsOf(t *testing.T, data []byte) (rows []string, errs []string) {
 	t.Helper()
-	file, bad := FromBytes("file", data)
+	file, bad := FromBytes("file", data, Ordinary())
 	if bad != nil {
 		return nil, []string{bad.Error()}
 	}
@@ -111,10 +111,10 @@ func TestCSV(t *testing.T) {
 
 // TestRowsAreBounded reads one row more than is allowed.
 func TestRowsAreBounded(t *testing.T) {
-	data := []byte("stick,length\n" + strings.Repeat("R,1\n", MaxRows+1))
+	data := []byte("stick,length\n" + strings.Repeat("R,1\n", Ordinary().Rows+1))
 	rows, errs := rowsOf(t, data)
-	want := fmt.Sprintf("file:%d: the table has more than 500000 rows", MaxRows+2)
-	if len(rows) != MaxRows || len(errs) != 1 || !strings.Contains(errs[0], want) {
+	want := fmt.Sprintf("file:%d: the table has more than 500000 rows", Ordinary().Rows+2)
+	if len(rows) != Ordinary().Rows || len(errs) != 1 || !strings.Contains(errs[0], want) {
 		t.Errorf("%d rows, %q", len(rows), errs)
 	}
 }
@@ -124,7 +124,7 @@ func TestConverter(t *testing.T) {
 	text := "stick,length,price,due,number,share,angle,damaged\n" +
 		"R1,1.200,\"3.000,50\",03.12.2026,1.200,40 %,\"22,5\",0 to 1.200\n" +
 		"# x,0,-3,31.02.2026,x,101,95,here\n"
-	file, bad := FromBytes("file", []byte(text))
+	file, bad := FromBytes("file", []byte(text), Ordinary())
 	if bad != nil {
 		t.Fatal(bad)
 	}
@@ -144,7 +144,7 @@ func TestConverter(t *testing.T) {
 	if !p.None() {
 		t.Error(p.Errors())
 	}
-	bads, _ := FromBytes("file", []byte(strings.Replace(text, "# x", "R2", 1)))
+	bads, _ := FromBytes("file", []byte(strings.Replace(text, "# x", "R2", 1)), Ordinary())
 	found, _ = bads.Table(sticks, &p)
 	for r := range found.Rows() {
 		read(r)
@@ -162,7 +162,7 @@ func FuzzTable(f *testing.F) {
 	f.Add([]byte("a title\n\nstick,length,note\nR1,16 1/2\",'=1\nR2,\"a\n\n# b\",\"\"\"\"\n"))
 	f.Add(workbook1(f))
 	f.Fuzz(func(t *testing.T, data []byte) {
-		file, bad := FromBytes("file", data)
+		file, bad := FromBytes("file", data, Ordinary())
 		if bad != nil {
 			if last := 1 + bytes.Count(data, []byte("\n")) + bytes.Count(data, []byte("\r")); bad.Where.Line > last {
 				t.Fatalf("line %d of %d", bad.Where.Line, last)
@@ -194,7 +194,7 @@ func FuzzTable(f *testing.F) {
 		if err := csv.NewWriter(&b).WriteAll(rows); err != nil {
 			t.Fatal(err)
 		}
-		again, bad := FromBytes("file", []byte(b.String()))
+		again, bad := FromBytes("file", []byte(b.String()), Ordinary())
 		if bad != nil {
 			t.Fatal(bad)
 		}

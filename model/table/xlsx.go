@@ -15,10 +15,9 @@ import (
 	"github.com/xuri/excelize/v2"
 )
 
-// What of a workbook is read is bounded: what a part may unpack to, a small part, and what may stand between two elements of a
-// large one; and how many rows and cells may stand in a sheet with nothing in them.
+// What of a workbook is read is bounded besides Limits: what a small part may unpack to, what may stand between two elements of a
+// large one, and how many rows and cells may stand in a sheet with nothing in them.
 const (
-	maxPart    = 128 << 20
 	maxSmall   = 16 << 20
 	maxElement = 1 << 20
 	maxNothing = 500_000
@@ -35,6 +34,7 @@ type workbook struct {
 	strings  []string
 	styles   []style // of a cell, by number
 	from1904 bool    // days are counted from 1904-01-01
+	left     int     // bytes that its parts may still unpack to
 }
 
 // style is what the way a cell is shown says about its number.
@@ -51,8 +51,8 @@ var (
 )
 
 // openWorkbook reads everything of a workbook but its sheets' rows.
-func openWorkbook(file *zip.Reader) (*workbook, error) {
-	w := &workbook{parts: map[string]*zip.File{}}
+func openWorkbook(file *zip.Reader, most int) (*workbook, error) {
+	w := &workbook{parts: map[string]*zip.File{}, left: most}
 	for _, f := range file.File {
 		w.parts[strings.ToLower(strings.TrimPrefix(f.Name, "/"))] = f
 	}
@@ -139,7 +139,7 @@ func (w *workbook) open(part string) (io.ReadCloser, error) {
 	if f == nil {
 		return nil, fmt.Errorf("the part %s is missing", part)
 	}
-	if f.UncompressedSize64 > maxPart {
+	if f.UncompressedSize64 > uint64(w.left) {
 		return nil, errTooLarge
 	}
 	return f.Open()
@@ -152,21 +152,22 @@ func (w *workbook) decode(part string, into any) error {
 		return err
 	}
 	defer r.Close()
-	return xml.NewDecoder(&paced{from: r, most: maxSmall}).Decode(into)
+	return xml.NewDecoder(&paced{from: r, left: &w.left, most: maxSmall}).Decode(into)
 }
 
 // paced gives bytes as long as they are not too many, in all or since something was made of them.
 type paced struct {
-	from       io.Reader
-	all, since int
-	most       int // since
+	from  io.Reader
+	left  *int // bytes that may still come
+	since int
+	most  int // since
 }
 
 func (p *paced) Read(to []byte) (int, error) {
 	n, err := p.from.Read(to)
-	p.all += n
+	*p.left -= n
 	p.since += n
-	if p.all > maxPart || p.since > p.most {
+	if *p.left < 0 || p.since > p.most {
 		return 0, errTooLarge
 	}
 	return n, err
@@ -179,7 +180,7 @@ func (w *workbook) tokens(part string, do func(xml.Token) error) error {
 		return err
 	}
 	defer r.Close()
-	p := &paced{from: r, most: maxElement}
+	p := &paced{from: r, left: &w.left, most: maxElement}
 	d := xml.NewDecoder(p)
 	for {
 		token, err := d.RawToken()

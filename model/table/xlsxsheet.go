@@ -139,8 +139,8 @@ func attribute(e xml.StartElement, name string) string {
 // endCell puts a cell that holds anything into its row.
 func (r *rows) endCell() {
 	c := &r.cell
-	f, text := r.content(strings.TrimSpace(c.text.String()))
-	if text == "" {
+	f, text := r.content(c.text.String())
+	if strings.TrimSpace(text) == "" {
 		r.nothing++
 		return
 	}
@@ -148,8 +148,9 @@ func (r *rows) endCell() {
 }
 
 // content makes of a cell's value what it stands for (ECMA-376, part 1, 18.18.11).
-func (r *rows) content(text string) (form, string) {
+func (r *rows) content(own string) (form, string) {
 	c := &r.cell
+	text := strings.TrimSpace(own)
 	if text == "" && (!c.made || c.value) {
 		return written, ""
 	}
@@ -162,7 +163,7 @@ func (r *rows) content(text string) (form, string) {
 		if err != nil || i < 0 || i >= len(r.book.strings) {
 			return faulty, "the cell refers to a text that is not in the workbook"
 		}
-		return written, strings.TrimSpace(r.book.strings[i])
+		return written, r.book.strings[i]
 	case "b":
 		if text == "0" || text == "false" {
 			return truth, "no"
@@ -177,7 +178,7 @@ func (r *rows) content(text string) (form, string) {
 		}
 		return day, t.Format(time.DateOnly)
 	case "str", "inlineStr":
-		return written, text
+		return written, own
 	}
 	return r.book.number(text, c.style)
 }

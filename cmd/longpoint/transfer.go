@@ -1,0 +1,155 @@
+package main
+
+import (
+	"fmt"
+	"path/filepath"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"longpoint/model"
+	"longpoint/model/book"
+	"longpoint/model/folder"
+	tabular "longpoint/model/table"
+)
+
+// bookImport is "longpoint book import".
+func (p *program) bookImport() *cobra.Command {
+	var how book.Importing
+	var jsonOut, strict bool
+	var sign signature
+	cmd := &cobra.Command{
+		Use:   "import [FILE] FROM",
+		Short: "Take tables into a book, all or none",
+		Long: `Take tables into the book FILE from FROM: a workshop's folder or workbook,
+whole or in part, or one table as CSV, TSV or XLSX, with the columns that the
+tables of a workshop have. A row that the book has already is changed, another
+is new, and each is listed: + for new, ~ for changed, - for gone. Columns that a
+table lacks stay as they are. If anything is wrong, nothing is taken in.
+
+A new book takes in a whole export together with its history. What is far from
+all others of its column is named, as it may be a slip; with --strict it is
+refused.`,
+		Args: bookArguments("FROM, what to import,"),
+		RunE: func(cmd *cobra.Command, args []string) error {
+			in, err := folder.OpenIncoming(args[1])
+			if err != nil {
+				return err
+			}
+			return p.writing(cmd.Context(), args[0], func(b *book.Book) error {
+				r, err := b.Import(cmd.Context(), careful{in, p, strict}, how, sign.by())
+				if err != nil {
+					return err
+				}
+				a := newImportAnswer(r)
+				return p.answer(jsonOut, a, a.page(how.DryRun))
+			})
+		},
+	}
+	cmd.Flags().BoolVar(&how.DryRun, "dry-run", false, "only list what would change")
+	cmd.Flags().BoolVar(&how.Replace, "replace", false, "take out rows of these tables that FROM does not have")
+	cmd.Flags().BoolVar(&strict, "strict", false, "refuse what is far from all others")
+	cmd.Flags().BoolVar(&jsonOut, "json", false, "the list as JSON")
+	sign.addFlags(cmd)
+	return cmd
+}
+
+// careful is tables of which what is odd is named, or refused.
+type careful struct {
+	*folder.Incoming
+	p      *program
+	strict bool
+}
+
+// Read reads the tables and looks at what of them is odd.
+func (c careful) Read(now *model.Workshop, replace bool) (*model.Workshop, []string, error) {
+	w, given, err := c.Incoming.Read(now, replace)
+	if err == nil && w != nil {
+		err = c.p.odd(w, c.strict, func(where model.Place) bool { return where.File != "" && !strings.Contains(where.File, ", table ") })
+	}
+	return w, given, err
+}
+
+// importAnswer is what "longpoint book import --json" prints.
+type importAnswer struct {
+	Lines    []folder.Difference `json:"lines"`
+	New      int                 `json:"new"`
+	Changed  int                 `json:"changed"`
+	Gone     int                 `json:"gone"`
+	Same     int                 `json:"same"`
+	Restored bool                `json:"restored"` // a whole book with its history, of which rows are counted only
+	Rows     int                 `json:"rows"`     // that came with it
+	Skipped  bool                `json:"skipped"`  // there was a history, which only an empty book takes
+}
+
+func newImportAnswer(r book.Imported) importAnswer {
+	a := importAnswer{Lines: []folder.Difference{}, Restored: r.Restored, Rows: r.Rows, Skipped: r.Skipped}
+	if r.After == nil {
+		return a
+	}
+	lines, same := folder.Compare(r.Before, r.After)
+	a.Lines, a.Same = append(a.Lines, lines...), same
+	for _, l := range lines {
+		switch l.What {
+		case "new":
+			a.New++
+		case "changed":
+			a.Changed++
+		default:
+			a.Gone++
+		}
+	}
+	return a
+}
+
+// page lists what an import changed.
+func (a importAnswer) page(dry bool) string {
+	var b strings.Builder
+	for _, l := range a.Lines {
+		b.WriteString(plain(l.String()) + "\n")
+	}
+	if a.Restored {
+		b.WriteString(paragraph(fmt.Sprintf("A whole book with its history, %s.", count(a.Rows, "row", "rows")), ""))
+	}
+	if a.Skipped {
+		b.WriteString("The history is left alone: the book has one of its own.\n")
+	}
+	text := fmt.Sprintf("%s new, %d changed, %d gone, %d as before.", count(a.New, "row", "rows"), a.Changed, a.Gone, a.Same)
+	if dry {
+		text += " This was tried only: nothing was changed."
+	}
+	return b.String() + paragraph(text, "")
+}
+
+// bookExport is "longpoint book export".
+func (p *program) bookExport() *cobra.Command {
+	var workbook bool
+	cmd := &cobra.Command{
+		Use:   "export [FILE] TO",
+		Short: "Write a book's tables as a workshop's folder or a workbook",
+		Long: `Write the tables of the book FILE into the new folder TO, or with --xlsx into
+the new workbook TO: settings, profiles, suppliers, offers, rack and open jobs
+as a workshop's folder has them, in its units, which every command that takes a
+folder takes; and beside them, under "history", everything else that the book
+remembers. Importing all that into a new book gives the same book.`,
+		Args: bookArguments("TO, where to write,"),
+		RunE: func(cmd *cobra.Command, args []string) error {
+			const ending = ".xlsx"
+			to := args[1]
+			if isXLSX := strings.EqualFold(filepath.Ext(to), ending); workbook && !isXLSX {
+				to += ending // by which spreadsheets know it
+			} else if !workbook && isXLSX {
+				return usage("a workbook is written with --xlsx", "add --xlsx, or name a folder")
+			}
+			return reading(cmd.Context(), args[0], func(b *book.Book) error {
+				err := b.Export(cmd.Context(), to, func(w *model.Workshop, past []tabular.Written) error { return folder.Export(to, w, past) })
+				if err != nil {
+					return err
+				}
+				return p.show(fmt.Sprintf("The book's tables are in %s.\n", plain(to)))
+			})
+		},
+	}
+	cmd.Flags().BoolVar(&workbook, "xlsx", false, "as one XLSX workbook")
+	return cmd
+}

@@ -1,0 +1,236 @@
+package folder
+
+import (
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+
+	"longpoint/model"
+	"longpoint/model/table"
+)
+
+// Incoming is tables for a workshop that is kept elsewhere: a workshop's folder or workbook, whole or in part, one table by itself,
+// or all that a book has (Export).
+type Incoming struct {
+	from *source
+	path string
+}
+
+// sets are a workshop's tables, each behind those that it refers to.
+func sets() []table.Set { return []table.Set{profileSet, supplierSet, offerSet, rackSet, jobSet} }
+
+// OpenIncoming finds the tables in a folder, a workbook or a file with one table, which is called like its table or has its
+// heading. The error is of kind BadInput.
+func OpenIncoming(path string) (*Incoming, error) {
+	if info, err := os.Stat(path); IsWorkbook(path) || err != nil || info.IsDir() {
+		s, bad := openSource(path, table.Everything())
+		if bad != nil {
+			return nil, bad
+		}
+		return &Incoming{s, path}, nil
+	}
+	file, bad := table.Open(path, table.Ordinary())
+	if bad != nil {
+		return nil, bad
+	}
+	base := model.FoldName(strings.TrimSuffix(filepath.Base(path), filepath.Ext(path)))
+	for _, set := range sets() {
+		if set.Name == base || file.Has(set) {
+			return &Incoming{&source{dir: filepath.Dir(path), single: true, tables: map[string][]string{set.Name: {path}}}, path}, nil
+		}
+	}
+	return nil, badFolder(path, "nobody can tell which table this is", "call it like one, such as rack.csv, or give it the heading of one", nil)
+}
+
+// Path gives where the tables come from.
+func (in *Incoming) Path() string { return in.path }
+
+// Read gives the workshop as it is to be: now, with the rows of the tables that came in place of those that people call the same;
+// with replace, in place of all rows of their tables. now is nil where there are no settings yet, which must then come with them. given
+// names the tables that came, workshop for the settings; where none came, w is now. The error is a model.Errors with everything
+// that is wrong in the tables and between them.
+func (in *Incoming) Read(now *model.Workshop, replace bool) (w *model.Workshop, given []string, err error) {
+	if !in.from.hasSettings() && !slices.ContainsFunc(sets(), in.from.has) {
+		return now, nil, nil
+	}
+	var p table.Problems
+	w = &model.Workshop{}
+	if now != nil {
+		*w = *now
+	}
+	c := &table.Converter{Unit: w.Unit, Currency: w.Currency, Habits: w.Habits, Problems: &p}
+	var keep model.OptionalLength
+	whole := true
+	var set settings
+	if in.from.hasSettings() {
+		given = append(given, settingSet.Name)
+		if set, whole = in.from.settings(&p); whole {
+			blades := w.Machine.Blades
+			keep = set.apply(w, c)
+			w.Machine.Blades = blades
+		}
+	} else if now == nil {
+		return nil, nil, badFolder(in.path, "the book has no settings yet, and none come with these tables", "import a workshop's folder with its "+settingsFile, nil)
+	}
+	for _, s := range sets() {
+		if !in.from.has(s) {
+			continue
+		}
+		given = append(given, s.Name)
+		t, _ := in.from.table(s, &p)
+		switch s.Name {
+		case profileSet.Name:
+			own := keep
+			own.Given = own.Given || !t.Has("keep") // what is there keeps its own; the check finds the others
+			w.Profiles = merged(w.Profiles, profiles(t, own, c), replace, t, profileKey, keepProfile)
+		case supplierSet.Name:
+			w.Suppliers = merged(w.Suppliers, suppliers(t, c), replace, t, supplierKey, keepSupplier)
+		case offerSet.Name:
+			w.Offers = merged(w.Offers, offers(t, c), replace, t, offerKey, keepOffer)
+		case rackSet.Name:
+			w.Rack = merged(w.Rack, rack(t, c), replace, t, stickKey, keepStick)
+		case jobSet.Name:
+			w.Jobs = merged(w.Jobs, jobs(t, w.Defaults.Allowance, c), replace, t, jobKey, keepJob)
+		}
+		whole = whole && t.Whole()
+	}
+	if whole {
+		p.AddChecked(placed(w.Check(), set))
+	}
+	return w, given, p.Errors(in.from.files...)
+}
+
+// merged puts new rows in place of those of the same key, the first for the first where there are several, and the others behind
+// them. What a table has no column for stays as it was in a row that was there (keep).
+func merged[T any](now, new []T, replace bool, t *table.Table, key func(*T) any, keep func(is, was *T, lacks func(string) bool)) []T {
+	lacks := func(column string) bool { return !t.Has(column) }
+	var out []T
+	if !replace {
+		out = slices.Clone(now)
+	}
+	at := map[any][]int{}
+	for i := range now {
+		k := key(&now[i])
+		at[k] = append(at[k], i)
+	}
+	for i := range new {
+		x := &new[i]
+		places := at[key(x)]
+		if len(places) > 0 {
+			keep(x, &now[places[0]], lacks)
+			at[key(x)] = places[1:]
+		}
+		if len(places) > 0 && !replace {
+			out[places[0]] = *x
+		} else {
+			out = append(out, *x)
+		}
+	}
+	return out
+}
+
+func profileKey(p *model.Profile) any   { return p.Name }
+func supplierKey(s *model.Supplier) any { return s.Name }
+func stickKey(s *model.Stick) any       { return s.ID }
+func jobKey(j *model.Job) any           { return j.ID }
+func offerKey(o *model.Offer) any {
+	return model.Offer{Supplier: o.Supplier, Profile: o.Profile, Length: o.Length, Longest: o.Longest, Bundle: o.PerBundle(), From: o.LeastBundles(), Until: o.Until}
+}
+
+// keepers copy what a table has no column for.
+func keepProfile(is, was *model.Profile, lacks func(string) bool) {
+	keepOld(lacks("title"), &is.Title, was.Title)
+	keepOld(lacks("finish"), &is.Finish, was.Finish)
+	keepOld(lacks("head_trim"), &is.HeadTrim, was.HeadTrim)
+	keepOld(lacks("tail_trim"), &is.TailTrim, was.TailTrim)
+	keepOld(lacks("keep"), &is.Keep, was.Keep)
+	keepOld(lacks("metre_price"), &is.Metre, was.Metre)
+	keepOld(lacks("offcut_share"), &is.OffcutShare, was.OffcutShare)
+	keepOld(lacks("match"), &is.Match, was.Match)
+	keepOld(lacks("repeat"), &is.Repeat, was.Repeat)
+	keepOld(lacks("set_up"), &is.SetUp, was.SetUp)
+}
+
+func keepSupplier(is, was *model.Supplier, lacks func(string) bool) {
+	keepOld(lacks("least_order"), &is.LeastMoney, was.LeastMoney)
+	keepOld(lacks("least_sticks"), &is.LeastSticks, was.LeastSticks)
+	keepOld(lacks("delivery"), &is.Delivery, was.Delivery)
+	keepOld(lacks("delivery_days"), &is.DeliveryDays, was.DeliveryDays)
+	keepOld(lacks("address"), &is.Address, was.Address)
+}
+
+func keepOffer(is, was *model.Offer, lacks func(string) bool) {
+	keepOld(lacks("article"), &is.Article, was.Article)
+}
+
+func keepStick(is, was *model.Stick, lacks func(string) bool) {
+	keepOld(lacks("place"), &is.Place, was.Place)
+	keepOld(lacks("value"), &is.Value, was.Value)
+	keepOld(lacks("offcut"), &is.Offcut, was.Offcut)
+	keepOld(lacks("lot"), &is.Lot, was.Lot)
+	if lacks("damaged") {
+		is.Damage = was.Damage
+	}
+}
+
+func keepJob(is, was *model.Job, lacks func(string) bool) {
+	keepOld(lacks("customer"), &is.Customer, was.Customer)
+	keepOld(lacks("match"), &is.Match, was.Match)
+	keepOld(lacks("note"), &is.Note, was.Note)
+	for i := range is.Frames {
+		f := &is.Frames[i]
+		at := slices.IndexFunc(was.Frames, func(o model.JobFrame) bool { return o.ID == f.ID })
+		if at < 0 {
+			continue
+		}
+		old := &was.Frames[at]
+		keepOld(lacks("quantity"), &f.Quantity, old.Quantity)
+		for n := range min(len(f.Rings), len(old.Rings)) {
+			keepOld(lacks("allowance"), &f.Rings[n].Allowance, old.Rings[n].Allowance)
+			keepOld(lacks("given_by"), &f.Rings[n].Size.By, old.Rings[n].Size.By)
+		}
+	}
+}
+
+func keepOld[T comparable](lacks bool, is *T, was T) {
+	if lacks {
+		*is = was
+	}
+}
+
+// history is where, in a whole export, everything stands that is not in the workshop's tables: the folder, and the first word of the
+// sheets.
+const history = "history"
+
+// inHistory calls a table as its sheet is called.
+func inHistory(set table.Set) table.Set {
+	set.Name = history + " " + set.Name
+	return set
+}
+
+func historyFile(dir string, set table.Set) string {
+	return filepath.Join(dir, history, set.Name+".csv")
+}
+
+// History gives a table of a book's own out of a whole export; given = false: it is not there.
+func (in *Incoming) History(set table.Set, p *table.Problems) (t *table.Table, given bool) {
+	if in.from.book != nil {
+		if !in.from.book.Named(inHistory(set)) {
+			return table.Unread(), false
+		}
+		t, _ = in.from.book.Table(inHistory(set), p)
+		return t, true
+	}
+	path := historyFile(in.from.dir, set)
+	if _, err := os.Stat(path); in.from.single || err != nil {
+		return table.Unread(), false
+	}
+	file, bad := table.Open(path, table.Everything())
+	if bad != nil {
+		p.Keep(bad)
+		return table.Unread(), true
+	}
+	t, _ = file.Table(set, p)
+	return t, true
+}
