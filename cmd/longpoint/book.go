@@ -53,6 +53,7 @@ with a workshop's folder; without, import one that was exported.`,
 			if err := book.Create(cmd.Context(), args[0], fill); err != nil {
 				return err
 			}
+			p.kept = "the book is in " + args[0]
 			return p.show(fmt.Sprintf("The book is in %s. %s\n", plain(args[0]), do))
 		},
 	}
@@ -125,6 +126,7 @@ in the book. The copy is opened and checked before it gets its name.`,
 				if err != nil {
 					return err
 				}
+				p.kept = "the copy is in " + args[1]
 				return p.showFindings(args[1]+": copied, and the copy is sound", found, false)
 			})
 		},

@@ -34,6 +34,7 @@ their place.`,
 			if err := folder.WriteNew(args[0], files()); err != nil {
 				return err
 			}
+			p.kept = "the demo workshop is in " + args[0]
 			return p.show(fmt.Sprintf("The demo workshop is in %s. To plan it: longpoint plan %s\n", plain(args[0]), shellWord(args[0])))
 		},
 	}

@@ -2,6 +2,7 @@ package main
 
 import (
 	"cmp"
+	"errors"
 	"fmt"
 	"slices"
 	"strings"
@@ -126,6 +127,10 @@ func (p *program) deliver(d *plan.Document, text, data, out string, jsonOut bool
 	defer file.drop()
 	p.countWarnings(d, jsonOut)
 	if err := p.show(text); err != nil {
+		e, ok := errors.AsType[*model.Error](err)
+		if ok && p.kept != "" {
+			e.Do += "; " + out + " was not written"
+		}
 		return err
 	}
 	return file.keep()

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"io/fs"
 	"os/signal"
 	"runtime/debug"
 	"strings"
@@ -20,7 +21,8 @@ type program struct {
 	stdin          io.Reader
 	stdout, stderr io.Writer
 	working        bool   // the command line was understood and a command has begun
-	kept           string // what the command has written into a book
+	kept           string // what the command has done that stays
+	lost           error  // of an answer whose writer cannot say so: help
 }
 
 // run runs one command line and gives the exit status. Nothing below it ends the process.
@@ -31,6 +33,9 @@ func run(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
 	root := p.root()
 	root.SetArgs(append([]string{}, args...)) // never nil: cobra would take the process's own
 	err := caught(func() error { return root.ExecuteContext(ctx) })
+	if err == nil {
+		err = p.lost
+	}
 	if err != nil && !p.working {
 		err = usageError(err)
 	}
@@ -83,11 +88,14 @@ in LONGPOINT_BOOK, or else the one file *.book of the current folder.`,
 			}
 			return fmt.Errorf("there is no command %q%s", args[0], didYouMean(cmd.SuggestionsFor(args[0])))
 		},
-		RunE:             func(cmd *cobra.Command, _ []string) error { return cmd.Help() },
-		PersistentPreRun: func(*cobra.Command, []string) { p.working = true },
+		RunE: func(cmd *cobra.Command, _ []string) error { return cmd.Help() },
+		PersistentPreRunE: func(*cobra.Command, []string) error {
+			p.working = true
+			return p.canAnswer()
+		},
 	}
 	root.SetIn(p.stdin)
-	root.SetOut(p.stdout)
+	root.SetOut(shown{p})
 	root.SetErr(p.stderr)
 	root.SetVersionTemplate("longpoint {{.Version}}\n")
 	root.SuggestionsMinimumDistance = 2
@@ -96,7 +104,7 @@ in LONGPOINT_BOOK, or else the one file *.book of the current folder.`,
 		p.yield(), p.blades())
 	byDefault(root)
 	root.SetHelpCommand(p.help(root))
-	root.SetHelpFunc(func(cmd *cobra.Command, _ []string) { io.WriteString(p.stdout, helpText(cmd)) })
+	root.SetHelpFunc(func(cmd *cobra.Command, _ []string) { p.lost = p.show(helpText(cmd)) })
 	root.InitDefaultVersionFlag()
 	root.InitDefaultCompletionCmd()
 	for _, cmd := range root.Commands() {
@@ -120,19 +128,36 @@ func arguments(names ...string) cobra.PositionalArgs {
 	}
 }
 
-// show writes a result to standard output in one go. Who reads only the first lines and closes the pipe has seen enough,
-// and the command goes on to its end: its file is still written, and no temporary one left behind.
-func (p *program) show(result string) error {
-	if _, err := io.WriteString(p.stdout, result); err != nil && !errors.Is(err, syscall.EPIPE) {
-		e := &model.Error{Kind: model.Fault, What: "the result could not be written to standard output", Err: err}
-		if p.kept != "" {
-			e.What = "this is done and in the book (" + p.kept + "), and only the answer could not be written to standard output"
-			e.Do = "do not do it again"
-		}
-		return e
+// canAnswer says that standard output is closed. Then a command does nothing: its answer would be lost.
+func (p *program) canAnswer() error {
+	if _, err := p.stdout.Write(nil); errors.Is(err, syscall.EBADF) {
+		return &model.Error{Kind: model.Fault, What: "standard output is closed, so nothing was done", Do: "leave it open, or send it to a file"}
 	}
 	return nil
 }
+
+// show writes a result to standard output in one go. Who reads only the first lines and closes the pipe has seen enough,
+// and the command goes on to its end: its file is still written, and no temporary one left behind. An error says what was done all
+// the same.
+func (p *program) show(result string) error {
+	_, err := io.WriteString(p.stdout, result)
+	if err == nil || errors.Is(err, syscall.EPIPE) {
+		return nil
+	}
+	if inner, ok := errors.AsType[*fs.PathError](err); ok {
+		err = inner.Err
+	}
+	if p.kept != "" {
+		return &model.Error{Kind: model.Fault, What: "this is done (" + p.kept + "), and only the answer could not be written to standard output", Err: err,
+			Do: "do not do it again"}
+	}
+	return &model.Error{Kind: model.Fault, What: "the result could not be written to standard output, and nothing was done", Err: err}
+}
+
+// shown is standard output for what cobra writes by itself: the version, and scripts for shells.
+type shown struct{ *program }
+
+func (p shown) Write(text []byte) (int, error) { return len(text), p.show(string(text)) }
 
 // warn writes one line to standard error. That it cannot be written changes nothing about the result.
 func (p *program) warn(format string, args ...any) {

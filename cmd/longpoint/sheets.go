@@ -159,6 +159,7 @@ func (p *program) makeSheets(ctx context.Context, f *sheetsFlags, dir string, ki
 	if err := writeFolder(f.out, files); err != nil {
 		return err
 	}
+	p.kept = "the sheets are in " + f.out
 	return p.showSheets(f, files)
 }
 

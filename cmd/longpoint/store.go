@@ -64,7 +64,7 @@ func (p *program) writing(ctx context.Context, path string, f func(*book.Book) e
 		return err
 	}
 	defer b.Close()
-	b.Committed = func(step int64, what string) { p.kept = fmt.Sprintf("step %d: %s", step, what) }
+	b.Committed = func(step int64, what string) { p.kept = fmt.Sprintf("step %d in the book: %s", step, what) }
 	return f(b)
 }
 

@@ -146,6 +146,7 @@ remembers. Importing all that into a new book gives the same book.`,
 				if err != nil {
 					return err
 				}
+				p.kept = "the book's tables are in " + to
 				return p.show(fmt.Sprintf("The book's tables are in %s.\n", plain(to)))
 			})
 		},
