@@ -71,7 +71,7 @@ deps: ## install what the build needs and is missing: a C compiler and GLPK
 	@.ci/deps
 
 .PHONY: test-deps
-test-deps: ## install what the tests need besides: poppler-utils, qpdf, zbar-tools
+test-deps: ## install what the tests need besides: poppler-utils, qpdf, zbar-tools, shells
 	@.ci/deps test
 
 ##@ For developers

@@ -1,8 +1,10 @@
 package main
 
 import (
+	"cmp"
 	"context"
 	"fmt"
+	"slices"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -17,11 +19,13 @@ type shop struct {
 	*model.Workshop
 	orders []book.Purchase // that have not arrived
 	runs   []book.Run      // that are open
+	gone   []book.RackStick
 	blades []book.Blade
+	typed  []string // behind the book
 }
 
 // named gives the names of one sort, each with a few words about it. A sort is what an argument is called in a command's line of use,
-// in small letters, or what a flag or its value is called.
+// in small letters, or what a flag or its value is called; behind the name of a command it is meant only there.
 var named = map[string]func(shop) []cobra.Completion{
 	"profile": func(s shop) (all []cobra.Completion) {
 		for _, p := range s.Profiles {
@@ -37,10 +41,23 @@ var named = map[string]func(shop) []cobra.Completion{
 	},
 	"stick": func(s shop) (all []cobra.Completion) {
 		for _, r := range s.Rack {
-			all = append(all, cobra.CompletionWithDesc(r.ID, r.Profile+" "+r.Length.Near(s.Unit)))
+			if !r.OnTheWay() {
+				all = append(all, cobra.CompletionWithDesc(r.ID, r.Profile+" "+r.Length.Near(s.Unit)))
+			}
 		}
 		return all
 	},
+	"back stick": func(s shop) (all []cobra.Completion) {
+		for _, r := range s.gone {
+			all = append(all, cobra.CompletionWithDesc(r.Name, r.Profile+" "+r.Length.Near(s.Unit)))
+		}
+		return all
+	},
+	"cut stick":  sticksToCut,
+	"cut side":   sidesToCut,
+	"became":     func(shop) []cobra.Completion { return []string{book.Done, book.Short, book.Torn} },
+	"plan order": func(shop) []cobra.Completion { return []string{"sticks", "stops"} },
+	"piece":      func(shop) []cobra.Completion { return sheetKinds },
 	"supplier": func(s shop) (all []cobra.Completion) {
 		known := map[string]bool{}
 		for _, o := range s.Offers {
@@ -81,6 +98,51 @@ var named = map[string]func(shop) []cobra.Completion{
 	},
 }
 
+// sticksToCut gives the sticks of open runs from which something is still to cut.
+func sticksToCut(s shop) (all []cobra.Completion) {
+	for _, r := range s.runs {
+		for _, stick := range r.Sticks {
+			if n := len(toCutOf(stick)); n > 0 {
+				all = append(all, cobra.CompletionWithDesc(stick.Stick, fmt.Sprintf("%s, %d to cut", r.Profile, n)))
+			}
+		}
+	}
+	return all
+}
+
+// sidesToCut gives the sides of the stick that was typed last, and the sticks that may be typed instead.
+func sidesToCut(s shop) (all []cobra.Completion) {
+	for _, typed := range slices.Backward(s.typed) {
+		for _, r := range s.runs {
+			i := slices.IndexFunc(r.Sticks, func(stick book.RunStick) bool { return stick.Stick == typed })
+			if i < 0 {
+				continue
+			}
+			for _, side := range toCutOf(r.Sticks[i]) {
+				all = append(all, cobra.CompletionWithDesc(fmt.Sprint(side.No), side.Letter+" "+side.LongPoint.Near(s.Unit)))
+			}
+			return append(all, sticksToCut(s)...)
+		}
+	}
+	return sticksToCut(s)
+}
+
+// toCutOf gives the sides of a stick that are still to cut.
+func toCutOf(stick book.RunStick) []book.RunSide {
+	return slices.DeleteFunc(slices.Clone(stick.Sides), func(side book.RunSide) bool { return side.Became != book.ToCut })
+}
+
+// sortOf gives the sort that a word of a command's line of use stands for; "" where there are no names of it.
+func sortOf(cmd *cobra.Command, word string) string {
+	sort := strings.ToLower(strings.Trim(word, "[]."))
+	for _, sort := range []string{cmd.Name() + " " + sort, sort} {
+		if named[sort] != nil {
+			return sort
+		}
+	}
+	return ""
+}
+
 // completed lets a shell complete the names in the arguments and flags of a command. places are its arguments behind the book.
 func completed(cmd *cobra.Command, places []string) {
 	cmd.ValidArgsFunction = func(cmd *cobra.Command, args []string, _ string) ([]cobra.Completion, cobra.ShellCompDirective) {
@@ -91,19 +153,17 @@ func completed(cmd *cobra.Command, places []string) {
 		if at < 0 {
 			return nil, cobra.ShellCompDirectiveDefault // the book itself
 		}
-		return names(cmd.Context(), path, strings.ToLower(strings.Trim(places[at], "[].")))
+		return names(cmd.Context(), path, sortOf(cmd, places[at]), args)
 	}
 	cmd.Flags().VisitAll(func(f *pflag.Flag) {
-		sort := f.Name
-		if named[sort] == nil {
-			sort, _ = pflag.UnquoteUsage(f)
-		}
-		if named[sort] == nil {
+		value, _ := pflag.UnquoteUsage(f)
+		sort := cmp.Or(sortOf(cmd, f.Name), sortOf(cmd, value))
+		if sort == "" {
 			return
 		}
 		err := cmd.RegisterFlagCompletionFunc(f.Name, func(cmd *cobra.Command, args []string, _ string) ([]cobra.Completion, cobra.ShellCompDirective) {
 			path, _ := storeOf(places, args)
-			return names(cmd.Context(), path, sort)
+			return names(cmd.Context(), path, sort, args)
 		})
 		if err != nil {
 			panic(err) // a flag of ours, and each only once
@@ -124,17 +184,19 @@ func storeOf(places, typed []string) (path string, at int) {
 	return path, len(typed)
 }
 
-// names gives the names of a sort in a book or a workshop's folder; none where it cannot be read, for a shell has no use for an error.
-func names(ctx context.Context, path, sort string) ([]cobra.Completion, cobra.ShellCompDirective) {
+// names gives the names of a sort in a book or a workshop's folder, in the order in which they are there; none where it cannot be read,
+// for a shell has no use for an error.
+func names(ctx context.Context, path, sort string, typed []string) ([]cobra.Completion, cobra.ShellCompDirective) {
 	list := named[sort]
 	if list == nil {
 		return nil, cobra.ShellCompDirectiveDefault
 	}
 	s, err := shopOf(ctx, path)
 	if err != nil {
-		return nil, cobra.ShellCompDirectiveNoFileComp
+		s = shop{Workshop: &model.Workshop{}} // of which there are only the names that every shop has
 	}
-	return list(s), cobra.ShellCompDirectiveNoFileComp
+	s.typed = typed
+	return list(s), cobra.ShellCompDirectiveNoFileComp | cobra.ShellCompDirectiveKeepOrder
 }
 
 // shopOf reads what there are names of.
@@ -156,8 +218,15 @@ func shopOf(ctx context.Context, path string) (s shop, err error) {
 		if s.blades, err = b.Blades(ctx); err != nil {
 			return err
 		}
-		s.runs, err = b.OpenRuns(ctx)
-		return err
+		if s.gone, err = b.Gone(ctx); err != nil {
+			return err
+		}
+		d, err := b.RunDocument(ctx)
+		if err != nil {
+			return err
+		}
+		s.runs = d.Runs
+		return nil
 	})
 	return s, err
 }

@@ -60,6 +60,15 @@ func (b *Book) Rack(ctx context.Context) (all []RackStick, err error) {
 	return all, err
 }
 
+// Gone gives what PutBack can put on the rack again.
+func (b *Book) Gone(ctx context.Context) (all []RackStick, err error) {
+	err = b.read(ctx, func(t *transaction) error {
+		all, err = t.rack("s.state = 'discarded'")
+		return err
+	})
+	return all, err
+}
+
 // rack gives the sticks that a condition takes, by profile and then longest first.
 func (t *transaction) rack(where string, args ...any) (all []RackStick, err error) {
 	w, err := t.workshop()

@@ -1,0 +1,12 @@
+# Prints what zsh makes of each line that is given when Tab is pressed at its end: a name a line. zsh itself picks those that fit.
+compdef() { : }
+_describe() { print -rl -- ${completions%%:[^:]*} }
+_arguments() { : }
+source <(longpoint completion zsh)
+for line in "$@"; do
+	words=(${(z)line})
+	[[ $line == *' ' ]] && words+=("")
+	CURRENT=${#words}
+	print -r -- "== $line"
+	_longpoint
+done
