@@ -8,6 +8,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"longpoint/model"
 	"longpoint/model/book"
 	"longpoint/model/plan"
 )
@@ -15,9 +16,7 @@ import (
 // cut is "longpoint cut": what happened at the machine.
 func (p *program) cut() *cobra.Command {
 	var sign signature
-	var jsonOut bool
-	var became, flaw string
-	outcomes := []string{book.Done, book.Short, book.Torn}
+	var f cutFlags
 	cmd := &cobra.Command{
 		Use:   "cut [FILE] STICK [SIDE...]",
 		Short: "Write down what became of sides at the machine",
@@ -29,8 +28,14 @@ says names a side without its stick, and a profile stands for all of its run.
 Several sticks and sides may be written one after another.
 
 They are done, or with --became short or torn, and a side that is short or torn
-is to be made again. With --flaw the stick is no good from here on, and what is
-still to cut of it waits for the next plan.`,
+is to be made again. Of a stick it is said with --flaw that it is no good from
+where it is cut to on, or with --at only from there to there; with --length that
+it is only so long; with --missing that it is not there. Places and lengths are
+those of the whole stick before the first cut, from its head on.
+
+After a mishap the rest of the run is planned anew at once: as much as can be
+stays as it is marked out, and the answer names the sticks that change.
+"longpoint sheets labels --changed" prints the labels of those alone.`,
 		Example: cutExample,
 		Args: func(cmd *cobra.Command, args []string) error {
 			if len(args) > 1 {
@@ -39,8 +44,9 @@ still to cut of it waits for the next plan.`,
 			return bookArguments("STICK, a stick of an open run,")(cmd, args)
 		},
 		RunE: func(cmd *cobra.Command, args []string) error {
-			if !slices.Contains(outcomes, became) {
-				return usage(fmt.Sprintf("--became: a side does not become %q", became), "write done, short or torn")
+			f.given = cmd.Flags().Changed
+			if err := f.check(); err != nil {
+				return err
 			}
 			return p.writing(cmd.Context(), args[0], func(b *book.Book) error {
 				d, err := b.RunDocument(cmd.Context())
@@ -51,33 +57,99 @@ still to cut of it waits for the next plan.`,
 				if err != nil {
 					return err
 				}
-				var changes []book.Change
-				for _, one := range picked {
-					if flaw == "" {
-						changes = append(changes, book.CutSides(one.run, one.stick.Number, one.places(), became))
-						continue
-					}
-					if len(one.sides) > 0 {
-						return usage("a flaw is the stick's, and sides are named as well", "write the sides down in a command of their own first")
-					}
-					changes = append(changes, book.FlawStick(one.run, one.stick.Number, flaw))
-				}
-				if _, err := b.Do(cmd.Context(), sign.by(), changes...); err != nil {
+				changes, mishaps, err := f.changes(picked, d.Workshop.Unit)
+				if err != nil {
 					return err
 				}
-				return p.showCut(cmd.Context(), b, picked, became, jsonOut)
+				remade, err := p.writeCuts(cmd.Context(), b, sign.by(), changes, mishaps)
+				if err != nil {
+					return err
+				}
+				return p.showCut(cmd.Context(), b, picked, &f, remade)
 			})
 		},
 	}
-	cmd.Flags().StringVar(&became, "became", book.Done, "what became of them, as a `word`: done, short or torn")
-	cmd.Flags().StringVar(&flaw, "flaw", "", "what is wrong with the stick, as a `text`")
-	cmd.Flags().BoolVar(&jsonOut, "json", false, "the runs as JSON, lengths in nanometres")
+	cmd.Flags().StringVar(&f.became, "became", book.Done, "what became of them, as a `word`: done, short or torn")
+	cmd.Flags().StringVar(&f.flaw, "flaw", "", "what is wrong with the stick, as a `text`")
+	cmd.Flags().StringVar(&f.at, "at", "", "where the flaw is, as `places` such as \"1200 to 1260\"; with --flaw")
+	cmd.Flags().StringVar(&f.length, "length", "", "how long the stick was before the first cut, as a `length`")
+	cmd.Flags().BoolVar(&f.missing, "missing", false, "the stick is not there")
+	cmd.Flags().BoolVar(&f.json, "json", false, "the runs as JSON, lengths in nanometres")
 	sign.addFlags(cmd)
 	return cmd
 }
 
+// cutFlags is the command line of "longpoint cut", as typed.
+type cutFlags struct {
+	became, flaw, at, length string
+	missing, json            bool
+	given                    func(flag string) bool
+}
+
+// check says what is wrong with the flags alone.
+func (f *cutFlags) check() error {
+	if outcomes := []string{book.Done, book.Short, book.Torn}; !slices.Contains(outcomes, f.became) {
+		return usage(fmt.Sprintf("--became: a side does not become %q", f.became), "write done, short or torn")
+	}
+	var of []string
+	for _, flag := range []string{"became", "flaw", "length", "missing"} {
+		if f.given(flag) {
+			of = append(of, "--"+flag)
+		}
+	}
+	switch {
+	case len(of) > 1:
+		return usage(joinAnd(of)+" say different things", "write them down in commands of their own")
+	case f.given("at") && !f.given("flaw"):
+		return usage("--at says where a flaw is, and --flaw is missing", "say with --flaw what is wrong there")
+	}
+	return nil
+}
+
+// ofStick says that the flags are about sticks and not about sides.
+func (f *cutFlags) ofStick() bool { return f.given("flaw") || f.given("length") || f.given("missing") }
+
+// changes makes changes of what was said, and names the runs in which it is a mishap.
+func (f *cutFlags) changes(picked []pick, u model.Unit) (changes []book.Change, mishaps []int64, err error) {
+	var flaws []model.Span
+	var length model.Length
+	if f.at != "" {
+		if flaws, err = model.ParseSpans(f.at, u); err != nil {
+			return nil, nil, flagError("at", err)
+		}
+	} else {
+		flaws = []model.Span{{}}
+	}
+	if f.length != "" {
+		if length, err = model.ParseLength(f.length, u); err != nil {
+			return nil, nil, flagError("length", err)
+		}
+	}
+	for _, one := range picked {
+		if (f.ofStick() || f.became != book.Done) && !slices.Contains(mishaps, one.run) {
+			mishaps = append(mishaps, one.run)
+		}
+		if f.ofStick() && len(one.sides) > 0 {
+			return nil, nil, usage("this is said of a stick, and sides are named as well", "write the sides down in a command of their own first")
+		}
+		switch {
+		case f.given("flaw"):
+			for _, flaw := range flaws {
+				changes = append(changes, book.FlawStick(one.run, one.stick.Number, flaw, f.flaw))
+			}
+		case f.given("length"):
+			changes = append(changes, book.ShortenStick(one.run, one.stick.Number, length))
+		case f.missing:
+			changes = append(changes, book.LoseStick(one.run, one.stick.Number))
+		default:
+			changes = append(changes, book.CutSides(one.run, one.stick.Number, one.places(), f.became))
+		}
+	}
+	return changes, mishaps, nil
+}
+
 // showCut says what was understood of a command, and how far stick and run are.
-func (p *program) showCut(ctx context.Context, b *book.Book, picked []pick, became string, jsonOut bool) error {
+func (p *program) showCut(ctx context.Context, b *book.Book, picked []pick, f *cutFlags, remade []book.Remade) error {
 	var runs []int64
 	for _, one := range picked {
 		if !slices.Contains(runs, one.run) {
@@ -89,8 +161,8 @@ func (p *program) showCut(ctx context.Context, b *book.Book, picked []pick, beca
 	if err != nil {
 		return err
 	}
-	if jsonOut {
-		return p.answer(true, append([]book.Run{}, d.Runs...), "")
+	if f.json {
+		return p.answer(true, cutAnswer{"longpoint-cut/1", d.Runs, append([]book.Remade{}, remade...)}, "")
 	}
 	page := &planPage{d: d.Plan, unit: d.Workshop.Unit, currency: d.Workshop.Currency}
 	var text strings.Builder
@@ -98,17 +170,32 @@ func (p *program) showCut(ctx context.Context, b *book.Book, picked []pick, beca
 		text.WriteString(paragraph(fmt.Sprintf("Run %d, %s, in %s: %s.", r.ID, plain(r.Profile), page.unit, howFar(d, i)), ""))
 		for _, one := range picked {
 			if one.run == r.ID {
-				text.WriteString(paragraph(plain(page.cutLine(d, i, one, became)), "  "))
+				text.WriteString(paragraph(plain(page.cutLine(d, i, one, f.became)), "  "))
+			}
+		}
+		for _, m := range remade {
+			if m.Run == r.ID {
+				text.WriteString(remadeLine(m))
 			}
 		}
 	}
 	return p.show(text.String())
 }
 
+// cutAnswer is what "longpoint cut --json" prints.
+type cutAnswer struct {
+	Format string        `json:"format"`
+	Runs   []book.Run    `json:"runs"`
+	Remade []book.Remade `json:"remade"` // runs whose rest was planned anew
+}
+
 // cutLine says what became of sides of one stick, and what is left of it: "P1-13: A 517 and C 517 done, 88 left, waste."
 func (g *planPage) cutLine(d *book.RunDocument, run int, one pick, became string) string {
 	r := d.Runs[run]
 	now := r.Sticks[slices.IndexFunc(r.Sticks, func(s book.RunStick) bool { return s.Number == one.stick.Number })]
+	if now.State == "returned" && len(one.stick.Sides) > 0 && len(now.Sides) == 0 {
+		return now.Stick + " is out of the run."
+	}
 	var parts []string
 	if told := one.told(); len(told) > 0 && now.Flaw == one.stick.Flaw {
 		names := make([]string, len(told))
@@ -121,7 +208,7 @@ func (g *planPage) cutLine(d *book.RunDocument, run int, one pick, became string
 		}
 	}
 	if now.Flaw != "" {
-		parts = append(parts, "flaw: "+now.Flaw)
+		parts = append(parts, now.Flaw)
 	}
 	toCut := 0
 	for _, side := range now.Sides {

@@ -73,6 +73,7 @@ func picks(runs []book.Run, words []string) ([]pick, error) {
 			}
 		}
 		flush()
+		behindStick := stick != nil
 		stick = nil
 		if run, found, ok := k.stickCalled(word); ok {
 			stick, of, alone = found, run, true
@@ -81,7 +82,7 @@ func picks(runs []book.Run, words []string) ([]pick, error) {
 		if k.wholeRun(word) {
 			continue
 		}
-		if err := k.one(word); err != nil {
+		if err := k.one(word, behindStick); err != nil {
 			return nil, err
 		}
 	}
@@ -139,8 +140,8 @@ func (k *picker) wholeRun(profile string) bool {
 	return true
 }
 
-// one reads a word that names a side by itself.
-func (k *picker) one(word string) error {
+// one reads a word that names a side by itself. A number does so only where it does not stand behind a stick that has no such cut.
+func (k *picker) one(word string, behindStick bool) error {
 	if at := strings.LastIndex(word, ":"); at > 0 {
 		run, stick, found := k.stickCalled(word[:at])
 		if !found {
@@ -161,7 +162,7 @@ func (k *picker) one(word string) error {
 	if id, ok := sheet.ParseSideID(word); ok {
 		return k.where(fmt.Sprintf("the side %s", word), func(s book.RunSide) bool { return s.SideID == id })
 	}
-	if n, err := strconv.Atoi(word); err == nil && len(k.runs) == 1 {
+	if n, err := strconv.Atoi(word); err == nil && len(k.runs) == 1 && !behindStick {
 		return k.where(fmt.Sprintf("cut %d", n), func(s book.RunSide) bool { return s.No == n })
 	}
 	return k.unknown(word)
@@ -188,6 +189,13 @@ func (k *picker) where(what string, means func(book.RunSide) bool) error {
 
 // unknown says that a word names nothing.
 func (k *picker) unknown(word string) error {
+	for _, r := range k.runs {
+		for _, a := range r.Waiting {
+			if a.Stick == word {
+				return usage(fmt.Sprintf("%s is not in hand: run %d waits for it", word, r.ID), fmt.Sprintf("receive it, and then \"longpoint run %s\" takes it in", shellWord(r.Profile)))
+			}
+		}
+	}
 	return usage(fmt.Sprintf("%q is neither a stick of an open run, nor a side of the stick before it, nor the code of a label", word),
 		"see \"longpoint run\" for the sticks and their sides")
 }

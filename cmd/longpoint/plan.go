@@ -39,7 +39,9 @@ is the plan as --out wrote it, --after a table of what became of its sticks and
 sides. For what happens to that plan in turn, give its file and a second table
 after the first two.
 
-DIR may be a book, which then keeps the plan.`,
+DIR may be a book, which then keeps the plan. What its last plan has marked out
+stays as far as that costs nothing, once something of that plan was ordered or
+is being cut; --anew pays no regard to it.`,
 		Example: planExample,
 		Args:    arguments("DIR, the workshop's folder,"),
 		RunE: func(cmd *cobra.Command, args []string) error {
@@ -81,6 +83,7 @@ DIR may be a book, which then keeps the plan.`,
 	how.addFlags(cmd)
 	mishap.addFlags(cmd)
 	cmd.Flags().StringVar(&order, "order", "sticks", "of the cuts: sticks one after another, or \"stops\" set once each, as a `word`")
+	cmd.Flags().BoolVar(&how.anew, "anew", false, "of a book, without regard to what its last plan has marked out")
 	cmd.Flags().BoolVar(&cuts, "cuts", false, "also every profile's run, cut by cut")
 	cmd.Flags().StringVar(&out, "out", "", "also write the plan as JSON to this `file`, for \"longpoint check\"")
 	cmd.Flags().BoolVar(&summary, "summary", false, "only the tables, not the sticks one by one")

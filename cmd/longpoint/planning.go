@@ -3,12 +3,15 @@ package main
 import (
 	"cmp"
 	"context"
+	"errors"
 	"fmt"
+	"slices"
 	"time"
 
 	"github.com/spf13/cobra"
 
 	"longpoint/model"
+	"longpoint/model/book"
 	"longpoint/model/plan"
 	"longpoint/model/planner"
 )
@@ -22,6 +25,7 @@ type planning struct {
 	strict    bool // what is odd in the tables is an error
 	timeLimit time.Duration
 	order     string // of the cuts; empty: the plan's own default
+	anew      bool   // without regard to what a book's last plan has marked out
 }
 
 // planningFlags are the names of the flags of planning.
@@ -62,7 +66,7 @@ func (o *planning) makeFrom(ctx context.Context, p *program, dir string) (*plan.
 	}
 	show := startProgress(p.stderr, workshop.Currency)
 	options.Progress = show.update
-	document, err := planner.Make(ctx, workshop, options)
+	document, err := o.make(ctx, dir, workshop, options)
 	show.stop()
 	if err != nil {
 		return nil, nil, options, err
@@ -73,6 +77,45 @@ func (o *planning) makeFrom(ctx context.Context, p *program, dir string) (*plan.
 	}
 	p.warnWide(workshop, document)
 	return document, workshop, options, nil
+}
+
+// make plans a workshop. As much as can be of what a book's last plan has marked out, where it was ordered or is being cut, stays as it is.
+func (o *planning) make(ctx context.Context, path string, w *model.Workshop, options planner.Options) (*plan.Document, error) {
+	if book.IsBook(path) && !o.anew && !o.here {
+		marked, err := o.marked(ctx, path)
+		if err != nil {
+			return nil, err
+		}
+		if marked != nil {
+			r, err := planner.Remake(ctx, w, marked, nil, options)
+			if err == nil {
+				return r.Plan, nil
+			}
+			if e, ok := errors.AsType[*model.Error](err); !ok || e.Kind != model.BadInput {
+				return nil, err
+			} // the shop is another than the plan was made for
+		}
+	}
+	return planner.Make(ctx, w, options)
+}
+
+// marked gives what a book's last plan has marked out of what is to be planned; nothing where the cuts are to come in another order.
+func (o *planning) marked(ctx context.Context, path string) (d *plan.Document, err error) {
+	err = reading(ctx, path, func(b *book.Book) error {
+		_, d, err = b.Standing(ctx)
+		return err
+	})
+	if err != nil || d == nil {
+		return nil, err
+	}
+	d.Until, d.Only = o.until, o.profiles
+	d.Profiles = slices.DeleteFunc(d.Profiles, func(p plan.ProfilePlan) bool {
+		return len(o.profiles) > 0 && !slices.Contains(o.profiles, p.Name) || o.order != "" && p.Run.Order != o.order
+	})
+	if len(d.Profiles) == 0 {
+		return nil, nil
+	}
+	return d, nil
 }
 
 // warnWide says which of a plan's profiles are too wide for the blades that are mounted.

@@ -19,9 +19,10 @@ func (p *program) startRun() *cobra.Command {
 		Use:   "run [FILE] [PROFILE]",
 		Short: "Start to cut a profile by the last plan, or show how far it is",
 		Long: `Start a run: cut PROFILE by the last plan of the book FILE, or by the one that
---plan names. Its sticks leave the rack. Where the run is open already, it is
-shown as it stands. Without PROFILE the open runs are listed; --show N shows any
-run by its number.
+--plan names. Its sticks leave the rack. Where some are still on the way it
+begins with those that are here and says which it waits for; started again it
+takes in what has come. Where the run is open already, it is shown as it stands.
+Without PROFILE the open runs are listed; --show N shows any run by its number.
 
 What happens at the machine is written down with "longpoint cut", and the run
 ends with "longpoint finish".`,
@@ -61,6 +62,18 @@ ends with "longpoint finish".`,
 	cmd.Flags().BoolVar(&jsonOut, "json", false, "the run as JSON, lengths in nanometres")
 	sign.addFlags(cmd)
 	return cmd
+}
+
+// showNews says which sticks have come into a run, and what was planned anew of it.
+func (p *program) showNews(r book.Run, remade []book.Remade) error {
+	text := ""
+	if len(r.TookIn) > 0 {
+		text += "\n" + paragraph(plain(fmt.Sprintf("Taken in: %s. New labels: longpoint sheets labels --run %d --changed", joinAnd(r.TookIn), r.ID)), "  ")
+	}
+	for _, m := range remade {
+		text += "\n" + remadeLine(m)
+	}
+	return p.show(text)
 }
 
 // warnBlades reminds of blade sets that it is time to do something about, with the caution for that, and says where a run's profile

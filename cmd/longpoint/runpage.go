@@ -197,12 +197,37 @@ func leftList(page *planPage, d *book.RunDocument) string {
 	for i, s := range d.Plan.Profiles[0].Sticks {
 		text := fmt.Sprintf("Stick %d, %s. %s", i+1, plain(s.ID), page.leftOver(s))
 		at := slices.IndexFunc(d.Runs[0].Sticks, func(r book.RunStick) bool { return r.Stick == s.ID && r.State != "returned" })
+		if at < 0 { // it is not here yet
+			continue
+		}
 		if flaw := d.Runs[0].Sticks[at].Flaw; flaw != "" {
 			text += " Flaw: " + plain(flaw) + "."
 		}
 		b.WriteString(paragraph(text, "  "))
 	}
+	for _, a := range d.Runs[0].Waiting {
+		b.WriteString(paragraph("Waits for "+plain(awaited(a, page.unit))+".", "  "))
+	}
+	for _, side := range d.Runs[0].Unplanned() {
+		b.WriteString(paragraph("Left over: "+plain(side.String())+". It waits for the next plan.", "  "))
+	}
 	return b.String()
+}
+
+// awaited says what a run waits for.
+func awaited(a book.Awaited, u model.Unit) string {
+	text := fmt.Sprintf("%s, %s", a.Stick, a.Length.Near(u))
+	switch {
+	case a.Here:
+		return text + fmt.Sprintf(", which has come with order %d: start the run again to take it in", a.Order)
+	case a.Order == 0:
+		return text + ", which is not ordered yet"
+	}
+	text += fmt.Sprintf(", to come with order %d from %s", a.Order, a.Supplier)
+	if a.Expected != "" {
+		text += ", expected " + a.Expected
+	}
+	return text
 }
 
 // runSource makes ready to print runs.

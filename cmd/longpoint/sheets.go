@@ -74,7 +74,7 @@ the same --last and --after with which it was made.
 Of a book, --run prints cuts, labels and tickets of a run, with the names of its
 sticks and what is done ticked off. While runs are open these are printed unless
 flags of planning ask for a new plan. With --changed the labels are those of the
-sticks that are marked out anew since the last mishap.`,
+sticks that the last mishap or delivery has changed.`,
 		Example: sheetsExample,
 		Args: func(cmd *cobra.Command, args []string) error {
 			if len(args) == 0 {
@@ -102,7 +102,7 @@ sticks that are marked out anew since the last mishap.`,
 	flags.StringVar(&f.plan, "plan", "", "print the plan in this `file`, after checking it against DIR, and do not plan anew")
 	f.mishap.addFlags(cmd)
 	flags.StringVar(&f.run, "run", "", "print this `run` of a book, by its number, or the open run of a profile")
-	flags.BoolVar(&f.changed, "changed", false, "labels only of sticks that a mishap has changed")
+	flags.BoolVar(&f.changed, "changed", false, "labels only of the sticks of a run that were marked out last")
 	flags.StringVar(&f.out, "out", "", "write each piece as a file into this new or empty `folder`")
 	flags.StringSliceVar(&f.forms, "as", []string{"pdf"}, "`form`: pdf, html, svg or png; several with commas, such as pdf,html")
 	flags.StringVar(&f.dated, "dated", "", "`date` printed on every page; today where not given")

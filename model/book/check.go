@@ -130,9 +130,14 @@ var rules = []rule{
 	{what: "a stick is where its run says",
 		query: `SELECT 'stick ' || s.name, s.state FROM stick AS s LEFT JOIN run_stick AS r ON r.stick = s.name AND r.state <> 'returned'
 		 WHERE s.state <> CASE r.state WHEN 'open' THEN 'run' WHEN 'cut' THEN 'used' ELSE iif(s.state = 'discarded', s.state, 'rack') END`},
-	{what: "a finished run has no stick left to cut, an open one none cut up",
+	{what: "a finished run has no stick left to cut",
 		query: `SELECT 'run ' || u.id, 'stick ' || r.stick FROM run AS u JOIN run_stick AS r ON r.run = u.id
-		 WHERE (u.state = 'finished') = (r.state = 'open')`},
+		 WHERE u.state = 'finished' AND r.state = 'open'`},
+	{what: "what earlier plans had cut from a stick stands in its first places", needs: "run_stick.earlier",
+		query: `SELECT 'run ' || r.run, 'stick ' || r.stick FROM run_stick AS r
+		 WHERE r.earlier <> (SELECT count(*) FROM cut AS c WHERE c.run = r.run AND c.number = r.number AND c.place <= r.earlier)`},
+	{what: "the plan of a run's rest is one of that run's profile", needs: "plan.rest_of",
+		query: `SELECT 'plan ' || p.id, 'run ' || p.rest_of FROM plan AS p WHERE p.rest_of IS NOT NULL AND NOT EXISTS (SELECT 1 FROM run WHERE id = p.rest_of)`},
 	{what: "a side is one of its frame",
 		query: `SELECT 'cut ' || c.id, 'job ' || c.job || ', frame ' || c.frame || ', copy ' || c.copy || ', ring ' || c.ring || ', side ' || c.letter
 		 FROM cut AS c JOIN frame AS f ON f.job = c.job AND f.name = c.frame JOIN ring AS one ON one.job = c.job AND one.frame = c.frame AND one.number = 1

@@ -17,14 +17,16 @@ var breaks = map[string]string{
 	"what came off a stick was on it":                                         "UPDATE cut SET takes_nm = takes_nm * 9 WHERE id = 1",
 	"a stick is in one run at most": "DROP INDEX run_stick_once; INSERT INTO run_stick (run, number, stick, head_nm, state) " +
 		"SELECT 2, 77, stick, 0, 'cut' FROM run_stick WHERE run = 1 AND state = 'cut' LIMIT 1",
-	"a stick is where its run says":                                    "UPDATE stick SET state = 'rack' WHERE state = 'used' AND id IN (SELECT max(id) FROM stick WHERE state = 'used')",
-	"a finished run has no stick left to cut, an open one none cut up": "UPDATE run SET state = 'open' WHERE id = 1",
-	"a side is one of its frame":                                       "UPDATE cut SET letter = 'G' WHERE id = (SELECT min(id) FROM cut WHERE spoilt = 0)",
-	"every side of a finished job has been cut":                        "UPDATE job SET state = 'ready'",
-	"a job has a frame, and a frame a ring":                            "INSERT INTO job (name) VALUES ('lost')",
-	"no more has arrived than was ordered, and for no more money":      "UPDATE purchase_line SET cost_minor = cost_minor - 1 WHERE id = 1",
-	"a change belongs to a step":                                       "DELETE FROM step WHERE id = 3",
-	"a plan has its document":                                          "DELETE FROM plan_part",
+	"a stick is where its run says":                                      "UPDATE stick SET state = 'rack' WHERE state = 'used' AND id IN (SELECT max(id) FROM stick WHERE state = 'used')",
+	"a finished run has no stick left to cut":                            "UPDATE run_stick SET state = 'open' WHERE id = 1",
+	"what earlier plans had cut from a stick stands in its first places": "UPDATE run_stick SET earlier = 99 WHERE id = 1",
+	"the plan of a run's rest is one of that run's profile":              "UPDATE plan SET rest_of = 99",
+	"a side is one of its frame":                                         "UPDATE cut SET letter = 'G' WHERE id = (SELECT min(id) FROM cut WHERE spoilt = 0)",
+	"every side of a finished job has been cut":                          "UPDATE job SET state = 'ready'",
+	"a job has a frame, and a frame a ring":                              "INSERT INTO job (name) VALUES ('lost')",
+	"no more has arrived than was ordered, and for no more money":        "UPDATE purchase_line SET cost_minor = cost_minor - 1 WHERE id = 1",
+	"a change belongs to a step":                                         "DELETE FROM step WHERE id = 3",
+	"a plan has its document":                                            "DELETE FROM plan_part",
 }
 
 // TestCheckFinds breaks each rule in a copy of a used book and demands that it is found.

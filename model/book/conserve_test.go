@@ -69,6 +69,8 @@ type memRun struct {
 	sticks  map[int]string // by number
 	cuts    map[[2]int]string
 	flawed  map[int]bool
+	waiting int // sticks of the plan that are not here yet
+	awaited []model.SideID
 }
 
 // memCut is a side that is done.
@@ -162,7 +164,7 @@ func newGame(t *testing.T, seed uint64) *game {
 
 // play does one operation that is possible now, to the book and to the model.
 func (g *game) play(op int) {
-	moves := []func() bool{g.takeJob, g.find, g.measure, g.change, g.plan, g.order, g.send, g.receive, g.receive, g.start, g.start, g.cut, g.cut, g.cut, g.cut, g.flaw, g.finish, g.discard, g.collect, g.undo}
+	moves := []func() bool{g.takeJob, g.find, g.measure, g.change, g.plan, g.order, g.send, g.receive, g.receive, g.start, g.start, g.takeIn, g.cut, g.cut, g.cut, g.cut, g.flaw, g.finish, g.discard, g.collect, g.undo}
 	for {
 		was := g.shop.clone()
 		undone := g.undone
@@ -474,8 +476,9 @@ func (g *game) start() bool {
 			come = append(come, name)
 		}
 	}
-	possible, toCut := true, false
-	for _, s := range p.Sticks {
+	possible, here := true, false
+	var waiting []int
+	for n, s := range p.Sticks {
 		any := false
 		for _, side := range s.Sides {
 			if g.isDone(side.SideID) {
@@ -488,17 +491,18 @@ func (g *game) start() bool {
 		case !any:
 			continue
 		case s.From == plan.Bought && len(come) == 0:
-			possible = false
+			waiting = append(waiting, n+1)
+			continue
 		case s.From == plan.Bought:
 			come = come[1:]
 		case g.shop.sticks[s.ID].state != "rack" || g.shop.sticks[s.ID].length != s.Length:
 			possible = false
 		}
-		toCut = true
+		here = true
 	}
 	g.say("start %s by plan %d", p.Name, id)
 	r, fresh, err := g.b.StartRun(g.t.Context(), p.Name, id, tester)
-	if !possible || !toCut {
+	if !possible || !here {
 		if err == nil {
 			g.t.Errorf("%s: it cannot be cut and was started", g.last)
 		}
@@ -509,16 +513,56 @@ func (g *game) start() bool {
 	if !fresh || r.ID != g.shop.runIDs {
 		g.t.Errorf("%s: run %d, want %d", g.last, r.ID, g.shop.runIDs)
 	}
-	run := memRun{profile: p.Name, plan: id, sticks: map[int]string{}, cuts: map[[2]int]string{}, flawed: map[int]bool{}}
+	run := memRun{profile: p.Name, plan: id, sticks: map[int]string{}, cuts: map[[2]int]string{}, flawed: map[int]bool{}, waiting: len(waiting)}
+	g.shop.runs[r.ID] = g.inHand(run, r)
+	g.shop.ran[fmt.Sprint(p.Name, id)] = true
+	return true
+}
+
+// inHand takes the sticks of a run off the model's rack.
+func (g *game) inHand(run memRun, r Run) memRun {
 	for _, s := range r.Sticks {
 		run.sticks[s.Number] = s.Stick
 		m := g.shop.sticks[s.Stick]
 		m.state = "run"
 		g.shop.sticks[s.Stick] = m
 	}
-	g.shop.runs[r.ID] = run
-	g.shop.ran[fmt.Sprint(p.Name, id)] = true
-	return true
+	if len(r.Waiting) != run.waiting {
+		g.t.Errorf("%s: it waits for %d sticks, want %d", g.last, len(r.Waiting), run.waiting)
+	}
+	run.awaited = nil
+	for _, a := range r.Waiting {
+		for _, side := range a.Sides {
+			run.awaited = append(run.awaited, side.SideID)
+		}
+	}
+	return run
+}
+
+// takeIn starts an open run again, which takes in what has arrived for it.
+func (g *game) takeIn() bool {
+	id, found := pick(g, g.shop.runs, func(r memRun) bool { return r.waiting > 0 })
+	if !found {
+		return false
+	}
+	run := g.shop.runs[id]
+	came := 0
+	for _, s := range g.shop.sticks {
+		if s.plan == run.plan && s.profile == run.profile && s.state == "rack" && s.length >= 3*model.Metre {
+			came++
+		}
+	}
+	came = min(came, run.waiting)
+	g.say("take in for run %d: %d sticks", id, came)
+	before := len(run.sticks)
+	r, fresh, err := g.b.StartRun(g.t.Context(), run.profile, 0, tester)
+	g.ok(err)
+	run.waiting -= came
+	g.shop.runs[id] = g.inHand(run, r)
+	if fresh != (came > 0) || len(run.sticks) != before+came || r.ID != id {
+		g.t.Errorf("%s: fresh %t, %d sticks in hand of run %d", g.last, fresh, len(run.sticks), r.ID)
+	}
+	return came > 0
 }
 
 // planned gives the sides of a stick of a run.
@@ -699,6 +743,9 @@ func (g *game) change() bool {
 	}
 	inHand := false
 	for _, run := range g.shop.runs {
+		for _, side := range run.awaited {
+			inHand = inHand || side.Job == name && side.Letter[0]%2 == 'A'%2 && !g.isDone(side)
+		}
 		for number := range run.sticks {
 			for i, side := range g.planned(run, number) {
 				toCut := run.cuts[[2]int{number, i + 1}] == "" && !g.isDone(side.SideID) && !run.flawed[number]

@@ -41,15 +41,14 @@ func (b *Book) Finish(ctx context.Context, run int64, keep map[int]model.Length,
 				return usageError(b.path, fmt.Sprintf("run %d has no stick %d", run, number), "give the number of a stick of this run")
 			}
 		}
-		chops := 0
 		for _, s := range r.Sticks {
-			n, err := t.finishStick(r, s, keep, &f)
-			if err != nil {
+			if err := t.finishStick(r, s, keep, &f); err != nil {
 				return err
 			}
-			chops += n
 		}
-		if _, err := t.exec("UPDATE run SET state = 'finished', finished = ?, chops = ? WHERE id = ?", t.today(), chops, run); err != nil {
+		// One chop at the head of each stick that was cut from, and one behind each side.
+		if _, err := t.exec(`UPDATE run SET state = 'finished', finished = ?1,
+			chops = (SELECT coalesce(sum(n + 1), 0) FROM (SELECT count(*) AS n FROM cut WHERE run = ?2 GROUP BY number)) WHERE id = ?2`, t.today(), run); err != nil {
 			return err
 		}
 		if err := t.finishJobs(r, &f); err != nil {
@@ -94,20 +93,22 @@ func (t *transaction) tally(run int64, s RunStick) (c tally, err error) {
 	return c, err
 }
 
-// finishStick books one stick and gives the chops it took: one at the head and one behind each side.
-func (t *transaction) finishStick(r Run, s RunStick, keep map[int]model.Length, f *Finished) (chops int, err error) {
+// finishStick books one stick, unless that is done: its offcut was wanted again while the run went on.
+func (t *transaction) finishStick(r Run, s RunStick, keep map[int]model.Length, f *Finished) error {
+	if s.State != "open" {
+		if s.State == "cut" {
+			f.Used = append(f.Used, s.Stick)
+		}
+		return nil
+	}
 	c, err := t.tally(r.ID, s)
 	if err != nil {
-		return 0, err
+		return err
 	}
 	wish, wished := keep[s.Number]
-	if c.sides == 0 && s.Flaw == "" && !wished {
-		if _, err := t.exec("UPDATE run_stick SET state = 'returned' WHERE run = ? AND number = ?", r.ID, s.Number); err != nil {
-			return 0, err
-		}
-		_, err := t.exec("UPDATE stick SET state = 'rack' WHERE name = ?", s.Stick)
+	if c.sides == 0 && !wished && (s.Flaw == "" || s.worthKeeping(model.Span{To: s.Length})) {
 		f.Returned = append(f.Returned, s.Stick)
-		return 0, err
+		return t.returnStick(r.ID, s)
 	}
 	pieces := s.left()
 	last := &pieces[len(pieces)-1]
@@ -117,11 +118,11 @@ func (t *transaction) finishStick(r Run, s RunStick, keep map[int]model.Length, 
 	kept, waste := model.Length(0), s.cost-c.cost
 	for i, p := range pieces {
 		isTail := i == len(pieces)-1
-		if p.Length() < 0 || kept+p.Length() > s.Length-c.takes || p.Length() == s.Length {
-			return 0, usageError(t.book.path, fmt.Sprintf("%s cannot be left of stick %d (%s): it is %s long and its sides take %s", t.in(p.Length()), s.Number, s.Stick, t.in(s.Length), t.in(c.takes)),
+		if p.Length() < 0 || kept+p.Length() > s.Length-c.takes || p.Length() == s.Length && wished {
+			return usageError(t.book.path, fmt.Sprintf("%s cannot be left of stick %d (%s): it is %s long and its sides take %s", t.in(p.Length()), s.Number, s.Stick, t.in(s.Length), t.in(c.takes)),
 				"measure what is left again")
 		}
-		if p.Length() == 0 || !(wished && isTail) && (s.Flaw != "" || s.keep == 0 || p.Length() < s.keep) {
+		if p.Length() == 0 || !(wished && isTail) && !s.worthKeeping(p) {
 			continue
 		}
 		cost := share(s.cost, p.Length(), s.Length)
@@ -131,21 +132,54 @@ func (t *transaction) finishStick(r Run, s RunStick, keep map[int]model.Length, 
 			name = s.offcuts[n]
 		}
 		if err := t.keepOffcut(r, s, c.supplier, p, name, cost, f); err != nil {
-			return 0, err
+			return err
 		}
 	}
 	if _, err := t.exec("UPDATE run_stick SET state = 'cut', kept_nm = ?, waste_nm = ?, waste_minor = ? WHERE run = ? AND number = ?",
 		kept, s.Length-c.longPoints-kept, waste, r.ID, s.Number); err != nil {
-		return 0, err
-	}
-	if _, err := t.exec("UPDATE stick SET state = 'used' WHERE name = ?", s.Stick); err != nil {
-		return 0, err
+		return err
 	}
 	f.Used = append(f.Used, s.Stick)
-	if c.sides == 0 {
-		return 0, nil
+	_, err = t.exec("UPDATE stick SET state = 'used' WHERE name = ?", s.Stick)
+	return err
+}
+
+// worthKeeping tells whether a piece of a stick has a sound part that is long enough to keep.
+func (s RunStick) worthKeeping(piece model.Span) bool {
+	alone := model.Stick{Length: piece.Length(), Damage: s.damageIn(piece)}
+	return s.keep > 0 && slices.ContainsFunc(alone.Sound(0, 0), func(part model.Span) bool { return part.Length() >= s.keep })
+}
+
+// damageIn gives the damage in a piece of a stick, from the piece's own head.
+func (s RunStick) damageIn(piece model.Span) (damage []model.Span) {
+	for _, d := range s.damage {
+		if d.To > piece.From && d.From < piece.To {
+			damage = append(damage, model.Span{From: max(d.From-piece.From, 0), To: min(d.To, piece.To) - piece.From})
+		}
 	}
-	return c.sides + 1, nil
+	return damage
+}
+
+// returnStick lays a stick of a run back on the rack.
+func (t *transaction) returnStick(run int64, s RunStick) error {
+	if _, err := t.exec("UPDATE run_stick SET state = 'returned' WHERE run = ? AND number = ?", run, s.Number); err != nil {
+		return err
+	}
+	_, err := t.exec("UPDATE stick SET state = 'rack' WHERE name = ?", s.Stick)
+	return err
+}
+
+// settleWaste puts the waste of a stick right that is booked already and of which a side was found to be spoilt after all.
+func (t *transaction) settleWaste(run int64, s RunStick) error {
+	if s.State != "cut" {
+		return nil
+	}
+	_, err := t.exec(`UPDATE run_stick AS r SET
+		waste_nm = ?1 - kept_nm - (SELECT coalesce(sum(long_point_nm), 0) FROM cut WHERE run = r.run AND number = r.number AND spoilt = 0),
+		waste_minor = ?2 - (SELECT coalesce(sum(cost_minor), 0) FROM cut WHERE run = r.run AND number = r.number)
+			- (SELECT coalesce(sum(cost_minor), 0) FROM stick WHERE parent = r.stick)
+		WHERE run = ?3 AND number = ?4`, s.Length, s.cost, run, s.Number)
+	return err
 }
 
 // keepOffcut puts a piece of a stick on the rack, with the damage that is in it.
@@ -155,11 +189,9 @@ func (t *transaction) keepOffcut(r Run, s RunStick, supplier string, piece model
 			return err
 		}
 	}
-	var damage []model.Span
-	for _, d := range s.damage {
-		if d.To > piece.From && d.From < piece.To {
-			damage = append(damage, model.Span{From: max(d.From-piece.From, 0), To: min(d.To, piece.To) - piece.From})
-		}
+	damage := s.damageIn(piece)
+	if len(damage) == 1 && damage[0] == (model.Span{To: piece.Length()}) { // it was measured, and so is good
+		damage = nil
 	}
 	o := Offcut{Name: name, Of: s.Stick, Place: s.Place, Length: piece.Length()}
 	_, err = t.insert("stick", "name", o.Name, "profile", r.Profile, "origin", "offcut", "parent", s.Stick, "supplier", supplier, "lot", s.lot,
@@ -171,19 +203,17 @@ func (t *transaction) keepOffcut(r Run, s RunStick, supplier string, piece model
 // finishJobs makes the jobs of a run ready that all sides are cut of, and lists the sides of the run that are not.
 func (t *transaction) finishJobs(r Run, f *Finished) error {
 	var jobs []string
-	for _, s := range r.Sticks {
-		for _, side := range s.Sides {
-			if !slices.Contains(jobs, side.Job) {
-				jobs = append(jobs, side.Job)
-			}
-			if side.Became == Done || side.Became == Before {
-				continue
-			}
-			if in, err := t.doneIn(side.SideID); err != nil {
-				return err
-			} else if in == 0 {
-				f.Missing = append(f.Missing, side.SideID)
-			}
+	for _, side := range r.sides() {
+		if !slices.Contains(jobs, side.Job) {
+			jobs = append(jobs, side.Job)
+		}
+		if side.Became == Done || side.Became == Before || slices.Contains(f.Missing, side.SideID) {
+			continue
+		}
+		if in, err := t.doneIn(side.SideID); err != nil {
+			return err
+		} else if in == 0 {
+			f.Missing = append(f.Missing, side.SideID)
 		}
 	}
 	for _, job := range jobs {

@@ -11,17 +11,19 @@ import (
 func slot(s plan.Side) model.Length { return s.Start - (s.Takes-s.LongPoint)/2 }
 
 // isCut tells whether a side came off its stick in this run.
-func isCut(s RunSide) bool { return s.Became != ToCut && s.Became != Before }
+func isCut(s RunSide) bool {
+	return s.Became == Done || s.Became == Short || s.Became == Torn || s.Became == Unwanted
+}
 
-// part is a sound part of a stick: where its first side begins and up to where it is sound.
-type part struct{ at, end model.Length }
+// part is a sound part of a stick: where its first side begins, where its last must end, and up to where it is sound.
+type part struct{ at, to, end model.Length }
 
 // parts gives the sound parts of a stick that sides can be cut from, from its head on.
 func (s RunStick) parts() []part {
 	stick := model.Stick{Length: s.Length, Damage: s.damage}
 	var all []part
 	for _, span := range stick.Sound(s.head, s.by.TailTrim) {
-		p := part{span.From + s.repeat, stick.SoundEnd(span)}
+		p := part{span.From + s.repeat, span.To, stick.SoundEnd(span)}
 		used := false
 		for _, side := range s.Sides { // it begins where the plan begins it
 			if at := slot(side.as); at >= span.From && at < span.To && (!used || at < p.at) {
@@ -33,13 +35,21 @@ func (s RunStick) parts() []part {
 		}
 	}
 	if len(all) == 0 { // something was cut before it was seen that all of it is damaged
-		all = []part{{min(s.head, s.Length), s.Length}}
+		at := min(s.head, s.Length)
+		all = []part{{at, at, s.Length}}
 	}
 	return all
 }
 
+// laidSide is a side as it lies on its stick.
+type laidSide struct {
+	plan.Side
+	part int  // from 0
+	fits bool // it ends where the part is still to be cut from
+}
+
 // laid gives sides of a stick as they lie on it, one behind the other in each of its sound parts, and what they leave of each part.
-func (s RunStick) laid(sides []RunSide) (laid []plan.Side, left []model.Span) {
+func (s RunStick) laid(sides []RunSide) (laid []laidSide, left []model.Span) {
 	parts := s.parts()
 	at := make([]model.Length, len(parts))
 	for n, p := range parts {
@@ -52,7 +62,7 @@ func (s RunStick) laid(sides []RunSide) (laid []plan.Side, left []model.Span) {
 		}
 		side.Start = at[n] + (side.Takes-side.LongPoint)/2
 		at[n] += side.Takes
-		laid = append(laid, side)
+		laid = append(laid, laidSide{side, n, at[n] <= parts[n].to})
 	}
 	for n, p := range parts {
 		left = append(left, model.Span{From: at[n], To: max(p.end, at[n])})
@@ -60,12 +70,32 @@ func (s RunStick) laid(sides []RunSide) (laid []plan.Side, left []model.Span) {
 	return laid, left
 }
 
-// here gives the sides that are to be cut from the stick in this run or were; once it is finished, those that were. wholly tells that
-// all of them are cut.
+// putOff says of sides that are still to cut which cannot be cut from the stick as it turned out.
+func (s *RunStick) putOff() {
+	if s.State != "open" {
+		return
+	}
+	var sides []RunSide
+	var at []int
+	for n, side := range s.Sides {
+		if side.Became != Before {
+			sides, at = append(sides, side), append(at, n)
+		}
+	}
+	laid, _ := s.laid(sides)
+	for n, side := range laid {
+		if one := &s.Sides[at[n]]; one.Became == ToCut && !side.fits {
+			one.Became = PutOff
+		}
+	}
+}
+
+// here gives the sides that are to be cut from the stick in this run or were, but not those that are put off; once it is finished, those that
+// were. wholly tells that all of them are cut.
 func (s RunStick) here() (sides []RunSide, wholly bool) {
 	wholly = true
 	for _, side := range s.Sides {
-		if side.Became != Before && (s.State == "open" || isCut(side)) {
+		if side.Became != Before && side.Became != PutOff && (s.State == "open" || isCut(side)) {
 			sides = append(sides, side)
 			wholly = wholly && isCut(side)
 		}
@@ -81,20 +111,18 @@ func (s RunStick) left() []model.Span {
 		_, left := s.laid(sides)
 		return left
 	}
-	end := s.head
-	if len(s.damage) == 0 { // sides of a sound stick lie one behind the other, whichever of them were cut
-		sides = slices.DeleteFunc(slices.Clone(sides), func(side RunSide) bool { return !isCut(side) })
-		_, left := s.laid(sides)
-		end = left[0].From
-	} else {
-		laid, _ := s.laid(sides)
-		for n, side := range laid {
-			if isCut(sides[n]) {
-				end = max(end, slot(side)+side.Takes)
-			}
-		}
+	return []model.Span{{From: min(s.cutEnd(), s.Length), To: s.Length}}
+}
+
+// cutEnd is up to where a stick is cut, from its head. Sides lie one behind the other in each sound part, whichever of them were cut.
+func (s RunStick) cutEnd() model.Length {
+	sides, _ := s.here()
+	laid, left := s.laid(slices.DeleteFunc(slices.Clone(sides), func(side RunSide) bool { return !isCut(side) }))
+	end := left[0].From
+	for _, side := range laid {
+		end = max(end, slot(side.Side)+side.Takes)
 	}
-	return []model.Span{{From: min(end, s.Length), To: s.Length}}
+	return end
 }
 
 // LeftNow is how much is left of a stick that is being cut, in one piece.

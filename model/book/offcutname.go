@@ -31,7 +31,7 @@ func (t *transaction) nameOffcuts(run int64) error {
 			if len(planned) == len(left) && planned[n].Becomes == plan.Kept {
 				wanted = planned[n].ID
 			}
-			if names[n], err = t.offcutName(wanted); err != nil {
+			if names[n], err = t.offcutName(wanted, names...); err != nil {
 				return err
 			}
 		}
@@ -45,10 +45,10 @@ func (t *transaction) nameOffcuts(run int64) error {
 	return nil
 }
 
-// offcutName gives the name that is wanted for an offcut where no stick was ever called so and none in an open run will be, and else
-// "offcut" and a number above that of the last.
-func (t *transaction) offcutName(wanted string) (name string, err error) {
-	if wanted != "" && !strings.Contains(wanted, ",") {
+// offcutName gives the name that is wanted for an offcut where no stick was ever called so, none in an open run will be and it is none of
+// these, and else "offcut" and a number above that of the last.
+func (t *transaction) offcutName(wanted string, others ...string) (name string, err error) {
+	if wanted != "" && !strings.Contains(wanted, ",") && !slices.Contains(others, wanted) {
 		if taken, err := t.isTaken(wanted); err != nil || !taken {
 			return wanted, err
 		}
@@ -63,6 +63,7 @@ func (t *transaction) offcutName(wanted string) (name string, err error) {
 		if taken, err = t.isTaken(name); err != nil {
 			return "", err
 		}
+		taken = taken || slices.Contains(others, name)
 	}
 	return name, nil
 }

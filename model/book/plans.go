@@ -32,30 +32,38 @@ type Kept struct {
 
 // KeepPlan puts a plan into the book and gives its number: that of the last plan where it is the same.
 func (b *Book) KeepPlan(ctx context.Context, d *plan.Document, by By) (id int64, err error) {
+	_, err = b.write(ctx, "plan", by, func(t *transaction) error {
+		id, err = t.keep(d, 0)
+		return err
+	})
+	return id, err
+}
+
+// keep puts a plan into the book, of a run's rest or of no run's (0), and gives its number: that of the last of no run's where it is the same.
+func (t *transaction) keep(d *plan.Document, restOf int64) (id int64, err error) {
 	var text bytes.Buffer
 	if err := d.Encode(&text); err != nil {
 		return 0, err
 	}
 	if text.Len() > plan.MaxDocument {
-		return 0, inputError(b.path, "the plan is too large to keep", "plan the jobs of fewer days at a time")
+		return 0, inputError(t.book.path, "the plan is too large to keep", "plan the jobs of fewer days at a time")
 	}
 	digest := sha256.Sum256(text.Bytes())
 	sum := hex.EncodeToString(digest[:])
-	_, err = b.write(ctx, "plan", by, func(t *transaction) error {
+	if restOf == 0 {
 		var last string
-		if _, err := t.one("SELECT id, digest FROM plan ORDER BY id DESC LIMIT 1", nil, &id, &last); err != nil || last == sum {
-			return err
+		if _, err := t.one("SELECT id, digest FROM plan WHERE rest_of IS NULL ORDER BY id DESC LIMIT 1", nil, &id, &last); err != nil || last == sum {
+			return id, err
 		}
-		f := d.Total.Figures
-		if id, err = t.insert("plan", "made", t.now.UTC().Format(time.RFC3339), "format", d.Format, "until", d.Until, "grade", string(d.Total.Grade),
-			"sides", f.Sides, "cost_minor", f.Cost, "bound_minor", d.Total.Bound, "digest", sum); err != nil {
-			return err
-		}
-		t.tell("plan %d: %s for %s, %s; %s off the rack, %d to buy", id, count(f.Sides, "side"), t.money(f.Cost), d.Total.Grade,
-			count(f.RackSticks, "stick"), f.NewSticks)
-		return t.keepParts(id, text.Bytes())
-	})
-	return id, err
+	}
+	f := d.Total.Figures
+	if id, err = t.insert("plan", "made", t.now.UTC().Format(time.RFC3339), "format", d.Format, "until", d.Until, "grade", string(d.Total.Grade),
+		"sides", f.Sides, "cost_minor", f.Cost, "bound_minor", d.Total.Bound, "digest", sum, "rest_of", orNull(restOf, restOf != 0)); err != nil {
+		return 0, err
+	}
+	t.tell("plan %d: %s for %s, %s; %s off the rack, %d to buy", id, count(f.Sides, "side"), t.money(f.Cost), d.Total.Grade,
+		count(f.RackSticks, "stick"), f.NewSticks)
+	return id, t.keepParts(id, text.Bytes())
 }
 
 // keepParts stores a document, packed.
@@ -110,7 +118,7 @@ func (t *transaction) document(id int64) ([]byte, error) {
 	return text, nil
 }
 
-// Plan gives a plan of the book, the last for 0, with its number. The document is not to be changed.
+// Plan gives a plan of the book, for 0 the last that is of no run's rest, with its number. The document is not to be changed.
 func (b *Book) Plan(ctx context.Context, id int64) (d *plan.Document, number int64, err error) {
 	err = b.read(ctx, func(t *transaction) error {
 		d, number, err = t.plan(id)
@@ -119,10 +127,10 @@ func (b *Book) Plan(ctx context.Context, id int64) (d *plan.Document, number int
 	return d, number, err
 }
 
-// plan gives a plan, the last for 0.
+// plan gives a plan; for 0 the last, but not one of a run's rest.
 func (t *transaction) plan(id int64) (*plan.Document, int64, error) {
 	if id == 0 {
-		if found, err := t.one("SELECT id FROM plan ORDER BY id DESC LIMIT 1", nil, &id); err != nil {
+		if found, err := t.one("SELECT id FROM plan WHERE rest_of IS NULL ORDER BY id DESC LIMIT 1", nil, &id); err != nil {
 			return nil, 0, err
 		} else if !found {
 			return nil, 0, usageError(t.book.path, "there is no plan in the book yet", `make one with "longpoint plan"`)

@@ -25,9 +25,10 @@ type RackStick struct {
 	State    string       `json:"state"`
 	Damage   []model.Span `json:"damage,omitempty"`
 
-	value model.OptionalMoney // where its worth was said
-	order int64               // it came of, and the plan that its line is for; 0: not looked up, or none
-	plan  int64
+	value    model.OptionalMoney // where its worth was said
+	expected string              // the day on which it should be here, where it is not
+	order    int64               // it came of, and the plan that its line is for; 0: not looked up, or none
+	plan     int64
 }
 
 // rackColumns are the columns of table stick, called s, that scan reads into a stick.

@@ -2,51 +2,75 @@ package book
 
 import (
 	"context"
+	"slices"
 
 	"longpoint/model"
 )
 
 // Rest gives the shop as it stands with what is left to cut: the frames that are wholly cut are left out, and the sides that
 // are done of the others are marked (model.JobFrame.Cut) and listed, together with those that an open run is about to cut.
-// Sticks that were used or are in a run are gone from the rack. Of what suppliers ask of an order that is off which is in an open one already.
+// Sticks that were used, are in a run or are awaited by one are gone from the rack. Of what suppliers ask of an order that is off which is in an open one already.
 func (b *Book) Rest(ctx context.Context) (w *model.Workshop, done []model.SideID, err error) {
 	err = b.read(ctx, func(t *transaction) error {
-		if w, err = t.workshop(); err != nil {
-			return err
-		}
-		if err := t.joinOpen(w); err != nil {
-			return err
-		}
-		cut := map[model.SideID]map[model.SideID]bool{}
-		take := func(s model.SideID) {
-			at := s.OfLine()
-			if cut[at] == nil {
-				cut[at] = map[model.SideID]bool{}
-			}
-			if !cut[at][s] {
-				cut[at][s] = true
-				done = append(done, s)
-			}
-		}
-		if err := t.doneSides(take); err != nil {
-			return err
-		}
-		if err := t.runningSides(take); err != nil {
-			return err
-		}
-		jobs, whole := unfinished(w.Jobs, cut)
-		w.Jobs = jobs
-		var rest []model.SideID
-		for _, s := range done {
-			if !whole[s.OfLine()] {
-				rest = append(rest, s)
-			}
-		}
-		done = rest
-		mark(w.Jobs, done)
-		return nil
+		w, done, err = t.rest()
+		return err
 	})
 	return w, done, err
+}
+
+// rest gives what Rest does.
+func (t *transaction) rest() (w *model.Workshop, done []model.SideID, err error) {
+	if w, err = t.workshop(); err != nil {
+		return nil, nil, err
+	}
+	if err := t.joinOpen(w); err != nil {
+		return nil, nil, err
+	}
+	cut := map[model.SideID]map[model.SideID]bool{}
+	take := func(s model.SideID) {
+		at := s.OfLine()
+		if cut[at] == nil {
+			cut[at] = map[model.SideID]bool{}
+		}
+		if !cut[at][s] {
+			cut[at][s] = true
+			done = append(done, s)
+		}
+	}
+	if err := t.doneSides(take); err != nil {
+		return nil, nil, err
+	}
+	if err := t.runningSides(take); err != nil {
+		return nil, nil, err
+	}
+	if err := t.withoutAwaited(w); err != nil {
+		return nil, nil, err
+	}
+	jobs, whole := unfinished(w.Jobs, cut)
+	w.Jobs = jobs
+	done = slices.DeleteFunc(done, func(s model.SideID) bool { return whole[s.OfLine()] })
+	mark(w.Jobs, done)
+	return w, done, nil
+}
+
+// withoutAwaited takes the sticks from the rack, here or on the way, that an open run waits for.
+func (t *transaction) withoutAwaited(w *model.Workshop) error {
+	open, err := t.openRuns()
+	if err != nil {
+		return err
+	}
+	for _, id := range open {
+		r, err := t.run(id)
+		if err != nil {
+			return err
+		}
+		for _, a := range r.Waiting {
+			if a.Order != 0 {
+				w.Rack = slices.DeleteFunc(w.Rack, func(s model.Stick) bool { return s.ID == a.Stick })
+			}
+		}
+	}
+	return nil
 }
 
 // mark says of each frame which of its sides are cut.
@@ -87,11 +111,9 @@ func (t *transaction) runningSides(take func(model.SideID)) error {
 		if err != nil {
 			return err
 		}
-		for _, s := range r.Sticks {
-			for _, side := range s.Sides {
-				if side.Became == ToCut && s.Flaw == "" {
-					take(side.SideID)
-				}
+		for _, side := range r.sides() {
+			if side.Became == ToCut || side.Became == Waits {
+				take(side.SideID)
 			}
 		}
 	}

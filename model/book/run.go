@@ -22,6 +22,21 @@ type Run struct {
 	Strokes  int        `json:"bites_in_a_chop"`
 	Chops    int        `json:"chops"` // counted when the run is finished
 	Sticks   []RunStick `json:"sticks"`
+	Waiting  []Awaited  `json:"waiting,omitempty"` // sticks of its plan that are not here yet
+	TookIn   []string   `json:"took_in,omitempty"` // sticks that it has just been given, of those it waited for
+}
+
+// Awaited is a stick of a run's plan that is not here yet.
+type Awaited struct {
+	Stick    string       `json:"stick"` // as the plan calls it, or as it will be called
+	Length   model.Length `json:"length_nm"`
+	Supplier string       `json:"supplier"`
+	Order    int64        `json:"order,omitempty"` // that it comes with; 0: it is not ordered
+	Expected string       `json:"expected,omitempty"`
+	Here     bool         `json:"here,omitempty"` // it has arrived: the run takes it in when it is started again
+	Sides    []RunSide    `json:"sides"`
+
+	of int // which stick of the plan it is, from 1
 }
 
 // RunStick is a stick of a run.
@@ -46,9 +61,11 @@ type RunStick struct {
 	lot     string
 	damage  []model.Span
 	cost    model.Money
-	marked  int64    // the plan of the rest that last changed what is to be cut from it
-	offcuts []string // what its offcuts will be called
-	kept    []Offcut // what was kept of it, once the run is finished
+	value   model.OptionalMoney // that planning reckons with, where it was said
+	of      int                 // which stick of the plan it is, from 1; 0: none
+	marked  int64               // the plan of the rest that last changed what is to be cut from it
+	offcuts []string            // what its offcuts will be called
+	kept    []Offcut            // what was kept of it, once the run is finished
 }
 
 // RunSide is a side of a run. Its place on the stick counts from 1, those that were cut by earlier plans first.
@@ -71,11 +88,13 @@ const (
 	Torn     = "torn"
 	Before   = "done before" // in another run
 	Unwanted = "unwanted"    // done, and not wanted any more as it is: its job was changed
+	PutOff   = "put off"     // its stick turned out otherwise: it waits for another plan
+	Waits    = "waits"       // its stick is not here yet
 )
 
-// StartRun begins to cut a profile by a plan (0: the last): its sticks leave the rack. For a stick that the plan buys it takes
-// one that has arrived of the plan's own order and is at least as long. Where the run is open already it gives that, and
-// fresh is false. Sides that are done already are left out.
+// StartRun begins to cut a profile by a plan (0: the last): its sticks leave the rack. For a stick that the plan buys, or that was on the
+// way, it takes one that has arrived of its order and does for it; where none has, the run begins without and waits for it. Where the
+// run is open already it takes in what has arrived since, and fresh is false where that is nothing. Sides that are done already are left out.
 func (b *Book) StartRun(ctx context.Context, profile string, planID int64, by By) (r Run, fresh bool, err error) {
 	step, err := b.write(ctx, "start run", by, func(t *transaction) error {
 		d, id, err := t.plan(planID)
@@ -90,23 +109,28 @@ func (b *Book) StartRun(ctx context.Context, profile string, planID int64, by By
 		case found && planID != 0 && of != planID:
 			return usageError(b.path, fmt.Sprintf("run %d of %s, by plan %d, is still open", open, profile, of), fmt.Sprintf("finish run %d first", open))
 		case found:
+			if r, err = t.run(open); err != nil {
+				return err
+			}
+			names, err := t.takeIn(r)
+			if err != nil || len(names) == 0 {
+				return err
+			}
 			r, err = t.run(open)
+			r.TookIn = names
 			return err
 		}
-		p, err := t.planned(d, id, profile)
-		if err != nil {
+		if _, err := t.planned(d, id, profile); err != nil {
 			return err
 		}
-		if open, err = t.startRun(p, id); err != nil {
+		if r, err = t.startRun(profile, id); err != nil {
 			return err
 		}
-		if err := t.nameOffcuts(open); err != nil {
-			return err
+		t.tell("began run %d: %s by plan %d, %s", r.ID, profile, id, count(len(r.Sticks), "stick"))
+		for _, a := range r.Waiting {
+			t.tell("it waits for %s", t.reason(a))
 		}
-		if r, err = t.run(open); err == nil {
-			t.tell("began run %d: %s by plan %d, %s", open, profile, id, count(len(r.Sticks), "stick"))
-		}
-		return err
+		return nil
 	})
 	return r, step != 0, err
 }
@@ -127,32 +151,38 @@ func (t *transaction) planned(d *plan.Document, id int64, profile string) (plan.
 	return plan.ProfilePlan{}, usageError(t.book.path, fmt.Sprintf("plan %d has nothing to cut of profile %q", id, profile), "name a profile of that plan, or another plan")
 }
 
-// startRun writes the run and its sticks.
-func (t *transaction) startRun(p plan.ProfilePlan, planID int64) (run int64, err error) {
-	run, err = t.insert("run", "plan", planID, "profile", p.Name, "started", t.today(), "state", "open", "strokes", max(p.Bites.Strokes, 1))
+// startRun writes the run and those of its sticks that are here.
+func (t *transaction) startRun(profile string, planID int64) (r Run, err error) {
+	p, err := t.runPlan(planID, profile)
 	if err != nil {
-		return 0, err
+		return r, err
+	}
+	toCut, err := t.toCut(p.ProfilePlan, planID)
+	if err != nil {
+		return r, err
+	}
+	names, err := t.sticksFor(p.ProfilePlan, planID, toCut)
+	if err != nil {
+		return r, err
+	}
+	run, err := t.insert("run", "plan", planID, "profile", profile, "started", t.today(), "state", "open", "strokes", max(p.Bites.Strokes, 1))
+	if err != nil {
+		return r, err
 	}
 	if _, err := t.exec("UPDATE run SET (blade, edge) = (SELECT name, edge FROM blade WHERE state = 'mounted') WHERE id = ?", run); err != nil {
-		return 0, err
-	}
-	toCut, err := t.toCut(p, planID)
-	if err != nil {
-		return 0, err
-	}
-	names, err := t.sticksFor(p, planID, toCut)
-	if err != nil {
-		return 0, err
+		return r, err
 	}
 	for n, i := range toCut {
-		if _, err := t.insert("run_stick", "run", run, "number", i+1, "stick", names[n], "head_nm", p.HeadTrim, "state", "open", "plan", planID, "planned", i+1); err != nil {
-			return 0, err
-		}
-		if _, err := t.exec("UPDATE stick SET state = 'run' WHERE name = ?", names[n]); err != nil {
-			return 0, err
+		if names[n] != "" {
+			if err := t.join(run, p, i, names[n], 0); err != nil {
+				return r, err
+			}
 		}
 	}
-	return run, nil
+	if err := t.nameOffcuts(run); err != nil {
+		return r, err
+	}
+	return t.run(run)
 }
 
 // toCut gives the plan's sticks, by their place in it, that have sides which are not done. A side that is not wanted any more as the plan
@@ -227,7 +257,8 @@ func (t *transaction) doneIn(s model.SideID) (run int64, err error) {
 }
 
 // sticksFor finds the sticks on the rack that a plan means, for its sticks at these places: those of the rack by their names, and for
-// those it buys or that were on the way some that came of the plan's own order, or of theirs. The error names every one that is not there.
+// those it buys or that were on the way some that came of the plan's own order, or of theirs; none for those that are not here. The error
+// names every one of the rack that is not there, or all where nothing is here.
 func (t *transaction) sticksFor(p plan.ProfilePlan, planID int64, places []int) (names []string, err error) {
 	const again = "receive what has arrived, or plan again with the rack as it is"
 	names = make([]string, len(places))
@@ -236,12 +267,12 @@ func (t *transaction) sticksFor(p plan.ProfilePlan, planID int64, places []int) 
 		return nil, err
 	}
 	given := assign(p, planID, places, came)
-	var missing model.Errors
+	var missing, waiting model.Errors
 	for n, i := range places {
 		s := p.Sticks[i]
 		if s.From != plan.FromRack {
 			if given[n] < 0 {
-				missing = append(missing, usageError(t.book.path, fmt.Sprintf("%s of plan %d, %s long, is not on the rack: it has not arrived, or none that arrived is so long and sound where it is cut",
+				waiting = append(waiting, usageError(t.book.path, fmt.Sprintf("%s of plan %d, %s long, is not on the rack: it has not arrived, or none that arrived is so long and sound where it is cut",
 					s.ID, planID, t.in(s.Length)), again))
 				continue
 			}
@@ -261,6 +292,9 @@ func (t *transaction) sticksFor(p plan.ProfilePlan, planID int64, places []int) 
 			missing = append(missing, usageError(t.book.path, fmt.Sprintf("stick %s is damaged where plan %d has a side", s.ID, planID), again))
 		}
 		names[n] = s.ID
+	}
+	if len(waiting) == len(places) {
+		missing = append(missing, waiting...)
 	}
 	return names, missing.AsError()
 }
@@ -379,6 +413,9 @@ func CutSides(run int64, stick int, places []int, became string) Change {
 					places = append(places, side.Place)
 				}
 			}
+			if n := slices.IndexFunc(s.Sides, func(side RunSide) bool { return side.Became == PutOff }); len(places) == 0 && n >= 0 {
+				places = append(places, s.Sides[n].Place) // which says why it cannot be
+			}
 		}
 		var cut []string
 		for _, place := range places {
@@ -406,7 +443,7 @@ func (t *transaction) openStick(run int64, number int) (r Run, s RunStick, err e
 		return r, s, usageError(t.book.path, fmt.Sprintf("run %d is finished", run), "undo the finish first, if something in it is wrong")
 	}
 	for _, s := range r.Sticks {
-		if s.Number == number {
+		if s.Number == number && s.State != "returned" {
 			return r, s, nil
 		}
 	}
@@ -423,8 +460,8 @@ func (t *transaction) cut(r Run, s RunStick, side RunSide, became string) (err e
 		return nil
 	case side.Became == Before:
 		return refuse("was cut in another run already", "leave it")
-	case side.Became == ToCut && s.Flaw != "":
-		return refuse("is on a stick with a flaw: "+s.Flaw, "undo the flaw first, if the stick is good after all")
+	case side.Became == PutOff:
+		return refuse("cannot be cut from this stick: "+s.Flaw, "undo that first, if the stick is good after all")
 	case side.Became != ToCut && became == Done || side.Became == Short || side.Became == Torn || side.Became == Unwanted:
 		return refuse("is "+side.Became+" already", "undo that step, if it was a slip")
 	}
@@ -443,8 +480,10 @@ func (t *transaction) cut(r Run, s RunStick, side RunSide, became string) (err e
 		return err
 	}
 	if side.Became == Done { // and is so no longer
-		_, err := t.exec("UPDATE cut SET spoilt = ?, became = ?, cost_minor = 0, share_minor = 0 WHERE run = ? AND number = ? AND place = ?", spoilt, became, r.ID, s.Number, side.Place)
-		return err
+		if _, err := t.exec("UPDATE cut SET spoilt = ?, became = ?, cost_minor = 0, share_minor = 0 WHERE run = ? AND number = ? AND place = ?", spoilt, became, r.ID, s.Number, side.Place); err != nil {
+			return err
+		}
+		return t.settleWaste(r.ID, s)
 	}
 	_, err = t.insert("cut", "run", r.ID, "number", s.Number, "place", side.Place, "job", side.Job, "frame", side.Frame, "copy", side.Copy,
 		"ring", side.Ring, "letter", side.Letter, "long_point_nm", side.LongPoint, "takes_nm", side.as.Takes,
@@ -491,26 +530,4 @@ func shareOf(p plan.ProfilePlan, side model.SideID) (pays model.Money) {
 		}
 	}
 	return 0
-}
-
-// Flaw writes down that a stick of an open run is no good from where it is cut to on. Its sides that are still to cut stay so
-// for the next plan; what is left of it is waste unless Finish is told otherwise.
-func (b *Book) Flaw(ctx context.Context, run int64, stick int, what string, by By) (fresh bool, err error) {
-	return b.Do(ctx, by, FlawStick(run, stick, what))
-}
-
-// FlawStick writes down what Flaw does.
-func FlawStick(run int64, stick int, what string) Change {
-	return Change{"flaw", func(t *transaction) error {
-		_, s, err := t.openStick(run, stick)
-		if err != nil || s.Flaw != "" {
-			return err
-		}
-		if what = clean(what); what == "" {
-			what = "flawed"
-		}
-		t.tell("run %d, %s: %s", run, s.Stick, what)
-		_, err = t.exec("UPDATE run_stick SET flaw = ? WHERE run = ? AND number = ?", what, run, stick)
-		return err
-	}}
 }

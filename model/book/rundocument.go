@@ -16,7 +16,7 @@ type RunDocument struct {
 	Workshop *model.Workshop // as it is, with the runs' jobs whatever their state
 	Plan     *plan.Document
 	Became   [][][]string // what became of the sides of the profiles' sticks
-	Changed  [][]bool     // the profiles' sticks on which something else is marked out since their run's last mishap
+	Changed  [][]bool     // the profiles' sticks that were marked out last, where that was after their run began
 }
 
 // RunDocument gives runs as a plan, in the order of their numbers; of none, all that are open.
@@ -67,7 +67,10 @@ func (t *transaction) runDocument(ids []int64) (*RunDocument, error) {
 		}
 	}
 	var err error
-	if d.Workshop, err = t.workshopWith(jobs); err != nil {
+	if d.Workshop, err = t.workshop(); err != nil {
+		return nil, err
+	}
+	if d.Workshop.Jobs, err = t.jobsNamed(jobs, false); err != nil {
 		return nil, err
 	}
 	for _, j := range d.Workshop.Jobs {
@@ -117,21 +120,35 @@ func (r Run) lay(p *plan.ProfilePlan) (became [][]string, changed []bool) {
 			of[i] = append(of[i], side.Became)
 		}
 	}
+	for k, s := range r.awaited() {
+		sticks, of = append(sticks, s), append(of, nil)
+		for n, side := range s.Sides {
+			w := r.Waiting[k].Sides[n]
+			end := slot(side) + side.Takes
+			all = append(all, one{len(sticks) - 1, n, w, side, model.Stick{Length: s.Length, Damage: s.Damage}.SoundEnd(model.Span{To: end}) - end})
+			of[len(of)-1] = append(of[len(of)-1], w.Became)
+		}
+	}
+	returned := func(i int) bool { return i < len(r.Sticks) && r.Sticks[i].State == "returned" }
 	slices.SortStableFunc(all, func(a, b one) int {
 		return cmp.Or(cmp.Compare(a.by.id, b.by.id), cmp.Compare(a.by.at[a.SideID].cut, b.by.at[b.SideID].cut))
 	})
+	last := int64(0)
+	for _, s := range r.Sticks {
+		last = max(last, s.marked)
+	}
 	place := map[int]int{}
 	p.Sticks, p.Run.Cuts, p.Run.Settings = nil, nil, 0
 	add := func(i int) {
-		if _, there := place[i]; there || r.Sticks[i].State == "returned" {
+		if _, there := place[i]; there || returned(i) {
 			return
 		}
 		place[i] = len(p.Sticks)
 		p.Sticks, became = append(p.Sticks, sticks[i]), append(became, of[i])
-		changed = append(changed, r.Rest != 0 && r.Sticks[i].marked == r.Rest)
+		changed = append(changed, last > 0 && i < len(r.Sticks) && r.Sticks[i].marked == last)
 	}
 	for _, o := range all {
-		if add(o.stick); r.Sticks[o.stick].State == "returned" {
+		if add(o.stick); returned(o.stick) {
 			continue
 		}
 		c := o.by.Run.Cuts[o.by.at[o.SideID].cut]
@@ -150,7 +167,7 @@ func (r Run) lay(p *plan.ProfilePlan) (became [][]string, changed []bool) {
 // asPlanned gives a stick of a run with these of its sides as a stick of a plan, and what is left of its sound part after each of them.
 func (s RunStick) asPlanned(sides []RunSide) (plan.Stick, []model.Length) {
 	laid, left := s.laid(sides)
-	out := plan.Stick{ID: s.Stick, From: plan.FromRack, Place: s.Place, Lot: s.lot, Length: s.Length, Damage: s.damage, Cost: s.planned.Cost, Sides: laid}
+	out := plan.Stick{ID: s.Stick, From: plan.FromRack, Place: s.Place, Lot: s.lot, Length: s.Length, Damage: s.damage, Cost: s.planned.Cost}
 	for n, part := range left {
 		out.Left = s.becomes(n, len(left), part.Length())
 		if n < len(left)-1 {
@@ -159,7 +176,8 @@ func (s RunStick) asPlanned(sides []RunSide) (plan.Stick, []model.Length) {
 	}
 	ends := make([]model.Length, len(laid))
 	for k, side := range laid {
-		end := slot(side) + side.Takes
+		out.Sides = append(out.Sides, side.Side)
+		end := slot(side.Side) + side.Takes
 		ends[k] = s.Length - end
 		for _, part := range left {
 			if part.To >= end {

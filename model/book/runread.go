@@ -2,6 +2,7 @@ package book
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"longpoint/model"
@@ -79,44 +80,45 @@ func (t *transaction) run(id int64) (r Run, err error) {
 	if err := t.readRunSticks(&r); err != nil {
 		return r, err
 	}
-	return r, t.fillSides(&r)
+	if err := t.fillSides(&r); err != nil {
+		return r, err
+	}
+	return r, t.fillWaiting(&r)
 }
 
 // readRunSticks reads the sticks of a run, without their sides.
 func (t *transaction) readRunSticks(r *Run) error {
-	type by struct {
-		plan    int64
-		planned int
-	}
-	var all []by
+	var plans []int64
 	err := t.each(`SELECT r.number, r.stick, s.place, s.length_nm, r.flaw, r.state, r.kept_nm, r.waste_nm, r.earlier,
-			r.gone_nm, r.head_nm, p.repeat_nm, p.keep_nm, s.lot, s.damage_nm, s.cost_minor, r.marked, r.offcuts, coalesce(r.plan, ?), coalesce(r.planned, r.number)
+			r.gone_nm, r.head_nm, p.repeat_nm, p.keep_nm, s.lot, s.damage_nm, s.cost_minor, s.value_minor, r.marked, r.offcuts, coalesce(r.plan, ?), coalesce(r.planned, r.number)
 		FROM run_stick AS r JOIN stick AS s ON s.name = r.stick JOIN profile AS p ON p.name = s.profile WHERE r.run = ? ORDER BY r.number`, []any{r.Plan, r.ID}, func(scan func(...any) error) error {
 		var s RunStick
-		var b by
+		var by int64
+		var value optionalInt
 		var damage, offcuts string
 		err := scan(&s.Number, &s.Stick, &s.Place, &s.Length, &s.Flaw, &s.State, &s.Kept, &s.Waste, &s.earlier,
-			&s.gone, &s.head, &s.repeat, &s.keep, &s.lot, &damage, &s.cost, &s.marked, &offcuts, &b.plan, &b.planned)
+			&s.gone, &s.head, &s.repeat, &s.keep, &s.lot, &damage, &s.cost, &value, &s.marked, &offcuts, &by, &s.of)
 		if err != nil {
 			return err
 		}
 		if offcuts != "" {
 			s.offcuts = strings.Split(offcuts, ",")
 		}
+		s.value = value.money()
 		s.damage, err = parseSpans(damage)
-		r.Sticks, all = append(r.Sticks, s), append(all, b)
+		r.Sticks, plans = append(r.Sticks, s), append(plans, by)
 		return err
 	})
 	if err != nil {
 		return err
 	}
-	for i, b := range all {
+	for i, by := range plans {
 		s := &r.Sticks[i]
-		if s.by, err = t.runPlan(b.plan, r.Profile); err != nil {
+		if s.by, err = t.runPlan(by, r.Profile); err != nil {
 			return err
 		}
-		if b.planned > 0 && b.planned <= len(s.by.Sticks) { // beyond only in a book that the check finds damaged
-			s.planned = s.by.Sticks[b.planned-1]
+		if s.of > 0 && s.of <= len(s.by.Sticks) { // beyond only in a book that the check finds damaged
+			s.planned = s.by.Sticks[s.of-1]
 		}
 		if s.State != "cut" {
 			continue
@@ -159,6 +161,7 @@ func (t *transaction) fillSides(r *Run) error {
 			}
 			s.Sides = append(s.Sides, one)
 		}
+		s.putOff()
 	}
 	return nil
 }
@@ -197,4 +200,32 @@ func (t *transaction) cutsOf(r *Run) (map[[2]int]RunSide, error) {
 		cuts[[2]int{c.number, c.Place}] = c.RunSide
 	}
 	return cuts, nil
+}
+
+// sides gives all sides of a run, those included that wait for their sticks.
+func (r Run) sides() (all []RunSide) {
+	for _, s := range r.Sticks {
+		all = append(all, s.Sides...)
+	}
+	for _, s := range r.Waiting {
+		all = append(all, s.Sides...)
+	}
+	return all
+}
+
+// Unplanned gives the sides of an open run that are not done and that nothing is marked out for: a mishap left them over, and there was no way to
+// plan them anew.
+func (r Run) Unplanned() (left []model.SideID) {
+	settled := map[model.SideID]bool{}
+	for _, side := range r.sides() {
+		if side.Became != Short && side.Became != Torn && side.Became != PutOff {
+			settled[side.SideID] = true
+		}
+	}
+	for _, side := range r.sides() {
+		if !settled[side.SideID] && !slices.Contains(left, side.SideID) {
+			left = append(left, side.SideID)
+		}
+	}
+	return left
 }

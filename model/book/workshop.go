@@ -23,9 +23,13 @@ func (b *Book) Workshop(ctx context.Context) (w *model.Workshop, err error) {
 }
 
 // workshop reads the shop as it stands.
-func (t *transaction) workshop() (*model.Workshop, error) {
+func (t *transaction) workshop() (*model.Workshop, error) { return t.workshopThat("state = 'rack'") }
+
+// workshopThat reads the shop with those sticks on its rack of which a condition holds.
+func (t *transaction) workshopThat(onRack string) (*model.Workshop, error) {
 	w := &model.Workshop{}
-	for _, read := range []func(*model.Workshop) error{t.readSettings, t.readProfiles, t.readSuppliers, t.readOffers, t.readRack, t.readComing, t.readJobs, t.nameLots} {
+	readRack := func(w *model.Workshop) error { return t.readSticks(w, onRack) }
+	for _, read := range []func(*model.Workshop) error{t.readSettings, t.readProfiles, t.readSuppliers, t.readOffers, readRack, t.readComing, t.readJobs, t.nameLots} {
 		if err := read(w); err != nil {
 			return nil, err
 		}
@@ -33,18 +37,13 @@ func (t *transaction) workshop() (*model.Workshop, error) {
 	return w, nil
 }
 
-// workshopWith reads the shop with these jobs only, whatever their state.
-func (t *transaction) workshopWith(jobs []string) (*model.Workshop, error) {
-	w, err := t.workshop()
+// jobsNamed gives these jobs, whatever their state, with the frames that were dropped or without.
+func (t *transaction) jobsNamed(names []string, dropped bool) ([]model.Job, error) {
+	list, err := json.Marshal(names)
 	if err != nil {
 		return nil, err
 	}
-	names, err := json.Marshal(jobs)
-	if err != nil {
-		return nil, err
-	}
-	w.Jobs, err = t.jobs("job.name IN (SELECT value FROM json_each(?)) AND NOT frame.dropped", string(names))
-	return w, err
+	return t.jobs("job.name IN (SELECT value FROM json_each(?)) AND (NOT frame.dropped OR ?)", string(list), dropped)
 }
 
 // where is the place of a row.
@@ -149,8 +148,11 @@ func (t *transaction) readOffers(w *model.Workshop) error {
 	})
 }
 
-func (t *transaction) readRack(w *model.Workshop) error {
-	return t.each("SELECT id, name, profile, length_nm, place, value_minor, offcut, lot, damage_nm FROM stick WHERE state = 'rack' ORDER BY id", nil, func(scan func(...any) error) error {
+func (t *transaction) readRack(w *model.Workshop) error { return t.readSticks(w, "state = 'rack'") }
+
+// readSticks reads the sticks of which a condition holds.
+func (t *transaction) readSticks(w *model.Workshop, condition string) error {
+	return t.each("SELECT id, name, profile, length_nm, place, value_minor, offcut, lot, damage_nm FROM stick WHERE "+condition+" ORDER BY id", nil, func(scan func(...any) error) error {
 		var s model.Stick
 		var id int64
 		var value optionalInt

@@ -69,6 +69,9 @@ func Remake(ctx context.Context, w *model.Workshop, d *plan.Document, events []s
 			}
 		}
 	}
+	// What can be kept is looked for no longer than a profile is searched: the plan is as cheap without.
+	keeping, stop := context.WithTimeout(ctx, r.o.TimeLimit)
+	defer stop()
 	var anew []string
 	for _, jp := range jointProblems(a.Now, profiles) {
 		g := &jointPlan{jointProblem: jp}
@@ -78,7 +81,7 @@ func Remake(ctx context.Context, w *model.Workshop, d *plan.Document, events []s
 		if n := g.plans[0].plan.Together; n > 0 {
 			g.gap = fresh.Together[n-1].Gap
 		}
-		names, err := r.keepAll(ctx, g)
+		names, err := r.keepAll(keeping, g)
 		if err != nil {
 			return nil, err
 		}

@@ -404,14 +404,23 @@ func behindOf(damage []model.Span, place model.Length) (rest []model.Span) {
 	return rest
 }
 
-// flawed is a stick with its flaws as damage. What lay at a place of the whole stick lies so much nearer the head of s. It is worth less by
-// what is flawed, and nothing where no sound part is long enough to keep.
+// flawed is a stick with its flaws as damage. What lay at a place of the whole stick lies so much nearer the head of s.
 func (a *State) flawed(m *MarkedStick, s model.Stick, nearer model.Length) model.Stick {
-	value := a.w.StickValue(s)
+	spans := make([]model.Span, len(m.flaws))
+	for i, f := range m.flaws {
+		spans[i] = model.Span{From: f.Flaw.From - nearer, To: f.Flaw.To - nearer}
+	}
+	return Damaged(a.w, s, spans)
+}
+
+// Damaged is a stick with more damage: flaws that were found in it. It is worth less by them, and nothing where no sound part is long enough to
+// keep.
+func Damaged(w *model.Workshop, s model.Stick, flaws []model.Span) model.Stick {
+	value := w.StickValue(s)
 	spans := slices.Clone(s.Damage)
-	for _, f := range m.flaws {
-		if to := min(f.Flaw.To-nearer, s.Length); to > max(f.Flaw.From-nearer, s.Begun) {
-			spans = append(spans, model.Span{From: max(f.Flaw.From-nearer, s.Begun), To: to})
+	for _, f := range flaws {
+		if f.To = min(f.To, s.Length); f.To > max(f.From, s.Begun) {
+			spans = append(spans, model.Span{From: max(f.From, s.Begun), To: f.To})
 		}
 	}
 	slices.SortFunc(spans, func(x, y model.Span) int { return cmp.Compare(x.From, y.From) })
@@ -427,8 +436,9 @@ func (a *State) flawed(m *MarkedStick, s model.Stick, nearer model.Length) model
 	for _, part := range s.Sound(s.Begun, 0) {
 		sound, longest = sound+part.Length(), max(longest, part.Length())
 	}
+	profile, _ := w.ProfileByName(s.Profile)
 	s.Value = model.OptionalMoney{Given: true}
-	if m.Profile.Keep > 0 && longest >= m.Profile.Keep {
+	if profile.Keep > 0 && longest >= profile.Keep {
 		s.Value.Amount = plan.Share(value, []model.Length{sound + s.Begun, s.Length - sound - s.Begun})[0]
 	}
 	return s

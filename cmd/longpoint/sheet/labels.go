@@ -98,7 +98,7 @@ func (s *Source) Labels(sheet LabelSheet) (Piece, error) {
 			if s.labelled(i, c) {
 				all = append(all, s.sideLabel(pp, stick, stick.Sides[c.side], c.number))
 			}
-			if !lasts[n] || s.OnlyChanged && !s.changed(i, c) {
+			if !lasts[n] || s.OnlyChanged && !s.changed(i, c) || s.became(i, c) == waits {
 				continue
 			}
 			for _, r := range remaindersOf(pp, stick) {

@@ -3,7 +3,7 @@ package sheet
 // Progress is how far a plan is cut. The zero Progress: nothing is known of that.
 type Progress struct {
 	Of          string       // what is being cut, such as "run 3"
-	Became      [][][]string // of the profiles' sticks' sides; "" or a word of which done, short and torn are known here
+	Became      [][][]string // of the profiles' sticks' sides; "" or a word of which done, short, torn and waits are known here
 	Changed     [][]bool     // the profiles' sticks that are marked out otherwise than before
 	OnlyChanged bool         // labels are wanted of those alone
 }
@@ -13,6 +13,7 @@ const (
 	done  = "done"
 	short = "short"
 	torn  = "torn"
+	waits = "waits" // for its stick
 )
 
 // became is what became of the side that a cut of a profile gives.
@@ -34,11 +35,11 @@ func (p Progress) changed(profile int, c cut) bool {
 	return profile < len(p.Changed) && p.Changed[profile][c.stick]
 }
 
-// labelled tells whether the side of a cut gets a label: not one that is spoilt, and where only those of changed sticks are wanted
-// not one that is done.
+// labelled tells whether the side of a cut gets a label: not one that is spoilt or of a stick that is not here yet, and where only those of
+// changed sticks are wanted not one that is done.
 func (p Progress) labelled(profile int, c cut) bool {
 	if p.OnlyChanged && (!p.changed(profile, c) || p.became(profile, c) == done) {
 		return false
 	}
-	return !p.spoilt(profile, c)
+	return !p.spoilt(profile, c) && p.became(profile, c) != waits
 }

@@ -4,7 +4,7 @@ ALTER TABLE run_stick ADD COLUMN plan INTEGER REFERENCES plan(id);              
 ALTER TABLE run_stick ADD COLUMN planned INTEGER CHECK (planned >= 0);                   -- which stick of that plan, from 1; 0: nothing more is cut from it; not given: that of its number
 ALTER TABLE run_stick ADD COLUMN earlier INTEGER NOT NULL DEFAULT 0 CHECK (earlier >= 0); -- sides that were cut from it by earlier plans; the first places are theirs
 ALTER TABLE run_stick ADD COLUMN gone_nm INTEGER NOT NULL DEFAULT 0 CHECK (gone_nm >= 0); -- by how much they made it shorter
-ALTER TABLE run_stick ADD COLUMN marked INTEGER NOT NULL DEFAULT 0 CHECK (marked >= 0);  -- the plan of the rest that last marked something else out on it; 0: none has
+ALTER TABLE run_stick ADD COLUMN marked INTEGER NOT NULL DEFAULT 0 CHECK (marked >= 0);  -- the step that last marked something out on it since the run began; 0: none has
 ALTER TABLE run_stick ADD COLUMN offcuts TEXT NOT NULL DEFAULT '';                       -- what its offcuts will be called, with commas between
 ALTER TABLE cut ADD COLUMN plan INTEGER REFERENCES plan(id);                             -- that it was cut by; not given: the run's
 ALTER TABLE cut ADD COLUMN start_nm INTEGER;                                             -- where on the stick it was marked out

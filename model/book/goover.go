@@ -1,0 +1,292 @@
+package book
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"longpoint/model"
+	"longpoint/model/plan"
+)
+
+// Remade says what a run's going over to a plan of its rest changed.
+type Remade struct {
+	Run     int64    `json:"run"`
+	Plan    int64    `json:"plan"`
+	Changed []string `json:"changed"` // sticks in hand on which something else is marked out than before
+	Joined  []string `json:"joined"`  // of those, sticks that came off the rack
+	Left    []string `json:"left"`    // sticks that nothing more is cut from
+	Buy     int      `json:"buy"`     // sticks to order
+}
+
+// GoOver makes a run go over to a plan of its rest. The rest is to be as RunRest gave it, with the same changes made before this one; told is given
+// what is different then.
+func GoOver(rest *RunRest, d *plan.Document, told func(Remade)) Change {
+	return Change{"plan the rest", func(t *transaction) error {
+		step, err := t.lastStep()
+		if err != nil {
+			return err
+		}
+		if step != rest.step {
+			return usageError(t.book.path, "somebody has changed the book while the rest of the run was planned", "say it again")
+		}
+		r, err := t.run(rest.Run)
+		if err != nil {
+			return err
+		}
+		g := &goingOver{transaction: t, run: r, rest: rest, marks: marksOf(r)}
+		if len(d.Profiles) > 0 {
+			g.p = d.Profiles[0]
+		}
+		g.number()
+		if len(d.Profiles) > 0 { // a document is not changed once it is made
+			whole := *d
+			whole.Profiles = []plan.ProfilePlan{g.p}
+			d = &whole
+		}
+		id, err := t.keep(d, r.ID)
+		if err != nil {
+			return err
+		}
+		if g.by, err = t.runPlan(id, r.Profile); err != nil {
+			return err
+		}
+		g.told = Remade{Run: r.ID, Plan: id, Changed: []string{}, Joined: []string{}, Left: []string{}}
+		for _, l := range d.Buy {
+			g.told.Buy += l.Count
+		}
+		if err := g.takeOver(); err != nil {
+			return err
+		}
+		g.tellRemade()
+		told(g.told)
+		return t.nameOffcuts(r.ID)
+	}}
+}
+
+// goingOver is a run on its way to another plan.
+type goingOver struct {
+	*transaction
+	run   Run
+	rest  *RunRest
+	p     plan.ProfilePlan
+	by    *runPlan // the plan, once it is kept
+	marks map[string]marks
+	told  Remade
+}
+
+// marks is what is marked out on a stick: the numbers of the cuts by their sides, and where these lie.
+type marks struct {
+	sides []markedSide
+	no    map[model.SideID]int
+}
+
+// markedSide is a side and where it lies on its stick.
+type markedSide struct {
+	model.SideID
+	start model.Length
+}
+
+// marksOf gives what is marked out on a run's sticks.
+func marksOf(r Run) map[string]marks {
+	all := map[string]marks{}
+	for _, s := range r.Sticks {
+		if s.State != "open" {
+			continue
+		}
+		m := marks{no: map[model.SideID]int{}}
+		var sides []RunSide
+		for _, side := range s.Sides {
+			if side.Place <= s.earlier {
+				sides = append(sides, side)
+			}
+			if side.Became == ToCut || side.Became == PutOff {
+				m.no[side.SideID] = side.No
+			}
+		}
+		sides = append(sides, s.asMarked()...)
+		laid, _ := s.laid(sides)
+		for n, side := range sides {
+			if side.Became == ToCut {
+				m.sides = append(m.sides, markedSide{side.SideID, laid[n].Start})
+			}
+		}
+		all[s.Stick] = m
+	}
+	for _, a := range r.Waiting {
+		m := marks{no: map[model.SideID]int{}}
+		for _, side := range a.Sides {
+			m.no[side.SideID] = side.No
+		}
+		all[a.Stick] = m
+	}
+	return all
+}
+
+// toKeep gives what is to be kept of a run's sticks, as it is marked out.
+func toKeep(r Run) map[string][]model.Length {
+	all := map[string][]model.Length{}
+	for _, s := range r.Sticks {
+		if s.State != "open" {
+			continue
+		}
+		here, _ := s.here()
+		_, left := s.laid(here)
+		for _, part := range left {
+			if s.keep > 0 && part.Length() >= s.keep {
+				all[s.Stick] = append(all[s.Stick], part.Length())
+			}
+		}
+	}
+	return all
+}
+
+// number gives the cuts of the plan their numbers: a side that stays on its stick keeps the number it has, others get the next that no cut
+// of the run ever had.
+func (g *goingOver) number() {
+	next := 0
+	for _, side := range g.run.sides() {
+		next = max(next, side.No)
+	}
+	g.p.Run.Cuts = slices.Clone(g.p.Run.Cuts)
+	for n := range g.p.Run.Cuts {
+		c := &g.p.Run.Cuts[n]
+		s := g.p.Sticks[c.Stick]
+		if c.No = g.marks[s.ID].no[s.Sides[c.Side].SideID]; c.No == 0 {
+			next++
+			c.No = next
+		}
+	}
+}
+
+// takeOver has each stick of the plan cut by it from now on, and lays back those that nothing is cut from any more.
+func (g *goingOver) takeOver() error {
+	for i, s := range g.by.Sticks {
+		if s.From != plan.FromRack {
+			continue
+		}
+		at := slices.IndexFunc(g.run.Sticks, func(h RunStick) bool { return h.State == "open" && h.Stick == s.ID })
+		if at >= 0 {
+			if err := g.keepOn(g.run.Sticks[at], i); err != nil {
+				return err
+			}
+			continue
+		}
+		if err := g.takeOffcut(s.ID); err != nil {
+			return err
+		}
+		if have, err := g.onRack(s.ID); err != nil || have.Profile != g.run.Profile {
+			return fmt.Errorf("the plan of the rest cuts %s, which is not on the rack: %w", s.ID, err)
+		}
+		if err := g.join(g.run.ID, g.by, i, s.ID, g.step); err != nil {
+			return err
+		}
+		g.told.Joined, g.told.Changed = append(g.told.Joined, s.ID), append(g.told.Changed, s.ID)
+	}
+	for _, s := range g.run.Sticks {
+		if s.State == "open" && !slices.ContainsFunc(g.by.Sticks, func(p plan.Stick) bool { return p.ID == s.Stick && p.From == plan.FromRack }) {
+			if err := g.letGo(s); err != nil {
+				return err
+			}
+		}
+	}
+	return nil
+}
+
+// keepOn has a stick in hand cut by the plan from now on, as its i-th stick.
+func (g *goingOver) keepOn(s RunStick, i int) error {
+	now := g.by.Sticks[i]
+	earlier, err := g.settle(s)
+	if err != nil {
+		return err
+	}
+	was := g.marks[s.Stick]
+	var sides []markedSide
+	for _, side := range now.Sides {
+		sides = append(sides, markedSide{side.SideID, side.Start + s.Length - now.Length})
+	}
+	var kept []model.Length
+	for _, left := range append(slices.Clone(now.Between), now.Left) {
+		if left.Becomes == plan.Kept {
+			kept = append(kept, left.Length)
+		}
+	}
+	same := slices.Equal(sides, was.sides) && slices.Equal(kept, g.rest.kept[s.Stick])
+	if !same {
+		g.told.Changed = append(g.told.Changed, s.Stick)
+	}
+	names := ""
+	if same {
+		names = strings.Join(s.offcuts, ",")
+	}
+	marked := s.marked
+	if !same {
+		marked = g.step
+	}
+	_, err = g.exec("UPDATE run_stick SET plan = ?, planned = ?, earlier = ?, gone_nm = ?, marked = ?, offcuts = ? WHERE run = ? AND number = ?",
+		g.by.id, i+1, earlier, s.Length-now.Length, marked, names, g.run.ID, s.Number)
+	return err
+}
+
+// settle puts what is cut from a stick into its first places, where it lies, and gives how many sides that is.
+func (g *goingOver) settle(s RunStick) (earlier int, err error) {
+	var cut []RunSide
+	for _, side := range s.Sides {
+		if isCut(side) {
+			cut = append(cut, side)
+		}
+	}
+	laid, _ := s.laid(cut)
+	for n, side := range cut { // upwards: a place is never taken that is still another's
+		if _, err := g.exec("UPDATE cut SET place = ?, start_nm = ? WHERE run = ? AND number = ? AND place = ?", n+1, laid[n].Start, g.run.ID, s.Number, side.Place); err != nil {
+			return 0, err
+		}
+	}
+	return len(cut), nil
+}
+
+// letGo lays a stick back on the rack that nothing is cut from; one that is begun stays until the run is finished.
+func (g *goingOver) letGo(s RunStick) error {
+	here, wholly := s.here()
+	switch {
+	case !slices.ContainsFunc(here, isCut) && (s.Flaw == "" || s.worthKeeping(model.Span{To: s.Length})):
+		g.told.Left = append(g.told.Left, s.Stick)
+		if _, err := g.exec("UPDATE run_stick SET planned = 0, offcuts = '' WHERE run = ? AND number = ?", g.run.ID, s.Number); err != nil {
+			return err
+		}
+		return g.returnStick(g.run.ID, s)
+	case wholly && len(here) == len(s.Sides): // it is cut as it was marked out
+		return nil
+	}
+	g.told.Left = append(g.told.Left, s.Stick)
+	end := s.cutEnd()
+	earlier, err := g.settle(s)
+	if err != nil {
+		return err
+	}
+	_, err = g.exec("UPDATE run_stick SET planned = 0, earlier = ?, gone_nm = ?, marked = ?, offcuts = '' WHERE run = ? AND number = ?",
+		earlier, max(end-s.head-s.repeat, 0), g.step, g.run.ID, s.Number)
+	return err
+}
+
+// takeOffcut books the stick that a kept offcut is of, where it is one of a stick of this run: so it lies on the rack and can be taken.
+func (g *goingOver) takeOffcut(name string) error {
+	for _, s := range g.run.Sticks {
+		if s.State == "open" && slices.Contains(s.offcuts, name) {
+			return g.finishStick(g.run, s, nil, &Finished{})
+		}
+	}
+	return nil
+}
+
+// tellRemade writes into the diary what is different.
+func (g *goingOver) tellRemade() {
+	text := fmt.Sprintf("run %d goes on by plan %d", g.run.ID, g.told.Plan)
+	if len(g.told.Changed) > 0 {
+		text += ", marked out anew: " + listed(g.told.Changed)
+	}
+	if len(g.told.Left) > 0 {
+		text += ", nothing more from " + listed(g.told.Left)
+	}
+	g.tell("%s", text)
+}

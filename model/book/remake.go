@@ -1,0 +1,280 @@
+package book
+
+import (
+	"cmp"
+	"context"
+	"fmt"
+	"slices"
+
+	"longpoint/model"
+	"longpoint/model/plan"
+	"longpoint/model/stock"
+)
+
+// RunRest is an open run as something that package planner can plan anew: the shop with the sticks that are in hand on its rack, what is
+// marked out on them, and what became of that. Of the jobs only the run's own sides that are not done are still to be cut.
+type RunRest struct {
+	Run      int64
+	Workshop *model.Workshop
+	Plan     *plan.Document
+	Events   []stock.Event
+
+	step int64                     // the book's last
+	kept map[string][]model.Length // what was to be kept of its sticks before the changes
+}
+
+// RunRest gives the rest of a run as it is once some changes are made, which are not made by this.
+func (b *Book) RunRest(ctx context.Context, run int64, changes ...Change) (rest *RunRest, err error) {
+	_, err = b.write(ctx, "look", By{}, func(t *transaction) error {
+		r, err := t.run(run)
+		if err != nil {
+			return err
+		}
+		kept := toKeep(r)
+		for _, c := range changes {
+			if err := c.do(t); err != nil {
+				return err
+			}
+		}
+		if r, err = t.run(run); err != nil {
+			return err
+		}
+		if rest, err = t.runRest(r); err != nil {
+			return err
+		}
+		rest.kept = kept
+		return errDry
+	})
+	if rest != nil {
+		return rest, nil
+	}
+	return nil, err
+}
+
+// lastStep is the step before this one.
+func (t *transaction) lastStep() (step int64, err error) {
+	err = t.row("SELECT coalesce(max(id), 0) FROM step WHERE id < ?", t.step).Scan(&step)
+	return step, err
+}
+
+// runRest makes the rest of a run.
+func (t *transaction) runRest(r Run) (*RunRest, error) {
+	by, err := t.runPlan(r.now(), r.Profile)
+	if err != nil {
+		return nil, err
+	}
+	w, err := t.shopOf(r, by)
+	if err != nil {
+		return nil, err
+	}
+	rest := &RunRest{Run: r.ID, Workshop: w}
+	if rest.step, err = t.lastStep(); err != nil {
+		return nil, err
+	}
+	p := by.ProfilePlan
+	p.Sticks = nil
+	m := &marking{by: by, rest: rest, place: map[planned]planned{}}
+	for _, s := range r.Sticks {
+		if s.State == "open" && s.by.id == by.id {
+			p.Sticks = append(p.Sticks, m.stick(s, s.asMarked())...)
+		}
+	}
+	for _, a := range r.Waiting {
+		p.Sticks = append(p.Sticks, m.stick(RunStick{Stick: a.Stick}, a.Sides)...)
+	}
+	p.Run.Cuts = nil
+	for _, c := range by.Run.Cuts {
+		if to, there := m.place[planned{stick: c.Stick, side: c.Side}]; there {
+			c.Stick, c.Side = to.stick, to.side
+			p.Run.Cuts = append(p.Run.Cuts, c)
+		}
+	}
+	rest.Plan = &plan.Document{Format: plan.Format, Workshop: w.Name, Unit: w.Unit.String(), Currency: plan.Currency{Code: w.Currency.Code, Decimals: w.Currency.Decimals},
+		Only: []string{r.Profile}, Profiles: []plan.ProfilePlan{p}, Buy: []plan.Purchase{}, Orders: []plan.Order{}}
+	return rest, t.onlyRest(r, rest)
+}
+
+// shopOf gives the shop with a run's sticks on its rack, as much of each as is left. The profile keeps the trims that the run began with.
+func (t *transaction) shopOf(r Run, by *runPlan) (*model.Workshop, error) {
+	w, err := t.workshopThat(fmt.Sprintf("state = 'rack' OR name IN (SELECT stick FROM run_stick WHERE run = %d AND state = 'open')", r.ID))
+	if err != nil {
+		return nil, err
+	}
+	if err := t.joinOpen(w); err != nil {
+		return nil, err
+	}
+	w.Profiles = slices.Clone(w.Profiles)
+	for i := range w.Profiles {
+		if p := &w.Profiles[i]; p.Name == r.Profile {
+			p.HeadTrim, p.TailTrim = max(p.HeadTrim, by.HeadTrim), max(p.TailTrim, by.TailTrim)
+		}
+	}
+	for _, s := range r.Sticks {
+		at := slices.IndexFunc(w.Rack, func(h model.Stick) bool { return h.ID == s.Stick })
+		if s.State != "open" || at < 0 {
+			continue
+		}
+		if sides, wholly := s.here(); s.by.id != by.id && wholly && len(sides) > 0 && s.of > 0 { // it is cut as an earlier plan had it, and its offcuts lie by
+			w.Rack = append(slices.Delete(w.Rack, at, at+1), s.offcutsNow()...)
+			continue
+		}
+		gone := s.gone
+		if s.asMarked() == nil && slices.ContainsFunc(s.Sides, isCut) {
+			gone = s.cutEnd() - s.head - s.repeat
+		}
+		if gone > 0 {
+			w.Rack[at] = stock.Begun(w, w.Rack[at], s.head+s.repeat, gone)
+		}
+		if len(w.Rack[at].Usable(by.HeadTrim, by.TailTrim, s.repeat)) == 0 {
+			w.Rack = slices.Delete(w.Rack, at, at+1)
+		}
+	}
+	return w, nil
+}
+
+// offcutsNow gives the offcuts of a stick that is wholly cut.
+func (s RunStick) offcutsNow() (all []model.Stick) {
+	sides, _ := s.here()
+	_, left := s.laid(sides)
+	for n, part := range left {
+		if n < len(s.offcuts) && s.offcuts[n] != "" {
+			all = append(all, model.Stick{ID: s.offcuts[n], Profile: s.by.Name, Length: part.Length(), Place: s.Place, Lot: s.lot, Offcut: true})
+		}
+	}
+	return all
+}
+
+// asMarked gives the sides of the plan that are, or were, to be cut from a stick, those that are cut first: sides of one sound part may be cut in any
+// order. Nothing where the stick cannot be cut as it is marked out, or nothing is.
+func (s RunStick) asMarked() (sides []RunSide) {
+	if slices.ContainsFunc(s.Sides, func(side RunSide) bool { return side.Became == PutOff }) {
+		return nil
+	}
+	here, _ := s.here()
+	for _, side := range here {
+		if side.Place > s.earlier {
+			sides = append(sides, side)
+		}
+	}
+	laid, _ := s.laid(here)
+	part := map[model.SideID]int{}
+	for n, side := range here {
+		part[side.SideID] = laid[n].part
+	}
+	slices.SortStableFunc(sides, func(a, b RunSide) int {
+		rank := func(s RunSide) int {
+			if isCut(s) {
+				return 0
+			}
+			return 1
+		}
+		return cmp.Or(cmp.Compare(part[a.SideID], part[b.SideID]), cmp.Compare(rank(a), rank(b)))
+	})
+	for n := 1; n < len(sides); n++ {
+		if isCut(sides[n]) && !isCut(sides[n-1]) { // a part was passed over
+			return nil
+		}
+	}
+	return sides
+}
+
+// marking makes what is marked out of a run's sticks, one stick after another.
+type marking struct {
+	by    *runPlan
+	rest  *RunRest
+	place map[planned]planned // where a side of the run's plan stands now
+	n     int                 // sticks so far
+}
+
+// stick gives a stick of the run as it is marked out in the rest, or nothing.
+func (m *marking) stick(hand RunStick, sides []RunSide) []plan.Stick {
+	name := hand.Stick
+	at := slices.IndexFunc(m.rest.Workshop.Rack, func(s model.Stick) bool { return s.ID == name && s.Profile == m.by.Name })
+	if at < 0 || len(sides) == 0 {
+		return nil
+	}
+	have := m.rest.Workshop.Rack[at]
+	s := plan.Stick{ID: have.ID, From: plan.FromRack, Place: have.Place, Lot: have.Lot, Length: have.Length, Damage: have.Damage, Cost: m.rest.Workshop.StickValue(have)}
+	if have.OnTheWay() {
+		s.From, s.Supplier, s.Order, s.Expected = plan.OnTheWay, have.Coming.Supplier, have.Coming.Order, have.Coming.Expected.String()
+	}
+	// Laid out on the stick as it is now, which for one that is begun is shorter by what is gone.
+	now := RunStick{Stick: name, Length: have.Length, State: "open", by: m.by, head: m.by.HeadTrim, repeat: hand.repeat, damage: have.Damage, Sides: slices.Clone(sides)}
+	for n := range now.Sides {
+		now.Sides[n].as.Start -= hand.gone
+	}
+	laid, left := now.laid(now.Sides)
+	for n, side := range laid {
+		old := m.by.at[side.SideID]
+		m.place[planned{stick: old.stick, side: old.side}] = planned{stick: m.n, side: n}
+		s.Sides = append(s.Sides, side.Side)
+		if isCut(sides[n]) {
+			e := stock.Event{Profile: m.by.Name, Stick: name, Side: n + 1, Became: stock.Became(sides[n].Became)}
+			if sides[n].Became == Unwanted { // and nothing of this run is to be made in its place
+				e.Became = stock.Done
+			}
+			m.rest.Events = append(m.rest.Events, e)
+		}
+	}
+	for n, part := range left {
+		l := plan.Left{Length: part.Length(), Becomes: plan.Waste}
+		if k := len(hand.offcuts) - len(left) + n; l.Length == 0 {
+			l.Becomes = plan.Nothing
+		} else if k >= 0 && k < len(hand.offcuts) && hand.offcuts[k] != "" {
+			l.Becomes, l.ID = plan.Kept, hand.offcuts[k]
+		}
+		if n < len(left)-1 {
+			s.Between = append(s.Between, l)
+			continue
+		}
+		s.Left = l
+	}
+	m.n++
+	return []plan.Stick{s}
+}
+
+// onlyRest leaves of the jobs only the run's sides that are not done, and those that the plan of the rest has, done or not.
+func (t *transaction) onlyRest(r Run, rest *RunRest) error {
+	wanted, err := t.wanted()
+	if err != nil {
+		return err
+	}
+	uncut := map[model.SideID]bool{}
+	var jobs []string
+	for _, side := range r.sides() {
+		if !slices.Contains(jobs, side.Job) {
+			jobs = append(jobs, side.Job)
+		}
+		if side.Became == Done || side.Became == Before || wanted[side.SideID] != side.LongPoint {
+			continue
+		}
+		if in, err := t.doneIn(side.SideID); err != nil {
+			return err
+		} else if in == 0 {
+			uncut[side.SideID] = true
+		}
+	}
+	for _, s := range rest.Plan.Profiles[0].Sticks {
+		for _, side := range s.Sides {
+			uncut[side.SideID] = true
+		}
+	}
+	w := rest.Workshop
+	if w.Jobs, err = t.jobsNamed(jobs, true); err != nil {
+		return err
+	}
+	all := map[model.SideID]model.Length{}
+	for _, j := range w.Jobs {
+		if err := sidesOf(j, w, all); err != nil {
+			return err
+		}
+	}
+	var cut []model.SideID
+	for id := range all {
+		if !uncut[id] {
+			cut = append(cut, id)
+		}
+	}
+	w.Jobs = model.MarkCut(w.Jobs, cut)
+	return t.nameLots(w)
+}

@@ -1,0 +1,429 @@
+package book
+
+import (
+	"errors"
+	"flag"
+	"fmt"
+	"math/rand/v2"
+	"path/filepath"
+	"slices"
+	"strings"
+	"testing"
+	"time"
+
+	"longpoint/model"
+	"longpoint/model/plan"
+	"longpoint/model/planner"
+
+	"github.com/google/go-cmp/cmp"
+)
+
+// tables gives what stands in a book's tables but for the history.
+func tables(t *testing.T, b *Book) string {
+	t.Helper()
+	var text strings.Builder
+	must(t, b.read(t.Context(), func(tx *transaction) error {
+		all, err := tablesIn(tx.ctx, tx.tx)
+		if err != nil {
+			return err
+		}
+		for _, tb := range all {
+			text.WriteString(tb.name + "\n")
+			if err := tx.each("SELECT concat_ws('|', "+strings.Replace(tb.names(), "marked", "marked > 0", 1)+") FROM "+tb.name+" ORDER BY id", nil, func(scan func(...any) error) error {
+				var row string
+				err := scan(&row)
+				text.WriteString(row + "\n")
+				return err
+			}); err != nil {
+				return err
+			}
+		}
+		return nil
+	}))
+	return text.String()
+}
+
+// happen makes changes that are mishaps in a run, which then goes over to a plan of its rest: the one that is given, or a new one. There is none
+// where the rest cannot be cut.
+func happen(t *testing.T, b *Book, run int64, again *plan.Document, changes ...Change) (remade Remade, d *plan.Document) {
+	t.Helper()
+	rest, err := b.RunRest(t.Context(), run, changes...)
+	must(t, err)
+	if d = again; d == nil {
+		r, err := planner.Remake(t.Context(), rest.Workshop, rest.Plan, rest.Events, planner.Options{MadeWith: "test", TimeLimit: 300 * time.Millisecond})
+		if e := (*model.Error)(nil); errors.As(err, &e) && e.Kind == model.CannotCut {
+			_, err = b.Do(t.Context(), tester, changes...)
+			must(t, err)
+			return remade, nil
+		}
+		must(t, err)
+		d = r.Plan
+	}
+	_, err = b.Do(t.Context(), tester, append(slices.Clone(changes), GoOver(rest, d, func(m Remade) { remade = m }))...)
+	must(t, err)
+	return remade, d
+}
+
+// mishapShop is a shop of one profile with random jobs, a rack and one offer.
+func mishapShop(g *rand.Rand) *model.Workshop {
+	mm := model.Millimetre
+	w := smallShop()
+	w.Suppliers, w.Jobs, w.Rack = nil, nil, nil
+	w.Profiles = w.Profiles[:1]
+	oak := &w.Profiles[0]
+	oak.OffcutShare, w.Defaults.OffcutShare = model.OptionalShare{}, 0 // searches for offcuts that are worth something take long
+	oak.Match, oak.Repeat, oak.Keep = "", []model.Length{0, 0, 12 * mm}[g.IntN(3)], []model.Length{0, 300 * mm, 500 * mm}[g.IntN(3)]
+	oak.TailTrim = []model.Length{0, 45 * mm}[g.IntN(2)]
+	w.Offers = []model.Offer{{Supplier: "Invented Timber", Profile: oak.Name, Length: 3 * model.Metre, Bundle: 1, From: 1, Price: 2100}}
+	for n := range 2 + g.IntN(4) {
+		s := model.Stick{ID: fmt.Sprintf("S%d", n+1), Profile: oak.Name, Length: model.Length(600+g.IntN(2400)) * mm}
+		if g.IntN(4) == 0 {
+			from := model.Length(g.IntN(500)) * mm
+			s.Damage = []model.Span{{From: from, To: from + model.Length(1+g.IntN(60))*mm}}
+		}
+		w.Rack = append(w.Rack, s)
+	}
+	for n := range 2 + g.IntN(3) {
+		size := model.Size{Shape: model.Shape{Sides: 4}, By: model.ByOutside, Width: model.Length(250+10*g.IntN(40)) * mm, Height: model.Length(250+10*g.IntN(40)) * mm}
+		w.Jobs = append(w.Jobs, model.Job{ID: fmt.Sprintf("J%d", n+1), Match: []model.Match{"", "", model.MatchPair}[g.IntN(3)], Frames: []model.JobFrame{{ID: "f", Quantity: 1 + g.IntN(2),
+			Rings: []model.Ring{{Profile: oak.Name, Size: size}}}}})
+	}
+	return w
+}
+
+var mishaps = flag.Int("mishaps", 40, "how many random runs TestRunsWithMishaps cuts")
+
+// TestRunsWithMishaps cuts random runs in which sides are torn and sticks turn out flawed, shorter or missing, and demands after each step that the
+// book is sound, that undoing it gives the tables before, and that the run holds together.
+func TestRunsWithMishaps(t *testing.T) {
+	if testing.Short() {
+		*mishaps = 8
+	}
+	tally := map[string]int{}
+	for seed := range *mishaps {
+		cutWithMishaps(t, uint64(seed), tally)
+		if t.Failed() {
+			t.Fatalf("seed %d", seed)
+		}
+	}
+	t.Logf("%v", tally)
+	for _, what := range []string{"done", "torn", "flawed", "shorter", "missing", "remade twice", "kept marks", "offcut used", "taken in"} {
+		if tally[what] == 0 && !testing.Short() {
+			t.Errorf("no run had anything %s", what)
+		}
+	}
+}
+
+func cutWithMishaps(t *testing.T, seed uint64, tally map[string]int) {
+	g := rand.New(rand.NewPCG(seed, 11))
+	ctx := t.Context()
+	path := filepath.Join(t.TempDir(), "shop.book")
+	must(t, Create(ctx, path, func(b *Book) error { return b.Fill(ctx, mishapShop(g), tester) }))
+	b := openBook(t, path)
+	b.Now = func() time.Time { return time.Date(2027, 3, 1, 8, 0, 0, 0, time.UTC) }
+	_, err := b.KeepPlan(ctx, planOf(t, b), tester)
+	must(t, err)
+	orders, _, err := b.PlaceOrders(ctx, 0, true, tester)
+	must(t, err)
+	for _, o := range orders {
+		if g.IntN(3) > 0 { // else the run waits for it
+			_, err = b.Receive(ctx, o.ID, Receipt{}, tester)
+			must(t, err)
+		}
+	}
+	r, _, err := b.StartRun(ctx, "oak-40", 0, tester)
+	if err != nil {
+		return // nothing is here
+	}
+	remade := 0
+	for range 40 {
+		r, err = b.Run(ctx, r.ID)
+		must(t, err)
+		holdRun(t, b, r)
+		if g.IntN(8) == 0 {
+			arrive(t, b, g, tally)
+			continue
+		}
+		op, mishap, changes := randomHappening(g, r)
+		if changes == nil {
+			break
+		}
+		before := tables(t, b)
+		var rest *plan.Document
+		do := func() {
+			if !mishap {
+				_, err := b.Do(ctx, tester, changes...)
+				must(t, err)
+				return
+			}
+			was, err := b.RunDocument(ctx, r.ID)
+			must(t, err)
+			var m Remade
+			if m, rest = happen(t, b, r.ID, rest, changes...); rest != nil {
+				now, err := b.RunDocument(ctx, r.ID)
+				must(t, err)
+				holdMarks(t, was, now, m, tally)
+				if remade++; remade > 1 {
+					tally["remade twice"]++
+				}
+			}
+		}
+		do()
+		after := tables(t, b)
+		_, err := b.Undo(ctx, 0, tester)
+		must(t, err)
+		if tables(t, b) != before {
+			t.Fatalf("undoing %s leaves something", op)
+		}
+		do()
+		if tables(t, b) != after {
+			t.Fatalf("%s done again gives something else:\n%s", op, cmp.Diff(after, tables(t, b)))
+		}
+		sound(t, b)
+		tally[op]++
+	}
+	finishWithMishaps(t, b, r.ID)
+}
+
+// arrive receives what is to come of some order, or orders what the plan of the rest wants, and has the run take in what it waited for.
+func arrive(t *testing.T, b *Book, g *rand.Rand, tally map[string]int) {
+	t.Helper()
+	open, err := b.OpenRuns(t.Context())
+	must(t, err)
+	r, err := b.Run(t.Context(), open[0].ID)
+	must(t, err)
+	if r.Rest != 0 && g.IntN(2) == 0 {
+		_, _, err = b.PlaceOrders(t.Context(), r.Rest, true, tester)
+		must(t, err)
+	}
+	orders, err := b.Purchases(t.Context(), true)
+	must(t, err)
+	if len(orders) > 0 {
+		_, err = b.Receive(t.Context(), orders[g.IntN(len(orders))].ID, Receipt{}, tester)
+		must(t, err)
+	}
+	here := 0
+	if r, err = b.Run(t.Context(), r.ID); err != nil {
+		t.Fatal(err)
+	}
+	for _, a := range r.Waiting {
+		if a.Here {
+			here++
+		}
+	}
+	now, fresh, err := b.StartRun(t.Context(), r.Profile, 0, tester)
+	must(t, err)
+	if fresh != (here > 0) || len(now.Waiting) != len(r.Waiting)-here {
+		t.Errorf("%d of %d awaited sticks are here, and then %d are awaited", here, len(r.Waiting), len(now.Waiting))
+	}
+	if here > 0 {
+		tally["taken in"]++
+	}
+	sound(t, b)
+}
+
+// randomHappening makes up what happens next in a run; nothing when all is cut.
+func randomHappening(g *rand.Rand, r Run) (op string, mishap bool, changes []Change) {
+	var sticks []RunStick
+	for _, s := range r.Sticks {
+		if s.State == "open" && slices.ContainsFunc(s.Sides, func(side RunSide) bool { return side.Became == ToCut }) {
+			sticks = append(sticks, s)
+		}
+	}
+	if len(sticks) == 0 {
+		return "", false, nil
+	}
+	s := sticks[g.IntN(len(sticks))]
+	var toCut []int
+	for _, side := range s.Sides {
+		if side.Became == ToCut {
+			toCut = append(toCut, side.Place)
+		}
+	}
+	g.Shuffle(len(toCut), func(i, j int) { toCut[i], toCut[j] = toCut[j], toCut[i] })
+	some := toCut[:1+g.IntN(len(toCut))]
+	end, cut := s.cutEnd(), slices.ContainsFunc(s.Sides, isCut)
+	switch k := g.IntN(12); {
+	case k < 6:
+		return "done", false, []Change{CutSides(r.ID, s.Number, some, Done)}
+	case k < 8:
+		return "torn", true, []Change{CutSides(r.ID, s.Number, some[:1], []string{Torn, Short}[g.IntN(2)])}
+	case k == 8 && end+2 < s.Length:
+		from := end + model.Length(g.Int64N(int64(s.Length-end-1)))
+		return "flawed", true, []Change{FlawStick(r.ID, s.Number, model.Span{From: from, To: min(s.Length, from+30*model.Millimetre)}, "knot")}
+	case k == 9:
+		return "flawed", true, []Change{FlawStick(r.ID, s.Number, model.Span{}, "")}
+	case k == 10:
+		if least := max(end, s.Length-200*model.Millimetre); least < s.Length {
+			return "shorter", true, []Change{ShortenStick(r.ID, s.Number, least+model.Length(g.Int64N(int64(s.Length-least))))}
+		}
+	case !cut:
+		return "missing", true, []Change{LoseStick(r.ID, s.Number)}
+	}
+	return "done", false, []Change{CutSides(r.ID, s.Number, some, Done)}
+}
+
+// holdRun demands of a run that each of its sides is to be cut once or is done, under a number of its own, and that what is to be cut lies on its stick.
+func holdRun(t *testing.T, b *Book, r Run) {
+	t.Helper()
+	d, err := b.RunDocument(t.Context(), r.ID)
+	must(t, err)
+	numbers := map[int]bool{}
+	once := map[model.SideID]string{}
+	pp := d.Plan.Profiles[0]
+	for n, c := range pp.Run.Cuts {
+		no := pp.Run.Number(n)
+		became := d.Became[0][c.Stick][c.Side]
+		id := pp.Sticks[c.Stick].Sides[c.Side].SideID
+		if numbers[no] {
+			t.Errorf("two cuts are called no %d", no)
+		}
+		numbers[no] = true
+		if was, twice := once[id]; twice && became != Torn && became != Short && became != PutOff {
+			t.Errorf("%s is %s and %s", id, was, became)
+		} else if became != Torn && became != Short && became != PutOff {
+			once[id] = became
+		}
+	}
+	for _, s := range r.Sticks {
+		var took model.Length
+		for _, side := range s.Sides {
+			if side.Place <= s.earlier {
+				took += side.as.Takes
+			}
+		}
+		if s.State == "open" && s.gone < took {
+			t.Errorf("%s is shorter by %s, and what earlier plans had cut from it took %s", s.Stick, s.gone, took)
+		}
+	}
+	for i, s := range pp.Sticks {
+		at := model.Length(0)
+		for k, side := range s.Sides {
+			from, to := slot(side), slot(side)+side.Takes
+			if from < at || to > s.Length {
+				t.Errorf("%s: side %d lies from %s to %s of %s", s.ID, k+1, from, to, s.Length)
+			}
+			at = to
+			for _, damage := range s.Damage {
+				if d.Became[0][i][k] == ToCut && damage.From < to && damage.To > from {
+					t.Errorf("%s: side %d, from %s to %s, lies on damage from %s to %s", s.ID, k+1, from, to, damage.From, damage.To)
+				}
+			}
+		}
+	}
+}
+
+// holdMarks demands that a stick that is not said to be changed is marked out as it was, and that what stays on its stick keeps its number.
+func holdMarks(t *testing.T, was, now *RunDocument, m Remade, tally map[string]int) {
+	t.Helper()
+	type mark struct {
+		stick string
+		no    int
+	}
+	marked := func(d *RunDocument, spoilt map[string]bool) (marks map[model.SideID]mark, sticks map[string]string, kept map[string]string) {
+		marks, sticks, kept = map[model.SideID]mark{}, map[string]string{}, map[string]string{}
+		pp := d.Plan.Profiles[0]
+		no := map[planned]int{}
+		for n, c := range pp.Run.Cuts {
+			no[planned{stick: c.Stick, side: c.Side}] = pp.Run.Number(n)
+		}
+		for i, s := range pp.Sticks {
+			for k, side := range s.Sides {
+				if d.Became[0][i][k] == ToCut && !spoilt[s.ID+side.SideID.String()] {
+					marks[side.SideID] = mark{s.ID, no[planned{stick: i, side: k}]}
+					sticks[s.ID] += fmt.Sprintf("%s no %d; ", side.SideID, no[planned{stick: i, side: k}])
+				}
+			}
+			for _, l := range append(slices.Clone(s.Between), s.Left) {
+				if l.Becomes == plan.Kept {
+					kept[s.ID] += fmt.Sprintf("%s %d; ", l.ID, l.Length)
+				}
+			}
+		}
+		return marks, sticks, kept
+	}
+	times := map[string]int{}
+	for by, d := range map[int]*RunDocument{1: now, -1: was} {
+		for i, s := range d.Plan.Profiles[0].Sticks {
+			for k, side := range s.Sides {
+				if became := d.Became[0][i][k]; became == Torn || became == Short {
+					times[s.ID+side.SideID.String()] += by
+				}
+			}
+		}
+	}
+	spoilt := map[string]bool{} // by this step
+	for which, n := range times {
+		spoilt[which] = n > 0
+	}
+	a, before, keptBefore := marked(was, spoilt)
+	z, after, keptAfter := marked(now, nil)
+	for id, to := range z {
+		if from, there := a[id]; there && from.stick == to.stick && from.no != to.no {
+			t.Errorf("%s stays on %s and was no %d and is %d", id, to.stick, from.no, to.no)
+		}
+	}
+	for i, s := range now.Plan.Profiles[0].Sticks {
+		hand := slices.IndexFunc(now.Runs[0].Sticks, func(h RunStick) bool { return h.Stick == s.ID })
+		if s.From != plan.FromRack || now.Runs[0].Sticks[hand].State == "cut" { // of which an offcut is in hand
+			continue
+		}
+		changed := slices.Contains(m.Changed, s.ID)
+		if len(m.Changed) > 0 && now.Changed[0][i] != changed && !slices.Contains(m.Left, s.ID) { // else paper has those that were marked out before
+			t.Errorf("%s: changed %t on paper, and %t was said", s.ID, now.Changed[0][i], changed)
+		}
+		if !changed && !slices.Contains(m.Left, s.ID) && (before[s.ID] != after[s.ID] || keptBefore[s.ID] != keptAfter[s.ID]) {
+			t.Errorf("%s was marked out as\n%s%s\nand is as\n%s%s\nand is not said to be changed", s.ID, before[s.ID], keptBefore[s.ID], after[s.ID], keptAfter[s.ID])
+		}
+		if !changed && after[s.ID] != "" {
+			tally["kept marks"]++
+		}
+	}
+	for _, s := range now.Runs[0].Sticks {
+		if s.State == "cut" {
+			tally["offcut used"]++
+		}
+	}
+}
+
+// finishWithMishaps finishes a run: its offcuts are those that it said, and what is not done is missing.
+func finishWithMishaps(t *testing.T, b *Book, run int64) {
+	t.Helper()
+	d, err := b.RunDocument(t.Context(), run)
+	must(t, err)
+	said := map[string]model.Length{}
+	for i, s := range d.Plan.Profiles[0].Sticks {
+		hand := slices.IndexFunc(d.Runs[0].Sticks, func(h RunStick) bool { return h.Stick == s.ID && h.State == "open" })
+		if slices.Contains(d.Became[0][i], ToCut) || slices.Contains(d.Became[0][i], PutOff) || hand < 0 || !slices.ContainsFunc(d.Runs[0].Sticks[hand].Sides, isCut) {
+			continue // nothing, or not all, is cut from it
+		}
+		for _, l := range append(slices.Clone(s.Between), s.Left) {
+			if l.Becomes == plan.Kept {
+				said[l.ID] = l.Length
+			}
+		}
+	}
+	f, _, err := b.Finish(t.Context(), run, nil, tester)
+	must(t, err)
+	for _, o := range f.Offcuts {
+		if long, there := said[o.Name]; there && long != o.Length {
+			t.Errorf("%s is %s long, and the run said %s", o.Name, o.Length, long)
+		}
+		delete(said, o.Name)
+	}
+	if len(said) > 0 {
+		t.Errorf("not kept: %v; %+v", said, f.Offcuts)
+	}
+	sound(t, b)
+	w, done, err := b.Rest(t.Context())
+	must(t, err)
+	left := 0
+	for _, j := range w.Jobs {
+		for _, fr := range j.Frames {
+			left += fr.Quantity * 4
+		}
+	}
+	if left-len(done) != len(f.Missing) {
+		t.Errorf("%d sides are left to plan, and %d were missing", left-len(done), len(f.Missing))
+	}
+}

@@ -1,0 +1,121 @@
+package book
+
+import (
+	"context"
+	"slices"
+
+	"longpoint/model"
+	"longpoint/model/plan"
+)
+
+// Standing gives the shop as Rest does, and what of its last plan is marked out and not in a run yet: as a plan of that shop, with the sticks
+// that have come under their own names. There is none where nothing of that plan was ordered or cut, for then nobody relies on it. A
+// stick that is not as the plan has it any more, or of which a side is not wanted as it is, is left out.
+func (b *Book) Standing(ctx context.Context) (w *model.Workshop, marked *plan.Document, err error) {
+	err = b.read(ctx, func(t *transaction) error {
+		if w, _, err = t.rest(); err != nil {
+			return err
+		}
+		var id int64
+		found, err := t.one(`SELECT id FROM plan AS p WHERE rest_of IS NULL AND (EXISTS (SELECT 1 FROM run WHERE plan = p.id)
+			OR EXISTS (SELECT 1 FROM purchase_line AS l JOIN purchase AS o ON o.id = l.purchase WHERE coalesce(l.plan, o.plan) = p.id))
+			ORDER BY id DESC LIMIT 1`, nil, &id)
+		if err != nil || !found {
+			return err
+		}
+		marked, err = t.standing(w, id)
+		return err
+	})
+	return w, marked, err
+}
+
+// standing makes a plan of this shop of what is left of a plan.
+func (t *transaction) standing(w *model.Workshop, id int64) (*plan.Document, error) {
+	was, _, err := t.plan(id)
+	if err != nil {
+		return nil, err
+	}
+	wanted, err := t.wanted()
+	if err != nil {
+		return nil, err
+	}
+	uncut := map[model.SideID]bool{}
+	for _, j := range w.Jobs {
+		all := map[model.SideID]model.Length{}
+		if err := sidesOf(j, w, all); err != nil {
+			return nil, err
+		}
+		for _, f := range j.Frames {
+			for _, s := range f.Cut {
+				delete(all, s)
+			}
+		}
+		for s := range all {
+			uncut[s] = true
+		}
+	}
+	d := &plan.Document{Format: plan.Format, Workshop: w.Name, Unit: was.Unit, Currency: was.Currency, Buy: []plan.Purchase{}, Orders: []plan.Order{}}
+	for _, one := range was.Profiles {
+		by, err := t.runPlan(id, one.Name)
+		if err != nil {
+			return nil, err
+		}
+		names, err := t.nowCalled(by)
+		if err != nil {
+			return nil, err
+		}
+		m := &marking{by: by, rest: &RunRest{Workshop: w}, place: map[planned]planned{}}
+		p := by.ProfilePlan
+		p.Sticks, p.Run.Cuts = nil, nil
+		for i, s := range by.Sticks {
+			var sides []RunSide
+			for n, side := range s.Sides {
+				if uncut[side.SideID] && wanted[side.SideID] == side.LongPoint {
+					sides = append(sides, RunSide{n + 1, 0, side.SideID, side.LongPoint, ToCut, side, by})
+				}
+			}
+			if len(sides) == len(s.Sides) && names[i] != "" {
+				p.Sticks = append(p.Sticks, m.stick(RunStick{Stick: names[i]}, sides)...)
+			}
+		}
+		for _, c := range by.Run.Cuts {
+			if to, there := m.place[planned{stick: c.Stick, side: c.Side}]; there {
+				c.Stick, c.Side = to.stick, to.side
+				p.Run.Cuts = append(p.Run.Cuts, c)
+			}
+		}
+		if len(p.Sticks) > 0 {
+			d.Profiles = append(d.Profiles, p)
+		}
+	}
+	if len(d.Profiles) == 0 {
+		return nil, nil
+	}
+	return d, nil
+}
+
+// nowCalled gives the names of a plan's sticks as they are now, on the rack or on the way there; none for those that are not as the plan has them.
+func (t *transaction) nowCalled(by *runPlan) ([]string, error) {
+	came, err := t.cameOf(by.Name)
+	if err != nil {
+		return nil, err
+	}
+	coming, err := t.comingOf(by.Name)
+	if err != nil {
+		return nil, err
+	}
+	all := slices.Concat(came, coming)
+	places := make([]int, len(by.Sticks))
+	for i := range places {
+		places[i] = i
+	}
+	names := make([]string, len(by.Sticks))
+	for i, c := range assign(by.ProfilePlan, by.id, places, all) {
+		if s := by.Sticks[i]; c >= 0 {
+			names[i] = all[c].Name
+		} else if have, err := t.stick(s.ID); s.From == plan.FromRack && err == nil && have.State == "rack" && have.Length == s.Length && slices.Equal(have.Damage, s.Damage) {
+			names[i] = s.ID
+		}
+	}
+	return names, nil
+}
