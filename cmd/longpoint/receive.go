@@ -3,6 +3,7 @@ package main
 import (
 	"context"
 	"fmt"
+	"slices"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -68,7 +69,11 @@ head. Where frames are matched by lot, what came of one line is one lot unless
 				if err != nil {
 					return err
 				}
-				return p.answer(jsonOut, map[string]any{"sticks": append([]string{}, names...), "order": o}, receivedPage(names, rack, o, s))
+				wait, err := waitedFor(ctx, b)
+				if err != nil {
+					return err
+				}
+				return p.answer(jsonOut, map[string]any{"sticks": append([]string{}, names...), "order": o}, receivedPage(names, rack, o, s)+wait)
 			})
 		},
 	}
@@ -89,6 +94,21 @@ head. Where frames are matched by lot, what came of one line is one lot unless
 	flags.BoolVar(&jsonOut, "json", false, "the names of the sticks and the order as JSON")
 	sign.addFlags(cmd)
 	return cmd
+}
+
+// waitedFor says which open runs go on with what has come.
+func waitedFor(ctx context.Context, b *book.Book) (text string, err error) {
+	open, err := b.OpenRuns(ctx)
+	for _, run := range open {
+		r, err := b.Run(ctx, run.ID)
+		if err != nil {
+			return "", err
+		}
+		if slices.ContainsFunc(r.Waiting, func(a book.Awaited) bool { return a.Here || a.Gone }) {
+			text += paragraph(plain(fmt.Sprintf("Run %d waits for some of this: longpoint run %s goes on with it.", r.ID, shellWord(r.Profile))), "  ")
+		}
+	}
+	return text, err
 }
 
 // read understands the command line.

@@ -3,6 +3,7 @@ package main
 import (
 	"context"
 	"fmt"
+	"slices"
 
 	"github.com/spf13/cobra"
 
@@ -50,7 +51,16 @@ ends with "longpoint finish".`,
 				if err := p.warnBlades(cmd.Context(), b, r.Profile); err != nil {
 					return err
 				}
-				return p.showRun(cmd.Context(), b, r.ID, jsonOut)
+				var remade []book.Remade
+				if slices.ContainsFunc(r.Waiting, func(a book.Awaited) bool { return a.Gone }) {
+					if remade, err = p.writeCuts(cmd.Context(), b, sign.by(), nil, []int64{r.ID}); err != nil {
+						return err
+					}
+				}
+				if err := p.showRun(cmd.Context(), b, r.ID, jsonOut); err != nil || jsonOut {
+					return err
+				}
+				return p.showNews(r, remade)
 			})
 		},
 	}

@@ -34,6 +34,7 @@ type Awaited struct {
 	Order    int64        `json:"order,omitempty"` // that it comes with; 0: it is not ordered
 	Expected string       `json:"expected,omitempty"`
 	Here     bool         `json:"here,omitempty"` // it has arrived: the run takes it in when it is started again
+	Gone     bool         `json:"gone,omitempty"` // it was ordered, and none that is here or to come does for it
 	Sides    []RunSide    `json:"sides"`
 
 	of int // which stick of the plan it is, from 1

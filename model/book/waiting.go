@@ -51,9 +51,14 @@ func (t *transaction) fillWaiting(r *Run) error {
 	here := len(all)
 	all = append(all, coming...)
 	for n, c := range assign(by.ProfilePlan, by.id, places, all) {
+		a := &r.Waiting[n]
 		if c >= 0 {
-			a := &r.Waiting[n]
 			a.Stick, a.Length, a.Order, a.Expected, a.Here = all[c].Name, all[c].Length, all[c].order, all[c].expected, c < here
+			continue
+		}
+		if err := t.row(`SELECT ? OR EXISTS (SELECT 1 FROM purchase_line AS l JOIN purchase AS o ON o.id = l.purchase
+			WHERE coalesce(l.plan, o.plan) = ? AND l.profile = ? AND o.supplier = ?)`, by.Sticks[a.of-1].From == plan.OnTheWay, by.id, r.Profile, a.Supplier).Scan(&a.Gone); err != nil {
+			return err
 		}
 	}
 	return nil
@@ -131,6 +136,8 @@ func (t *transaction) reason(a Awaited) string {
 	switch {
 	case a.Here:
 		return text + ", which is on the rack now"
+	case a.Gone:
+		return text + ", and what came of its order does not do for it"
 	case a.Order == 0:
 		return text + ", not ordered yet"
 	case a.Expected != "":
