@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"strings"
@@ -254,14 +255,14 @@ func (p *program) showOrders(ctx context.Context, b *book.Book, orders []book.Pu
 		for _, l := range o.Lines {
 			t.add(fmt.Sprint(l.Number), cutShort(l.Profile, 26), near(l.Length, s.unit), fmt.Sprint(l.Sticks), fmt.Sprint(max(l.ToCome(), 0)), l.Cost.In(s.currency))
 		}
-		when := "sent " + o.Placed
+		when := "sent " + cmp.Or(o.Placed, "earlier")
 		if o.Expected != "" {
 			when += ", expected " + o.Expected
 		}
 		if o.Open {
 			when, open = "not sent yet", true
 		}
-		parts = append(parts, paragraph(fmt.Sprintf("%sorder %d from %s, %s", title, o.ID, plain(o.Supplier), when), "")+t.String())
+		parts = append(parts, paragraph(fmt.Sprintf("%sorder %d%s from %s, %s", title, o.ID, called(o), plain(o.Supplier), when), "")+t.String())
 	}
 	if len(parts) == 0 {
 		parts = append(parts, title+"nothing.\n")
@@ -290,4 +291,12 @@ func lacking(o book.ShortOrder, c model.Currency) string {
 		parts = append(parts, count(o.Sticks, "stick", "sticks"))
 	}
 	return joinAnd(parts)
+}
+
+// called gives what the shop's tables call an order, where that is not its number.
+func called(o book.Purchase) string {
+	if o.Called == "" || o.Called == fmt.Sprint(o.ID) {
+		return ""
+	}
+	return " (" + plain(o.Called) + ")"
 }

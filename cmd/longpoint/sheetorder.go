@@ -46,7 +46,11 @@ func (p *program) orderPiece(ctx context.Context, f *sheetsFlags, dated model.Da
 
 // printedOrder gives an order of the book as it is printed.
 func printedOrder(w *model.Workshop, o book.Purchase) (sheet.Order, error) {
-	day, err := model.ParseDate(o.Placed)
+	var day model.Date
+	var err error
+	if o.Placed != "" {
+		day, err = model.ParseDate(o.Placed)
+	}
 	out := sheet.Order{Number: fmt.Sprint(o.ID), Supplier: o.Supplier, Day: day, Expected: o.Expected, Delivery: o.Delivery}
 	for _, l := range o.Lines {
 		if sticks := l.Sticks - l.Gone; sticks > 0 {

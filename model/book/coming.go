@@ -1,7 +1,9 @@
 package book
 
 import (
+	"cmp"
 	"context"
+	"database/sql"
 	"fmt"
 	"slices"
 
@@ -11,6 +13,16 @@ import (
 // readComing adds the sticks that are ordered and not here yet: of each order what is to come of its lines, under the names that they will
 // have on the rack.
 func (t *transaction) readComing(w *model.Workshop) error {
+	return t.coming(w, func(p Purchase) string { return fmt.Sprint(p.ID) })
+}
+
+// readCalled does so with the names that the tables gave to orders that came in with them.
+func (t *transaction) readCalled(w *model.Workshop) error {
+	return t.coming(w, func(p Purchase) string { return cmp.Or(p.Called, fmt.Sprint(p.ID)) })
+}
+
+// coming does so with what orders are called.
+func (t *transaction) coming(w *model.Workshop, called func(Purchase) string) error {
 	open, err := t.purchases("state = ?", Placed)
 	if err != nil {
 		return err
@@ -22,8 +34,8 @@ func (t *transaction) readComing(w *model.Workshop) error {
 		}
 		for _, l := range p.Lines {
 			for n := range l.ToCome() {
-				w.Rack = append(w.Rack, model.Stick{ID: stickName(p.ID, p.before(l.Number)+l.came()+n+1), Profile: l.Profile, Length: l.Length, Lot: lotOfLine(p.ID, int64(l.Number)),
-					Coming: model.Coming{Order: fmt.Sprint(p.ID), Supplier: p.Supplier, Expected: expected},
+				w.Rack = append(w.Rack, model.Stick{ID: p.stickName(l, l.came()+n), Profile: l.Profile, Length: l.Length, Lot: p.lotOf(l),
+					Coming: model.Coming{Order: called(p), Supplier: p.Supplier, Expected: expected},
 					Where:  t.where("purchase", p.ID)})
 			}
 		}
@@ -127,51 +139,55 @@ func ExpectOrders(on model.Date, ids ...int64) Change {
 	}}
 }
 
-// stickName is what a stick of an order is called on the rack: the sticks of the first line have the first numbers, and so on, in whatever
-// order the lines arrive.
+// stickName is what a stick of an order is called by the order's number.
 func stickName(purchase int64, number int) string { return fmt.Sprintf("P%d-%d", purchase, number) }
 
-// lotOfLine names the lot of sticks that come with one line of an order, where the supplier names none: they were bought together.
+// lotOfLine names the lot of sticks that come with one line of an order by the two.
 func lotOfLine(purchase, line int64) string {
 	return fmt.Sprintf("order %d, line %d", purchase, line)
 }
 
-// fillComing writes the sticks of a workshop that are on the way as orders: one an order and supplier, with a line for each profile and
-// length. They are taken to cost what planning reckons they are worth.
-func (t *transaction) fillComing(w *model.Workshop) error {
-	type lineOf struct {
-		model.Coming
-		profile string
-		length  model.Length
-	}
-	purchases, lines := map[model.Coming]int64{}, map[lineOf]int64{}
-	numbers := map[int64]int{} // lines of each purchase
-	for _, s := range w.Rack {
+// fillComing writes sticks that are on the way as orders: one an order and supplier, with a line for each profile, length and lot. They are
+// taken to cost what planning reckons they are worth.
+func (t *transaction) fillComing(w *model.Workshop, rack []model.Stick) error {
+	purchases := map[model.Coming]*Purchase{}
+	for _, s := range rack {
 		if !s.OnTheWay() {
 			continue
 		}
-		purchase, ok := purchases[s.Coming]
-		if !ok {
-			var err error
-			if purchase, err = t.insert("purchase", "supplier", clean(s.Coming.Supplier), "placed", t.today(), "expected", s.Coming.Expected.String()); err != nil {
+		p := purchases[s.Coming]
+		if p == nil {
+			id, err := t.insert("purchase", "supplier", clean(s.Coming.Supplier), "expected", s.Coming.Expected.String(), "called", clean(s.Coming.Order))
+			if err != nil {
 				return err
 			}
-			purchases[s.Coming] = purchase
+			p = &Purchase{ID: id}
+			purchases[s.Coming] = p
 		}
-		at := lineOf{s.Coming, s.Profile, s.Length}
-		if id, ok := lines[at]; ok {
-			if _, err := t.exec("UPDATE purchase_line SET sticks = sticks + 1, cost_minor = cost_minor + ? WHERE id = ?", w.StickValue(s), id); err != nil {
-				return err
-			}
-			continue
-		}
-		numbers[purchase]++
-		id, err := t.insert("purchase_line", "purchase", purchase, "number", numbers[purchase], "profile", s.Profile, "length_nm", s.Length,
-			"sticks", 1, "cost_minor", w.StickValue(s))
-		if err != nil {
+		if err := t.fillLine(p, s, w.StickValue(s)); err != nil {
 			return err
 		}
-		lines[at] = id
 	}
 	return nil
+}
+
+// fillLine adds a stick to the line of an order that has others like it, or to a new one.
+func (t *transaction) fillLine(p *Purchase, s model.Stick, cost model.Money) error {
+	n := slices.IndexFunc(p.Lines, func(l PurchaseLine) bool {
+		return l.Profile == s.Profile && l.Length == s.Length && p.lotOf(l) == clean(s.Lot)
+	})
+	if n >= 0 {
+		l := &p.Lines[n]
+		l.Sticks, l.Cost, l.names = l.Sticks+1, l.Cost+cost, l.names+"\n"+clean(s.ID)
+		_, err := t.exec("UPDATE purchase_line SET sticks = ?, cost_minor = ?, names = ? WHERE purchase = ? AND number = ?", l.Sticks, l.Cost, l.names, p.ID, l.Number)
+		return err
+	}
+	l := PurchaseLine{Number: len(p.Lines) + 1, Profile: s.Profile, Length: s.Length, Sticks: 1, Cost: cost, names: clean(s.ID)}
+	if lot := clean(s.Lot); lot != lotOfLine(p.ID, int64(l.Number)) {
+		l.lot = sql.NullString{String: lot, Valid: true}
+	}
+	p.Lines = append(p.Lines, l)
+	_, err := t.insert("purchase_line", "purchase", p.ID, "number", l.Number, "profile", clean(l.Profile), "length_nm", l.Length,
+		"sticks", l.Sticks, "cost_minor", l.Cost, "names", l.names, "lot", l.lot)
+	return err
 }

@@ -37,14 +37,14 @@ func (b *Book) Export(ctx context.Context, path string, write func(w *model.Work
 	return err
 }
 
-// asWritten gives the shop as its tables are written: what is on the way and what is worked out for planning is not in it. nil:
+// asWritten gives the shop as its tables are written: what is worked out for planning is not in it, and orders have the names that tables gave them. nil:
 // there are no settings.
 func (t *transaction) asWritten() (*model.Workshop, error) {
 	if found, err := t.one("SELECT id FROM workshop", nil, new(int64)); err != nil || !found {
 		return nil, err
 	}
 	w := &model.Workshop{}
-	for _, read := range []func(*model.Workshop) error{t.readSettings, t.readProfiles, t.readSuppliers, t.readOffers, t.readRack, t.readJobs} {
+	for _, read := range []func(*model.Workshop) error{t.readSettings, t.readProfiles, t.readSuppliers, t.readOffers, t.readRack, t.readCalled, t.readJobs} {
 		if err := read(w); err != nil {
 			return nil, err
 		}

@@ -33,7 +33,7 @@ func (b *Book) Fill(ctx context.Context, w *model.Workshop, by By) error {
 				return err
 			}
 		}
-		if err := t.fillComing(w); err != nil {
+		if err := t.fillComing(w, w.Rack); err != nil {
 			return err
 		}
 		for _, j := range w.Jobs {

@@ -6,6 +6,7 @@ import (
 	"errors"
 	"fmt"
 	"path/filepath"
+	"reflect"
 	"slices"
 	"strconv"
 	"strings"
@@ -419,8 +420,15 @@ func orNone[T any](x *T) T {
 func (im *importer) rack(before, after *model.Workshop) error {
 	t := im.t
 	values := map[string]func(model.Stick) model.Money{}
-	return each(before.Rack, after.Rack, func(s *model.Stick) any { return s.ID }, func(was, is *model.Stick) error {
+	var ordered []model.Stick
+	err := each(before.Rack, after.Rack, func(s *model.Stick) any { return s.ID }, func(was, is *model.Stick) error {
 		switch {
+		case was != nil && was.OnTheWay() || is != nil && is.OnTheWay():
+			if was == nil {
+				ordered = append(ordered, *is)
+				return nil
+			}
+			return im.coming(was, is)
 		case is == nil:
 			im.gone++
 			return t.discard(was.ID, "gone from the tables, discarded")
@@ -454,6 +462,32 @@ func (im *importer) rack(before, after *model.Workshop) error {
 		}
 		return nil
 	})
+	if err != nil {
+		return err
+	}
+	im.new += len(ordered)
+	return t.fillComing(after, ordered)
+}
+
+// coming takes in what tables say of a stick that is on the way in the book: the day on which it is expected may change. Everything else is done
+// to its order.
+func (im *importer) coming(was, is *model.Stick) error {
+	if is == nil {
+		return placed(usageError("", fmt.Sprintf("stick %s is on the way with order %s, and cannot be taken out of the rack", was.ID, was.Coming.Order),
+			"say in the order that it will not come, or leave its row where it was"), model.Place{File: im.in.Path()})
+	}
+	day, but := is.Coming.Expected, *is
+	but.Coming.Expected, but.Where = was.Coming.Expected, was.Where
+	if !reflect.DeepEqual(but, *was) {
+		return placed(usageError("", fmt.Sprintf("stick %s is on the way with order %s in the book, and is something else here", is.ID, was.Coming.Order),
+			"receive or change the order, and leave the row as it was exported"), is.Where)
+	}
+	if day == was.Coming.Expected {
+		return nil
+	}
+	im.changed++
+	_, err := im.t.exec("UPDATE purchase SET expected = ? WHERE id = ?", day.String(), was.Where.Line)
+	return err
 }
 
 // jobs takes in jobs that are new, changes those that are different, and drops those that are gone.

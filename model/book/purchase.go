@@ -2,8 +2,10 @@ package book
 
 import (
 	"context"
+	"database/sql"
 	"fmt"
 	"math/bits"
+	"strings"
 
 	"longpoint/model"
 	"longpoint/model/plan"
@@ -20,6 +22,7 @@ type Purchase struct {
 	Delivery model.Money    `json:"delivery"`           // charged for it
 	State    string         `json:"state"`
 	Lines    []PurchaseLine `json:"lines"`
+	Called   string         `json:"called,omitempty"` // in the tables that it came in with
 }
 
 // PurchaseLine is one line of an order: sticks of one profile and length.
@@ -33,6 +36,8 @@ type PurchaseLine struct {
 	Arrived int          `json:"arrived"`         // sticks, those that came on top included
 	Gone    int          `json:"gone,omitempty"`  // sticks that will not come
 	Extra   int          `json:"extra,omitempty"` // sticks that came on top of those ordered
+	names   string       // of its sticks, one a line, where they are not called by the order's number
+	lot     sql.NullString
 }
 
 // ToCome is how many sticks are still to come.
@@ -46,6 +51,23 @@ func (p Purchase) before(number int) (sticks int) {
 		}
 	}
 	return sticks
+}
+
+// stickName is what the stick of a line is called that comes after so many others of it: the sticks of the first line have the first
+// numbers, and so on, in whatever order the lines arrive.
+func (p Purchase) stickName(l PurchaseLine, after int) string {
+	if names := strings.Split(l.names, "\n"); l.names != "" && after < len(names) {
+		return names[after]
+	}
+	return stickName(p.ID, p.before(l.Number)+after+1)
+}
+
+// lotOf names the lot of the sticks of a line where the supplier names none: they were bought together.
+func (p Purchase) lotOf(l PurchaseLine) string {
+	if l.lot.Valid {
+		return l.lot.String
+	}
+	return lotOfLine(p.ID, int64(l.Number))
 }
 
 // came is how many of the sticks that were ordered have come.
@@ -355,22 +377,22 @@ func (b *Book) Purchases(ctx context.Context, onlyPlaced bool) (all []Purchase, 
 
 // purchases gives the orders that a condition takes, with their lines.
 func (t *transaction) purchases(where string, args ...any) (all []Purchase, err error) {
-	err = t.each("SELECT id, supplier, coalesce(plan, 0), placed, open, expected, delivery_minor, state FROM purchase WHERE "+where+" ORDER BY id", args, func(scan func(...any) error) error {
+	err = t.each("SELECT id, supplier, coalesce(plan, 0), placed, open, expected, delivery_minor, state, called FROM purchase WHERE "+where+" ORDER BY id", args, func(scan func(...any) error) error {
 		var p Purchase
 		defer func() { all = append(all, p) }()
-		return scan(&p.ID, &p.Supplier, &p.Plan, &p.Placed, &p.Open, &p.Expected, &p.Delivery, &p.State)
+		return scan(&p.ID, &p.Supplier, &p.Plan, &p.Placed, &p.Open, &p.Expected, &p.Delivery, &p.State, &p.Called)
 	})
 	if err != nil {
 		return nil, err
 	}
 	for i := range all {
 		p := &all[i]
-		if err := t.each(`SELECT l.number, coalesce(l.plan, ?2, 0), l.profile, l.length_nm, l.sticks, l.cost_minor, l.gone, l.extra,
+		if err := t.each(`SELECT l.number, coalesce(l.plan, ?2, 0), l.profile, l.length_nm, l.sticks, l.cost_minor, l.gone, l.extra, l.names, l.lot,
 				(SELECT count(*) FROM delivery AS d JOIN stick AS s ON s.delivery = d.id WHERE d.purchase = l.purchase AND s.line = l.number)
 			FROM purchase_line AS l WHERE purchase = ?1 ORDER BY number`, []any{p.ID, p.Plan}, func(scan func(...any) error) error {
 			var l PurchaseLine
 			defer func() { p.Lines = append(p.Lines, l) }()
-			return scan(&l.Number, &l.Plan, &l.Profile, &l.Length, &l.Sticks, &l.Cost, &l.Gone, &l.Extra, &l.Arrived)
+			return scan(&l.Number, &l.Plan, &l.Profile, &l.Length, &l.Sticks, &l.Cost, &l.Gone, &l.Extra, &l.names, &l.lot, &l.Arrived)
 		}); err != nil {
 			return nil, err
 		}

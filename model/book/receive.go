@@ -130,7 +130,7 @@ func (v *delivering) complete(a *Arrival) error {
 	if a.Length == 0 {
 		a.Length = l.Length
 	}
-	a.Place, a.Lot = clean(cmp.Or(a.Place, v.receipt.Place)), clean(cmp.Or(a.Lot, v.receipt.Lot))
+	a.Place, a.Lot = clean(cmp.Or(a.Place, v.receipt.Place)), clean(cmp.Or(a.Lot, v.receipt.Lot, l.lot.String))
 	switch {
 	case a.Sticks < 0 || a.Sticks == 0 && !v.receipt.Complete:
 		return bad(fmt.Sprintf("order %d, line %d: %d sticks cannot arrive", v.order.ID, l.Number, a.Sticks), "give the number of sticks that have arrived")
@@ -272,7 +272,7 @@ func (v *delivering) stickOf(l *PurchaseLine, a Arrival) error {
 	if came := l.came(); l.ToCome() < 1 {
 		l.Extra++
 	} else {
-		name = stickName(v.order.ID, v.order.before(l.Number)+came+1)
+		name = v.order.stickName(*l, came)
 		cost = share(l.Cost, model.Length(came+1), model.Length(l.Sticks)) - share(l.Cost, model.Length(came), model.Length(l.Sticks))
 	}
 	for taken := name == ""; ; { // somebody may call a stick so by hand

@@ -180,7 +180,8 @@ func (t *transaction) nameLots(w *model.Workshop) error {
 		var order, line int64
 		found, err := t.one(`WITH RECURSIVE whole(name, parent, delivery, line) AS (SELECT name, parent, delivery, line FROM stick WHERE name = ?
 				UNION ALL SELECT s.name, s.parent, s.delivery, s.line FROM stick AS s JOIN whole AS w ON s.name = w.parent)
-			SELECT d.purchase, w.line FROM whole AS w JOIN delivery AS d ON d.id = w.delivery`, []any{s.ID}, &order, &line)
+			SELECT d.purchase, w.line FROM whole AS w JOIN delivery AS d ON d.id = w.delivery
+			JOIN purchase_line AS l ON l.purchase = d.purchase AND l.number = w.line WHERE l.lot IS NULL`, []any{s.ID}, &order, &line)
 		if err != nil {
 			return err
 		}

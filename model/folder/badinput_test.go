@@ -40,13 +40,24 @@ var badInputs = []struct {
 		`rack.csv:1, column Profile: the column stands in the heading twice; take one away`,
 	}},
 	{"no heading", rackFile, small[rackFile], "\n# nothing\n,,,\n", []string{
-		`rack.csv: the table has no heading; give it a first line with the names of the columns: stick, profile, length, place, value, offcut, lot, damaged`,
+		`rack.csv: the table has no heading; give it a first line with the names of the columns: stick, profile, length, place, value, offcut, lot, damaged, order, supplier, expected`,
 	}},
 	{"empty file", rackFile, small[rackFile], "", []string{
-		`rack.csv: the table has no heading; give it a first line with the names of the columns: stick, profile, length, place, value, offcut, lot, damaged`,
+		`rack.csv: the table has no heading; give it a first line with the names of the columns: stick, profile, length, place, value, offcut, lot, damaged, order, supplier, expected`,
 	}},
 	{"cell under no heading", rackFile, ",yes", ",yes,,what", []string{
 		`rack.csv:2: the row has 7 cells, the heading 5; put quotation marks round a cell that holds a comma, or give the cell a heading`,
+	}},
+	{"a supplier of a stick that is here", rackFile, small[rackFile], "stick,profile,length,supplier,expected\nR1,oak,2000,Invented Timber,2027-01-04\n", []string{
+		`rack.csv:2, column supplier: only a stick that is on the way has this; give its order too, or leave this blank`,
+		`rack.csv:2, column expected: only a stick that is on the way has this; give its order too, or leave this blank`,
+	}},
+	{"an order on two days", rackFile, small[rackFile], "stick,profile,length,order,supplier,expected\nR1,oak,2000,4711,Invented Timber,2027-01-04\nR2,oak,2000,4711,Invented Timber,\n", []string{
+		`rack.csv:3, column order: order 4711 has another supplier or day in line 2; give an order one supplier and one day, or call one of the two otherwise`,
+	}},
+	{"a place of a stick that is on the way", rackFile, small[rackFile], "stick,profile,length,place,order\nR1,oak,2000,left,4711\n", []string{
+		`rack.csv:2, column place: a stick that is on the way has this not yet; leave it blank, or leave the order blank if the stick is here`,
+		`rack.csv:2, column supplier: nothing is given here; fill it in`,
 	}},
 	{"decimal comma not in quotes", offersFile, "17.40", "17,40", []string{
 		`offers.csv:2: the row has 5 cells, the heading 4; put quotation marks round a cell that holds a comma, or give the cell a heading`,

@@ -89,7 +89,7 @@ func (in *Incoming) Read(now *model.Workshop, replace bool) (w *model.Workshop, 
 		case offerSet.Name:
 			w.Offers = merged(w.Offers, offers(t, c), replace, t, offerKey, keepOffer)
 		case rackSet.Name:
-			w.Rack = merged(w.Rack, rack(t, c), replace, t, stickKey, keepStick)
+			w.Rack = incomingRack(w.Rack, rack(t, c), replace, t)
 		case jobSet.Name:
 			w.Jobs = merged(w.Jobs, jobs(t, w.Defaults.Allowance, c), replace, t, jobKey, keepJob)
 		}
@@ -125,6 +125,20 @@ func merged[T any](now, new []T, replace bool, t *table.Table, key func(*T) any,
 			out[places[0]] = *x
 		} else {
 			out = append(out, *x)
+		}
+	}
+	return out
+}
+
+// incomingRack merges sticks. A table that has no column for orders says nothing of what is on the way, which stays.
+func incomingRack(now, new []model.Stick, replace bool, t *table.Table) []model.Stick {
+	out := merged(now, new, replace, t, stickKey, keepStick)
+	if !replace || t.Has("order") {
+		return out
+	}
+	for _, s := range now {
+		if s.OnTheWay() && !slices.ContainsFunc(new, func(o model.Stick) bool { return o.ID == s.ID }) {
+			out = append(out, s)
 		}
 	}
 	return out
@@ -169,6 +183,7 @@ func keepStick(is, was *model.Stick, lacks func(string) bool) {
 	keepOld(lacks("value"), &is.Value, was.Value)
 	keepOld(lacks("offcut"), &is.Offcut, was.Offcut)
 	keepOld(lacks("lot"), &is.Lot, was.Lot)
+	keepOld(lacks("order"), &is.Coming, was.Coming)
 	if lacks("damaged") {
 		is.Damage = was.Damage
 	}

@@ -45,12 +45,12 @@ const blank = "______________________"
 // Order makes an order to one supplier. It goes out of the house: nothing is on it but what the supplier is to know.
 func (s *Source) Order(o Order) Piece {
 	p := Piece{File: fileName("order", strings.TrimSpace(o.Number+" "+o.Supplier)), Paper: s.Paper, Title: strings.TrimSpace("Purchase order " + o.Number),
-		Under: s.Plan.Workshop + " · " + o.Day.String()}
+		Under: strings.TrimSuffix(s.Plan.Workshop+" · "+o.Day.String(), " · ")}
 	supplier := s.supplier(o.Supplier)
 	p.add(Abreast{
 		{Lines{Head: "To", Items: append([]string{o.Supplier}, model.AddressLines(supplier.Address)...)}},
 		{Lines{Head: "From", Items: append([]string{s.Plan.Workshop}, model.AddressLines(s.Workshop.Address)...)},
-			Lines{Head: "Order number, day", Items: []string{cmp.Or(o.Number, blank), o.Day.String()}}},
+			Lines{Head: "Order number, day", Items: []string{cmp.Or(o.Number, blank), cmp.Or(o.Day.String(), blank)}}},
 	})
 	p.add(s.orderTable(o))
 	p.add(Paragraph{Text: s.terms(supplier, o)})
