@@ -167,9 +167,9 @@ func (o Opening) least(s Shape) Length {
 
 func (o Opening) in(u Unit) string {
 	if o.Height == 0 {
-		return o.Width.In(u)
+		return o.Width.Said(u)
 	}
-	return o.Width.In(u) + " × " + o.Height.In(u)
+	return o.Width.Said(u) + " × " + o.Height.Said(u)
 }
 
 // Geometry gives the frame's rings from the inside out: the outside size of each is the content size of the next. It

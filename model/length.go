@@ -272,6 +272,15 @@ func (l Length) In(u Unit) string {
 	return l.decimal(Millimetre) + " mm"
 }
 
+// Said gives the length as In does, for sentences: what has no finite number of inches, a sum of ours, is given to the nearest
+// fraction that the unit is read to, and not in millimetres.
+func (l Length) Said(u Unit) string {
+	if _, ok := l.inches(); u.IsInches() && !ok {
+		return l.Near(u)
+	}
+	return l.In(u)
+}
+
 // Bare gives the length as In does but without the unit, except where inches cannot say it: there the millimetres keep
 // theirs, so that ParseLength with the same bare unit still reads it back to the same length.
 func (l Length) Bare(u Unit) string {

@@ -143,6 +143,25 @@ func TestLengthIn(t *testing.T) {
 	}
 }
 
+// TestLengthSaid: a sentence in an inch shop has no millimetres, but for those that a person has written.
+func TestLengthSaid(t *testing.T) {
+	for _, row := range []struct {
+		length Length
+		unit   Unit
+		want   string
+	}{
+		{72740 * Millimetre / 1000, Millimetres, "72.74 mm"},
+		{72740 * Millimetre / 1000, Inches, `2 55/64"`}, // 2.86377…
+		{72740 * Millimetre / 1000, Inches.ReadTo(16), `2 7/8"`},
+		{Inch + Inch/64, Inches.ReadTo(16), `1 1/64"`},
+		{285 * Inch / 100, Inches, `2.85"`},
+	} {
+		if got := row.length.Said(row.unit); got != row.want {
+			t.Errorf("%v in %v: %s, not %s", row.length, row.unit, got, row.want)
+		}
+	}
+}
+
 func TestLengthNear(t *testing.T) {
 	for _, row := range []struct {
 		length Length

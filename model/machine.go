@@ -144,12 +144,12 @@ func (m Machine) Review(p Profile, side Side) (warnings []string, err *Error) {
 	if l.ShortestSide.Given && side.LongPoint < l.ShortestSide.Length {
 		warnings = append(warnings, fmt.Sprintf("%s is %s long and the shortest that is safe to hold is %s; "+
 			"do not hold it by hand near the blade: follow the machine's manual for short pieces, or have it cut elsewhere",
-			name, side.LongPoint.In(u), l.ShortestSide.Length.In(u)))
+			name, side.LongPoint.Said(u), l.ShortestSide.Length.In(u)))
 	}
 	if l.LongestSide.Given && side.LongPoint > l.LongestSide.Length {
 		warnings = append(warnings, fmt.Sprintf("%s is %s long and the measuring length is %s; "+
 			"mark it by hand and support the stick as the machine's manual says",
-			name, side.LongPoint.In(u), l.LongestSide.Length.In(u)))
+			name, side.LongPoint.Said(u), l.LongestSide.Length.In(u)))
 	}
 	return warnings, nil
 }
@@ -181,7 +181,7 @@ func (m Machine) ReviewStops(p Profile, sides []Side) []string {
 		}
 	}
 	gap, u := long.LongPoint-short.LongPoint, m.Unit
-	pair := fmt.Sprintf("sides %s and %s of %s, %s and %s long,", long.Letter, short.Letter, p.Name, long.LongPoint.In(u), short.LongPoint.In(u))
+	pair := fmt.Sprintf("sides %s and %s of %s, %s and %s long,", long.Letter, short.Letter, p.Name, long.LongPoint.Said(u), short.LongPoint.Said(u))
 	switch {
 	case gap == 0 || m.Limits.Stops == 0:
 		return nil
@@ -189,7 +189,7 @@ func (m Machine) ReviewStops(p Profile, sides []Side) []string {
 		return []string{pair + " need two settings and the machine has one stop; cut all of one length before setting the other"}
 	case m.Limits.StopGap.Given && gap < m.Limits.StopGap.Length:
 		return []string{fmt.Sprintf("%s are %s apart and two stops cannot be nearer than %s; cut all of one length before setting the other",
-			pair, gap.In(u), m.Limits.StopGap.Length.In(u))}
+			pair, gap.Said(u), m.Limits.StopGap.Length.In(u))}
 	}
 	return nil
 }

@@ -9,6 +9,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"longpoint/cmd/longpoint/sheet"
 	"longpoint/cmd/longpoint/text"
 	"longpoint/model"
 	"longpoint/model/plan"
@@ -159,6 +160,7 @@ type planPage struct {
 	d        *plan.Document
 	unit     model.Unit
 	currency model.Currency
+	rack     []model.Stick         // that the plan was made from
 	copies   map[model.SideID]bool // by job and frame: there are several alike
 	others   []plan.Run            // by profile: the order that its run is not in
 	cuts     bool                  // show the runs cut by cut
@@ -166,7 +168,7 @@ type planPage struct {
 
 // newPlanPage makes a page of a document.
 func newPlanPage(d *plan.Document, workshop *model.Workshop) *planPage {
-	g := &planPage{d: d, unit: workshop.Unit, currency: currencyOf(d), copies: map[model.SideID]bool{}}
+	g := &planPage{d: d, unit: workshop.Unit, currency: currencyOf(d), rack: workshop.Rack, copies: map[model.SideID]bool{}}
 	for i := range d.Profiles {
 		pp := &d.Profiles[i]
 		g.others = append(g.others, sequence.Other(workshop, pp))
@@ -346,6 +348,9 @@ func (g *planPage) profile(pp plan.ProfilePlan) string {
 	title = strings.TrimSuffix(paragraph(plain(title), ""), "\n")
 	b.WriteString(title + "\n" + strings.Repeat("═", widest(title)) + "\n")
 	b.WriteString(paragraph(g.setting(pp), ""))
+	if begun := sheet.Begun(pp, g.rack, g.unit); begun != "" {
+		b.WriteString(paragraph(plain(begun), ""))
+	}
 	if pp.SetUp != "" {
 		b.WriteString(paragraph("Setting up: "+plain(pp.SetUp), "  "))
 	}
@@ -386,9 +391,13 @@ func minds(pp plan.ProfilePlan) string {
 // setting says how the machine is set for a profile.
 func (g *planPage) setting(pp plan.ProfilePlan) string {
 	u := g.unit
-	s := fmt.Sprintf("Moulding %s wide.", pp.Width.Near(u))
+	s, begun := fmt.Sprintf("Moulding %s wide.", pp.Width.Near(u)), sheet.Begun(pp, g.rack, u)
 	if pp.HeadTrim > 0 || pp.TailTrim > 0 {
-		s += fmt.Sprintf(" Trim %s off the head of every stick and leave %s at its tail.", pp.HeadTrim.InToCut(u), pp.TailTrim.InToCut(u))
+		heads := "every stick"
+		if begun != "" {
+			heads = "every stick that is not begun"
+		}
+		s += fmt.Sprintf(" Trim %s off the head of "+heads+" and leave %s at its tail.", pp.HeadTrim.InToCut(u), pp.TailTrim.InToCut(u))
 	}
 	if len(pp.Bites.Advances) < 2 {
 		return s

@@ -146,16 +146,16 @@ func (p *program) remake(ctx context.Context, how *planning, m mishaps, dir, out
 		return atPlan(m.last[now], err)
 	}
 	p.warnOpen(r.Plan)
-	return p.showRemade(r, w, out, parts)
+	return p.showRemade(r, out, parts)
 }
 
 // showRemade prints the plan of what is left, and before it how much is different.
-func (p *program) showRemade(r *planner.Remade, w *model.Workshop, out string, parts pageParts) error {
+func (p *program) showRemade(r *planner.Remade, out string, parts pageParts) error {
 	var data strings.Builder
 	if err := r.Plan.Encode(&data); err != nil {
 		return err
 	}
-	page := newPlanPage(r.Plan, w)
+	page := newPlanPage(r.Plan, r.Workshop)
 	text := changesText(r) + "\n"
 	switch {
 	case parts.json:

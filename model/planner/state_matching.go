@@ -219,7 +219,7 @@ func (pp *profileProblem) unmatched() model.Errors {
 	u := pp.w.Unit
 	return append(errs, &model.Error{Kind: model.CannotCut, Where: pp.ringPlace(rings[0]).where,
 		What: fmt.Sprintf("profile %s: %s are to come from one stick, which is too long for %s: up to %s of a stick, and the longest is %s, of which %s is usable",
-			pp.profile.Name, what, pp.framesOf(rings), tooLong.need.Near(u), longest.length.In(u), longest.usable.Near(u)),
+			pp.profile.Name, what, pp.framesOf(rings), tooLong.need.Near(u), longest.length.Said(u), longest.usable.Near(u)),
 		Do: do})
 }
 

@@ -329,7 +329,7 @@ func (pp *profileProblem) usableAfterTrims(length model.Length, what string) boo
 		return true
 	}
 	pp.warnings = append(pp.warnings, fmt.Sprintf("%s is %s long and %s %s: it is left out",
-		what, length.In(pp.w.Unit), take, trims.Near(pp.w.Unit)))
+		what, length.Said(pp.w.Unit), take, trims.Near(pp.w.Unit)))
 	return false
 }
 
@@ -392,7 +392,7 @@ func (pp *profileProblem) tooLong(ring model.SideID, letters []string, it itemKe
 	at := pp.place(ring)
 	return &model.Error{Kind: model.CannotCut, Where: at.where,
 		What: fmt.Sprintf("%s, %s: the long point is %s and takes %s of a stick; the longest stick of %s is %s, of which %s is usable",
-			at, sides, it.longPoint.In(u), it.need.Near(u), pp.profile.Name, longest.length.In(u), longest.usable.Near(u)),
+			at, sides, it.longPoint.Said(u), it.need.Near(u), pp.profile.Name, longest.length.Said(u), longest.usable.Near(u)),
 		Do: "find a longer stick, or make this frame from another profile"}
 }
 

@@ -235,11 +235,11 @@ func (a *State) note(e Event) {
 	case e.Became == Shorter && m.shorter != nil:
 		a.wrong(e, "length", "the length of this stick is said twice", "leave one of the two")
 	case e.Became == Shorter && (e.Length <= 0 || e.Length >= m.Length):
-		a.wrong(e, "length", "%s is not shorter than the %s that the plan has for this stick", "give the length of the whole stick as it was before the first cut", e.Length.In(u), m.Length.In(u))
+		a.wrong(e, "length", "%s is not shorter than the %s that the plan has for this stick", "give the length of the whole stick as it was before the first cut", e.Length.In(u), m.Length.Said(u))
 	case e.Became == Shorter:
 		m.shorter = &e
 	case e.Flaw.From < 0 || e.Flaw.From >= e.Flaw.To || e.Flaw.To > m.Length:
-		a.wrong(e, "from", "a flaw from %s to %s does not lie on a stick of %s", "measure both from the stick's head as it was before the first cut", e.Flaw.From.In(u), e.Flaw.To.In(u), m.Length.In(u))
+		a.wrong(e, "from", "a flaw from %s to %s does not lie on a stick of %s", "measure both from the stick's head as it was before the first cut", e.Flaw.From.In(u), e.Flaw.To.In(u), m.Length.Said(u))
 	default:
 		m.flaws = append(m.flaws, e)
 	}
@@ -279,11 +279,11 @@ func (a *State) inOrder(m *MarkedStick, events []Event) {
 	case m.missing && (cut > 0 || m.shorter != nil || len(m.flaws) > 0):
 		a.wrong(first, "became", "stick %q is missing, and something else is said of it too", "leave one of the two", m.ID)
 	case m.shorter != nil && cut > 0 && m.shorter.Length < end:
-		a.wrong(*m.shorter, "length", "the sides that are cut and the head trim take %s of this stick, and it is to be %s long", "give the length of the whole stick as it was before the first cut", end.In(u), m.shorter.Length.In(u))
+		a.wrong(*m.shorter, "length", "the sides that are cut and the head trim take %s of this stick, and it is to be %s long", "give the length of the whole stick as it was before the first cut", end.Said(u), m.shorter.Length.In(u))
 	}
 	for _, f := range m.flaws {
 		if cut > 0 && f.Flaw.From < end {
-			a.wrong(f, "from", "the flaw begins at %s, and up to %s the stick is cut", "measure from the stick's head as it was before the first cut", f.Flaw.From.In(u), end.In(u))
+			a.wrong(f, "from", "the flaw begins at %s, and up to %s the stick is cut", "measure from the stick's head as it was before the first cut", f.Flaw.From.In(u), end.Said(u))
 		}
 	}
 }

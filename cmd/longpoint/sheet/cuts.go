@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 
+	"longpoint/model"
 	"longpoint/model/plan"
 )
 
@@ -50,9 +51,8 @@ func (s *Source) addCuts(p *Piece, profile int) {
 	if mine.SetUp != "" {
 		p.add(Paragraph{Text: "Set up: " + mine.SetUp, Strong: true, Leads: true})
 	}
-	if names := s.begun(pp); len(names) > 0 {
-		p.add(Paragraph{Strong: true, Leads: true, Text: "Begun already: " + joinAnd(names) + ". What is given up at the head is off already and must not come off again; the length " +
-			"and the places that are said here count it in."})
+	if begun := Begun(pp, s.Workshop.Rack, s.unit); begun != "" {
+		p.add(Paragraph{Strong: true, Leads: true, Text: begun})
 	}
 	warnings := slices.Clone(pp.Warnings)
 	if warning, ok := s.Workshop.Machine.ReviewBlades(mine); !ok {
@@ -83,19 +83,24 @@ func (s *Source) sticks(profile int, listed bool) (drawn []Figure) {
 	return drawn
 }
 
-// begun gives the sticks of a profile whose heads are trimmed already, as they are after a part of a plan is cut.
-func (s *Source) begun(pp plan.ProfilePlan) (names []string) {
+func (p *Piece) add(b Block) { p.Blocks = append(p.Blocks, b) }
+
+// Begun says which sticks of a profile have their heads trimmed already, as they are after a part of a plan is cut; "" where none is.
+func Begun(pp plan.ProfilePlan, rack []model.Stick, u model.Unit) string {
+	var names []string
 	for i, stick := range pp.Sticks {
-		for _, r := range s.Workshop.Rack {
+		for _, r := range rack {
 			if stick.From == plan.FromRack && r.ID == stick.ID && r.Begun > 0 {
-				names = append(names, fmt.Sprintf("stick %d, %s, which measures %s", i+1, stick.ID, (stick.Length-r.Begun).Near(s.unit)))
+				names = append(names, fmt.Sprintf("stick %d, %s (measures %s)", i+1, stick.ID, (stick.Length-r.Begun).Near(u)))
 			}
 		}
 	}
-	return names
+	if names == nil {
+		return ""
+	}
+	return "Begun already: " + joinAnd(names) + ". What is given up at the head is off already and must not come off again; the length " +
+		"and the places that are said here count it in."
 }
-
-func (p *Piece) add(b Block) { p.Blocks = append(p.Blocks, b) }
 
 // minds makes sentences of what is to be minded.
 func minds(texts []string) []string {
@@ -109,23 +114,27 @@ func minds(texts []string) []string {
 // setting says how the machine is set for a profile, and how the cuts go.
 func (s *Source) setting(profile int) string {
 	pp, o := s.Plan.Profiles[profile], s.orders[profile]
-	text := fmt.Sprintf("%s from %s, %s, %s. Moulding %s wide", count(pp.Figures.Sides, "side", "sides"), count(len(pp.Sticks), "stick", "sticks"),
+	said := fmt.Sprintf("%s from %s, %s, %s. Moulding %s wide", count(pp.Figures.Sides, "side", "sides"), count(len(pp.Sticks), "stick", "sticks"),
 		o.name, count(o.settings(), "setting", "settings"), pp.Width.Near(s.unit))
 	if pp.HeadTrim > 0 || pp.TailTrim > 0 {
-		text += fmt.Sprintf("; trim %s off each head, leave %s at the tail", pp.HeadTrim.InToCut(s.unit), pp.TailTrim.InToCut(s.unit))
+		heads := "each head"
+		if Begun(pp, s.Workshop.Rack, s.unit) != "" {
+			heads = "each head that is not trimmed yet"
+		}
+		said += fmt.Sprintf("; trim %s off "+heads+", leave %s at the tail", pp.HeadTrim.InToCut(s.unit), pp.TailTrim.InToCut(s.unit))
 	}
 	if len(pp.Bites.Advances) < 2 {
-		return text + ". One stroke a cut."
+		return said + ". One stroke a cut."
 	}
 	bites := make([]string, len(pp.Bites.Advances))
 	for i, b := range pp.Bites.Advances {
 		bites[i] = ToCut(b, s.unit)
 	}
-	text += fmt.Sprintf(". %d bites a cut: %s %s", pp.Bites.Strokes, strings.Join(bites, " + "), s.unit)
+	said += fmt.Sprintf(". %d bites a cut: %s %s", pp.Bites.Strokes, strings.Join(bites, " + "), s.unit)
 	if pp.Bites.Finishing {
-		text += ", the last one the finishing bite"
+		said += ", the last one the finishing bite"
 	}
-	return text + "."
+	return said + "."
 }
 
 // CutList gives the list of cuts of one profile, by its place in the plan from 0, as the cut sheet has it but for the drawings.
