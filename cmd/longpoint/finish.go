@@ -8,6 +8,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"longpoint/cmd/longpoint/round"
 	"longpoint/model"
 	"longpoint/model/book"
 )
@@ -111,30 +112,12 @@ func leftFlag(texts []string, r book.Run, u model.Unit) (map[int]model.Length, e
 // finishPage says what finishing did.
 func finishPage(run int64, f book.Finished, u model.Unit) string {
 	var b strings.Builder
-	b.WriteString(paragraph(fmt.Sprintf("Run %d is finished: %s used up.", run, count(len(f.Used), "stick", "sticks")), ""))
-	for _, o := range f.Offcuts {
-		text := fmt.Sprintf("On the rack: %s, %s, left of %s", o.Name, o.Length.Near(u), o.Of)
-		if o.Place != "" {
-			text += ", at " + o.Place
+	for n, line := range round.Finished(run, f, u) {
+		if n == 0 {
+			b.WriteString(paragraph(line, ""))
+			continue
 		}
-		b.WriteString(paragraph(plain(text+"."), "  "))
-	}
-	if len(f.Returned) > 0 {
-		b.WriteString(paragraph(plain("Back on the rack, uncut: "+joinAnd(f.Returned)+"."), "  "))
-	}
-	for _, s := range f.Missing {
-		b.WriteString(paragraph(plain("Still to cut: "+s.String()+"."), "  "))
-	}
-	if len(f.Ready) > 0 {
-		b.WriteString(paragraph(plain("Ready: "+jobWord(f.Ready)+"."), "  "))
+		b.WriteString(paragraph(plain(line), "  "))
 	}
 	return b.String()
-}
-
-// jobWord gives "job 1" or "jobs 1 and 2".
-func jobWord(names []string) string {
-	if len(names) == 1 {
-		return "job " + names[0]
-	}
-	return "jobs " + joinAnd(names)
 }

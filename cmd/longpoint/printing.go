@@ -53,13 +53,9 @@ func (f *printFlags) check() error {
 
 // over gives how to print: by the flags and, where they are not given, by the workshop's settings or as nobody has said otherwise.
 func (f *printFlags) over(p model.Printing) (s printSettings, err error) {
-	s = printSettings{paper: sheet.A4, tickets: 4, labels: sheet.LabelSheet{LabelSheet: p.Labels, Start: f.labelStart}}
-	if p.Labels.IsZero() {
-		s.labels.LabelSheet = sheet.PlainLabels
-	}
-	if p.Tickets > 0 {
-		s.tickets = p.Tickets
-	}
+	usual := sheet.PrintingOf(p)
+	s = printSettings{paper: sheet.A4, tickets: usual.Tickets, labels: usual.Labels}
+	s.labels.Start = f.labelStart
 	name := p.Paper
 	if f.given("paper") {
 		name = f.paper

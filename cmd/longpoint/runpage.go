@@ -7,6 +7,7 @@ import (
 	"strings"
 	"time"
 
+	"longpoint/cmd/longpoint/round"
 	"longpoint/cmd/longpoint/sheet"
 	"longpoint/model"
 	"longpoint/model/book"
@@ -62,7 +63,7 @@ func newRunAnswer(d *book.RunDocument) runAnswer {
 
 // runPage sets one run for people, with the words of the cut sheet.
 func runPage(d *book.RunDocument) (string, error) {
-	source, err := runSource(d, model.Date{Time: time.Now()}, sheet.A4)
+	source, err := sheet.RunSource(d, model.Date{Time: time.Now()}, sheet.A4)
 	if err != nil {
 		return "", err
 	}
@@ -90,23 +91,7 @@ func firstUpper(s string) string {
 }
 
 // howFar says how much of a run is cut.
-func howFar(d *book.RunDocument, run int) string {
-	n := map[string]int{}
-	sides := map[model.SideID]bool{}
-	for i, s := range d.Plan.Profiles[run].Sticks {
-		for k, side := range s.Sides {
-			n[d.Became[run][i][k]]++
-			sides[side.SideID] = true
-		}
-	}
-	text := fmt.Sprintf("%d of %s done", n[book.Done], count(len(sides), "side", "sides"))
-	for _, word := range []string{book.Short, book.Torn, book.Unwanted} {
-		if n[word] > 0 {
-			text += fmt.Sprintf(", %d %s", n[word], word)
-		}
-	}
-	return text
-}
+func howFar(d *book.RunDocument, run int) string { return round.HowFar(d, run) }
 
 // cutList sets the list of cuts of a cut sheet for a terminal, part by part, all to one width. What the heading of a part says already, and
 // what is the same of all cuts, has no column.
@@ -206,40 +191,10 @@ func leftList(page *planPage, d *book.RunDocument) string {
 		b.WriteString(paragraph(text, "  "))
 	}
 	for _, a := range d.Runs[0].Waiting {
-		b.WriteString(paragraph("Waits for "+plain(awaited(a, page.unit))+".", "  "))
+		b.WriteString(paragraph("Waits for "+plain(round.Awaited(a, page.unit))+".", "  "))
 	}
 	for _, side := range d.Runs[0].Unplanned() {
 		b.WriteString(paragraph("Left over: "+plain(side.String())+". It waits for the next plan.", "  "))
 	}
 	return b.String()
-}
-
-// awaited says what a run waits for.
-func awaited(a book.Awaited, u model.Unit) string {
-	text := fmt.Sprintf("%s, %s", a.Stick, a.Length.Near(u))
-	switch {
-	case a.Here:
-		return text + fmt.Sprintf(", which has come with order %d: start the run again to take it in", a.Order)
-	case a.Order == 0:
-		return text + ", which is not ordered yet"
-	}
-	text += fmt.Sprintf(", to come with order %d from %s", a.Order, a.Supplier)
-	if a.Expected != "" {
-		text += ", expected " + a.Expected
-	}
-	return text
-}
-
-// runSource makes ready to print runs.
-func runSource(d *book.RunDocument, dated model.Date, paper sheet.Paper) (*sheet.Source, error) {
-	s, err := sheet.NewSource(d.Workshop, d.Plan, dated, paper)
-	if err != nil {
-		return nil, err
-	}
-	numbers := make([]string, len(d.Runs))
-	for i, r := range d.Runs {
-		numbers[i] = fmt.Sprint(r.ID)
-	}
-	s.Progress = sheet.Progress{Of: "run " + joinAnd(numbers), Became: d.Became, Changed: d.Changed}
-	return s, nil
 }

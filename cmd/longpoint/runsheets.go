@@ -45,7 +45,7 @@ func (p *program) runToPrint(ctx context.Context, f *sheetsFlags, dated model.Da
 		if set, err = f.print.over(d.Workshop.Printing); err != nil {
 			return err
 		}
-		if source, err = runSource(d, dated, set.paper); err == nil {
+		if source, err = sheet.RunSource(d, dated, set.paper); err == nil {
 			source.OnlyChanged = f.changed
 		}
 		return err

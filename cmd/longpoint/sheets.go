@@ -287,37 +287,13 @@ func piecesOf(s *sheet.Source, kinds []string, set printSettings) (pieces []name
 		if !slices.Contains(kinds, kind) {
 			continue
 		}
-		made, err := madePieces(s, kind, set)
+		made, err := s.Pieces(kind, sheet.Printing{Paper: set.paper, Tickets: set.tickets, Labels: set.labels})
 		if err != nil {
 			return nil, err
 		}
 		for _, one := range made {
 			pieces = append(pieces, namedPiece{one, kind})
 		}
-	}
-	return pieces, nil
-}
-
-// madePieces makes the pieces of one kind.
-func madePieces(s *sheet.Source, kind string, set printSettings) (pieces []sheet.Piece, err error) {
-	one := func(p sheet.Piece, err error) ([]sheet.Piece, error) { return []sheet.Piece{p}, err }
-	switch kind {
-	case "cuts":
-		if len(s.Plan.Profiles) > 0 {
-			pieces = append(pieces, s.Cuts())
-		}
-	case "sticks":
-		for i := range s.Plan.Profiles {
-			pieces = append(pieces, s.Sticks(i))
-		}
-	case "labels":
-		return one(s.Labels(set.labels))
-	case "tickets":
-		return s.Tickets(set.tickets)
-	case "orders":
-		return s.Orders(), nil
-	case "summary":
-		return one(s.Summary())
 	}
 	return pieces, nil
 }

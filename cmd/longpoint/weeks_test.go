@@ -13,13 +13,13 @@ import (
 func TestEveryWeek(t *testing.T) {
 	yields := []book.Yield{{Of: "", Yield: 5}, {Of: "2026-W40", Yield: 1}, {Of: "2026-W52", Yield: 2}, {Of: "2027-W02", Yield: 3}, {Of: "2027-W03"}}
 	want := []sheet.Week{{Name: "2026-W52", Yield: 2}, {Name: "2026-W53"}, {Name: "2027-W01"}, {Name: "2027-W02", Yield: 3}}
-	if diff := cmp.Diff(want, everyWeek(yields, 4)); diff != "" {
+	if diff := cmp.Diff(want, sheet.WeeksOf(yields, 4)); diff != "" {
 		t.Error(diff)
 	}
-	if all := everyWeek(yields, 100); len(all) != 16 || all[0].Name != "2026-W40" {
+	if all := sheet.WeeksOf(yields, 100); len(all) != 16 || all[0].Name != "2026-W40" {
 		t.Errorf("%d weeks from %v", len(all), all[0])
 	}
-	if none := everyWeek([]book.Yield{{Of: "2027-W03"}}, 4); none != nil {
+	if none := sheet.WeeksOf([]book.Yield{{Of: "2027-W03"}}, 4); none != nil {
 		t.Error(none)
 	}
 }

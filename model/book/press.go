@@ -1,6 +1,7 @@
 package book
 
 import (
+	"context"
 	"time"
 
 	"longpoint/model"
@@ -11,6 +12,15 @@ var ErrSent = &model.Error{Kind: model.BadUsage, What: "this was sent before, an
 
 // keysKept is how long keys are remembered: longer than anybody keeps a page open, or a tablet off the network.
 const keysKept = 60 * 24 * time.Hour
+
+// Sent tells whether something was sent under a key.
+func (b *Book) Sent(ctx context.Context, key string) (sent bool, err error) {
+	err = b.read(ctx, func(t *transaction) error {
+		sent, err = t.isSent(key)
+		return err
+	})
+	return sent, err
+}
 
 // isSent tells whether something was sent under a key.
 func (t *transaction) isSent(key string) (sent bool, err error) {

@@ -60,3 +60,12 @@ func read(name string) Topic {
 	}
 	return Topic{Name: name, Title: heading, About: strings.TrimSuffix(about, "."), Markdown: text}
 }
+
+// Picture gives a picture of the topics by its file's name.
+func Picture(name string) ([]byte, bool) {
+	if !strings.HasSuffix(name, ".svg") {
+		return nil, false
+	}
+	data, err := files.ReadFile(name)
+	return data, err == nil
+}

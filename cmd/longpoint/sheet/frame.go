@@ -24,6 +24,11 @@ func framePicture(rings []model.RingGeometry, unit model.Unit, most float64) Fig
 	return Figure{f.Drawing, frameAlt(rings, unit)}
 }
 
+// FramePicture draws a frame as its ticket has it, at most so many millimetres wide and high.
+func FramePicture(rings []model.RingGeometry, unit model.Unit, most float64) Figure {
+	return framePicture(rings, unit, most)
+}
+
 // insideLetter is the room that a letter takes inside a thin ring.
 const insideLetter = 3.4
 

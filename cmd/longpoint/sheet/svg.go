@@ -14,6 +14,9 @@ func (d *Drawing) SVG(alt string) []byte {
 	return []byte(`<?xml version="1.0" encoding="UTF-8"?>` + "\n" + strings.Replace(d.svg(alt, ""), "<svg", paperIsWhite, 1) + "\n")
 }
 
+// Inline gives the figure as an element of a page that holds other things too, where no other element has this id.
+func (f Figure) Inline(id string) string { return f.Drawing.svg(f.Alt, id) }
+
 // svg gives the svg element, with an id that its title can be pointed at by, and no two alike in a page.
 func (d *Drawing) svg(alt, id string) string {
 	var b strings.Builder

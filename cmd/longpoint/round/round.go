@@ -1,0 +1,121 @@
+// Package round is what takes the book and the planner together, for the commands and for the pages: at the machine, a mishap after
+// which the rest of a run is planned anew, and the words for what was done.
+package round
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"slices"
+	"strings"
+
+	"longpoint/cmd/longpoint/text"
+	"longpoint/model"
+	"longpoint/model/book"
+	"longpoint/model/planner"
+)
+
+// WriteCuts makes changes, and has the runs in which something went wrong go over to a plan of their rest, all in one step. Where
+// the rest cannot be planned what happened is written down all the same. minds is what there is to mind.
+func WriteCuts(ctx context.Context, b *book.Book, by book.By, changes []book.Change, mishaps []int64, o planner.Options) (remade []book.Remade, minds []string, err error) {
+	all := slices.Clone(changes)
+	for _, run := range mishaps {
+		rest, err := b.RunRest(ctx, run, changes...)
+		if err != nil {
+			return nil, nil, err
+		}
+		r, err := planner.Remake(ctx, rest.Workshop, rest.Plan, rest.Events, o)
+		if err != nil {
+			minds = append(minds, fmt.Sprintf("the rest of run %d could not be planned anew: %v; what is left over waits for the next plan", run, err))
+			if e, ok := errors.AsType[*model.Error](err); ok && e.Kind == model.Fault {
+				return nil, minds, err
+			}
+			continue
+		}
+		minds = append(minds, r.Unmatched...)
+		all = append(all, book.GoOver(rest, r.Plan, func(m book.Remade) { remade = append(remade, m) }))
+	}
+	_, err = b.Do(ctx, by, all...)
+	return remade, minds, err
+}
+
+// HowFar says how much of a run is cut.
+func HowFar(d *book.RunDocument, run int) string {
+	n := map[string]int{}
+	sides := map[model.SideID]bool{}
+	for i, s := range d.Plan.Profiles[run].Sticks {
+		for k, side := range s.Sides {
+			n[d.Became[run][i][k]]++
+			sides[side.SideID] = true
+		}
+	}
+	said := fmt.Sprintf("%d of %s done", n[book.Done], text.Count(len(sides), "side", "sides"))
+	for _, word := range []string{book.Short, book.Torn, book.Unwanted} {
+		if n[word] > 0 {
+			said += fmt.Sprintf(", %d %s", n[word], word)
+		}
+	}
+	return said
+}
+
+// Remade says which sticks a plan of the rest changes; labels is how their labels are printed anew.
+func Remade(m book.Remade, labels string) string {
+	var parts []string
+	for _, one := range []struct {
+		what  string
+		names []string
+	}{
+		{"marked out anew: ", slices.DeleteFunc(slices.Clone(m.Changed), func(s string) bool { return slices.Contains(m.Joined, s) })},
+		{"off the rack: ", m.Joined},
+		{"nothing more from ", m.Left},
+	} {
+		if len(one.names) > 0 {
+			parts = append(parts, one.what+text.JoinAnd(one.names))
+		}
+	}
+	said := fmt.Sprintf("The rest is planned anew, as plan %d", m.Plan)
+	if len(parts) == 0 {
+		return said + "; all marks stay."
+	}
+	return said + "; " + strings.Join(parts, "; ") + ". New labels: " + labels
+}
+
+// Awaited says what a run waits for.
+func Awaited(a book.Awaited, u model.Unit) string {
+	said := fmt.Sprintf("%s, %s", a.Stick, a.Length.Near(u))
+	switch {
+	case a.Here:
+		return said + fmt.Sprintf(", which has come with order %d: start the run again to take it in", a.Order)
+	case a.Order == 0:
+		return said + ", which is not ordered yet"
+	}
+	said += fmt.Sprintf(", to come with order %d from %s", a.Order, a.Supplier)
+	if a.Expected != "" {
+		said += ", expected " + a.Expected
+	}
+	return said
+}
+
+// Finished says what finishing a run did, a sentence each.
+func Finished(run int64, f book.Finished, u model.Unit) []string {
+	said := []string{fmt.Sprintf("Run %d is finished: %s used up.", run, text.Count(len(f.Used), "stick", "sticks"))}
+	for _, o := range f.Offcuts {
+		line := fmt.Sprintf("On the rack: %s, %s, left of %s", o.Name, o.Length.Near(u), o.Of)
+		if o.Place != "" {
+			line += ", at " + o.Place
+		}
+		said = append(said, line+".")
+	}
+	if len(f.Returned) > 0 {
+		said = append(said, "Back on the rack, uncut: "+text.JoinAnd(f.Returned)+".")
+	}
+	for _, s := range f.Missing {
+		said = append(said, "Still to cut: "+s.String()+".")
+	}
+	if len(f.Ready) == 1 {
+		said = append(said, "Ready: job "+f.Ready[0]+".")
+	} else if len(f.Ready) > 1 {
+		said = append(said, "Ready: jobs "+text.JoinAnd(f.Ready)+".")
+	}
+	return said
+}
