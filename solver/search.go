@@ -36,11 +36,22 @@ type search struct {
 	rootValue   float64 // of the root's relaxation
 	nodes       int
 	lower       int64 // payable bound over all open nodes
-	leaves      []Leaf
+	closed      []closedNode
 	uncertified int // leaves that were closed without a certificate
 	stalled     int // leaves that were given up because GLPK stalled
 
+	open     nodeQueue
+	started  bool // there is a first plan and a first bound
+	rootDone bool // the root is solved and branched on
+
 	serial int // of the last node
+}
+
+// closedNode is a leaf of the tree.
+type closedNode struct {
+	conds []Condition
+	proof proof
+	final bool // it was closed without a proof, and stays closed
 }
 
 // node is an open node of the tree. Its bound is its parent's until it is solved.
@@ -60,31 +71,61 @@ type node struct {
 // reason. Errors are ErrProblem, for numbers that are not a problem, and faults of this package or of GLPK
 // (glpk.ErrFault).
 func Solve(ctx context.Context, p Problem, o Options) (Result, error) {
-	if err := p.Validate(); err != nil {
+	s, err := NewSearch(p)
+	if err != nil {
 		return Result{}, err
 	}
+	return s.Run(ctx, o)
+}
+
+// Search is a search that can be stopped and gone on with. It is for one goroutine at a time.
+type Search struct {
+	s     *search
+	known *Result // nil: it must be searched for
+}
+
+// NewSearch begins a search for a cheapest plan and its proof. Its error is ErrProblem.
+func NewSearch(p Problem) (*Search, error) {
+	if err := p.Validate(); err != nil {
+		return nil, err
+	}
+	s := newSearch(p, Options{})
+	for i, d := range s.in.demand {
+		if d > 0 && !s.in.fitsSomewhere(i) {
+			return &Search{known: &Result{Status: Infeasible, Reason: fmt.Sprintf("item %d, of length %d, fits no stick", i, p.Items[i].Length)}}, nil
+		}
+	}
+	if s.in.totalDemand == 0 && len(s.in.choices) == 0 && len(s.in.rows) == 0 {
+		r := s.emptyResult()
+		return &Search{known: &r}, nil
+	}
+	return &Search{s: s}, nil
+}
+
+// Run goes on with the search until it is done, ctx ends, or a limit in o is reached, which is one of this run. What it returns, and what is an
+// error, is as for Solve; after an error the search is of no use. A search that is done gives its result again. Where ctx ends with a cause of
+// its own (context.Cause), that is the reason.
+func (x *Search) Run(ctx context.Context, o Options) (Result, error) {
+	if x.known != nil {
+		return *x.known, nil
+	}
+	s := x.s
 	if o.TimeLimit > 0 {
 		var cancel context.CancelFunc
 		ctx, cancel = context.WithTimeout(ctx, o.TimeLimit)
 		defer cancel()
 	}
-	s := newSearch(p, o)
-	for i, d := range s.in.demand {
-		if d > 0 && !s.in.fitsSomewhere(i) {
-			return Result{Status: Infeasible, Reason: fmt.Sprintf("item %d, of length %d, fits no stick", i, p.Items[i].Length)}, nil
-		}
+	s.opts = o
+	if o.NodeLimit > 0 {
+		s.opts.NodeLimit += s.nodes
 	}
-	if s.in.totalDemand == 0 && len(s.in.choices) == 0 && len(s.in.rows) == 0 {
-		return s.emptyResult(), nil
-	}
+	s.reopen()
 	err := s.branchAndPrice(ctx)
 	stopped := ""
 	switch {
 	case err == nil:
-	case errors.Is(err, context.DeadlineExceeded):
-		stopped = "the time limit was reached"
-	case errors.Is(err, context.Canceled):
-		stopped = "the search was interrupted"
+	case errors.Is(err, context.DeadlineExceeded), errors.Is(err, context.Canceled):
+		stopped = reasonOf(ctx)
 	case errors.Is(err, errNodeLimit), errors.Is(err, errStalled):
 		stopped = err.Error()
 	default:
@@ -93,7 +134,35 @@ func Solve(ctx context.Context, p Problem, o Options) (Result, error) {
 	if stopped == "" && s.stalled > 0 {
 		stopped = fmt.Sprintf("%v in %d of %d nodes", errStalled, s.stalled, s.nodes)
 	}
-	return s.result(stopped), nil
+	r := s.result(stopped)
+	if r.Status != Stopped {
+		x.known = &r
+	}
+	return r, nil
+}
+
+// reopen opens the nodes again that were closed at a lower cutoff than the one of this run.
+func (s *search) reopen() {
+	s.closed = slices.DeleteFunc(s.closed, func(c closedNode) bool {
+		if c.final || s.prunes(c.proof.bound) {
+			return false
+		}
+		s.serial++
+		heap.Push(&s.open, &node{conds: c.conds, proof: c.proof, bound: s.payable.roundUp(c.proof.bound), serial: s.serial})
+		return true
+	})
+}
+
+// reasonOf says why a context has ended.
+func reasonOf(ctx context.Context) string {
+	switch cause := context.Cause(ctx); {
+	case errors.Is(cause, context.DeadlineExceeded):
+		return "the time limit was reached"
+	case cause == nil, errors.Is(cause, context.Canceled):
+		return "the search was interrupted"
+	default:
+		return cause.Error()
+	}
 }
 
 var errNodeLimit = errors.New("the limit on search nodes was reached")
@@ -131,17 +200,22 @@ func (s *search) emptyResult() Result {
 		DualValues: make([]int64, len(s.in.length)), LimitDualValues: make([]int64, len(s.in.capacity))}}}}
 }
 
-// branchAndPrice searches until the incumbent is proved optimal or ctx ends.
+// branchAndPrice searches until the incumbent is proved optimal, ctx ends or the limit on nodes is reached. Then it can be called again.
 func (s *search) branchAndPrice(ctx context.Context) error {
-	s.greedyPlan()
-	s.root = s.lengthBound()
-	s.lower = s.payable.roundUp(s.root.bound)
-	s.correctValues(ctx, firstCorrections)
-	open := &nodeQueue{}
-	heap.Init(open)
-	if err := s.solveRoot(ctx, open); err != nil {
-		s.addOpenLeaves(open)
-		return err
+	if !s.started {
+		s.started = true
+		s.greedyPlan()
+		s.root = s.lengthBound()
+		s.lower = s.payable.roundUp(s.root.bound)
+		s.correctValues(ctx, firstCorrections)
+	}
+	open := &s.open
+	if !s.rootDone {
+		s.nodes = 0
+		if err := s.solveRoot(ctx, open); err != nil {
+			return err
+		}
+		s.rootDone = true
 	}
 	for open.Len() > 0 {
 		s.lower = (*open)[0].bound
@@ -175,12 +249,10 @@ func (s *search) branchAndPrice(ctx context.Context) error {
 		}
 		if s.opts.NodeLimit > 0 && s.nodes >= s.opts.NodeLimit {
 			heap.Push(open, n)
-			s.addOpenLeaves(open)
 			return errNodeLimit
 		}
 		if err := s.solveNode(ctx, n, open); err != nil {
 			heap.Push(open, n)
-			s.addOpenLeaves(open)
 			return err
 		}
 	}
@@ -272,6 +344,9 @@ const rootTries, nodeTries, firstCorrections, rootCorrections = 12, 3, 3, 7
 // solveNode solves a node below the root.
 func (s *search) solveNode(ctx context.Context, n *node, open *nodeQueue) error {
 	s.nodes++
+	if n.cols == nil { // it was closed before
+		n.cols = s.initialColumns()
+	}
 	m, err := newMaster(s.in, n.conds, n.cols, n.from, firstPenalty, surplusPenalty)
 	if err != nil {
 		return err
@@ -281,7 +356,7 @@ func (s *search) solveNode(ctx context.Context, n *node, open *nodeQueue) error 
 	if errors.Is(err, errStalled) {
 		// Nothing is known of this node but its parent's bound: it stays open to the end.
 		s.stalled++
-		s.addLeaf(n.conds, n.proof)
+		s.closed = append(s.closed, closedNode{conds: n.conds, proof: n.proof, final: true})
 		return nil
 	}
 	if err != nil {
@@ -338,10 +413,11 @@ func (s *search) branch(n *node, m *master, got relaxation, open *nodeQueue) err
 				s.stalled++ // a whole solution that is no plan: the LP's numbers cannot be trusted
 			}
 		}
-		if !s.prunes(n.proof.bound) {
+		final := !s.prunes(n.proof.bound)
+		if final {
 			s.uncertified++
 		}
-		s.addLeaf(n.conds, n.proof)
+		s.closed = append(s.closed, closedNode{n.conds, n.proof, final})
 		return nil
 	}
 	n.from, n.cols = m.saveBasis(), append([]*column(nil), m.cols...)
@@ -381,25 +457,42 @@ func (p proof) withCondition() proof {
 	return p
 }
 
-// addLeaf records a closed node as a leaf of the certificate.
+// addLeaf records a closed node.
 func (s *search) addLeaf(conds []Condition, p proof) {
+	s.closed = append(s.closed, closedNode{conds: conds, proof: p})
+}
+
+// leafOf makes a leaf of a node.
+func leafOf(conds []Condition, p proof) Leaf {
 	l := Leaf{DualValues: p.duals.item, LimitDualValues: p.limitDuals, RowDualValues: p.duals.row, Branch: append([]Condition(nil), conds...)}
 	for r := range l.Branch {
 		l.Branch[r].DualValue = p.duals.cond[r]
 	}
-	s.leaves = append(s.leaves, l)
+	return l
 }
 
-// addOpenLeaves records the open nodes as leaves when the search stops early, each with the best bound that it has.
-func (s *search) addOpenLeaves(open *nodeQueue) {
-	if open.Len() == 0 {
-		return
+// allLeaves lists the closed nodes and, of a search that has stopped early, the open ones, each with the best bound that it has.
+func (s *search) allLeaves() []Leaf {
+	var all []Leaf
+	for _, c := range s.closed {
+		all = append(all, leafOf(c.conds, c.proof))
 	}
-	s.lower = (*open)[0].bound
-	for _, n := range *open {
-		s.lower = min(s.lower, n.bound)
-		s.addLeaf(n.conds, n.proof)
+	for _, n := range s.open {
+		all = append(all, leafOf(n.conds, n.proof))
 	}
+	return all
+}
+
+// lowerBound is the lowest bound of an open node, where there are any.
+func (s *search) lowerBound() int64 {
+	if len(s.open) == 0 {
+		return s.lower
+	}
+	lower := s.open[0].bound
+	for _, n := range s.open {
+		lower = min(lower, n.bound)
+	}
+	return lower
 }
 
 // updateIncumbent makes a finished plan the incumbent if it is cheaper.
@@ -484,6 +577,7 @@ func (s *search) reportProgress() {
 
 // result sums up. stopped says why the search did not end of itself, or is empty.
 func (s *search) result(stopped string) Result {
+	s.lower = s.lowerBound()
 	if s.opts.Cutoff > 0 {
 		if stopped == "" && s.hasPlan {
 			stopped = "the bound is as high as was asked"
@@ -509,7 +603,7 @@ func (s *search) result(stopped string) Result {
 		r.Status, r.LowerBound, r.Reason = Certified, s.cost, ""
 	case stopped == "":
 		r.Status, r.LowerBound = Searched, s.cost
-		r.Reason = fmt.Sprintf("%d of %d leaves of the search have no certificate", s.uncertified, len(s.leaves))
+		r.Reason = fmt.Sprintf("%d of %d leaves of the search have no certificate", s.uncertified, len(s.closed))
 	default:
 		r.Status, r.LowerBound = Stopped, min(s.cost, max(s.lower, r.CertifiedBound))
 	}
@@ -523,7 +617,8 @@ func (s *search) certificate() (Certificate, int64) {
 	if s.hasPlan {
 		most = s.cost
 	}
-	for _, l := range s.leaves {
+	leaves := s.allLeaves()
+	for _, l := range leaves {
 		bound, _ := s.dualBound(intDuals{l.DualValues, conditionDuals(l.Branch), l.RowDualValues}, l.LimitDualValues, l.Branch)
 		tree = min(tree, s.payable.roundUp(bound))
 	}
@@ -533,10 +628,10 @@ func (s *search) certificate() (Certificate, int64) {
 		return Certificate{Scale: s.scale, Leaves: []Leaf{zero}}, s.in.minCost
 	}
 	root := s.payable.roundUp(s.root.bound)
-	if len(s.leaves) == 0 || tree <= root {
+	if len(leaves) == 0 || tree <= root {
 		return Certificate{Scale: s.scale, Leaves: []Leaf{{DualValues: s.root.duals.item, LimitDualValues: s.root.limitDuals, RowDualValues: s.root.duals.row}}}, min(root, most)
 	}
-	return Certificate{Scale: s.scale, Leaves: s.leaves}, min(tree, most)
+	return Certificate{Scale: s.scale, Leaves: leaves}, min(tree, most)
 }
 
 // conditionDuals lists the conditions' dual values.

@@ -2,8 +2,11 @@ package solver
 
 import (
 	"container/heap"
+	"context"
+	"errors"
 	"math"
 	"testing"
+	"time"
 )
 
 // priced is a search for one piece 6 long from sticks of 10 at 4, with dual values that prove dual/scale of it.
@@ -69,24 +72,22 @@ func TestResultStatus(t *testing.T) {
 // A search that stops knows no more than its weakest open node, and keeps every open node as a leaf.
 func TestCloseOpen(t *testing.T) {
 	s := priced()
-	open := &nodeQueue{}
 	for _, bound := range []int64{7, 5, 9, 6, 8} {
-		heap.Push(open, &node{bound: bound, proof: s.proves(bound).withCondition(), conds: []Condition{{Bound: bound}}})
+		heap.Push(&s.open, &node{bound: bound, proof: s.proves(bound).withCondition(), conds: []Condition{{Bound: bound}}})
 	}
 	s.lower = 1
-	s.addOpenLeaves(open)
-	if s.lower != 5 || len(s.leaves) != 5 {
-		t.Errorf("lower %d, %d leaves", s.lower, len(s.leaves))
+	if s.lowerBound() != 5 || len(s.allLeaves()) != 5 {
+		t.Errorf("lower %d, %d leaves", s.lowerBound(), len(s.allLeaves()))
 	}
-	for _, l := range s.leaves {
+	for _, l := range s.allLeaves() {
 		if bound, _ := s.dualBound(intDuals{l.DualValues, conditionDuals(l.Branch), l.RowDualValues}, l.LimitDualValues, l.Branch); bound != l.Branch[0].Bound {
 			t.Errorf("leaf %+v proves %d", l, bound)
 		}
 	}
 	s = priced()
 	s.lower = 3
-	if s.addOpenLeaves(&nodeQueue{}); s.lower != 3 || len(s.leaves) != 0 {
-		t.Errorf("nothing open: lower %d, %d leaves", s.lower, len(s.leaves))
+	if s.lowerBound() != 3 || len(s.allLeaves()) != 0 {
+		t.Errorf("nothing open: lower %d, %d leaves", s.lowerBound(), len(s.allLeaves()))
 	}
 }
 
@@ -135,5 +136,98 @@ func TestOfferAndCloses(t *testing.T) {
 	}
 	if s.updateIncumbent(dear); s.cost != 6 || len(s.patterns) != 1 {
 		t.Errorf("a dearer plan is taken: %d", s.cost)
+	}
+}
+
+// A search that is stopped again and again ends as one that is not, by node and by the clock.
+func TestGoOn(t *testing.T) {
+	for seed := range uint64(40) {
+		p := middling(seed)
+		whole, err := Solve(t.Context(), p, Options{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		x, err := NewSearch(p)
+		if err != nil {
+			t.Fatal(err)
+		}
+		var got Result
+		runs := 0
+		for ; runs < 10_000; runs++ {
+			if got, err = x.Run(t.Context(), Options{NodeLimit: 1}); err != nil {
+				t.Fatal(err)
+			}
+			if got.Status != Stopped {
+				break
+			}
+			if got.Reason != errNodeLimit.Error() || got.LowerBound > whole.Cost || got.HasPlan && got.Cost < whole.Cost {
+				t.Fatalf("after %d runs %+v, whole %+v", runs, got, whole)
+			}
+		}
+		if got.Status != whole.Status || got.Cost != whole.Cost || got.Nodes != whole.Nodes {
+			t.Errorf("in %d runs %v, cost %d, %d nodes; in one %v, %d, %d", runs, got.Status, got.Cost, got.Nodes, whole.Status, whole.Cost, whole.Nodes)
+		}
+		if again, err := x.Run(t.Context(), Options{NodeLimit: 1}); err != nil || again.Status != got.Status || again.Cost != got.Cost {
+			t.Errorf("once more: %v, cost %d, %v", again.Status, again.Cost, err)
+		}
+	}
+}
+
+// A search that is interrupted in the middle of a node, the root too, goes on to the same end, and says why it stopped.
+func TestGoOnAfterInterrupts(t *testing.T) {
+	p := middling(0)
+	whole, err := Solve(t.Context(), p, Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	x, err := NewSearch(p)
+	if err != nil {
+		t.Fatal(err)
+	}
+	tired := errors.New("nobody waits any more")
+	for after := time.Microsecond; ; after += after / 8 {
+		ctx, cancel := context.WithTimeoutCause(t.Context(), after, tired)
+		got, err := x.Run(ctx, Options{})
+		cancel()
+		switch {
+		case err != nil:
+			t.Fatal(err)
+		case got.Status == Stopped && got.Reason == tired.Error() && got.LowerBound <= whole.Cost:
+		case got.Status == whole.Status && got.Cost == whole.Cost:
+			return
+		default:
+			t.Fatalf("after %v: %+v; whole: %+v", after, got, whole)
+		}
+	}
+}
+
+// A search that ended at a cutoff goes on to the same end without one.
+func TestGoOnAboveCutoff(t *testing.T) {
+	reopened := 0
+	for seed := range uint64(40) {
+		p := middling(seed)
+		whole, err := Solve(t.Context(), p, Options{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		x, err := NewSearch(p)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, cutoff := range []int64{1, whole.LowerBound / 2, whole.LowerBound - 1, whole.LowerBound, 0} {
+			r, err := x.Run(t.Context(), Options{Cutoff: cutoff})
+			if err != nil {
+				t.Fatal(err)
+			}
+			if r.Status == Stopped {
+				reopened++
+			}
+			if r.LowerBound > whole.Cost || cutoff == 0 && (r.Status != whole.Status || r.Cost != whole.Cost) {
+				t.Errorf("seed %d, cutoff %d: %v, cost %d, bound %d; without %v, %d", seed, cutoff, r.Status, r.Cost, r.LowerBound, whole.Status, whole.Cost)
+			}
+		}
+	}
+	if reopened < 20 {
+		t.Errorf("only %d searches ended at a cutoff", reopened)
 	}
 }
