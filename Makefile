@@ -121,7 +121,7 @@ conserve: deps ## 300 random sequences in a shop against a plain model of it
 ##@ For measuring; what has been measured is not measured again (BENCHTIME=60s)
 
 .PHONY: bench
-bench: bench-solve bench-peers bench-shop bench-weeks bench-report ## the whole published table, peers, workshops, weeks, summary; takes an hour or more
+bench: bench-solve bench-peers bench-shop bench-waiting bench-weeks bench-report ## the whole published table, peers, workshops, weeks, summary; takes an hour or more
 
 .PHONY: bench-solve
 bench-solve: deps ## every published instance, each plan checked, one row an instance
@@ -134,6 +134,10 @@ bench-peers: deps ## some instances of each class with general-purpose solvers b
 .PHONY: bench-shop
 bench-shop: deps ## generated workshops of growing size: time and memory
 	go run ./bench shop --table $(BENCHOUT)/shop.csv --pictures $(BENCHOUT)
+
+.PHONY: bench-waiting
+bench-waiting: deps ## generated weeks with everything on: how long a shop waits for a plan and for its proof
+	go run ./bench waiting --table $(BENCHOUT)/waiting.csv --pictures $(BENCHOUT)
 
 .PHONY: bench-weeks
 bench-weeks: deps ## 200 weeks of a generated workshop, the rack carried over, beside first-fit

@@ -5,6 +5,7 @@
 //	go run ./bench peers --table peers.csv
 //	go run ./bench shop --table shop.csv
 //	go run ./bench weeks --table weeks.csv
+//	go run ./bench waiting --table waiting.csv
 //	go run ./bench report
 //
 // Measurements are tables that grow a row at a time; a run that was stopped goes on where it stopped. Every instance
@@ -45,7 +46,7 @@ func command() *cobra.Command {
 		SilenceUsage:  true,
 		SilenceErrors: true,
 	}
-	root.AddCommand(solveCommand(), oneCommand(), peersCommand(), shopCommand(), weeksCommand(), reportCommand())
+	root.AddCommand(solveCommand(), oneCommand(), peersCommand(), shopCommand(), weeksCommand(), waitingCommand(), reportCommand())
 	return root
 }
 

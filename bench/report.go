@@ -26,7 +26,7 @@ func reportCommand() *cobra.Command {
 	cmd := &cobra.Command{
 		Use:   "report",
 		Short: "Write what was measured as " + resultsFile + ", with pictures",
-		Long: `Report reads the tables that there are of solve, peers, shop and weeks from a folder, and writes what they say as Markdown, each with
+		Long: `Report reads the tables that there are of solve, peers, shop, waiting and weeks from a folder, and writes what they say as Markdown, each with
 the command, the commit and the machine it was measured on. It measures nothing.`,
 		Args: cobra.NoArgs,
 		RunE: func(_ *cobra.Command, _ []string) error { return report(folder, to) },
@@ -80,6 +80,17 @@ func sections(folder string) []section {
 				}
 				return errors.Join(writeShopSummary(w, rows), drawShop(pictures, rows))
 			}},
+		{"waiting", "What a shop waits",
+			"Generated weeks with everything on: suppliers' least orders and deliveries, bundles, price breaks, random lengths, credits for offcuts, lots, matching, damage. " +
+				"Seconds are on the clock, reading and checking included: the median, and the longest. A gap is what was known at the time, as a share of the cost.",
+			waitingHeader, []string{waitingPicture},
+			func(w io.Writer, fields [][]string, pictures string) error {
+				rows, err := parseWaitingRows(fields)
+				if err != nil {
+					return err
+				}
+				return errors.Join(writeWaitingSummary(w, rows), drawWaiting(filepath.Join(pictures, waitingPicture), rows))
+			}},
 		{"weeks", "Week after week",
 			"A generated workshop planned week by week, the rack carried over, beside first-fit by longest side with a rack of its own. Each week's plan is the cheapest for that week, " +
 				"which does not promise that all weeks together are.",
@@ -116,7 +127,7 @@ func report(folder, to string) error {
 		}
 	}
 	if found == 0 {
-		return fmt.Errorf("%s has none of solve.csv, peers.csv, shop.csv and weeks.csv; run bench solve, bench peers, bench shop or bench weeks first", folder)
+		return fmt.Errorf("%s has none of solve.csv, peers.csv, shop.csv, waiting.csv and weeks.csv; run bench solve, peers, shop, waiting or weeks first", folder)
 	}
 	return record.WriteFile(filepath.Join(to, resultsFile), b.Bytes())
 }

@@ -11,10 +11,10 @@ import (
 // heuristics first make choices as near as possible to the relaxation's, then cut the patterns, and then revise the
 // choices to the cheapest that give the sticks used.
 
-// GLPK's branch and bound may look for choices with a tree of choiceNodes, for at most choiceTime.
+// GLPK's branch and bound may look for choices with a tree of choiceNodes; choiceTime is for the rare case that these take longer.
 const (
 	choiceNodes = 500
-	choiceTime  = 200 * time.Millisecond
+	choiceTime  = 2 * time.Second
 )
 
 // choiceBias is the weight of following the relaxation's choices, in the dearest cost. It only has to tell choices of
@@ -66,7 +66,7 @@ func (s *search) chooseTimes(conds []Condition, need, asks []int64, relaxed func
 			cols[j].Row, cols[j].Value = append(cols[j].Row, len(in.rows)+g.Kind), append(cols[j].Value, float64(g.Quantity))
 		}
 	}
-	x, ok, err := integerSolution(lp, cols, choiceTime, choiceNodes)
+	x, ok, err := s.integerSolution(lp, cols, choiceTime, choiceNodes)
 	if err != nil || !ok {
 		return nil, false, err
 	}

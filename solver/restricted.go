@@ -9,13 +9,13 @@ import (
 
 // GLPK's branch and bound looks for a better plan among the columns at hand, if they are at most restrictMost, at node
 // restrictAfter; with choices, at every restrictEvery-th node, since partial plans make them less well. Its own tree may have
-// restrictNodes nodes, and it may take restrictTime.
+// restrictNodes nodes, which end it; restrictTime is for the rare case that these take longer.
 const (
 	restrictMost  = 800
 	restrictAfter = 60
 	restrictEvery = 10
 	restrictNodes = 60
-	restrictTime  = 300 * time.Millisecond
+	restrictTime  = time.Second
 )
 
 // solveRestrictedMaster lets GLPK's branch and bound choose among the columns at hand, for a short while. It takes only columns
@@ -41,7 +41,7 @@ func (s *search) solveRestrictedMaster(m *master, bound float64) error {
 		return err
 	}
 	cols := append(m.choiceColumns(nil, 1), m.patternColumns(patterns, nil, 1)...)
-	x, ok, err := integerSolution(lp, cols, restrictTime, restrictNodes)
+	x, ok, err := s.integerSolution(lp, cols, restrictTime, restrictNodes)
 	if err != nil || !ok {
 		return err
 	}
@@ -63,8 +63,14 @@ func (s *search) solveRestrictedMaster(m *master, bound float64) error {
 }
 
 // integerSolution adds columns of whole numbers to a problem that has rows and solves it with GLPK's branch and bound, with at
-// most so many nodes. It reports false where that gives no solution: it serves heuristics, and the search goes on without.
-func integerSolution(lp *glpk.Problem, cols []glpk.Column, limit time.Duration, nodes int) (x []float64, ok bool, err error) {
+// most so many nodes, for no longer than limit and the run may take. It reports false where that gives no solution: it serves heuristics, and the search goes on without.
+func (s *search) integerSolution(lp *glpk.Problem, cols []glpk.Column, limit time.Duration, nodes int) (x []float64, ok bool, err error) {
+	if !s.end.IsZero() {
+		limit = min(limit, time.Until(s.end))
+	}
+	if limit < time.Millisecond { // GLPK counts in them
+		return nil, false, nil
+	}
 	if err := lp.AddColumns(cols); err != nil {
 		return nil, false, err
 	}

@@ -34,6 +34,7 @@ type Result struct {
 	CertifiedBound int64       // no plan costs less, as Certificate proves; at most LowerBound
 	Certificate    Certificate // none where Infeasible
 	Reason         string      // why the search stopped, or why there is no plan
+	Unfinished     bool        // Search.Run can go on with it
 	RootBound      float64     // value of the root's relaxation, for reports only
 	Columns        int         // columns generated
 	Nodes          int         // nodes of the search tree, the root included

@@ -9,6 +9,7 @@ import (
 	"math"
 	"math/bits"
 	"slices"
+	"time"
 )
 
 // search is one run of Solve.
@@ -40,6 +41,7 @@ type search struct {
 	uncertified int // leaves that were closed without a certificate
 	stalled     int // leaves that were given up because GLPK stalled
 
+	end      time.Time // of the run; zero: there is none
 	open     nodeQueue
 	started  bool // there is a first plan and a first bound
 	rootDone bool // the root is solved and branched on
@@ -116,17 +118,20 @@ func (x *Search) Run(ctx context.Context, o Options) (Result, error) {
 		defer cancel()
 	}
 	s.opts = o
+	s.end, _ = ctx.Deadline()
 	if o.NodeLimit > 0 {
 		s.opts.NodeLimit += s.nodes
 	}
 	s.reopen()
 	err := s.branchAndPrice(ctx)
-	stopped := ""
+	stopped, unfinished := "", false
 	switch {
 	case err == nil:
 	case errors.Is(err, context.DeadlineExceeded), errors.Is(err, context.Canceled):
-		stopped = reasonOf(ctx)
-	case errors.Is(err, errNodeLimit), errors.Is(err, errStalled):
+		stopped, unfinished = reasonOf(ctx), true
+	case errors.Is(err, errNodeLimit):
+		stopped, unfinished = err.Error(), true
+	case errors.Is(err, errStalled):
 		stopped = err.Error()
 	default:
 		return Result{}, err
@@ -135,6 +140,7 @@ func (x *Search) Run(ctx context.Context, o Options) (Result, error) {
 		stopped = fmt.Sprintf("%v in %d of %d nodes", errStalled, s.stalled, s.nodes)
 	}
 	r := s.result(stopped)
+	r.Unfinished = unfinished && r.Status == Stopped
 	if r.Status != Stopped {
 		x.known = &r
 	}

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+	"time"
 
 	"github.com/spf13/cobra"
 
@@ -30,7 +31,8 @@ type buyAnswer struct {
 // buyLine is a line of the buy list, and what it would cost more to do without it.
 type buyLine struct {
 	plan.Purchase
-	NextBest *nextBest `json:"next_best,omitempty"` // absent: there is no other choice
+	NextBest *nextBest `json:"next_best,omitempty"` // absent: there is no other choice, unless it is not known
+	Unknown  bool      `json:"next_best_unknown,omitempty"`
 }
 
 // nextBest is what the next-best choice costs more.
@@ -38,6 +40,9 @@ type nextBest struct {
 	More  model.Money `json:"more"`
 	Grade plan.Grade  `json:"grade"` // if it is not proven, there may be one that costs less more
 }
+
+// planShare is the part of the time limit that the plan itself may take, in per cent; the rest is for the next-best choices.
+const planShare = 60
 
 // buy is "longpoint buy": what to order.
 func (p *program) buy() *cobra.Command {
@@ -56,11 +61,17 @@ more to do without that line.`,
 		Example: buyExample,
 		Args:    arguments("DIR, the workshop's folder,"),
 		RunE: func(cmd *cobra.Command, args []string) error {
+			start, limit := time.Now(), how.timeLimit
+			how.timeLimit = max(1, limit*planShare/100)
 			d, w, options, err := how.makeFrom(cmd.Context(), p, args[0])
 			if err != nil {
 				return err
 			}
+			options.TimeLimit = max(1, limit-time.Since(start))
+			show := startProgress(p.stderr, w.Currency)
+			options.Progress = show.update
 			others, err := planner.NextBests(context.WithoutCancel(cmd.Context()), w, options, d)
+			show.stop()
 			if err != nil {
 				return err
 			}
@@ -85,7 +96,7 @@ func newBuyAnswer(d *plan.Document, others []planner.NextBest) buyAnswer {
 	a := buyAnswer{Format: "longpoint-buy/2", Workshop: d.Workshop, Until: d.Until, On: d.On, Only: d.Only, Currency: d.Currency,
 		Grade: d.Total.Grade, Buy: []buyLine{}, Orders: d.Orders, Total: toPay(d)}
 	for n, l := range d.Buy {
-		line := buyLine{Purchase: l}
+		line := buyLine{Purchase: l, Unknown: others[n].Unknown}
 		if others[n].Possible {
 			line.NextBest = &nextBest{More: others[n].More, Grade: others[n].Grade}
 		}
@@ -122,6 +133,9 @@ func buyPage(d *plan.Document, unit model.Unit, others []planner.NextBest) strin
 	if slices.ContainsFunc(others, func(n planner.NextBest) bool { return n.Possible && n.Grade != plan.Proven }) {
 		parts = append(parts, paragraph("With ≤ before it a next-best choice may cost less more, for the search for it was stopped.", ""))
 	}
+	if slices.ContainsFunc(others, func(n planner.NextBest) bool { return n.Unknown }) {
+		parts = append(parts, paragraph("Not known: the time was up before any plan without that line was found; --time-limit gives it more.", ""))
+	}
 	if d.Total.Grade != plan.Proven {
 		parts = append(parts, paragraph(fmt.Sprintf("The plan behind this list is %s: a cheaper one may exist.", d.Total.Grade), ""))
 	}
@@ -149,6 +163,8 @@ func orderTable(lines []plan.Purchase, others []planner.NextBest, u model.Unit, 
 // without says what a next-best choice costs more.
 func without(n planner.NextBest, c model.Currency) string {
 	switch {
+	case n.Unknown:
+		return "not known"
 	case !n.Possible:
 		return "none"
 	case n.Grade != plan.Proven:

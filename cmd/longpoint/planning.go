@@ -5,10 +5,14 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"math"
 	"slices"
+	"strconv"
+	"strings"
 	"time"
 
 	"github.com/spf13/cobra"
+	"github.com/spf13/pflag"
 
 	"longpoint/model"
 	"longpoint/model/book"
@@ -24,12 +28,13 @@ type planning struct {
 	here      bool // leave out what is on the way
 	strict    bool // what is odd in the tables is an error
 	timeLimit time.Duration
+	within    string // share of the cost
 	order     string // of the cuts; empty: the plan's own default
 	anew      bool   // without regard to what a book's last plan has marked out
 }
 
 // planningFlags are the names of the flags of planning.
-var planningFlags = []string{"until", "on", "profile", "time-limit"}
+var planningFlags = []string{"until", "on", "profile", "time-limit", "within"}
 
 // addFlags gives a command the flags of planning.
 func (o *planning) addFlags(cmd *cobra.Command) {
@@ -40,8 +45,25 @@ func (o *planning) addFlags(cmd *cobra.Command) {
 	flags.StringArrayVar(&o.profiles, "profile", nil, "only this profile, by `name`; may be repeated")
 	flags.BoolVar(&o.here, "here", false, "plan with what is here, and leave out what is on the way")
 	flags.BoolVar(&o.strict, "strict", false, "refuse a size, length or price that is far from all others")
+	o.addTimes(flags)
+}
+
+// addTimes gives a command the flags that say when planning is to end.
+func (o *planning) addTimes(flags *pflag.FlagSet) {
 	flags.DurationVar(&o.timeLimit, "time-limit", planner.DefaultTimeLimit,
-		"longest search for each profile, as a `time` such as 10s or 2m")
+		"longest time for all of it, such as 10s or 2m")
+	flags.StringVar(&o.within, "within", "0 %", "end the search where no plan is cheaper by more than this `share`")
+}
+
+// millionths reads a share of the cost in per cent.
+func (o *planning) millionths() (int64, error) {
+	const one = 10_000 // a per cent in millionths
+	text := strings.TrimSpace(strings.TrimSuffix(strings.TrimSpace(o.within), "%"))
+	percent, err := strconv.ParseFloat(text, 64)
+	if err != nil || !(percent >= 0 && percent <= 100) {
+		return 0, usage(fmt.Sprintf("--within: %q is no share of the cost", o.within), "write it in per cent, like 0.1 %")
+	}
+	return int64(math.Round(percent * one)), nil
 }
 
 // setOrder takes the order of cuts as it is typed.
@@ -134,12 +156,17 @@ func (o *planning) options() (planner.Options, error) {
 		Profiles:  o.profiles,
 		Here:      o.here,
 		TimeLimit: o.timeLimit,
+		Known:     planner.NewKnown(),
 		CutOrder:  o.order,
 		Verify:    verify,
 		MadeWith:  "longpoint " + release,
 	}
 	if o.timeLimit <= 0 {
 		return options, usage("--time-limit must be more than nothing", "write it like 10s or 2m")
+	}
+	var err error
+	if options.Within, err = o.millionths(); err != nil {
+		return options, err
 	}
 	for _, day := range []struct {
 		flag, text string

@@ -3,6 +3,7 @@ package main
 import (
 	"fmt"
 	"io"
+	"math"
 	"os"
 	"sync"
 	"time"
@@ -19,36 +20,33 @@ const (
 	clearLine     = "\r\x1b[K"             // ECMA-48: back to the first column, erase the line
 )
 
-// progress is the one line that a long search shows on a terminal: of the profile that is furthest from done, the best
-// plan, the bound and the gap.
+// progress is the one line that a long search shows on a terminal: what is being proven, how many profiles are done, and of all of them the best
+// plan, the bound, the gap and the seconds gone.
 type progress struct {
 	to       io.Writer
 	currency model.Currency
+	start    time.Time
 	quit     chan struct{}
 	finished sync.WaitGroup
 
-	mu    sync.Mutex
-	order []string // profiles as they were first heard of
-	last  map[string]planner.Progress
+	mu   sync.Mutex
+	last planner.Progress
 }
 
 // startProgress begins to show progress, if to is a terminal.
 func startProgress(to io.Writer, c model.Currency) *progress {
-	p := &progress{to: to, currency: c, quit: make(chan struct{}), last: map[string]planner.Progress{}}
+	p := &progress{to: to, currency: c, start: time.Now(), quit: make(chan struct{})}
 	if f, ok := to.(*os.File); ok && term.IsTerminal(int(f.Fd())) {
 		p.finished.Go(p.show)
 	}
 	return p
 }
 
-// update takes note of a profile's state.
-func (p *progress) update(at planner.Progress) {
+// update takes note of how planning stands.
+func (p *progress) update(now planner.Progress) {
 	p.mu.Lock()
 	defer p.mu.Unlock()
-	if _, known := p.last[at.Profile]; !known {
-		p.order = append(p.order, at.Profile)
-	}
-	p.last[at.Profile] = at
+	p.last = now
 }
 
 // stop ends the showing and wipes the line.
@@ -77,30 +75,35 @@ func (p *progress) show() {
 	}
 }
 
-// line is what there is to say now, shorter than the page is wide.
+// line is what there is to say now, no wider than the page.
 func (p *progress) line() string {
 	p.mu.Lock()
 	defer p.mu.Unlock()
-	done := 0
-	var worst *planner.Progress
-	for _, name := range p.order {
-		at := p.last[name]
-		switch {
-		case at.Done:
-			done++
-		case worst == nil, !at.HasPlan && worst.HasPlan, at.HasPlan == worst.HasPlan && at.Gap > worst.Gap:
-			worst = &at
-		}
+	const nameWidth = 16
+	at, c := p.last, p.currency
+	s := "planning"
+	if at.Proving != "" {
+		s = "proving " + cutShort(plain(at.Proving), nameWidth)
 	}
-	s := fmt.Sprintf("planning; %s done", count(done, "profile", "profiles"))
+	if at.Step != "" {
+		s = plain(at.Step) + ", " + s
+	}
+	if at.All > 0 {
+		s += fmt.Sprintf(", %d of %d done", at.Done, at.All)
+	}
 	switch {
-	case worst == nil:
-	case !worst.HasPlan:
-		s = fmt.Sprintf("%s: no plan yet, bound %s; %s done", worst.Profile, worst.Bound.With(p.currency),
-			count(done, "profile", "profiles"))
-	default:
-		s = fmt.Sprintf("%s: best %s, bound %s, gap %s; %s done", worst.Profile, worst.Cost.With(p.currency),
-			worst.Bound.In(p.currency), worst.Gap.In(p.currency), count(done, "profile", "profiles"))
+	case at.HasPlan:
+		s += fmt.Sprintf(": best %s, bound %s, gap %s", at.Cost.With(c), at.Bound.In(c), gapPercent(at.Gap, at.Cost))
+	case at.All > 0:
+		s += fmt.Sprintf(": no plan yet, bound %s", at.Bound.With(c))
 	}
-	return cutShort(plain(s), pageWidth-1)
+	return cutShort(fmt.Sprintf("%s, %.0f s", s, time.Since(p.start).Seconds()), pageWidth-1)
+}
+
+// gapPercent gives a gap in per cent of the cost, rounded up, so that only no gap at all reads as none.
+func gapPercent(gap, cost model.Money) string {
+	if gap <= 0 || cost <= 0 {
+		return "none"
+	}
+	return fmt.Sprintf("%.2f %%", math.Ceil(float64(gap)/float64(cost)*1e4)/1e2)
 }

@@ -3,6 +3,7 @@ package main
 import (
 	"bytes"
 	"testing"
+	"time"
 
 	"longpoint/model"
 	"longpoint/model/planner"
@@ -10,32 +11,26 @@ import (
 
 func TestProgressLine(t *testing.T) {
 	for _, c := range []struct {
-		name    string
-		updates []planner.Progress
-		want    string
+		name string
+		now  planner.Progress
+		want string
 	}{
-		{"nothing heard yet", nil, "planning; 0 profiles done"},
-		{"no plan yet", []planner.Progress{{Profile: "oak", Bound: 1200}},
-			"oak: no plan yet, bound 12.00 EUR; 0 profiles done"},
-		{"the widest gap", []planner.Progress{
-			{Profile: "oak", HasPlan: true, Cost: 1500, Bound: 1400, Gap: 100},
-			{Profile: "ash", HasPlan: true, Cost: 900, Bound: 600, Gap: 300},
-			{Profile: "lime", HasPlan: true, Cost: 100, Bound: 100, Done: true},
-		}, "ash: best 9.00 EUR, bound 6.00, gap 3.00; 1 profile done"},
-		{"the newest state", []planner.Progress{
-			{Profile: "oak", HasPlan: true, Cost: 1500, Bound: 1400, Gap: 100},
-			{Profile: "oak", HasPlan: true, Cost: 1500, Bound: 1500, Done: true},
-		}, "planning; 1 profile done"},
-		{"no wider than the page", []planner.Progress{
-			{Profile: "a name that somebody made very long indeed", HasPlan: true, Cost: 1500, Bound: 1400, Gap: 100},
-		}, "a name that somebody made very long indeed: best 15.00 EUR, bound 14.00, gap 1…"},
+		{"nothing heard yet", planner.Progress{}, "planning, 4 s"},
+		{"no plan yet", planner.Progress{Proving: "oak", All: 1, Bound: 1200}, "proving oak, 0 of 1 done: no plan yet, bound 12.00 EUR, 4 s"},
+		{"a gap", planner.Progress{Proving: "ash", Done: 2, All: 3, HasPlan: true, Cost: 160472, Bound: 156728, Gap: 3744},
+			"proving ash, 2 of 3 done: best 1604.72 EUR, bound 1567.28, gap 2.34 %, 4 s"},
+		{"a small gap is one", planner.Progress{Done: 2, All: 3, HasPlan: true, Cost: 10_000_000, Bound: 9_999_999, Gap: 1},
+			"planning, 2 of 3 done: best 100000.00 EUR, bound 99999.99, gap 0.01 %, 4 s"},
+		{"all done, of one week of several", planner.Progress{Step: "week 2 of 5", Done: 3, All: 3, HasPlan: true, Cost: 100, Bound: 100},
+			"week 2 of 5, planning, 3 of 3 done: best 1.00 EUR, bound 1.00, gap none, 4 s"},
+		{"no wider than the page", planner.Progress{Proving: "a name that somebody made very long indeed", All: 1, HasPlan: true, Cost: 150000000, Bound: 140000000, Gap: 10000000},
+			"proving a name that som…, 0 of 1 done: best 1500000.00 EUR, bound 1400000.00, …"},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			p := startProgress(&bytes.Buffer{}, model.Currency{Code: "EUR", Decimals: 2})
 			defer p.stop()
-			for _, u := range c.updates {
-				p.update(u)
-			}
+			p.start = time.Now().Add(-4 * time.Second)
+			p.update(c.now)
 			if got := p.line(); got != c.want {
 				t.Errorf("got  %q\nwant %q", got, c.want)
 			}
@@ -47,7 +42,7 @@ func TestProgressLine(t *testing.T) {
 func TestProgressNotOnATerminal(t *testing.T) {
 	var to bytes.Buffer
 	p := startProgress(&to, model.Currency{})
-	p.update(planner.Progress{Profile: "oak"})
+	p.update(planner.Progress{Proving: "oak"})
 	p.stop()
 	if to.Len() > 0 {
 		t.Errorf("it says %q", to.String())

@@ -9,7 +9,6 @@ import (
 
 	"longpoint/model"
 	"longpoint/model/plan"
-	"longpoint/model/planner"
 	"longpoint/model/quote"
 )
 
@@ -74,7 +73,8 @@ takes them from a plan that "longpoint plan --out" wrote, such as last week's.`,
 	flags.IntVar(&f.quantity, "quantity", 1, "`number` of equal frames")
 	flags.StringVar(&f.plan, "plan", "", "take yield and worth from the plan in this `file`")
 	flags.StringVar(&f.how.until, "until", "", "of the other jobs only those due up to this `date`")
-	flags.DurationVar(&f.how.timeLimit, "time-limit", planner.DefaultTimeLimit, "longest search for each profile, as a `time` such as 10s or 2m")
+	flags.StringVar(&f.how.on, "on", "", "order on this `date`, which leaves out offers that have ended (default today)")
+	f.how.addTimes(flags)
 	flags.BoolVar(&f.json, "json", false, "the quotation as JSON, lengths in nanometres")
 	return cmd
 }

@@ -1,6 +1,7 @@
 package grouping
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"time"
@@ -83,20 +84,41 @@ type JobByPeriod struct {
 }
 
 // Compare plans the workshop's jobs due up to Options.Until once for each period, as if they were cut in its batches.
-// Errors are those of Make. When ctx ends, plans are the best so far, graded Open.
+// Options.TimeLimit is for all of them together. Errors are those of Make. When ctx ends, plans are the best so far, graded Open.
 func Compare(ctx context.Context, w *model.Workshop, o planner.Options, periods []Period) ([]Grouping, []JobByPeriod, error) {
 	if err := w.Check(); err != nil {
 		return nil, nil, err
 	}
+	batches := 0
+	for _, by := range periods {
+		batches += len(inPeriods(w, o.Until, by))
+	}
+	t := &timing{end: time.Now().Add(cmp.Or(o.TimeLimit, planner.DefaultTimeLimit)), batches: batches}
+	if o.Known == nil {
+		o.Known = planner.NewKnown() // a day alone in its week is the same batch
+	}
 	var all []Grouping
 	for _, by := range periods {
-		g, err := groupBy(ctx, w, o, by)
+		g, err := groupBy(ctx, w, o, by, t)
 		if err != nil {
 			return nil, nil, err
 		}
 		all = append(all, *g)
 	}
 	return all, jobsByPeriod(w, o, all), nil
+}
+
+// timing deals out the time to the batches.
+type timing struct {
+	end     time.Time
+	batches int // still to be planned
+}
+
+// next is how long the next batch may take: what others leave of their time goes to those after them.
+func (t *timing) next() time.Duration {
+	left := max(1, time.Until(t.end)/time.Duration(max(1, t.batches)))
+	t.batches--
+	return left
 }
 
 // RackOf sums a workshop's rack.
@@ -110,10 +132,12 @@ func RackOf(w *model.Workshop) Rack {
 	return r
 }
 
-func groupBy(ctx context.Context, w *model.Workshop, o planner.Options, by Period) (*Grouping, error) {
+func groupBy(ctx context.Context, w *model.Workshop, o planner.Options, by Period, t *timing) (*Grouping, error) {
 	g := &Grouping{By: by, Batches: []Batch{}, Grade: plan.Proven, Complete: true, shares: map[string]model.Money{}}
 	ours, theirs := w, w
-	for _, jobs := range inPeriods(w, o.Until, by) {
+	all := inPeriods(w, o.Until, by)
+	for n, jobs := range all {
+		o.Step, o.TimeLimit = fmt.Sprintf("by %s, %d of %d", by, n+1, len(all)), t.next()
 		b := Batch{Jobs: len(jobs), From: jobs[0].Due.String(), To: jobs[len(jobs)-1].Due.String()}
 		now := ours.WithJobs(jobs)
 		d, err := planner.Make(ctx, now, o)

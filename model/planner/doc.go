@@ -106,6 +106,19 @@
 //     others left as they are, is cheaper.
 //   - Delivery is shared out by what is ordered for each profile, so that profiles' costs add up; jobs pay for it with their share of the profile.
 //
+// # Time
+//
+// Options.TimeLimit is for all of Make; a part of it is kept for the checker and the order of cuts. First-fit's plan stands before anything is searched.
+// Then the searches take turns: each goes on for so many nodes (solver.Search), twice as many each time. So every profile has a plan early, the
+// hard ones get what the easy ones leave, and as turns are counted in nodes and not by the clock, a plan that is proven is the same every time. Profiles
+// bound by terms are one such search, whose turn is a step: the profiles of the set that bounds all plans, or what they must order, whichever is
+// more of the gap. Amounts are counted in coarse units first.
+//
+//   - The searches stop where the costs of all profiles together are within Options.Within of their bounds: nothing worth having is left.
+//   - Searches are kept by the problem that they solve (Known), so plans of one command share them wherever they come to the same problem, whatever
+//     the reason: a job that has no part in a profile, a price list left out elsewhere, a day that is alone in its week.
+//   - What is known of a profile alone, among several bound by terms, is verified at the end, once, and not at each turn.
+//
 // # From patterns to sticks
 //
 // Sides of an item may take any of its places. They are assigned first to sticks that hold a side of their frame already, then in the

@@ -13,9 +13,9 @@ import (
 // only if it costs the same money. The certificate is about the cost, so it stays.
 
 const (
-	fewerNodes = 50                     // of the second search
-	fewerTime  = 100 * time.Millisecond // likewise, for the rare case that so many nodes take longer
-	fewerTable = 4_000_000              // steps of the table by which it is seen whether a plan with fewer sticks can cost the same
+	fewerNodes = 50          // of the second search
+	fewerTime  = time.Second // likewise, for the rare case that so many nodes take longer
+	fewerTable = 4_000_000   // steps of the table by which it is seen whether a plan with fewer sticks can cost the same
 )
 
 // fewerSticks gives the patterns of a plan of the same cost with fewer sticks, or the result's own where it finds none.

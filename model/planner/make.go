@@ -78,38 +78,42 @@ type profileOutcome struct {
 	lines []plan.Purchase
 }
 
-// solveAll searches the joint problems side by side and gives the plans in the profiles' order, and what was planned together.
+// solveAll searches the joint problems in turns and gives the plans in the profiles' order, and what was planned together.
 // Errors of all of them come together.
 func solveAll(ctx context.Context, w *model.Workshop, profiles []*profileProblem, o Options) ([]profileOutcome, []plan.Together, error) {
 	all := jointProblems(w, profiles)
+	ctx, board, stop := o.clock(ctx, all)
+	defer stop()
 	outcomes := make([][]profileOutcome, len(all))
 	groups := make([]*plan.Together, len(all))
 	errs := make([]error, len(all))
-	var reporting sync.Mutex
-	report := func(p Progress) {
-		if o.Progress != nil {
-			reporting.Lock()
-			defer reporting.Unlock()
-			o.Progress(p)
-		}
+	queue := make(chan *turn, len(all))
+	var working, left sync.WaitGroup
+	left.Add(len(all))
+	for n, jp := range all {
+		queue <- &turn{jointProblem: jp, n: n, o: o, board: board}
 	}
-	next := make(chan int)
-	var workers sync.WaitGroup
 	for range min(o.Workers, len(all)) {
-		workers.Go(func() {
-			for n := range next {
-				errs[n] = all[n].recovered(func() (err error) {
-					outcomes[n], groups[n], err = all[n].plan(ctx, o, report)
+		working.Go(func() {
+			for t := range queue {
+				done := false
+				errs[t.n] = t.recovered(func() (err error) {
+					if done, err = t.goOn(ctx); done && err == nil {
+						outcomes[t.n], groups[t.n], err = t.finish(ctx)
+					}
 					return err
 				})
+				if done || errs[t.n] != nil {
+					left.Done()
+				} else {
+					queue <- t
+				}
 			}
 		})
 	}
-	for n := range all {
-		next <- n
-	}
-	close(next)
-	workers.Wait()
+	left.Wait()
+	close(queue)
+	working.Wait()
 	if err := join(errs); err != nil {
 		return nil, nil, err
 	}
@@ -150,109 +154,194 @@ func join(errs []error) error {
 	return known.AsError()
 }
 
+// turn is a joint problem whose search takes turns with others.
+type turn struct {
+	*jointProblem
+	n      int // on the board
+	o      Options
+	board  *board
+	turns  int        // that it has had
+	sets   *setSearch // of several profiles
+	search *search
+	result solver.Result
+}
+
+// goOn searches for one turn, and says whether there is nothing more to search for. Of several profiles the plans are made up from those that
+// each has alone for every set of suppliers; where these do not settle it, all are searched as one problem.
+func (t *turn) goOn(ctx context.Context) (done bool, err error) {
+	if t.turns == 0 {
+		if err := t.valid(); err != nil {
+			return false, err
+		}
+		if firstFit := t.firstFit(); firstFit.complete() {
+			t.board.note(t.n, true, sumOf(firstFit), 0, false)
+		}
+		if len(t.profiles) > 1 {
+			t.sets = t.newSearch(t.o)
+		}
+	}
+	t.turns++
+	if t.sets != nil && !t.sets.stuck {
+		err := t.sets.goOn(ctx)
+		if t.sets.best != nil {
+			t.board.note(t.n, true, t.sets.best.cost, t.sets.boundOfAll(), false)
+		}
+		return ctx.Err() != nil || t.sets.settled(), err
+	}
+	if t.search == nil {
+		if t.search, err = t.o.Known.of(t.problem); err != nil {
+			return false, err
+		}
+	}
+	t.result, err = t.search.run(ctx, solver.Options{NodeLimit: slice(t.turns - 1), Progress: func(s solver.Progress) {
+		t.board.note(t.n, s.HasPlan, model.Money(s.Cost), model.Money(s.LowerBound), false)
+	}})
+	if err != nil {
+		return false, t.fault("the search failed", err)
+	}
+	return !t.result.Unfinished || ctx.Err() != nil, nil
+}
+
+// valid says whether the problem can be searched at all.
+func (jp *jointProblem) valid() error {
+	if err := jp.problem.Validate(); err != nil {
+		return &model.Error{Kind: model.BadInput, What: jp.name() + " is too large to plan", Err: err,
+			Do: "look for a length or a price with too many digits"}
+	}
+	return nil
+}
+
+// sumOf is what first-fit's plan costs.
+func sumOf(firstFit firstFitResult) (sum model.Money) {
+	for _, f := range firstFit.figures {
+		sum += f.Cost
+	}
+	return sum
+}
+
+// finish describes what was found.
+func (t *turn) finish(ctx context.Context) (outcomes []profileOutcome, together *plan.Together, err error) {
+	var p proof
+	if len(t.profiles) == 1 {
+		outcomes, p, err = t.finishOne(ctx)
+	} else {
+		outcomes, together, p, err = t.finishTogether(ctx)
+	}
+	if err != nil {
+		return nil, nil, err
+	}
+	var cost model.Money
+	for _, one := range outcomes {
+		cost += one.plan.Figures.Cost
+	}
+	t.board.note(t.n, true, cost, p.bound, true)
+	return outcomes, together, nil
+}
+
+// finishOne describes the plan of a profile that stands alone.
+func (t *turn) finishOne(ctx context.Context) ([]profileOutcome, proof, error) {
+	f, err := t.found(ctx, t.result, true)
+	if err != nil {
+		return nil, proof{}, err
+	}
+	p, err := t.prove(ctx, f, t.o.Verify)
+	if err != nil {
+		return nil, proof{}, err
+	}
+	outcomes, err := t.outcomes(f.solutions, f.firstFit, p, f.cost, t.o.CutOrder)
+	if err != nil {
+		return nil, proof{}, err
+	}
+	outcomes[0].plan.Cuts = p.cuts
+	return outcomes, p, nil
+}
+
+// finishTogether describes the plan of profiles that suppliers' terms bind.
+func (t *turn) finishTogether(ctx context.Context) ([]profileOutcome, *plan.Together, proof, error) {
+	together := &plan.Together{Cases: []plan.Case{}, Suppliers: []string{}}
+	var best *setPlan
+	bound, open := model.Money(0), ""
+	if t.sets != nil {
+		var err error
+		if together.Cases, open, err = t.sets.prove(ctx); err != nil {
+			return nil, nil, proof{}, err
+		}
+		best, bound = t.sets.best, t.sets.boundOfAll()
+	}
+	if t.search != nil || best == nil {
+		if t.search == nil {
+			t.result = solver.Result{Status: solver.Stopped, Reason: endOf(ctx)}
+		}
+		f, err := t.found(ctx, t.result, true)
+		if err != nil && best == nil {
+			return nil, nil, proof{}, err
+		}
+		if err == nil && (best == nil || f.cost < best.cost) {
+			best = &setPlan{problem: t.jointProblem, solutions: f.solutions, cost: f.cost}
+		}
+		if err == nil && t.search != nil {
+			p, err := t.prove(ctx, f, t.o.Verify)
+			if err != nil {
+				return nil, nil, proof{}, err
+			}
+			together.Cuts = p.cuts
+			bound = max(bound, p.bound)
+		}
+	}
+	if open == "" && ctx.Err() != nil {
+		open = endOf(ctx)
+	}
+	best.solutions = best.problem.simplified(ctx, best.solutions)
+	p := t.togetherProof(best.cost, bound, open, t.o)
+	outcomes, err := best.problem.outcomes(best.solutions, t.firstFit(), p, best.cost, t.o.CutOrder)
+	if err != nil {
+		return nil, nil, proof{}, err
+	}
+	for n, pp := range t.profiles { // the plan may be of profiles that do not know of some offers
+		outcomes[n].plan.Warnings = append([]string{}, pp.warnings...)
+		together.Profiles = append(together.Profiles, pp.profile.Name)
+	}
+	together.Cost, together.Bound, together.Gap, together.Grade, together.Reason = best.cost, p.bound, p.gap, p.grade, p.reason
+	for _, s := range t.terms {
+		together.Suppliers = append(together.Suppliers, s.Name)
+	}
+	return outcomes, together, p, nil
+}
+
 // found is what a search found for a joint problem, before sides are assigned to sticks.
 type found struct {
 	solutions []solution
 	firstFit  firstFitResult
 	cost      model.Money
-	proof     proof
+	result    solver.Result
 }
 
-// solve searches the joint problem. With simplify it makes the plan simpler to cut where it can.
-func (jp *jointProblem) solve(ctx context.Context, o Options, report func(Progress), simplify bool) (found, error) {
-	if err := jp.problem.Validate(); err != nil {
-		return found{}, &model.Error{Kind: model.BadInput, What: jp.name() + " is too large to plan", Err: err,
-			Do: "look for a length or a price with too many digits"}
-	}
-	progress := Progress{Profile: jp.profileNames()}
-	var limits searchLimits
-	if o.restriction != nil {
-		limits = o.restriction.searchLimits
-	}
-	result, err := solver.Solve(ctx, jp.problem, solver.Options{TimeLimit: o.TimeLimit, NodeLimit: limits.nodes, Cutoff: int64(limits.enough), Progress: func(s solver.Progress) {
-		progress.HasPlan, progress.Cost, progress.Bound = s.HasPlan, model.Money(s.Cost), model.Money(s.LowerBound)
-		progress.Gap = progress.Cost - progress.Bound
-		report(progress)
-	}})
-	if err != nil {
-		return found{}, jp.fault("the search failed", err)
-	}
+// found reads what a search found, or takes first-fit's plan where that is better. With simplify it makes the plan simpler to cut where it can.
+func (jp *jointProblem) found(ctx context.Context, result solver.Result, simplify bool) (found, error) {
 	result.Patterns = jp.fewerSticks(ctx, result)
 	f := found{firstFit: jp.firstFit()}
-	if f.solutions, result, err = jp.settle(result, f.firstFit); err != nil {
+	var err error
+	if f.solutions, f.result, err = jp.settle(result, f.firstFit); err != nil {
 		return found{}, err
 	}
 	if simplify {
 		f.solutions = jp.simplified(ctx, f.solutions)
-		result = jp.restated(result, f.solutions) // where the search was stopped, it may earn more for what it leaves
+		f.result = jp.restated(f.result, f.solutions) // where the search was stopped, it may earn more for what it leaves
 	}
-	f.cost = model.Money(result.Cost)
-	cuts, err := solver.Document(jp.problem, result)
-	if err != nil {
-		return found{}, jp.fault("the plan cannot be written down", err)
-	}
-	f.proof, err = jp.grade(ctx, cuts, f.cost, result, o.Verify)
-	return f, err
+	f.cost = model.Money(f.result.Cost)
+	return f, nil
 }
 
-// plan searches one joint problem and describes what was found. Of several profiles the plans are made up from those that each
-// has alone for every set of suppliers; where these do not settle it, all are searched as one problem, unless the time is up.
-func (jp *jointProblem) plan(ctx context.Context, o Options, report func(Progress)) ([]profileOutcome, *plan.Together, error) {
-	if len(jp.profiles) == 1 {
-		f, err := jp.solve(ctx, o, report, true)
-		if err != nil {
-			return nil, nil, err
-		}
-		outcomes, err := jp.outcomes(f.solutions, f.firstFit, f.proof, f.cost, o.CutOrder)
-		if err != nil {
-			return nil, nil, err
-		}
-		outcomes[0].plan.Cuts = f.proof.cuts
-		jp.done(outcomes, f.proof, report)
-		return outcomes, nil, nil
+// prove writes the certificate of what was found, and has it verified.
+func (jp *jointProblem) prove(ctx context.Context, f found, verify plan.Verifier) (proof, error) {
+	if f.result.Unfinished {
+		f.result.Reason = endOf(ctx)
 	}
-	sets, cases, err := jp.solveSets(ctx, o, report)
+	cuts, err := solver.Document(jp.problem, f.result)
 	if err != nil {
-		return nil, nil, err
+		return proof{}, jp.fault("the plan cannot be written down", err)
 	}
-	var best *setPlan
-	bound, open := model.Money(0), ""
-	if sets != nil {
-		best, bound, open = sets.best, sets.bound, sets.open
-	}
-	firstFit := jp.firstFit()
-	together := &plan.Together{Cases: cases, Suppliers: []string{}}
-	if best == nil || best.cost > bound && !sets.late {
-		f, err := jp.solve(ctx, o, report, true)
-		if err != nil && best == nil {
-			return nil, nil, err
-		}
-		if err == nil {
-			if best == nil || f.cost < best.cost {
-				best = &setPlan{problem: jp, solutions: f.solutions, cost: f.cost}
-			}
-			together.Cuts = f.proof.cuts
-			bound = max(bound, f.proof.bound)
-		}
-	}
-	best.solutions = best.problem.simplified(ctx, best.solutions)
-	p := jp.togetherProof(best.cost, bound, open, o)
-	outcomes, err := best.problem.outcomes(best.solutions, firstFit, p, best.cost, o.CutOrder)
-	if err != nil {
-		return nil, nil, err
-	}
-	for n, pp := range jp.profiles { // the plan may be of profiles that do not know of some offers
-		outcomes[n].plan.Warnings = append([]string{}, pp.warnings...)
-	}
-	together.Cost, together.Bound, together.Gap, together.Grade, together.Reason = best.cost, p.bound, p.gap, p.grade, p.reason
-	for _, pp := range jp.profiles {
-		together.Profiles = append(together.Profiles, pp.profile.Name)
-	}
-	for _, s := range jp.terms {
-		together.Suppliers = append(together.Suppliers, s.Name)
-	}
-	jp.done(outcomes, p, report)
-	return outcomes, together, nil
+	return jp.grade(ctx, cuts, f.cost, f.result, verify)
 }
 
 // togetherProof returns bound, gap and grade of profiles planned together. Their bound is a sum of bounds that the verifier accepted, unless there is
@@ -292,14 +381,6 @@ func (jp *jointProblem) outcomes(all []solution, firstFit firstFitResult, p proo
 	return out, nil
 }
 
-// done reports the joint problem's profiles as finished.
-func (jp *jointProblem) done(outcomes []profileOutcome, p proof, report func(Progress)) {
-	for _, one := range outcomes {
-		f := one.plan
-		report(Progress{Profile: f.Name, HasPlan: true, Cost: f.Figures.Cost, Bound: f.Bound, Gap: f.Gap, Done: true, Grade: p.grade})
-	}
-}
-
 // profileNames names the joint problem's profiles.
 func (jp *jointProblem) profileNames() string {
 	names := make([]string, len(jp.profiles))
@@ -337,6 +418,9 @@ func (h firstFitResult) complete() bool {
 
 // firstFit lays out each profile's sides by first-fit. Orders that do not come to what they must are made larger.
 func (jp *jointProblem) firstFit() firstFitResult {
+	if jp.laid != nil {
+		return *jp.laid
+	}
 	var h firstFitResult
 	for _, pp := range jp.profiles {
 		sol, leftOver := pp.firstFit()
@@ -352,6 +436,7 @@ func (jp *jointProblem) firstFit() firstFitResult {
 		}
 		h.short = append(h.short, short)
 	}
+	jp.laid = &h
 	return h
 }
 

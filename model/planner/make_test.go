@@ -333,14 +333,15 @@ func TestGrades(t *testing.T) {
 func TestWorkersChangeNothing(t *testing.T) {
 	var texts []string
 	for _, workers := range []int{1, 4, 4} {
-		var done []string
+		var last planner.Progress
 		d := shoptest.MustMake(t, shoptest.Fair(), planner.Options{Workers: workers, Progress: func(p planner.Progress) {
-			if p.Done {
-				done = append(done, p.Profile)
+			if p.Done < last.Done || p.HasPlan && last.HasPlan && p.Cost > last.Cost || p.Bound < last.Bound || p.Gap != max(0, p.Cost-p.Bound) {
+				t.Errorf("%+v after %+v", p, last)
 			}
+			last = p
 		}})
-		if len(done) != len(d.Profiles) {
-			t.Errorf("%d profiles reported done: %v", len(done), done)
+		if last.Done != len(d.Profiles) || last.All != last.Done || last.Proving != "" || !last.HasPlan || last.Cost != d.Total.Figures.Cost || last.Bound != d.Total.Bound {
+			t.Errorf("the last progress is %+v, the plan costs %d, bound %d", last, d.Total.Figures.Cost, d.Total.Bound)
 		}
 		var text bytes.Buffer
 		if err := d.Encode(&text); err != nil {

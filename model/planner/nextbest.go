@@ -3,6 +3,7 @@ package planner
 import (
 	"context"
 	"errors"
+	"fmt"
 	"time"
 
 	"longpoint/model"
@@ -11,36 +12,36 @@ import (
 
 // NextBest is what it would take to do without one line of the buy list.
 type NextBest struct {
+	Unknown  bool        // the time was up before any plan without it was found; there may be one
 	Possible bool        // without it there is still a plan
 	More     model.Money // what that plan costs more; meaningless unless Possible
 	Grade    plan.Grade  // that plan's; if it is not Proven there may be one that costs less more
 }
 
-// nextBestTime is the longest search for one line's next-best plan: these plans are not for cutting, and a list may have
-// many lines.
-const nextBestTime = time.Second
-
 // NextBests gives the next-best choice for each line of a document's buy list: its profile, with those it was planned
 // together with, is planned again as if that price list were not there. What sticks and offcuts are worth stays as it was.
-// The workshop and the options must be those that the document was made of. Where a second
-// is too short to find any plan without it, that is taken as there being none. Errors are those of Make, except that a list without which
+// The workshop and the options must be those that the document was made of; with the same Options.Known, what the plan has found of other profiles
+// serves here. Options.TimeLimit is for all lines together. Errors are those of Make, except that a list without which
 // something cannot be cut is no error; when ctx ends it stops early, with ctx's error.
 func NextBests(ctx context.Context, w *model.Workshop, o Options, d *plan.Document) ([]NextBest, error) {
 	out := make([]NextBest, len(d.Buy))
-	o.TimeLimit = min(o.withDefaults().TimeLimit, nextBestTime)
-	o.Progress = nil
-	o.memory = &memory{found: map[string]*variant{}} // a profile's plans without another one's price list are the same for each line
+	o = o.withDefaults()
+	start, limit := time.Now(), o.TimeLimit
 	for n, line := range d.Buy {
 		if err := ctx.Err(); err != nil {
 			return nil, err
 		}
 		names, cost := plannedWith(d, line.Profile)
 		o.Profiles, o.leftOut = names, &line
+		o.TimeLimit = max(1, (limit-time.Since(start))/time.Duration(len(d.Buy)-n))
+		o.Step = fmt.Sprintf("without line %d of %d", n+1, len(d.Buy))
 		other, err := Make(ctx, w, o)
 		var known model.Errors
 		switch {
 		case err == nil:
 			out[n] = NextBest{Possible: true, More: max(0, other.Total.Figures.Cost-cost), Grade: other.Total.Grade}
+		case errors.Is(err, ErrNoPlan):
+			out[n] = NextBest{Unknown: true}
 		case errors.As(err, &known) && known[0].Kind == model.CannotCut:
 			out[n] = NextBest{}
 		default:

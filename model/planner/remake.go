@@ -51,6 +51,8 @@ func Remake(ctx context.Context, w *model.Workshop, d *plan.Document, events []s
 	if len(d.Profiles) > 0 {
 		o.CutOrder = d.Profiles[0].Run.Order // of all
 	}
+	ctx, o, stop := o.inTwo(ctx)
+	defer stop()
 	fresh, err := Make(ctx, a.Now, o)
 	if err != nil {
 		return nil, err

@@ -19,7 +19,7 @@ import (
 // are not done.
 func mustRemake(t *testing.T, w *model.Workshop, d *plan.Document, events []stock.Event) *planner.Remade {
 	t.Helper()
-	r, err := planner.Remake(t.Context(), w, d, events, planner.Options{On: shoptest.Today, Verify: shoptest.Checker, MadeWith: "longpoint test"})
+	r, err := planner.Remake(t.Context(), w, d, events, planner.Options{On: shoptest.Today, Verify: shoptest.Checker, MadeWith: "longpoint test", TimeLimit: shoptest.Ample})
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -17,6 +17,7 @@ type jointProblem struct {
 	terms    []model.Supplier // that can be ordered from, by name
 	forced   bool             // each of them is ordered from
 	problem  solver.Problem
+	laid     *firstFitResult // once it has been worked out
 }
 
 // part says which of a joint problem's items, kinds and choices are a profile's: items[i] and kinds[k] of the profile are the problem's

@@ -30,8 +30,9 @@ const mostDims = 4
 const mostAmounts = 1 << 15
 
 // mostPairs bounds the pairs of a sum and an amount of the next profile; a 64th of it bounds the sums that are kept. Where there are
-// more, money is counted in units of two, four, eight and more minor units.
-const mostPairs = 1 << 21
+// more, money is counted in units of two, four, eight and more minor units. It is firstPairs at first, and pairsFactor times more each time that
+// nothing else is left to do for a set: counting to the last unit takes seconds, and is of no use while plans are far from the bound.
+const firstPairs, pairsFactor, mostPairs = 1 << 14, 8, 1 << 21
 
 // amounts is how much is ordered of each dim; what is above the dim's least counts as that.
 type amounts [mostDims]int64
@@ -163,6 +164,9 @@ const million = 1_000_000
 
 // shareOf is a share in millionths of an amount, rounded up.
 func shareOf(amount, share int64) int64 {
+	if amount >= 0 && share >= 0 && amount <= 1<<31 && share <= 1<<31 { // of which the product is no more than 2⁶²
+		return (amount*share + million - 1) / million
+	}
 	x := new(big.Int).Mul(big.NewInt(amount), big.NewInt(share))
 	return x.Add(x, big.NewInt(million-1)).Div(x, big.NewInt(million)).Int64()
 }
@@ -180,7 +184,7 @@ func lagrangianTerm(o plan.Ordered, price model.Money, sticks int64) model.Money
 
 // at returns the variant's bound on what the profile costs when it orders amounts x. False: the variant says nothing about x.
 func (v *variant) at(x amounts, dims []dim) (model.Money, bool) {
-	bound := v.proof.bound
+	bound := v.bound
 	for _, o := range v.orders {
 		money, sticks := int64(0), int64(0)
 		for n, d := range dims {

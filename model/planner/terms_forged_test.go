@@ -10,6 +10,7 @@ import (
 	"longpoint/model/audit"
 	"longpoint/model/plan"
 	"longpoint/model/sequence"
+	"longpoint/solver"
 	"longpoint/solver/check"
 )
 
@@ -125,11 +126,19 @@ func caseBy(t *testing.T, w *model.Workshop, profile string, a restriction) plan
 			continue
 		}
 		jp := newJointProblem(w, []*profileProblem{newProfileProblem(w, g, o)}, false)
-		f, err := jp.solve(t.Context(), o, func(Progress) {}, false)
+		r, err := solver.Solve(t.Context(), jp.problem, solver.Options{TimeLimit: o.TimeLimit})
 		if err != nil {
 			t.Fatal(err)
 		}
-		c := plan.Case{Profile: profile, Open: a.open, Orders: a.orders, Bound: f.proof.bound, Cuts: f.proof.cuts}
+		f, err := jp.found(t.Context(), r, false)
+		if err != nil {
+			t.Fatal(err)
+		}
+		p, err := jp.prove(t.Context(), f, o.Verify)
+		if err != nil {
+			t.Fatal(err)
+		}
+		c := plan.Case{Profile: profile, Open: a.open, Orders: a.orders, Bound: p.bound, Cuts: p.cuts}
 		if a.standIn != nil {
 			c.StandIn = a.standIn.price
 		}

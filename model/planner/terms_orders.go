@@ -20,8 +20,8 @@ type ordering struct {
 	dims        []dim
 	amounts     [][]amounts // that each profile can order
 	plans       [][]variantPlan
-	costs       [][]sum                   // of plans, and with more bundles
-	seen        map[*variant]searchLimits // whose plans are among them, with the limits of the search that found them
+	costs       [][]sum                  // of plans, and with more bundles
+	seen        map[*variant]model.Money // whose plans are among them, and what the last of them cost
 	tried       []multipliers
 	multipliers []plan.Ordered // the last multipliers
 	rounds      int            // of multipliers
@@ -30,90 +30,83 @@ type ordering struct {
 	bound       model.Money
 	lower       [][]sum // bounds on each profile's cost, for everything that it can order
 	picked      []int   // which of them make up the bound
+	pairs       int     // at most, in counting
 	boundAt     int     // setSearch.rounds when the bound was last worked out
 	stuck       bool    // nothing raises the bound any more
 }
 
-// fillOrders raises the bounds of the sets, the least first, until none is below the best plan. Plans that come to what the
-// suppliers ask are found on the way. It takes no longer than the search of a profile may.
-func (ss *setSearch) fillOrders(ctx context.Context) error {
-	clock, stop := context.WithTimeout(ctx, ss.o.TimeLimit)
-	defer stop()
-	for clock.Err() == nil {
-		var next *supplierSet
-		for _, s := range ss.sets {
-			if (ss.best == nil || ss.boundOf(s) < ss.best.cost) && (s.ordering == nil || !s.ordering.stuck) && (next == nil || ss.boundOf(s) < ss.boundOf(next)) {
-				next = s
-			}
-		}
-		if next == nil {
-			return nil
-		}
-		if err := ss.fill(clock, next); err != nil {
-			return err
-		}
-	}
-	ss.late = true
-	return nil
-}
-
-// fill makes one step for a set: it plans the profiles at the next multipliers or, when those are used up, for what they order at the bound.
-func (ss *setSearch) fill(ctx context.Context, s *supplierSet) error {
+// fill makes one step for a set: it plans the profiles at the next multipliers or, when those are used up, for what they order at the bound. It says
+// whether there was anything to do. Plans that come to what the suppliers ask are found on the way.
+func (ss *setSearch) fill(ctx context.Context, s *supplierSet) (bool, error) {
 	if s.ordering == nil {
+		if slices.ContainsFunc(s.variants, func(v *variant) bool { return !v.ok }) {
+			return false, nil
+		}
 		s.ordering = ss.newOrdering(s)
 	}
 	if !s.ordering.stuck && s.ordering.boundAt != ss.rounds {
 		ss.bestAndBound(s) // with what was found for other sets meanwhile
 	}
-	if s.ordering.stuck || ss.best != nil && ss.boundOf(s) >= ss.best.cost {
-		return nil
+	if s.ordering.stuck {
+		return false, nil
+	}
+	if ss.best != nil && ss.boundOf(s) >= ss.best.cost {
+		return true, nil
 	}
 	profiles, orders := ss.nextMultipliers(s)
-	var limits []searchLimits
+	var cutoffs []model.Money
 	if profiles == nil {
-		profiles, orders, limits = ss.widestGaps(s)
+		profiles, orders, cutoffs = ss.widestGaps(s)
 	}
 	if profiles == nil {
-		s.ordering.stuck = true
-		return nil
+		return ss.countFiner(s), nil
 	}
 	var at []int
 	var variants []*variant
 	for m, n := range profiles {
 		v := ss.variant(n, s.variants[n].open, orders[m])
 		switch {
-		case limits != nil:
-			v.limits = limits[m]
-		case v.tried: // for another set
+		case cutoffs != nil:
+			v.cutoff = cutoffs[m]
+		case v.turns > 0: // for another set
 			continue
-		default:
-			v.limits = searchLimits{nodes: multiplierNodes}
 		}
-		v.tried = true
 		at, variants = append(at, n), append(variants, v)
 	}
 	for from := 0; from < len(at); from += ss.o.Workers {
 		to := min(from+ss.o.Workers, len(at))
 		if err := ss.solve(ctx, at[from:to], variants[from:to]); err != nil {
-			return err
+			return false, err
 		}
 	}
 	ss.bestAndBound(s)
-	return nil
+	return true, nil
+}
+
+// countFiner works out a set's plan and bound once more, counting in smaller units. It says whether that could be done.
+func (ss *setSearch) countFiner(s *supplierSet) bool {
+	if s.ordering.pairs >= mostPairs {
+		return false
+	}
+	s.ordering.pairs *= pairsFactor
+	ss.bestAndBound(s)
+	return true
+}
+
+// multiplied says whether the variant's prices are lowered: it only shows where to search next.
+func (v *variant) multiplied() bool {
+	return slices.ContainsFunc(v.orders, func(o plan.Ordered) bool { return o.MoneyMultiplier > 0 || o.StickMultiplier > 0 })
 }
 
 // newOrdering lists what suppliers of a set ask and what each profile can order of it. Where that is too much to list, the last supplier
 // by name is left out, then the last but one. It is stuck where no supplier is left, or where a profile cannot be cut.
 func (ss *setSearch) newOrdering(s *supplierSet) *ordering {
-	f := &ordering{seen: map[*variant]searchLimits{}, plans: make([][]variantPlan, len(ss.all)), costs: make([][]sum, len(ss.all)), tried: []multipliers{{}}}
+	f := &ordering{pairs: firstPairs, seen: map[*variant]model.Money{}, plans: make([][]variantPlan, len(ss.all)), costs: make([][]sum, len(ss.all)), tried: []multipliers{{}}}
 	var terms []model.Supplier
 	for _, t := range ss.b.terms {
 		if slices.Contains(s.open, t.Name) {
 			terms = append(terms, t)
 		}
-	}
-	if f.stuck = slices.ContainsFunc(s.variants, func(v *variant) bool { return !v.ok }); f.stuck {
-		return f
 	}
 	for f.dims = dimsOf(terms); len(f.dims) > 0; {
 		f.amounts = nil
@@ -140,8 +133,8 @@ func (ss *setSearch) bestAndBound(s *supplierSet) {
 	f.boundAt = ss.rounds
 	for n := range ss.all {
 		for _, v := range ss.all[n] {
-			if known, ok := f.seen[v]; v.ok && (!ok || known != v.limits) && s.variants[n].opens(v) {
-				f.seen[v] = v.limits
+			if known, ok := f.seen[v]; v.ok && (!ok || known != v.known.cost) && s.variants[n].opens(v) {
+				f.seen[v] = v.known.cost
 				f.addPlans(n, v)
 			}
 		}
@@ -160,7 +153,7 @@ func (ss *setSearch) bestAndBound(s *supplierSet) {
 	least, ok := f.counting(true).cheapest(f.lower, ss.limit(s))
 	switch {
 	case !ok:
-		f.stuck = f.rounds == mostRounds // with multipliers it may be few enough
+		f.stuck = f.rounds == mostRounds && f.pairs >= mostPairs // with multipliers, or smaller units, it may be few enough
 	case least == nil:
 		f.bound = s.delivery + ss.limit(s)
 	default:
@@ -170,7 +163,7 @@ func (ss *setSearch) bestAndBound(s *supplierSet) {
 }
 
 // counting is how sums of the set are added up.
-func (f *ordering) counting(up bool) counting { return counting{f.dims, f.tried, mostPairs, up} }
+func (f *ordering) counting(up bool) counting { return counting{f.dims, f.tried, f.pairs, up} }
 
 // limit returns a cost: only where the profiles cost less than it together is the set's plan better than the best.
 func (ss *setSearch) limit(s *supplierSet) model.Money {
@@ -199,7 +192,7 @@ func (ss *setSearch) lower(s *supplierSet, n int) (out []sum) {
 
 // addPlans adds the plan of a profile's variant, and the same plan with more bundles of one price list.
 func (f *ordering) addPlans(n int, v *variant) {
-	pp, sol := v.problem.profiles[0], v.solutions[0]
+	pp, sol := v.problem.profiles[0], v.known.solutions[0]
 	cost := pp.figures(sol, 0).Cost
 	add := func(sol solution, cost model.Money) {
 		f.costs[n] = append(f.costs[n], sum{amounts: pp.ordersOf(sol, f.dims), cost: cost, n: len(f.plans[n])})
@@ -223,8 +216,8 @@ func (f *ordering) addPlans(n int, v *variant) {
 }
 
 // widestGaps returns the profiles with the widest gap between the bound on what they order and the cheapest plan known that orders as much;
-// with each, what it orders and the limits of its search (boundNeeded). There are no more of them than workers.
-func (ss *setSearch) widestGaps(s *supplierSet) (profiles []int, orders [][]plan.Ordered, limits []searchLimits) {
+// with each, what it orders and the cutoff of its search (boundNeeded). There are no more of them than workers.
+func (ss *setSearch) widestGaps(s *supplierSet) (profiles []int, orders [][]plan.Ordered, cutoffs []model.Money) {
 	f := s.ordering
 	gap := make([]model.Money, len(ss.all))
 	var open []int
@@ -243,19 +236,14 @@ func (ss *setSearch) widestGaps(s *supplierSet) (profiles []int, orders [][]plan
 	for _, n := range open {
 		x := f.lower[n][f.picked[n]].amounts
 		own, needed := x.orders(f.dims), f.boundNeeded(n, ss.limit(s))
-		if v := ss.variant(n, s.variants[n].open, own); !v.tried || v.solved && v.proof.gap > 0 && !v.limits.covers(needed) {
-			profiles, orders, limits = append(profiles, n), append(orders, own), append(limits, searchLimits{enough: needed})
+		if v := ss.variant(n, s.variants[n].open, own); v.unfinished() && (!v.solved || needed == 0 || v.bound < needed) {
+			profiles, orders, cutoffs = append(profiles, n), append(orders, own), append(cutoffs, needed)
 		}
 		if len(profiles) == ss.o.Workers {
 			break
 		}
 	}
-	return profiles, orders, limits
-}
-
-// covers says whether a search with these limits went at least so far.
-func (e searchLimits) covers(enough model.Money) bool {
-	return e.enough == 0 || enough > 0 && e.enough >= enough
+	return profiles, orders, cutoffs
 }
 
 // boundNeeded returns the lowest bound at which this profile, ordering what it orders now, can be part of no better plan; 0: it is not known.
@@ -405,9 +393,9 @@ func (ss *setSearch) orderTotals(variants []*variant, supplier string) (money mo
 			return 0, 0, 0, false
 		}
 		b := jointProblem{profiles: v.problem.profiles}
-		m, n := b.orderTotal(v.solutions, supplier)
+		m, n := b.orderTotal(v.known.solutions, supplier)
 		money, sticks = money+m, sticks+n
-		cost += v.problem.profiles[0].figures(v.solutions[0], 0).Cost
+		cost += v.problem.profiles[0].figures(v.known.solutions[0], 0).Cost
 	}
 	return money, sticks, cost, true
 }

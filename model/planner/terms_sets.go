@@ -4,7 +4,7 @@ import (
 	"cmp"
 	"context"
 	"errors"
-	"fmt"
+	"maps"
 	"slices"
 	"sync"
 
@@ -40,71 +40,35 @@ type restriction struct {
 	open    []string // by name
 	orders  []plan.Ordered
 	standIn *standIn // nil: none
-	searchLimits
-}
-
-// searchLimits say when a search may end early.
-type searchLimits struct {
-	enough model.Money // the search ends when its bound reaches this; 0: it does not
-	nodes  int         // of the search tree at most; 0: any number
 }
 
 // variant is a profile with its joint problem for one set of open suppliers, and what was found.
 type variant struct {
-	problem   *jointProblem
-	open      []string // those of the set that offer the profile
-	orders    []plan.Ordered
-	limits    searchLimits
-	standIn   *standIn
-	solutions []solution
-	proof     proof
-	profile   string
-	tried     bool // to be solved, for orders of so much
-	solved    bool
-	ok        bool // there is a plan, without the stand-in
+	profile string
+	open    []string // those of the set that offer the profile
+	orders  []plan.Ordered
+	standIn *standIn
+
+	problem *jointProblem
+	search  *search
+	turns   int         // how often it was searched
+	cutoff  model.Money // its search need not show more; 0: it goes on to the end
+	known   found
+	bound   model.Money // on the profile's cost
+	solved  bool        // something is known
+	ok      bool        // there is a plan, without the stand-in
+	never   bool        // it cannot be cut
 }
 
-// memory keeps what was found for profiles alone, for further plans of one workshop by the same options. Several goroutines may use it.
-type memory struct {
-	mu    sync.Mutex
-	found map[string]*variant
-}
-
-// key is that of a variant of a profile.
-func (v *variant) key(pp *profileProblem) string {
-	return fmt.Sprintf("%q %q", pp.profile.Name, v.open)
-}
-
-// takeOver takes over what the memory has of a profile's variant, and says whether it has anything. It never has where one of the profile's
-// price lists is left out, or where the variant supposes something of the orders.
-func (v *variant) takeOver(pp *profileProblem, o Options) bool {
-	if o.memory == nil || v.orders != nil || o.leftOut != nil && o.leftOut.Profile == pp.profile.Name {
-		return false
-	}
-	o.memory.mu.Lock()
-	defer o.memory.mu.Unlock()
-	known := o.memory.found[v.key(pp)]
-	if known != nil {
-		*v = *known
-	}
-	return known != nil
-}
-
-// keep puts what was found into the memory, from which takeOver takes it.
-func (v *variant) keep(pp *profileProblem, o Options) {
-	if o.memory == nil || v.orders != nil || o.leftOut != nil && o.leftOut.Profile == pp.profile.Name {
-		return
-	}
-	o.memory.mu.Lock()
-	defer o.memory.mu.Unlock()
-	o.memory.found[v.key(pp)] = v
-}
+// unfinished says whether more can be found.
+func (v *variant) unfinished() bool { return !v.never && (!v.solved || v.known.result.Unfinished) }
 
 // supplierSet is one set of suppliers: which variant each profile has in it.
 type supplierSet struct {
 	open     []string
 	delivery model.Money
 	variants []*variant
+	stuck    bool      // nothing raises its bound any more
 	ordering *ordering // the work on orders that come to what they must; nil: not begun
 }
 
@@ -112,24 +76,22 @@ type supplierSet struct {
 type setSearch struct {
 	b      *jointProblem
 	o      Options
-	report func(Progress)
 	price  model.Money    // of the stand-in
 	sets   []*supplierSet // the empty one first
+	left   int            // how many of them have not been tried yet, from the first on
 	all    [][]*variant   // of each profile
 	best   *setPlan
-	bound  model.Money // of every plan
-	open   string      // why a profile alone was left open, if one was
-	late   bool        // the time for orders of so much was up
-	rounds int         // how often variants were solved, and so how much is known; not 0
+	stuck  bool // there is nothing more to do
+	rounds int  // how often variants were solved, and so how much is known; not 0
 }
 
 // newSearch lists the subsets of the joint problem's suppliers with their variants, each variant once. It gives nil where there are
 // too many.
-func (jp *jointProblem) newSearch(o Options, report func(Progress)) *setSearch {
+func (jp *jointProblem) newSearch(o Options) *setSearch {
 	if len(jp.terms) >= 31 || 1<<len(jp.terms) > maxSets {
 		return nil
 	}
-	ss := &setSearch{b: jp, o: o, report: report, price: jp.unpayable(), rounds: 1, all: make([][]*variant, len(jp.profiles))}
+	ss := &setSearch{b: jp, o: o, price: jp.unpayable(), rounds: 1, all: make([][]*variant, len(jp.profiles))}
 	for bits := range 1 << len(jp.terms) {
 		one := &supplierSet{open: []string{}}
 		for n, s := range jp.terms {
@@ -144,6 +106,7 @@ func (jp *jointProblem) newSearch(o Options, report func(Progress)) *setSearch {
 		}
 		ss.sets = append(ss.sets, one)
 	}
+	ss.left = len(ss.sets)
 	return ss
 }
 
@@ -164,44 +127,142 @@ func (ss *setSearch) variant(n int, open []string, orders []plan.Ordered) *varia
 	return v
 }
 
-// solveSets plans the joint problem's profiles alone for sets of suppliers. With all suppliers open it plans each of them; with
+// goOn plans the joint problem's profiles alone for sets of suppliers, a step at a time. With all suppliers open it plans each of them; with
 // fewer open a profile costs no less than with more, and so of any other set only as many are planned as it takes to see
-// that it is no better, those first that are likely to show it. Then it does the same for orders that come to what they
-// must. It gives nil where there are too many sets.
-func (jp *jointProblem) solveSets(ctx context.Context, o Options, report func(Progress)) (*setSearch, []plan.Case, error) {
-	ss := jp.newSearch(o, report)
-	if ss == nil {
-		return nil, nil, nil
+// that it is no better, those first that are likely to show it. Then it goes on with the set that bounds all plans: either with the profiles whose
+// plans are not proven, or with orders that come to what they must, whichever is more of the gap.
+func (ss *setSearch) goOn(ctx context.Context) error {
+	if ss.left > 0 { // all open first, then fewer
+		ss.left--
+		return ss.try(ctx, ss.sets[ss.left])
 	}
-	for _, s := range slices.Backward(ss.sets) { // all open, then fewer
-		if err := ss.try(ctx, s); err != nil {
-			return nil, nil, err
+	var next *supplierSet
+	for _, s := range ss.sets {
+		if (ss.best == nil || ss.boundOf(s) < ss.best.cost) && !s.stuck && (next == nil || ss.boundOf(s) < ss.boundOf(next)) {
+			next = s
 		}
 	}
-	if err := ss.fillOrders(ctx); err != nil {
-		return nil, nil, err
+	if next == nil {
+		ss.stuck = true
+		return nil
 	}
-	ss.bound = maxSum
+	gains, sum := ss.gains(next)
+	steps := []func() (bool, error){
+		func() (bool, error) { return ss.deepen(ctx, next, gains) },
+		func() (bool, error) { return ss.fill(ctx, next) },
+	}
+	if ss.best != nil && 2*sum < ss.best.cost-ss.boundOf(next) {
+		slices.Reverse(steps)
+	}
+	for _, step := range steps {
+		if did, err := step(); did || err != nil {
+			return err
+		}
+	}
+	next.stuck = true
+	return nil
+}
+
+// settled says whether the best plan is proven.
+func (ss *setSearch) settled() bool {
+	return ss.left == 0 && ss.best != nil && ss.best.cost <= ss.boundOfAll()
+}
+
+// boundOfAll is the bound on every plan.
+func (ss *setSearch) boundOfAll() model.Money {
+	bound := model.Money(maxSum)
 	for _, s := range ss.sets {
-		ss.bound = min(ss.bound, ss.boundOf(s))
+		bound = min(bound, ss.boundOf(s))
 	}
-	var cases []plan.Case
+	return bound
+}
+
+// gains returns by how much a set's bound might rise at each of its profiles that can be searched on, and in all.
+func (ss *setSearch) gains(s *supplierSet) (gains map[int]model.Money, sum model.Money) {
+	gains = map[int]model.Money{}
+	for n, v := range s.variants {
+		if !v.unfinished() {
+			continue
+		}
+		most := v.known.cost
+		if !v.solved {
+			most = v.guess(ss.b.profiles[n], ss.o)
+		}
+		if gain := most - ss.least(s, n); gain > 0 {
+			gains[n] = gain
+			sum = min(maxSum, sum+gain)
+		}
+	}
+	return gains, sum
+}
+
+// deepen goes on with the profiles of a set of which most is to be gained. It says whether there are any.
+func (ss *setSearch) deepen(ctx context.Context, s *supplierSet, gains map[int]model.Money) (bool, error) {
+	order := slices.Sorted(maps.Keys(gains))
+	if len(order) == 0 {
+		return false, nil
+	}
+	slices.SortStableFunc(order, func(x, y int) int { return cmp.Compare(gains[y], gains[x]) })
+	order = order[:min(len(order), ss.o.Workers)]
+	var variants []*variant
+	for _, n := range order {
+		variants = append(variants, s.variants[n])
+	}
+	err := ss.solve(ctx, order, variants)
+	ss.takeAlone(s)
+	return true, err
+}
+
+// prove writes down what is known of each variant, has it verified, and says why a profile alone was left open, if one was. Bounds that the
+// verifier does not accept are lowered to what it does.
+func (ss *setSearch) prove(ctx context.Context) (cases []plan.Case, open string, err error) {
+	cases = []plan.Case{}
+	var solved []*variant
 	for n := range ss.all {
 		for _, v := range ss.all[n] {
-			if !v.solved {
-				continue
-			}
-			c := plan.Case{Profile: v.profile, Open: v.open, Orders: v.orders, Bound: v.proof.bound, Cuts: v.proof.cuts}
-			if v.standIn != nil {
-				c.StandIn = v.standIn.price
-			}
-			cases = append(cases, c)
-			if v.proof.gap > 0 && ss.open == "" && v.orders == nil {
-				ss.open = v.profile + " alone: " + v.proof.reason
+			if v.solved {
+				solved = append(solved, v)
 			}
 		}
 	}
-	return ss, cases, nil
+	proofs, errs := make([]proof, len(solved)), make([]error, len(solved))
+	slots := make(chan struct{}, ss.o.Workers)
+	var workers sync.WaitGroup
+	for n, v := range solved {
+		workers.Go(func() {
+			slots <- struct{}{}
+			defer func() { <-slots }()
+			errs[n] = v.problem.recovered(func() (err error) {
+				proofs[n], err = v.problem.prove(ctx, v.known, ss.o.Verify)
+				return err
+			})
+		})
+	}
+	workers.Wait()
+	if err := join(errs); err != nil {
+		return nil, "", err
+	}
+	for n, v := range solved {
+		if proofs[n].bound < v.bound {
+			v.bound = proofs[n].bound
+			ss.rounds++
+		}
+		c := plan.Case{Profile: v.profile, Open: v.open, Orders: v.orders, Bound: v.bound, Cuts: proofs[n].cuts}
+		if v.standIn != nil {
+			c.StandIn = v.standIn.price
+		}
+		cases = append(cases, c)
+		if proofs[n].gap > 0 && open == "" && v.orders == nil {
+			open = v.profile + " alone: " + proofs[n].reason
+		}
+	}
+	for _, s := range ss.sets {
+		if s.ordering != nil && s.ordering.boundAt != 0 && s.ordering.boundAt != ss.rounds {
+			s.ordering.bound = 0
+			ss.bestAndBound(s)
+		}
+	}
+	return cases, open, nil
 }
 
 // try plans the profiles of a set, until its bound reaches the best plan's cost or all of them are planned.
@@ -217,7 +278,7 @@ func (ss *setSearch) try(ctx context.Context, s *supplierSet) error {
 		gain[n] = s.variants[n].guess(ss.b.profiles[n], ss.o) - ss.least(s, n)
 	}
 	slices.SortStableFunc(rest, func(x, y int) int { return cmp.Compare(gain[y], gain[x]) })
-	for len(rest) > 0 && (ss.best == nil || ss.boundOf(s) < ss.best.cost) {
+	for len(rest) > 0 && ctx.Err() == nil && (ss.best == nil || ss.boundOf(s) < ss.best.cost) {
 		now := rest[:min(len(rest), ss.o.Workers)]
 		rest = rest[len(now):]
 		var variants []*variant
@@ -228,14 +289,20 @@ func (ss *setSearch) try(ctx context.Context, s *supplierSet) error {
 			return err
 		}
 	}
-	if !slices.ContainsFunc(s.variants, func(v *variant) bool { return !v.ok }) {
-		var plans []variantPlan
-		for _, v := range s.variants {
-			plans = append(plans, variantPlan{v, v.solutions[0]})
-		}
-		ss.take(ss.b.planOf(plans))
-	}
+	ss.takeAlone(s)
 	return nil
+}
+
+// takeAlone puts the plans that a set's profiles have alone together, if there is one of each.
+func (ss *setSearch) takeAlone(s *supplierSet) {
+	var plans []variantPlan
+	for _, v := range s.variants {
+		if !v.ok {
+			return
+		}
+		plans = append(plans, variantPlan{v, v.known.solutions[0]})
+	}
+	ss.take(ss.b.planOf(plans))
 }
 
 // take replaces the best plan by one that costs less.
@@ -251,7 +318,7 @@ func (ss *setSearch) solve(ctx context.Context, profiles []int, variants []*vari
 	var workers sync.WaitGroup
 	for m, n := range profiles {
 		workers.Go(func() {
-			errs[m] = ss.b.recovered(func() error { return variants[m].solve(ctx, ss.b.profiles[n], ss.o, ss.price, ss.report) })
+			errs[m] = ss.b.recovered(func() error { return variants[m].solve(ctx, ss.b.profiles[n], ss.o, ss.price) })
 		})
 	}
 	workers.Wait()
@@ -275,8 +342,8 @@ func (ss *setSearch) boundOf(s *supplierSet) model.Money {
 // suppliers of the set are open.
 func (ss *setSearch) least(s *supplierSet, n int) (bound model.Money) {
 	for _, v := range ss.all[n] {
-		if v.solved && v.orders == nil && v.proof.bound > bound && v.opens(s.variants[n]) {
-			bound = v.proof.bound
+		if v.solved && v.orders == nil && v.bound > bound && v.opens(s.variants[n]) {
+			bound = v.bound
 		}
 	}
 	return bound
@@ -333,36 +400,68 @@ func (jp *jointProblem) unpayable() model.Money {
 	return min(price, solver.MaxCost/2)
 }
 
-// solve plans a profile's variant. Where that cannot be cut it plans it again with the stand-in, unless the variant supposes something of the
-// orders: then it stays unsolved.
-func (v *variant) solve(ctx context.Context, pp *profileProblem, o Options, price model.Money, report func(Progress)) error {
-	if v.takeOver(pp, o) {
-		return nil
-	}
-	for _, in := range []*standIn{nil, {length: pp.longestOffered(), price: price}} {
-		if in != nil && v.orders != nil {
-			return nil
+// patience is how many turns a variant is searched for a plan before it is searched with the stand-in.
+const patience = 4
+
+// solve searches a profile's variant for one turn. Where that cannot be cut, or no plan is found, it goes on with the stand-in, unless the variant
+// supposes something of the orders: then it stays unsolved.
+func (v *variant) solve(ctx context.Context, pp *profileProblem, o Options, price model.Money) error {
+	for !v.never {
+		err := v.state(pp, o)
+		if err == nil {
+			err = v.turn(ctx, o)
 		}
-		o.restriction = &restriction{open: v.open, orders: v.orders, standIn: in, searchLimits: v.limits}
-		restricted := pp.again(o)
-		if len(restricted.cannotCut()) > 0 {
-			continue
-		}
-		v.problem, v.standIn = newJointProblem(pp.w, []*profileProblem{restricted}, slices.ContainsFunc(v.orders, asks)), in
-		found, err := v.problem.solve(ctx, o, report, false)
 		var known *model.Error
 		switch {
-		case err == nil && v.solved && found.proof.bound < v.proof.bound: // less than was known, in less time perhaps
+		case err == nil, errors.Is(err, ErrNoPlan) && (v.turns < patience && ctx.Err() == nil || v.standIn != nil):
 			return nil
-		case err == nil:
-			v.solutions, v.proof, v.solved, v.ok = found.solutions, found.proof, true, in == nil
-			v.keep(pp, o)
-			return nil
-		case in != nil || !errors.As(err, &known) || known.Kind != model.CannotCut:
+		case !errors.As(err, &known) || known.Kind != model.CannotCut || v.standIn != nil:
 			return err
+		case v.orders != nil:
+			v.never = true
+		default:
+			v.standIn, v.problem = &standIn{length: pp.longestOffered(), price: price}, nil
 		}
 	}
-	return (&jointProblem{w: pp.w, profiles: []*profileProblem{pp}}).fault("it cannot be planned from any stick", nil)
+	return nil
+}
+
+// state states the variant's problem, once. Its error is of a side that no stick can give.
+func (v *variant) state(pp *profileProblem, o Options) (err error) {
+	if v.problem != nil {
+		return nil
+	}
+	o.restriction = &restriction{open: v.open, orders: v.orders, standIn: v.standIn}
+	restricted := pp.again(o)
+	if errs := restricted.cannotCut(); len(errs) > 0 {
+		return errs[0]
+	}
+	v.problem = newJointProblem(pp.w, []*profileProblem{restricted}, slices.ContainsFunc(v.orders, asks))
+	if err := v.problem.valid(); err != nil {
+		return err
+	}
+	v.search, err = o.Known.of(v.problem.problem)
+	return err
+}
+
+// turn goes on with the search, and reads what it has found.
+func (v *variant) turn(ctx context.Context, o Options) error {
+	nodes := slice(v.turns)
+	if v.multiplied() {
+		nodes = multiplierNodes
+	}
+	v.turns++
+	result, err := v.search.run(ctx, solver.Options{NodeLimit: nodes, Cutoff: int64(v.cutoff)})
+	if err != nil {
+		return v.problem.fault("the search failed", err)
+	}
+	f, err := v.problem.found(ctx, result, false)
+	if err != nil {
+		return err
+	}
+	v.known, v.solved, v.ok = f, true, v.standIn == nil
+	v.bound = max(v.bound, min(model.Money(result.CertifiedBound), f.cost))
+	return nil
 }
 
 // longestOffered is the longest stick of the profile's lists.

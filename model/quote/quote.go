@@ -1,9 +1,11 @@
 package quote
 
 import (
+	"cmp"
 	"context"
 	"math/big"
 	"slices"
+	"time"
 
 	"longpoint/model"
 	"longpoint/model/plan"
@@ -67,14 +69,21 @@ type DualValue struct {
 
 // Job works out a job's quotation. The job may be one of the workshop's or a new one; either way it counts as due. The
 // other jobs are those due up to Options.Until. recent is the plan that yield and dual values are taken from; nil: the plan of all these
-// jobs and this one. Errors are those of Make, and what is wrong with a recent plan.
+// jobs and this one. Options.TimeLimit is for both plans together. Errors are those of Make, and what is wrong with a recent plan.
 func Job(ctx context.Context, w *model.Workshop, o planner.Options, job model.Job, recent *plan.Document) (*Quotation, error) {
+	if o.Known == nil {
+		o.Known = planner.NewKnown() // the profiles that the job has no part in are the same with and without it
+	}
+	start, limit := time.Now(), cmp.Or(o.TimeLimit, planner.DefaultTimeLimit)
+	left := func(parts int) time.Duration { return max(1, (limit-time.Since(start))/time.Duration(parts)) }
 	job.Due = model.Date{}
 	others := slices.DeleteFunc(slices.Clone(w.Jobs), func(j model.Job) bool { return j.ID == job.ID })
+	o.Step, o.TimeLimit = "with the job", left(2)
 	with, err := planner.Make(ctx, w.WithJobs(append(slices.Clone(others), job)), o)
 	if err != nil {
 		return nil, err
 	}
+	o.Step, o.TimeLimit = "without it", max(1, left(1)*9/10)
 	without, err := planner.Make(ctx, w.WithJobs(others), o)
 	if err != nil {
 		return nil, err
@@ -84,6 +93,7 @@ func Job(ctx context.Context, w *model.Workshop, o planner.Options, job model.Jo
 		return nil, err
 	}
 	var prices map[string]*dualValues
+	o.TimeLimit = left(1)
 	if recent != nil {
 		prices, err = dualValuesOfPlan(ctx, recent, o)
 	} else {

@@ -15,6 +15,7 @@ import (
 	"slices"
 	"strings"
 	"testing"
+	"time"
 
 	"pgregory.net/rapid"
 
@@ -639,12 +640,19 @@ func Checker(ctx context.Context, cuts []byte) (string, int64, error) {
 // Today is the day on which what tests plan is ordered unless they say another: before any of their offers has ended.
 var Today = DayOf("2027-01-01")
 
-// MustMake plans a workshop with the checker, and fails the test on an error.
+// Ample is more time than any of the tests' workshops needs, also where other work slows the machine down: what is proven is then a matter of the
+// search alone.
+const Ample = 5 * time.Minute
+
+// MustMake plans a workshop with the checker and ample time unless the options say another, and fails the test on an error.
 func MustMake(t *testing.T, w *model.Workshop, o planner.Options) *plan.Document {
 	t.Helper()
 	o.Verify, o.MadeWith = Checker, "longpoint test"
 	if o.On.IsZero() {
 		o.On = Today
+	}
+	if o.TimeLimit == 0 {
+		o.TimeLimit = Ample
 	}
 	d, err := planner.Make(t.Context(), w, o)
 	if err != nil {

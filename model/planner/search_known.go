@@ -1,0 +1,67 @@
+package planner
+
+import (
+	"context"
+	"crypto/sha256"
+	"encoding/json"
+	"sync"
+
+	"longpoint/solver"
+)
+
+// Known keeps the searches of cutting problems, so that the plans of one command search a problem once, and go on where an
+// earlier plan stopped. It is for one command: nothing of it is written anywhere. Several goroutines may use it.
+type Known struct {
+	mu       sync.Mutex
+	searches map[[sha256.Size]byte]*search
+}
+
+// NewKnown returns one that knows nothing yet.
+func NewKnown() *Known { return &Known{searches: map[[sha256.Size]byte]*search{}} }
+
+// Nodes is how many nodes all searches have solved, each search once.
+func (k *Known) Nodes() (nodes int) {
+	k.mu.Lock()
+	defer k.mu.Unlock()
+	for _, s := range k.searches {
+		nodes += s.nodes
+	}
+	return nodes
+}
+
+// search is the search of one cutting problem.
+type search struct {
+	mu     sync.Mutex
+	search *solver.Search
+	nodes  int // that it has solved
+}
+
+// of gives the search of a problem, begun or new. Its error is solver.ErrProblem.
+func (k *Known) of(p solver.Problem) (*search, error) {
+	text, err := json.Marshal(p)
+	if err != nil {
+		return nil, err
+	}
+	key := sha256.Sum256(text)
+	k.mu.Lock()
+	defer k.mu.Unlock()
+	if s := k.searches[key]; s != nil {
+		return s, nil
+	}
+	begun, err := solver.NewSearch(p)
+	if err != nil {
+		return nil, err
+	}
+	s := &search{search: begun}
+	k.searches[key] = s
+	return s, nil
+}
+
+// run goes on with the search.
+func (s *search) run(ctx context.Context, o solver.Options) (solver.Result, error) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	r, err := s.search.Run(ctx, o)
+	s.nodes = r.Nodes
+	return r, err
+}

@@ -1,0 +1,124 @@
+package planner
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"strings"
+	"sync"
+
+	"longpoint/model"
+)
+
+// searchPercent is the part of the time limit that is searched in, in per cent; the rest is for checking and for the order of cuts.
+const searchPercent = 85
+
+// firstSlice is how many nodes a problem is searched for before another one has its turn. Each further slice is twice as long. Time is
+// dealt out in nodes so that the plan does not depend on the clock.
+const firstSlice = 8
+
+// slice is how long the turn after so many others is.
+func slice(turns int) int { return firstSlice << min(turns, 20) }
+
+// errWithin is why a search stops where nothing worth having is left.
+type errWithin struct{ share int64 }
+
+func (e errWithin) Error() string {
+	percent := strings.TrimRight(strings.TrimRight(fmt.Sprintf("%.4f", float64(e.share)/10_000), "0"), ".")
+	return "no plan is cheaper by more than " + percent + " %, and there the search was to end"
+}
+
+// clock gives a context that ends when the search must end, and the board that ends it where nothing worth having is left.
+func (o Options) clock(ctx context.Context, problems []*jointProblem) (context.Context, *board, context.CancelFunc) {
+	ctx, stop := context.WithTimeout(ctx, o.TimeLimit*searchPercent/100)
+	ctx, enough := context.WithCancelCause(ctx)
+	b := &board{o: o, enough: enough}
+	for _, jp := range problems {
+		b.all = append(b.all, standing{names: jp.profileNames(), profiles: len(jp.profiles)})
+	}
+	return ctx, b, func() {
+		enough(nil)
+		stop()
+	}
+}
+
+// board knows how all searches of a plan stand, and tells of it.
+type board struct {
+	o      Options
+	enough context.CancelCauseFunc
+
+	mu  sync.Mutex
+	all []standing
+}
+
+// standing is how the search of one joint problem stands.
+type standing struct {
+	names       string
+	profiles    int
+	hasPlan     bool
+	cost, bound model.Money
+	done        bool
+}
+
+// note takes down how the n-th search stands, and ends all of them where nothing worth having is left.
+func (b *board) note(n int, hasPlan bool, cost, bound model.Money, done bool) {
+	b.mu.Lock()
+	defer b.mu.Unlock()
+	s := &b.all[n]
+	if hasPlan && (!s.hasPlan || cost < s.cost) {
+		s.hasPlan, s.cost = true, cost
+	}
+	s.bound, s.done = max(s.bound, bound), s.done || done
+	p := b.progress()
+	if b.o.Within > 0 && p.HasPlan && float64(p.Gap)*million <= float64(b.o.Within)*float64(p.Cost) {
+		b.enough(errWithin{b.o.Within})
+	}
+	if b.o.Progress != nil {
+		b.o.Progress(p)
+	}
+}
+
+// progress sums up.
+func (b *board) progress() Progress {
+	p := Progress{Step: b.o.Step, HasPlan: true}
+	var widest *standing
+	for n := range b.all {
+		s := &b.all[n]
+		p.All += s.profiles
+		p.HasPlan = p.HasPlan && s.hasPlan
+		p.Cost, p.Bound = p.Cost+s.cost, p.Bound+s.bound
+		switch {
+		case s.done:
+			p.Done += s.profiles
+		case widest == nil, !s.hasPlan && widest.hasPlan, s.hasPlan == widest.hasPlan && s.cost-s.bound > widest.cost-widest.bound:
+			widest = s
+		}
+	}
+	if widest != nil {
+		p.Proving = widest.names
+	}
+	p.Gap = max(0, p.Cost-p.Bound)
+	return p
+}
+
+// endOf says why a search ended that had more to do.
+func endOf(ctx context.Context) string {
+	var within errWithin
+	switch cause := context.Cause(ctx); {
+	case errors.As(cause, &within):
+		return within.Error()
+	case errors.Is(cause, context.DeadlineExceeded):
+		return "the time limit was reached"
+	case cause != nil:
+		return "the search was interrupted"
+	}
+	return "what was left to search makes no difference"
+}
+
+// inTwo halves the time limit, for a plan from nothing and for what is done with it after. The context ends when both must have ended.
+func (o Options) inTwo(ctx context.Context) (context.Context, Options, context.CancelFunc) {
+	o = o.withDefaults()
+	ctx, stop := context.WithTimeout(ctx, o.TimeLimit*searchPercent/100)
+	o.TimeLimit = max(1, o.TimeLimit/2)
+	return ctx, o, stop
+}
