@@ -58,7 +58,7 @@ func (o *planning) addTimes(flags *pflag.FlagSet) {
 // millionths reads a share of the cost in per cent.
 func (o *planning) millionths() (int64, error) {
 	const one = 10_000 // a per cent in millionths
-	text := strings.TrimSpace(strings.TrimSuffix(strings.TrimSpace(o.within), "%"))
+	text := cmp.Or(strings.TrimSpace(strings.TrimSuffix(strings.TrimSpace(o.within), "%")), "0")
 	percent, err := strconv.ParseFloat(text, 64)
 	if err != nil || !(percent >= 0 && percent <= 100) {
 		return 0, usage(fmt.Sprintf("--within: %q is no share of the cost", o.within), "write it in per cent, like 0.1 %")
