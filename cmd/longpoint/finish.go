@@ -27,7 +27,8 @@ long enough to keep goes on the rack under a new name; sticks that nothing was
 cut from go back; jobs with all their sides are ready. Finished twice, it
 changes nothing.
 
-Of a stick with a flaw nothing is kept, unless --left says how much.`,
+Behind a flaw of which nobody said where it ends nothing is kept, unless --left
+says how much.`,
 		Example: finishExample,
 		Args: func(cmd *cobra.Command, args []string) error {
 			if len(args) == 2 {

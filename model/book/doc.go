@@ -69,8 +69,15 @@
 //     deleted, only marked as dropped.
 //   - A stick that is measured again keeps its money. An offcut's difference in length goes to the waste of the stick it is of.
 //   - When every side came off a stick, what is kept of it is what the plan says, and what the stick was longer than ordered. When
-//     some did not, it is the tail alone, behind the sides that were cut; damage in the tail moves with it. A stick with a
-//     flaw keeps nothing unless the framer says how much: what is good of it cannot be worked out from a plan.
+//     some did not, it is the tail alone, behind the sides that were cut; damage and flaws in the tail move with it, and it is kept where a
+//     sound part of it is long enough. A flaw of which nobody said where it is takes all behind the last cut.
+//   - What goes wrong in a run is written down and the rest of the run planned anew in one step. For that the sticks in hand lie on the
+//     rack of the shop, as much of each as is left, what is marked out on them is the plan before, and what was told are events of
+//     package stock: so package planner remakes a run as it remakes the plan of a folder. Where the rest cannot be planned, what
+//     happened is written down all the same, and its sides wait for the next plan.
+//   - The plan of a run's rest is kept as such and is never the last plan of the book. A cut that stays on its stick keeps its number;
+//     others get numbers that no cut of the run ever had, so that an old label is never mistaken.
+//   - A run begins with the sticks that are here. What it waits for is its own: no other plan counts on it.
 //   - What was bought is called by its order (P3-1 is the first stick of the first line of order 3), an offcut as its plan calls it, or, where
 //     that name was used before, by the next number.
 //   - Chops are counted as one at a stick's head and one behind each side that came off it; bites are chops times the strokes
