@@ -184,7 +184,7 @@ func newDesk(t *testing.T) *desk {
 		"shop/jobs.csv": "job,due,frame,profile,width,height,quantity\n101,2099-03-06,print,oak-40,250,420,1\n102,2099-03-07,pair,black-22,300,400,7\n" +
 			"103,2099-03-07,class,oak-40,320,420,2\n104,2099-03-08,watercolour,oak-40,350,500,1\n105,2099-03-09,choir,black-22,450,600,1\n",
 		"second.csv": "job,due,frame,profile,width,height,quantity\n201,2099-03-13,map,oak-40,700,900,1\n202,2099-03-13,cards,black-22,150,200,4\n" +
-			"203,2099-03-14,poster,black-22,600,800,1\\n204,2099-03-14,chart,oak-40,500,600,2\n",
+			"203,2099-03-14,poster,black-22,600,800,1\n204,2099-03-14,chart,oak-40,500,600,2\n",
 	} {
 		path := filepath.Join(d.home, name)
 		if err := os.MkdirAll(filepath.Dir(path), 0o777); err != nil {
