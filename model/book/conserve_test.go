@@ -53,7 +53,7 @@ type memStick struct {
 	length       model.Length
 	cost         model.Money
 	state        string
-	plan         int64 // that it was bought for
+	plan, order  int64 // that it was bought for, and with
 	wasted       model.Length
 	wastedMoney  model.Money
 	long         model.Length // sides done that came off it
@@ -69,7 +69,7 @@ type memRun struct {
 	sticks  map[int]string // by number
 	cuts    map[[2]int]string
 	flawed  map[int]bool
-	waiting int // sticks of the plan that are not here yet
+	waiting []plan.Stick // sticks of the plan that are not here yet
 	awaited []model.SideID
 }
 
@@ -226,7 +226,10 @@ func (g *game) find() bool {
 func (g *game) plan() bool {
 	w, done, err := g.b.Rest(g.t.Context())
 	g.ok(err)
-	w = w.Here()
+	g.holdComing(w)
+	if g.r.IntN(2) == 0 {
+		w = w.Here()
+	}
 	if len(w.Jobs) == 0 {
 		return false
 	}
@@ -262,13 +265,89 @@ func (g *game) plan() bool {
 	return true
 }
 
+// holdComing holds what the book says is on the way, and free to plan with, against the model: what is to come of every order less what open runs
+// wait for.
+func (g *game) holdComing(w *model.Workshop) {
+	g.t.Helper()
+	type from struct {
+		order, profile string
+	}
+	want, got := map[from]int{}, map[from]int{}
+	for id, o := range g.shop.orders {
+		for _, l := range o.lines {
+			if n := l.Count - l.came - l.gone; n > 0 && o.state == Placed {
+				want[from{fmt.Sprint(id), l.Profile}] += n
+			}
+		}
+	}
+	for _, s := range w.Rack {
+		if s.OnTheWay() {
+			got[from{s.Coming.Order, s.Profile}]++
+		} else if g.shop.sticks[s.ID].state != "rack" {
+			g.t.Errorf("%s: the book would plan with %s, which is %q", g.last, s.ID, g.shop.sticks[s.ID].state)
+		}
+	}
+	for id, run := range g.shop.runs {
+		r, err := g.b.Run(g.t.Context(), id)
+		g.ok(err)
+		for _, a := range r.Waiting {
+			if a.Order != 0 && !a.Here {
+				got[from{fmt.Sprint(a.Order), run.profile}]++
+			}
+		}
+	}
+	if !maps.Equal(want, got) {
+		g.t.Errorf("%s: on the way are %v in the book and %v in memory", g.last, got, want)
+	}
+}
+
+// fitting gives how many of these sticks of a plan can be had from the rack at once, each a stick of its own (augmenting paths).
+func (g *game) fitting(profile string, planID int64, sticks []plan.Stick) int {
+	var rack []memStick
+	for _, s := range g.shop.sticks {
+		if s.profile == profile && s.state == "rack" && s.order != 0 {
+			rack = append(rack, s)
+		}
+	}
+	owner := map[int]int{}
+	var give func(n int, tried map[int]bool) bool
+	give = func(n int, tried map[int]bool) bool {
+		for i, s := range rack {
+			of := s.plan == planID
+			if sticks[n].From == plan.OnTheWay {
+				of = fmt.Sprint(s.order) == sticks[n].Order
+			}
+			if !of || s.length < sticks[n].Length || tried[i] {
+				continue
+			}
+			tried[i] = true
+			if other, taken := owner[i]; !taken || give(other, tried) {
+				owner[i] = n
+				return true
+			}
+		}
+		return false
+	}
+	given := 0
+	for n := range sticks {
+		if give(n, map[int]bool{}) {
+			given++
+		}
+	}
+	return given
+}
+
 // layOut lays one profile's sides.
 func (g *game) layOut(w *model.Workshop, name string, done []model.SideID) (p plan.ProfilePlan, any bool) {
 	p = plan.ProfilePlan{Name: name, HeadTrim: gameHead, Bites: plan.Bites{Strokes: 3}}
 	var free []plan.Stick
 	for _, s := range w.Rack {
 		if s.Profile == name {
-			free = append(free, plan.Stick{ID: s.ID, From: plan.FromRack, Length: s.Length})
+			one := plan.Stick{ID: s.ID, From: plan.FromRack, Length: s.Length}
+			if s.OnTheWay() {
+				one.From, one.Order, one.Supplier, one.Expected = plan.OnTheWay, s.Coming.Order, s.Coming.Supplier, s.Coming.Expected.String()
+			}
+			free = append(free, one)
 		}
 	}
 	left := func(s plan.Stick) model.Length {
@@ -415,7 +494,7 @@ func (g *game) receive() bool {
 				g.t.Errorf("%s: too few names", g.last)
 				return true
 			}
-			s := memStick{profile: l.Profile, length: max(a.Length, 0), state: "rack", plan: l.plan, boughtOrHere: true}
+			s := memStick{profile: l.Profile, length: max(a.Length, 0), state: "rack", plan: l.plan, order: id, boughtOrHere: true}
 			if s.length == 0 {
 				s.length = l.Length
 			}
@@ -469,16 +548,10 @@ func (g *game) start() bool {
 			return false
 		}
 	}
-	// What the plan wants must be there: every rack stick, and for each new one some that came for this plan and is long enough.
-	var come []string
-	for name, s := range g.shop.sticks {
-		if s.plan == id && s.profile == p.Name && s.state == "rack" && s.length >= 3*model.Metre {
-			come = append(come, name)
-		}
-	}
-	possible, here := true, false
-	var waiting []int
-	for n, s := range p.Sticks {
+	// Every rack stick that the plan wants must be there. Of the others as many as can be are what came for this plan or with that order.
+	possible, here := true, 0
+	var others []plan.Stick
+	for _, s := range p.Sticks {
 		any := false
 		for _, side := range s.Sides {
 			if g.isDone(side.SideID) {
@@ -490,19 +563,18 @@ func (g *game) start() bool {
 		switch {
 		case !any:
 			continue
-		case s.From == plan.Bought && len(come) == 0:
-			waiting = append(waiting, n+1)
+		case s.From != plan.FromRack:
+			others = append(others, s)
 			continue
-		case s.From == plan.Bought:
-			come = come[1:]
 		case g.shop.sticks[s.ID].state != "rack" || g.shop.sticks[s.ID].length != s.Length:
 			possible = false
 		}
-		here = true
+		here++
 	}
+	come := g.fitting(p.Name, id, others)
 	g.say("start %s by plan %d", p.Name, id)
 	r, fresh, err := g.b.StartRun(g.t.Context(), p.Name, id, tester)
-	if !possible || !here {
+	if !possible || here+come == 0 {
 		if err == nil {
 			g.t.Errorf("%s: it cannot be cut and was started", g.last)
 		}
@@ -513,25 +585,29 @@ func (g *game) start() bool {
 	if !fresh || r.ID != g.shop.runIDs {
 		g.t.Errorf("%s: run %d, want %d", g.last, r.ID, g.shop.runIDs)
 	}
-	run := memRun{profile: p.Name, plan: id, sticks: map[int]string{}, cuts: map[[2]int]string{}, flawed: map[int]bool{}, waiting: len(waiting)}
-	g.shop.runs[r.ID] = g.inHand(run, r)
+	run := memRun{profile: p.Name, plan: id, sticks: map[int]string{}, cuts: map[[2]int]string{}, flawed: map[int]bool{}}
+	g.shop.runs[r.ID] = g.inHand(run, r, len(others)-come)
 	g.shop.ran[fmt.Sprint(p.Name, id)] = true
 	return true
 }
 
 // inHand takes the sticks of a run off the model's rack.
-func (g *game) inHand(run memRun, r Run) memRun {
+func (g *game) inHand(run memRun, r Run, waiting int) memRun {
 	for _, s := range r.Sticks {
 		run.sticks[s.Number] = s.Stick
 		m := g.shop.sticks[s.Stick]
+		if m.state != "rack" && m.state != "run" {
+			g.t.Errorf("%s: %s is in hand, and it was %q", g.last, s.Stick, m.state)
+		}
 		m.state = "run"
 		g.shop.sticks[s.Stick] = m
 	}
-	if len(r.Waiting) != run.waiting {
-		g.t.Errorf("%s: it waits for %d sticks, want %d", g.last, len(r.Waiting), run.waiting)
+	if len(r.Waiting) != waiting {
+		g.t.Errorf("%s: it waits for %d sticks, want %d", g.last, len(r.Waiting), waiting)
 	}
-	run.awaited = nil
+	run.awaited, run.waiting = nil, nil
 	for _, a := range r.Waiting {
+		run.waiting = append(run.waiting, a.Sides[0].by.Sticks[a.of-1])
 		for _, side := range a.Sides {
 			run.awaited = append(run.awaited, side.SideID)
 		}
@@ -541,24 +617,17 @@ func (g *game) inHand(run memRun, r Run) memRun {
 
 // takeIn starts an open run again, which takes in what has arrived for it.
 func (g *game) takeIn() bool {
-	id, found := pick(g, g.shop.runs, func(r memRun) bool { return r.waiting > 0 })
+	id, found := pick(g, g.shop.runs, func(r memRun) bool { return len(r.waiting) > 0 })
 	if !found {
 		return false
 	}
 	run := g.shop.runs[id]
-	came := 0
-	for _, s := range g.shop.sticks {
-		if s.plan == run.plan && s.profile == run.profile && s.state == "rack" && s.length >= 3*model.Metre {
-			came++
-		}
-	}
-	came = min(came, run.waiting)
+	came := g.fitting(run.profile, run.plan, run.waiting)
 	g.say("take in for run %d: %d sticks", id, came)
 	before := len(run.sticks)
 	r, fresh, err := g.b.StartRun(g.t.Context(), run.profile, 0, tester)
 	g.ok(err)
-	run.waiting -= came
-	g.shop.runs[id] = g.inHand(run, r)
+	g.shop.runs[id] = g.inHand(run, r, len(run.waiting)-came)
 	if fresh != (came > 0) || len(run.sticks) != before+came || r.ID != id {
 		g.t.Errorf("%s: fresh %t, %d sticks in hand of run %d", g.last, fresh, len(run.sticks), r.ID)
 	}
