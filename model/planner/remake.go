@@ -34,8 +34,8 @@ type Changes struct {
 }
 
 // Remake plans the rest of a plan. It is as cheap as a plan made from nothing but what is left (stock.Midway), with the same bound
-// and proof; among such plans it keeps sticks as they are marked out. No further stick could be kept besides those that
-// are, but other sticks might be more. Of profiles that are planned together each keeps what it can while the others' plans
+// and proof; among such plans it keeps sticks as they are marked out: all but one where that can be. Else it
+// takes them up one after another, first those that are begun and then those that are not, and keeps the more; others might be more still. Of profiles that are planned together each keeps what it can while the others' plans
 // are as they are. Sticks that hold sides of one frame that must match are kept together or not at all.
 //
 // Options.Until, Options.Profiles and Options.CutOrder are the plan's own. Errors are those of stock.Midway and of Make.
@@ -196,13 +196,17 @@ func (r *remaking) keep(ctx context.Context, g *jointPlan, n int) error {
 		}
 	}
 	slices.SortStableFunc(sticks, func(a, b *stock.MarkedStick) int { return min(b.Cut(), 1) - min(a.Cut(), 1) }) // those that are begun first
-	if err := k.add(ctx, k.t.heldTogether(sticks)); err != nil {
-		return err
+	groups := k.t.heldTogether(sticks)
+	for _, anyRun := range []bool{false, true} {
+		k.anyRun = anyRun
+		if err := k.keepOf(ctx, groups); err != nil {
+			return err
+		}
+		if len(k.kept) > 0 {
+			return k.merge(ctx)
+		}
 	}
-	if len(k.kept) == 0 {
-		return nil
-	}
-	return k.merge(ctx)
+	return nil
 }
 
 // keeper keeps the sticks of one profile.
@@ -214,32 +218,74 @@ type keeper struct {
 	kept     []*stock.MarkedStick
 	rest     *plan.Document // the plan of everything else
 	solution solution       // the profile's, of both
+	sticks   []plan.Stick   // of both, first those that are kept
+	run      plan.Run
+	anyRun   bool // where the kept sticks as they are marked out allow no run, their sides may be put in another order
+}
+
+// keepOf keeps what it can of these groups.
+func (k *keeper) keepOf(ctx context.Context, groups [][]*stock.MarkedStick) error {
+	if ok, err := k.most(ctx, groups); ok || err != nil {
+		return err
+	}
+	backward := *k
+	if err := k.add(ctx, groups); err != nil {
+		return err
+	}
+	groups = slices.Clone(groups)
+	slices.Reverse(groups)
+	if err := backward.add(ctx, groups); err != nil {
+		return err
+	}
+	if len(backward.kept) > len(k.kept) {
+		*k = backward
+	}
+	return nil
+}
+
+// most keeps all of these groups, or all but one: that is what most mishaps take. False: it can do neither.
+func (k *keeper) most(ctx context.Context, groups [][]*stock.MarkedStick) (ok bool, err error) {
+	ok, err = k.try(ctx, groups)
+	for n := 0; n < len(groups) && !ok && err == nil; n++ {
+		ok, err = k.try(ctx, slices.Concat(groups[:n], groups[n+1:]))
+	}
+	return ok, err
 }
 
 // add keeps as many of these groups of sticks as it can at no greater cost, each group whole or not at all. It tries all of them together,
 // and if that fails the first half and then the second. A group that cannot be kept now cannot be kept later: the more is kept, the less is
 // left to choose.
 func (k *keeper) add(ctx context.Context, groups [][]*stock.MarkedStick) error {
-	if len(groups) == 0 || ctx.Err() != nil {
-		return nil
-	}
-	all := slices.Concat(k.kept, slices.Concat(groups...))
-	rest, err := k.planRest(ctx, all)
-	if err != nil {
+	if ok, err := k.try(ctx, groups); ok || err != nil || len(groups) < 2 {
 		return err
-	}
-	switch sol, ok := k.affords(all, rest); {
-	case ok:
-		k.kept, k.rest, k.solution = all, rest, sol
-		return nil
-	case len(groups) == 1:
-		return nil
 	}
 	half := len(groups) / 2
 	if err := k.add(ctx, groups[:half]); err != nil {
 		return err
 	}
 	return k.add(ctx, groups[half:])
+}
+
+// try keeps all of these groups besides what is kept, if that costs no more and they allow a run.
+func (k *keeper) try(ctx context.Context, groups [][]*stock.MarkedStick) (ok bool, err error) {
+	if len(groups) == 0 || ctx.Err() != nil {
+		return false, nil
+	}
+	all := slices.Concat(k.kept, slices.Concat(groups...))
+	rest, err := k.planRest(ctx, all)
+	if err != nil {
+		return false, err
+	}
+	sol, ok := k.affords(all, rest)
+	if !ok {
+		return false, nil
+	}
+	more := *k
+	more.kept, more.rest, more.solution = all, rest, sol
+	if ok = more.keptRun() || k.anyRun; ok {
+		*k = more
+	}
+	return ok, nil
 }
 
 // heldTogether groups the sticks that can only be kept together, because they hold sides of one frame that must match. It leaves out sticks
@@ -357,19 +403,18 @@ func onlyCannotCut(err error) bool {
 }
 
 // merge makes one plan of the kept sticks and the plan of the rest. The certificate stays that of the plan made from nothing, because the
-// cost is the same; the verifier checks it again with the new patterns, and where it rejects them the plan made from nothing stays. Where
-// the kept sticks as they are marked out allow no run, their sides are put in another order.
+// cost is the same; the verifier checks it again with the new patterns, and where it rejects them the plan made from nothing stays.
 func (k *keeper) merge(ctx context.Context) error {
 	q := k.g.plans[k.n].plan
-	q.Sticks = k.sticksWith(k.kept, k.rest)
+	q.Sticks, q.Run = k.sticks, k.run
+	if k.anyRun && !k.keptRun() {
+		k.t.findRun(&q, k.o.CutOrder)
+	}
 	for n := range q.Sticks { // the price of one may be that of another number
 		if s := &q.Sticks[n]; s.From == plan.Bought {
 			at := k.t.kinds[k.t.kindsOf(*s)[0]].supply
 			s.Cost = k.t.supplies[at].price(k.solution.bundles[at]) / model.Money(k.t.supplies[at].bundle)
 		}
-	}
-	if !k.keepRun(&q) {
-		k.t.findRun(&q, k.o.CutOrder)
 	}
 	all := k.g.replaced(k.n, k.solution)
 	figures, sum := k.g.figures(all) // sum is what it was: k affords it
@@ -662,16 +707,18 @@ func UnmatchedFrames(w *model.Workshop, plans []plan.ProfilePlan) []string {
 	return frames
 }
 
-// keepRun sets the run of a remade plan, whose sticks are first the kept ones and then the rest's: first what is still to be cut of the old
-// run, then the rest's run. False: every such run would split equal sides of a frame; then the plan is left as it was.
-func (k *keeper) keepRun(p *plan.ProfilePlan) bool {
-	old, ok := k.oldCuts(p.Sticks)
+// keptRun finds the sticks and the run of the plan: first what is still to be cut of the old run, then the rest's run. False: every such
+// run would split equal sides of a frame.
+func (k *keeper) keptRun() (ok bool) {
+	sticks := k.sticksWith(k.kept, k.rest)
+	k.sticks = sticks
+	old, ok := k.oldCuts(sticks)
 	if !ok {
 		return false
 	}
-	sticks, run, ok := sequence.Continue(k.t.w, p.Name, k.o.CutOrder, p.Sticks, old, k.restCuts())
+	laid, run, ok := sequence.Continue(k.t.w, k.t.profile.Name, k.o.CutOrder, sticks, old, k.restCuts())
 	if ok {
-		p.Sticks, p.Run = sticks, run
+		k.sticks, k.run = laid, run
 	}
 	return ok
 }
