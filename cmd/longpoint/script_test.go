@@ -21,13 +21,13 @@ func TestMain(m *testing.M) {
 
 // TestScripts runs testdata/script against the real program, one script a behaviour. Besides testscript's own commands:
 //
-//	workshop DIR            writes the small workshop of testdata/workshop, on which most scripts plant one fault
+//	workshop DIR [SHOP]     writes the small workshop of testdata/workshop, on which most scripts plant one fault, or one of testdata/shops
 //	spoil FILE OLD NEW      replaces the one place in FILE that says OLD
 //	grow FILE BYTES         makes FILE that long
 //	narrow FILE             demands that no line of FILE is wider than the page
 //	status N longpoint …    runs the program and demands this exit status
 func TestScripts(t *testing.T) {
-	small, err := filepath.Abs("testdata/workshop")
+	data, err := filepath.Abs("testdata")
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -36,7 +36,11 @@ func TestScripts(t *testing.T) {
 		UpdateScripts: *update,
 		Cmds: map[string]func(*testscript.TestScript, bool, []string){
 			"workshop": func(ts *testscript.TestScript, _ bool, args []string) {
-				ts.Check(os.CopyFS(ts.MkAbs(args[0]), os.DirFS(small)))
+				from := filepath.Join(data, "workshop")
+				if len(args) > 1 {
+					from = filepath.Join(data, "shops", args[1])
+				}
+				ts.Check(os.CopyFS(ts.MkAbs(args[0]), os.DirFS(from)))
 			},
 			"spoil":  spoil,
 			"grow":   grow,
