@@ -172,4 +172,11 @@ const (
   …
   $ longpoint blades blades.book --remind "set A" --days 100
   …`
+
+	serveExample = `
+  $ longpoint book new serve.book --from my-workshop
+  …
+  $ longpoint serve serve.book --listen 127.0.0.1:0 --no-browser --for 1s
+  …
+  Stopped.`
 )

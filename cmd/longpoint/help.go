@@ -105,6 +105,7 @@ var topicsOf = map[string][]string{
 	"rack":    {"book"},
 	"receive": {"book"},
 	"run":     {"book"},
+	"serve":   {"page", "book"},
 	"sheets":  {"paper"},
 	"size":    {"lengths"},
 	"take":    {"book", "tables"},

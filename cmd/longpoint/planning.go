@@ -3,10 +3,8 @@ package main
 import (
 	"cmp"
 	"context"
-	"errors"
 	"fmt"
 	"math"
-	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -14,6 +12,7 @@ import (
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
 
+	"longpoint/cmd/longpoint/round"
 	"longpoint/model"
 	"longpoint/model/book"
 	"longpoint/model/plan"
@@ -103,41 +102,16 @@ func (o *planning) makeFrom(ctx context.Context, p *program, dir string) (*plan.
 
 // make plans a workshop. As much as can be of what a book's last plan has marked out, where it was ordered or is being cut, stays as it is.
 func (o *planning) make(ctx context.Context, path string, w *model.Workshop, options planner.Options) (*plan.Document, error) {
-	if book.IsBook(path) && !o.anew && !o.here {
-		marked, err := o.marked(ctx, path)
-		if err != nil {
+	var marked *plan.Document
+	if book.IsBook(path) && !o.anew {
+		if err := reading(ctx, path, func(b *book.Book) (err error) {
+			marked, err = round.Marked(ctx, b, options)
+			return err
+		}); err != nil {
 			return nil, err
 		}
-		if marked != nil {
-			r, err := planner.Remake(ctx, w, marked, nil, options)
-			if err == nil {
-				return r.Plan, nil
-			}
-			if e, ok := errors.AsType[*model.Error](err); !ok || e.Kind != model.BadInput {
-				return nil, err
-			} // the shop is another than the plan was made for
-		}
 	}
-	return planner.Make(ctx, w, options)
-}
-
-// marked gives what a book's last plan has marked out of what is to be planned; nothing where the cuts are to come in another order.
-func (o *planning) marked(ctx context.Context, path string) (d *plan.Document, err error) {
-	err = reading(ctx, path, func(b *book.Book) error {
-		_, d, err = b.Standing(ctx)
-		return err
-	})
-	if err != nil || d == nil {
-		return nil, err
-	}
-	d.Until, d.Only = o.until, o.profiles
-	d.Profiles = slices.DeleteFunc(d.Profiles, func(p plan.ProfilePlan) bool {
-		return len(o.profiles) > 0 && !slices.Contains(o.profiles, p.Name) || o.order != "" && p.Run.Order != o.order
-	})
-	if len(d.Profiles) == 0 {
-		return nil, nil
-	}
-	return d, nil
+	return round.Plan(ctx, w, marked, options)
 }
 
 // warnWide says which of a plan's profiles are too wide for the blades that are mounted.

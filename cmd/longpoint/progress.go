@@ -3,13 +3,13 @@ package main
 import (
 	"fmt"
 	"io"
-	"math"
 	"os"
 	"sync"
 	"time"
 
 	"golang.org/x/term"
 
+	"longpoint/cmd/longpoint/text"
 	"longpoint/model"
 	"longpoint/model/planner"
 )
@@ -93,17 +93,9 @@ func (p *progress) line() string {
 	}
 	switch {
 	case at.HasPlan:
-		s += fmt.Sprintf(": best %s, bound %s, gap %s", at.Cost.With(c), at.Bound.In(c), gapPercent(at.Gap, at.Cost))
+		s += fmt.Sprintf(": best %s, bound %s, gap %s", at.Cost.With(c), at.Bound.In(c), text.Gap(at.Gap, at.Cost))
 	case at.All > 0:
 		s += fmt.Sprintf(": no plan yet, bound %s", at.Bound.With(c))
 	}
 	return cutShort(fmt.Sprintf("%s, %.0f s", s, time.Since(p.start).Seconds()), pageWidth-1)
-}
-
-// gapPercent gives a gap in per cent of the cost, rounded up, so that only no gap at all reads as none.
-func gapPercent(gap, cost model.Money) string {
-	if gap <= 0 || cost <= 0 {
-		return "none"
-	}
-	return fmt.Sprintf("%.2f %%", math.Ceil(float64(gap)/float64(cost)*1e4)/1e2)
 }

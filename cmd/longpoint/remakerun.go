@@ -12,23 +12,32 @@ import (
 // writeCuts makes changes, and has the runs in which something went wrong go over to a plan of their rest, all in one step. Where
 // the rest cannot be planned what happened is written down all the same.
 func (p *program) writeCuts(ctx context.Context, b *book.Book, by book.By, changes []book.Change, mishaps []int64) (remade []book.Remade, err error) {
+	err = p.atMachine(ctx, b, func(o planner.Options) (minds []string, err error) {
+		remade, minds, err = round.WriteCuts(ctx, b, by, changes, mishaps, o)
+		return minds, err
+	})
+	return remade, err
+}
+
+// atMachine plans while somebody waits at the machine, shows progress, and says what there is to mind.
+func (p *program) atMachine(ctx context.Context, b *book.Book, work func(planner.Options) (minds []string, err error)) error {
 	how := planning{timeLimit: planner.DefaultTimeLimit}
 	options, err := how.options()
 	if err != nil {
-		return nil, err
+		return err
 	}
 	w, err := b.Workshop(ctx)
 	if err != nil {
-		return nil, err
+		return err
 	}
 	show := startProgress(p.stderr, w.Currency)
 	options.Progress = show.update
-	remade, minds, err := round.WriteCuts(ctx, b, by, changes, mishaps, options)
+	minds, err := work(options)
 	show.stop()
 	for _, mind := range minds {
 		p.warn("%s", mind)
 	}
-	return remade, err
+	return err
 }
 
 // remadeLine says which sticks a plan of the rest changes, and what to do about it.

@@ -3,12 +3,13 @@ package main
 import (
 	"context"
 	"fmt"
-	"slices"
 
 	"github.com/spf13/cobra"
 
+	"longpoint/cmd/longpoint/round"
 	"longpoint/model"
 	"longpoint/model/book"
+	"longpoint/model/planner"
 )
 
 // startRun is "longpoint run": a session at the machine begins.
@@ -44,18 +45,17 @@ ends with "longpoint finish".`,
 				return p.listRuns(cmd.Context(), args[0], jsonOut)
 			}
 			return p.writing(cmd.Context(), args[0], func(b *book.Book) error {
-				r, _, err := b.StartRun(cmd.Context(), args[1], of, sign.by())
+				var r book.Run
+				var remade []book.Remade
+				err := p.atMachine(cmd.Context(), b, func(o planner.Options) (minds []string, err error) {
+					r, remade, minds, err = round.Start(cmd.Context(), b, sign.by(), args[1], of, o)
+					return minds, err
+				})
 				if err != nil {
 					return err
 				}
 				if err := p.warnBlades(cmd.Context(), b, r.Profile); err != nil {
 					return err
-				}
-				var remade []book.Remade
-				if slices.ContainsFunc(r.Waiting, func(a book.Awaited) bool { return a.Gone }) {
-					if remade, err = p.writeCuts(cmd.Context(), b, sign.by(), nil, []int64{r.ID}); err != nil {
-						return err
-					}
 				}
 				if err := p.showRun(cmd.Context(), b, r.ID, jsonOut); err != nil || jsonOut {
 					return err

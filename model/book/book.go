@@ -164,8 +164,12 @@ func connect(path string, a access) (*Book, error) {
 	if err != nil {
 		return nil, err
 	}
+	db.SetMaxIdleConns(idleConnections)
 	return &Book{path: path, db: db, Now: time.Now}, nil
 }
+
+// idleConnections are kept open for those who come next: a connection costs more than most of what is asked on it.
+const idleConnections = 16
 
 // read runs a function on one unchanging view of the book.
 func (b *Book) read(ctx context.Context, f func(*transaction) error) error {

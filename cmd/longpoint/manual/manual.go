@@ -18,7 +18,7 @@ import (
 var files embed.FS
 
 // names is the order in which topics are listed: what a newcomer reads first comes first.
-var names = []string{"week", "tables", "lengths", "machines", "reading", "money", "proof", "paper", "mishaps", "book", "refused"}
+var names = []string{"week", "tables", "lengths", "machines", "reading", "money", "proof", "paper", "mishaps", "book", "page", "refused"}
 
 // Topic is one help topic.
 type Topic struct {

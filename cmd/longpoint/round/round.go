@@ -12,8 +12,58 @@ import (
 	"longpoint/cmd/longpoint/text"
 	"longpoint/model"
 	"longpoint/model/book"
+	"longpoint/model/plan"
 	"longpoint/model/planner"
 )
+
+// Marked gives what a book's last plan has marked out of what is to be planned, where it was ordered or is being cut; nothing where the
+// cuts are to come in another order, or what is on the way is left out.
+func Marked(ctx context.Context, b *book.Book, o planner.Options) (*plan.Document, error) {
+	if o.Here {
+		return nil, nil
+	}
+	_, d, err := b.Standing(ctx)
+	if err != nil || d == nil {
+		return nil, err
+	}
+	d.Until, d.Only = o.Until.String(), o.Profiles
+	d.Profiles = slices.DeleteFunc(d.Profiles, func(p plan.ProfilePlan) bool {
+		return len(o.Profiles) > 0 && !slices.Contains(o.Profiles, p.Name) || o.CutOrder != "" && p.Run.Order != o.CutOrder
+	})
+	if len(d.Profiles) == 0 {
+		return nil, nil
+	}
+	return d, nil
+}
+
+// Plan plans a workshop. As much as can be of what is marked out, where anything is, stays as it is.
+func Plan(ctx context.Context, w *model.Workshop, marked *plan.Document, o planner.Options) (*plan.Document, error) {
+	if marked != nil {
+		r, err := planner.Remake(ctx, w, marked, nil, o)
+		if err == nil {
+			return r.Plan, nil
+		}
+		if e, ok := errors.AsType[*model.Error](err); !ok || e.Kind != model.BadInput {
+			return nil, err
+		} // the shop is another than the plan was made for
+	}
+	return planner.Make(ctx, w, o)
+}
+
+// Start begins to cut a profile by a plan (0: the last), or takes in what has come for a run that is open. What it waited for in vain is
+// planned anew.
+func Start(ctx context.Context, b *book.Book, by book.By, profile string, planID int64, o planner.Options) (r book.Run, remade []book.Remade, minds []string, err error) {
+	if r, _, err = b.StartRun(ctx, profile, planID, by); err != nil {
+		return r, nil, nil, err
+	}
+	if slices.ContainsFunc(r.Waiting, func(a book.Awaited) bool { return a.Gone }) {
+		if by.Key != "" {
+			by.Key += "-anew"
+		}
+		remade, minds, err = WriteCuts(ctx, b, by, nil, []int64{r.ID}, o)
+	}
+	return r, remade, minds, err
+}
 
 // WriteCuts makes changes, and has the runs in which something went wrong go over to a plan of their rest, all in one step. Where
 // the rest cannot be planned what happened is written down all the same. minds is what there is to mind.
@@ -84,6 +134,8 @@ func Remade(m book.Remade, labels string) string {
 func Awaited(a book.Awaited, u model.Unit) string {
 	said := fmt.Sprintf("%s, %s", a.Stick, a.Length.Near(u))
 	switch {
+	case a.Gone:
+		return said + ", of which nothing that is here or to come does: start the run again to plan it anew"
 	case a.Here:
 		return said + fmt.Sprintf(", which has come with order %d: start the run again to take it in", a.Order)
 	case a.Order == 0:

@@ -3,6 +3,7 @@ package text
 import (
 	"errors"
 	"fmt"
+	"math"
 	"strings"
 	"time"
 
@@ -85,6 +86,14 @@ func Saving(d *plan.Document) string {
 			"so this is not what planning saves every week.", saved.With(c))
 	}
 	return fmt.Sprintf("Planning saves %s: %.1f %% of what first-fit costs.", saved.With(c), 100*float64(saved)/float64(ff.Figures.Cost))
+}
+
+// Gap gives a gap in per cent of the cost, rounded up, so that only no gap at all reads as none.
+func Gap(gap, cost model.Money) string {
+	if gap <= 0 || cost <= 0 {
+		return "none"
+	}
+	return fmt.Sprintf("%.2f %%", math.Ceil(float64(gap)/float64(cost)*1e4)/1e2)
 }
 
 // grades says what each grade means.

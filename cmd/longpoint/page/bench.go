@@ -1,0 +1,589 @@
+package page
+
+import (
+	"fmt"
+	"html/template"
+	"net/http"
+	"net/url"
+	"slices"
+	"strconv"
+	"strings"
+	"time"
+
+	"longpoint/cmd/longpoint/round"
+	"longpoint/cmd/longpoint/sheet"
+	"longpoint/cmd/longpoint/text"
+	"longpoint/model"
+	"longpoint/model/book"
+	"longpoint/model/plan"
+)
+
+var benchRoutes = []route{
+	{method: "GET", path: "/bench", do: (*call).benchPage},
+	{method: "POST", path: "/bench/start", do: (*call).startRun},
+	{method: "GET", path: "/bench/run/{run}", do: (*call).runPage},
+	{method: "GET", path: "/bench/run/{run}/sticks", do: (*call).runSticks},
+	{method: "POST", path: "/bench/run/{run}/press", do: (*call).pressForm},
+	{method: "POST", path: "/bench/run/{run}/finish", do: (*call).finishRun},
+	{method: "GET", path: "/api/runs", do: (*call).apiRuns},
+	{method: "GET", path: "/api/runs/{run}", do: (*call).apiRun},
+	{method: "POST", path: "/api/runs/{run}/press", do: (*call).apiPress},
+	{method: "POST", path: "/api/runs/{run}/finish", do: (*call).apiFinish},
+}
+
+// remakeTime is how long the rest of a run is planned after a mishap, while somebody waits at the machine.
+const remakeTime = 5 * time.Second
+
+func runPath(id int64) string { return fmt.Sprintf("/bench/run/%d", id) }
+
+// benchPage lists the open runs, and the profiles of which one can be started.
+func (c *call) benchPage() error {
+	if _, err := c.shop(); err != nil {
+		return err
+	}
+	open, err := c.s.Book.OpenRuns(c.ctx)
+	if err != nil {
+		return err
+	}
+	data := map[string]any{"Open": open}
+	if d, id, err := c.s.Book.Plan(c.ctx, 0); err == nil {
+		data["Plan"], data["PlanID"] = d, id
+	}
+	return c.show("bench", "Bench", data)
+}
+
+// startRun begins a run, or takes in what has come for one that is open.
+func (c *call) startRun() error {
+	by, err := c.by()
+	if err != nil {
+		return err
+	}
+	of, err := c.count("plan", 0)
+	if err != nil {
+		return err
+	}
+	o, err := c.s.options("", false, "", remakeTime, c.s.Book.Now())
+	if err != nil {
+		return err
+	}
+	r, remade, minds, err := round.Start(c.ctx, c.s.Book, by, c.form("profile"), int64(of), o)
+	if err != nil {
+		return c.done(err, "/bench", "")
+	}
+	said := told(remade, minds)
+	if len(r.TookIn) > 0 {
+		said = "Taken in: " + text.JoinAnd(r.TookIn) + ". " + said
+	}
+	return c.done(nil, runPath(r.ID), "%s", said)
+}
+
+// mostCuts is how many of the cuts that come next a page is given, so that it can go on for a while when the server is away.
+const mostCuts = 40
+
+// benchCut is one cut as it is shown at the bench.
+type benchCut struct {
+	No         int    `json:"no"`
+	Stick      string `json:"stick"`
+	Side       string `json:"side"` // its label's code
+	StickPlace string `json:"-"`
+	StickNo    int    `json:"-"`
+	Sticks     int    `json:"-"`
+	Letter     string `json:"-"`
+	Job        string `json:"-"`
+	Frame      string `json:"-"`
+	Stop       int    `json:"-"`
+	At         string `json:"-"`
+	Placed     bool   `json:"-"`
+	Measure    string `json:"-"`
+	Set        string `json:"-"`
+	Bites      string `json:"-"`
+	Finishing  bool   `json:"-"` // the last of them
+	Left       string `json:"-"`
+	Next       string `json:"-"`
+	at         [2]int // stick and side in the profile's plan
+
+	HTML template.HTML `json:"html"`
+}
+
+// benchState is a run as the bench shows it.
+type benchState struct {
+	Run       int64       `json:"run"`
+	Profile   string      `json:"profile"`
+	State     string      `json:"state"`
+	Version   int64       `json:"version"` // the book's last step: it grows with every change
+	Line      string      `json:"line"`    // how far it is
+	Begun     bool        `json:"begun"`
+	Cuts      []*benchCut `json:"cuts"` // still to be made, the next one first; no more than the first 40
+	ToCut     int         `json:"to_cut"`
+	Waiting   []string    `json:"waiting"`   // sticks that are not here yet, and when they will be
+	Unplanned []string    `json:"unplanned"` // sides that wait for the next plan
+	Said      string      `json:"said,omitempty"`
+	SetUp     string      `json:"-"`
+	Warnings  []string    `json:"-"`
+	d         *book.RunDocument
+}
+
+// bench gives the state of a run.
+func (c *call) bench(id int64) (*benchState, error) {
+	d, err := c.s.Book.RunDocument(c.ctx, id)
+	if err != nil {
+		return nil, err
+	}
+	_, last, err := c.s.Book.Undoable(c.ctx)
+	if err != nil {
+		return nil, err
+	}
+	c.unit, c.currency = d.Workshop.Unit, d.Workshop.Currency
+	r, pp := d.Runs[0], d.Plan.Profiles[0]
+	s := &benchState{Run: r.ID, Profile: r.Profile, State: r.State, Version: last.ID, Line: round.HowFar(d, 0), d: d, Cuts: []*benchCut{}, Waiting: []string{}, Unplanned: []string{}}
+	for _, a := range r.Waiting {
+		s.Waiting = append(s.Waiting, round.Awaited(a, c.unit))
+	}
+	for _, side := range r.Unplanned() {
+		s.Unplanned = append(s.Unplanned, side.String())
+	}
+	if mine, ok := d.Workshop.ProfileByName(r.Profile); ok {
+		s.SetUp = mine.SetUp
+		if warning, ok := d.Workshop.Machine.ReviewBlades(mine); !ok {
+			s.Warnings = append(s.Warnings, warning)
+		}
+	}
+	for n, cut := range pp.Run.Cuts {
+		if became := d.Became[0][cut.Stick][cut.Side]; became != book.ToCut {
+			s.Begun = true
+			continue
+		}
+		s.Cuts = append(s.Cuts, c.benchCut(pp, n))
+	}
+	s.ToCut = len(s.Cuts)
+	for i, cut := range s.Cuts {
+		cut.Next = "This is the last cut of the run."
+		if i+1 < len(s.Cuts) {
+			next := s.Cuts[i+1]
+			cut.Next = fmt.Sprintf("Then side %s of job %s off %s, %s", next.Letter, next.Job, next.Stick, stopWords(next))
+		}
+	}
+	return s, nil
+}
+
+// stopWords says what a cut needs of a stop.
+func stopWords(b *benchCut) string {
+	if b.Placed {
+		return fmt.Sprintf("stop %d set anew to %s.", b.Stop, b.At)
+	}
+	return fmt.Sprintf("stop %d stays at %s.", b.Stop, b.At)
+}
+
+// benchCut makes a cut ready to be shown.
+func (c *call) benchCut(pp plan.ProfilePlan, n int) *benchCut {
+	cut := pp.Run.Cuts[n]
+	stick := pp.Sticks[cut.Stick]
+	side := stick.Sides[cut.Side]
+	b := &benchCut{No: pp.Run.Number(n), Stick: stick.ID, StickPlace: stick.Place, StickNo: cut.Stick + 1, Sticks: len(pp.Sticks), Side: sheet.SideID(side),
+		Letter: side.Letter, Job: side.Job, Frame: side.Frame, Stop: cut.Stop, At: side.LongPoint.InToCut(c.unit), Placed: cut.Placed, Left: cut.Left.Near(c.unit),
+		at: [2]int{cut.Stick, cut.Side}, Bites: "one stroke"}
+	if side.Copy > 1 {
+		b.Frame += fmt.Sprintf(" no %d", side.Copy)
+	}
+	if side.Ring > 1 {
+		b.Frame += fmt.Sprintf(", ring %d", side.Ring)
+	}
+	b.Measure, b.Set = sheet.Settings(side.LongPoint, side.Set, c.unit)
+	if advances := pp.Bites.Advances; len(advances) > 1 {
+		var parts []string
+		for _, a := range advances {
+			parts = append(parts, sheet.ToCut(a, c.unit))
+		}
+		b.Bites, b.Finishing = strings.Join(parts, " + ")+" "+c.unit.String(), pp.Bites.Finishing
+	}
+	return b
+}
+
+// arrange puts the cut that was asked for first, and those that wait last.
+func (s *benchState) arrange(code string, waits []string) {
+	slices.SortStableFunc(s.Cuts, func(a, b *benchCut) int {
+		rank := func(x *benchCut) int {
+			switch {
+			case code != "" && (x.Side == code || x.Stick == code || sheet.StickID(x.Stick) == code || strconv.Itoa(x.No) == code):
+				return 0
+			case slices.Contains(waits, strconv.Itoa(x.No)):
+				return 2
+			}
+			return 1
+		}
+		return rank(a) - rank(b)
+	})
+}
+
+// draw sets so many of the cuts that come next as parts of a page, and leaves out the others.
+func (c *call) draw(s *benchState, most int) error {
+	s.Cuts = s.Cuts[:min(len(s.Cuts), most)]
+	t, err := c.template("run")
+	if err != nil {
+		return err
+	}
+	for _, cut := range s.Cuts {
+		var b strings.Builder
+		if err := t.ExecuteTemplate(&b, "cut", map[string]any{"C": cut, "Picture": c.lies(s.d, cut)}); err != nil {
+			return err
+		}
+		cut.HTML = template.HTML(b.String())
+	}
+	return nil
+}
+
+// runPage shows the next cut of a run or, where there is none, how it is finished.
+func (c *call) runPage() error {
+	id, err := c.number("run", "run")
+	if err != nil {
+		return err
+	}
+	s, err := c.bench(id)
+	if err != nil {
+		return err
+	}
+	waits := strings.Split(c.query("wait"), ",")
+	s.arrange(c.query("code"), waits)
+	standing, _, err := c.s.Book.Undoable(c.ctx)
+	if err != nil {
+		return err
+	}
+	data := map[string]any{"S": s, "Standing": standing, "Wait": c.query("wait"), "Back": runPath(id), "Papers": papers["run"]}
+	switch {
+	case s.State != "open":
+		return c.show("runover", fmt.Sprintf("Run %d, %s", s.Run, s.Profile), data)
+	case len(s.Cuts) == 0:
+		data["Flawed"] = flawed(s.d.Runs[0])
+		return c.show("runend", fmt.Sprintf("Run %d, %s: to be finished", s.Run, s.Profile), data)
+	case !s.Begun && c.query("begin") == "":
+		blades, err := c.s.Book.Blades(c.ctx)
+		if err != nil {
+			return err
+		}
+		var due []string
+		for _, b := range blades {
+			for _, why := range b.Due {
+				due = append(due, b.Name+": "+why)
+			}
+		}
+		data["Due"], data["BladeCaution"], data["Setting"] = due, text.BladeCaution, c.setting(s.d)
+		return c.show("runbegin", fmt.Sprintf("Run %d, %s: before the first cut", s.Run, s.Profile), data)
+	}
+	if err := c.draw(s, 1); err != nil {
+		return err
+	}
+	data["C"] = s.Cuts[0]
+	shown := strconv.Itoa(s.Cuts[0].No)
+	waits = slices.DeleteFunc(waits, func(w string) bool { return w == "" || w == shown })
+	data["WaitNext"] = strings.Join(append(waits, shown), ",")
+	return c.show("run", fmt.Sprintf("Run %d, %s", s.Run, s.Profile), data)
+}
+
+// setting says how the machine is set for a run.
+func (c *call) setting(d *book.RunDocument) string {
+	pp := d.Plan.Profiles[0]
+	line := fmt.Sprintf("Moulding %s wide. Trim %s off the head of every stick and leave %s at its tail.", pp.Width.Near(c.unit), pp.HeadTrim.InToCut(c.unit), pp.TailTrim.InToCut(c.unit))
+	return line + fmt.Sprintf(" %s of %s.", text.Count(pp.Run.Settings, "setting", "settings"), text.Count(pp.Run.Stops, "stop", "stops"))
+}
+
+// flawed gives the sticks in hand of which only the framer can say what is left.
+func flawed(r book.Run) (all []book.RunStick) {
+	for _, s := range r.Sticks {
+		if s.State == "open" && s.Flaw != "" {
+			all = append(all, s)
+		}
+	}
+	return all
+}
+
+// runSticks shows all sticks of a run, drawn, with what became of their sides.
+func (c *call) runSticks() error {
+	id, err := c.number("run", "run")
+	if err != nil {
+		return err
+	}
+	s, err := c.bench(id)
+	if err != nil {
+		return err
+	}
+	return c.show("runsticks", fmt.Sprintf("Sticks of run %d, %s", s.Run, s.Profile), map[string]any{"S": s, "Pictures": c.stickPictures(s.d.Plan.Profiles[0]), "D": s.d, "Back": runPath(id)})
+}
+
+// press is what was pressed at the bench about one cut, or about the stick it comes from.
+type press struct {
+	signature
+	Do    string `json:"do"` // done, short, torn, flaw, shorter or missing
+	Stick string `json:"stick"`
+	No    int    `json:"no"`   // of the cut
+	Side  string `json:"side"` // its label's code
+	From  string `json:"from"` // of a flaw; blank: where the stick is cut to
+	To    string `json:"to"`
+	Long  string `json:"length"` // of a stick that is shorter
+	What  string `json:"what"`   // is wrong with the stick
+}
+
+// pressForm takes a press from a page without scripts.
+func (c *call) pressForm() error {
+	id, err := c.number("run", "run")
+	if err != nil {
+		return err
+	}
+	by, err := c.by()
+	if err != nil {
+		return err
+	}
+	no, err := c.count("no", 0)
+	if err != nil {
+		return err
+	}
+	said, err := c.press(id, by, press{Do: c.form("do"), Stick: c.form("stick"), No: no, Side: c.form("side"), From: c.form("from"), To: c.form("to"), Long: c.form("length"), What: c.form("what")})
+	path := runPath(id) + "?begin=1"
+	if wait := c.form("wait"); wait != "" {
+		path += "&wait=" + url.QueryEscape(wait)
+	}
+	return c.done(err, path, "%s", said)
+}
+
+// apiPress takes a press, and answers with the run as it then is.
+func (c *call) apiPress() error {
+	id, err := c.number("run", "run")
+	if err != nil {
+		return err
+	}
+	var sent press
+	if err := c.body(&sent); err != nil {
+		return err
+	}
+	by, err := sent.by(c)
+	if err != nil {
+		return err
+	}
+	said, err := c.press(id, by, sent)
+	if err := unlessSent(err); err != nil {
+		return err
+	}
+	return c.answerRun(id, said)
+}
+
+func (c *call) answerRun(id int64, said string) error {
+	s, err := c.bench(id)
+	if err != nil {
+		return err
+	}
+	if s.Said = said; s.State == "open" {
+		err = c.draw(s, mostCuts)
+	} else {
+		s.Cuts = []*benchCut{}
+	}
+	if err != nil {
+		return err
+	}
+	c.json(http.StatusOK, s)
+	return nil
+}
+
+// press writes down what was pressed, once for its key; after a mishap the rest of the run is planned anew in the same step.
+func (c *call) press(id int64, by book.By, p press) (said string, err error) {
+	c.s.presses.Lock() // a press that is decided by how the run stands is written before the next one looks
+	defer c.s.presses.Unlock()
+	if sent, err := c.s.Book.Sent(c.ctx, by.Key); err != nil || sent {
+		return "", orSent(err)
+	}
+	r, err := c.s.Book.Run(c.ctx, id)
+	if err != nil {
+		return "", err
+	}
+	if _, err := c.shop(); err != nil {
+		return "", err
+	}
+	at := slices.IndexFunc(r.Sticks, func(s book.RunStick) bool { return s.Stick == p.Stick && s.State == "open" })
+	if at < 0 {
+		return "", &answerError{http.StatusConflict, usage("stick "+model.Quote(p.Stick)+" is not in hand in run "+fmt.Sprint(id), "look which stick the page shows now")}
+	}
+	change, mishap, err := c.change(r, r.Sticks[at], p)
+	if err != nil {
+		return "", err
+	}
+	var mishaps []int64
+	if mishap {
+		mishaps = []int64{id}
+	}
+	o, err := c.s.options("", false, "", remakeTime, c.s.Book.Now())
+	if err != nil {
+		return "", err
+	}
+	remade, minds, err := round.WriteCuts(c.ctx, c.s.Book, by, []book.Change{change}, mishaps, o)
+	if err != nil {
+		return "", err
+	}
+	return told(remade, minds), nil
+}
+
+// told says in a line what a plan of the rest changes, and what there is to mind.
+func told(remade []book.Remade, minds []string) (said string) {
+	for _, m := range remade {
+		said += round.Remade(m, "see Labels that changed, below") + ". "
+		if m.Buy > 0 {
+			said += text.Count(m.Buy, "stick is", "sticks are") + fmt.Sprintf(" to be ordered: put plan %d into orders. ", m.Plan)
+		}
+	}
+	for _, mind := range minds {
+		said += "Mind: " + mind + ". "
+	}
+	return strings.TrimSpace(said)
+}
+
+func orSent(err error) error {
+	if err != nil {
+		return err
+	}
+	return book.ErrSent
+}
+
+// change makes a change of a press, and tells whether it is a mishap.
+func (c *call) change(r book.Run, s book.RunStick, p press) (change book.Change, mishap bool, err error) {
+	switch p.Do {
+	case "done", "short", "torn":
+		place, err := placeOf(s, p)
+		return book.CutSides(r.ID, s.Number, []int{place}, p.Do), p.Do != book.Done, err
+	case "flaw":
+		var at model.Span
+		if p.From != "" || p.To != "" {
+			if at.From, err = model.ParseLength(p.From, c.unit); err != nil {
+				return change, true, err
+			}
+			if at.To, err = model.ParseLength(p.To, c.unit); err != nil {
+				return change, true, err
+			}
+		}
+		return book.FlawStick(r.ID, s.Number, at, p.What), true, nil
+	case "shorter":
+		long, err := model.ParseLength(p.Long, c.unit)
+		return book.ShortenStick(r.ID, s.Number, long), true, err
+	case "missing":
+		return book.LoseStick(r.ID, s.Number), true, nil
+	}
+	return change, false, usage("it is not said what became of it", "press done, short or torn, or say what is wrong with the stick")
+}
+
+// placeOf finds the side that a press is about. It goes by the number of the cut: of a side that was spoilt and is to be made again off
+// the same stick there are two.
+func placeOf(s book.RunStick, p press) (int, error) {
+	gone := &answerError{http.StatusConflict, usage(fmt.Sprintf("cut %d off %s is not to be made any more", p.No, s.Stick), "look which cut the page shows now")}
+	id, ok := sheet.ParseSideID(p.Side)
+	if !ok {
+		return 0, usage(model.Quote(p.Side)+" is no code of a side", "send the code of its label")
+	}
+	found := -1
+	for i, side := range s.Sides {
+		if side.SideID != id || side.Became == book.Before {
+			continue
+		}
+		if side.No == p.No {
+			spoilt := side.Became == book.Short || side.Became == book.Torn
+			if spoilt && side.Became != p.Do {
+				return 0, gone
+			}
+			return side.Place, nil
+		}
+		if side.Became == book.ToCut {
+			found = i
+		}
+	}
+	if found < 0 {
+		return 0, gone
+	}
+	return s.Sides[found].Place, nil
+}
+
+// finishRun ends a run.
+func (c *call) finishRun() error {
+	id, err := c.number("run", "run")
+	if err != nil {
+		return err
+	}
+	by, err := c.by()
+	if err != nil {
+		return err
+	}
+	if _, err := c.shop(); err != nil {
+		return err
+	}
+	r, err := c.s.Book.Run(c.ctx, id)
+	if err != nil {
+		return err
+	}
+	keep := map[int]model.Length{}
+	for _, s := range r.Sticks {
+		typed := c.form(fmt.Sprintf("left-%d", s.Number))
+		if typed == "" {
+			continue
+		}
+		if keep[s.Number], err = model.ParseLength(typed, c.unit); err != nil {
+			return err
+		}
+	}
+	f, fresh, err := c.s.Book.Finish(c.ctx, id, keep, by)
+	if err == nil && !fresh {
+		return c.done(nil, runPath(id), "This run was finished already.")
+	}
+	return c.done(err, runPath(id), "%s", strings.Join(round.Finished(id, f, c.unit), " "))
+}
+
+// apiRuns lists the open runs.
+func (c *call) apiRuns() error {
+	all, err := c.s.Book.OpenRuns(c.ctx)
+	return list(c, all, err)
+}
+
+// apiRun gives a run as the bench shows it, or says that nothing has changed since a version of it.
+func (c *call) apiRun() error {
+	id, err := c.number("run", "run")
+	if err != nil {
+		return err
+	}
+	if seen := c.query("version"); seen != "" {
+		_, last, err := c.s.Book.Undoable(c.ctx)
+		if err != nil {
+			return err
+		}
+		if strconv.FormatInt(last.ID, 10) == seen {
+			c.w.WriteHeader(http.StatusNoContent)
+			return nil
+		}
+	}
+	return c.answerRun(id, "")
+}
+
+// apiFinish ends a run.
+func (c *call) apiFinish() error {
+	id, err := c.number("run", "run")
+	if err != nil {
+		return err
+	}
+	var sent struct {
+		signature
+		Left map[string]model.Length `json:"left_nm"` // by the stick's number in the run
+	}
+	if err := c.body(&sent); err != nil {
+		return err
+	}
+	by, err := sent.by(c)
+	if err != nil {
+		return err
+	}
+	keep := map[int]model.Length{}
+	for number, left := range sent.Left {
+		n, err := strconv.Atoi(number)
+		if err != nil {
+			return usage(model.Quote(number)+" is no number of a stick", "send the stick's number in the run")
+		}
+		keep[n] = left
+	}
+	f, _, err := c.s.Book.Finish(c.ctx, id, keep, by)
+	if err := unlessSent(err); err != nil {
+		return err
+	}
+	c.json(http.StatusOK, f)
+	return nil
+}

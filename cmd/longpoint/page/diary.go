@@ -1,0 +1,100 @@
+package page
+
+import (
+	"html/template"
+
+	"longpoint/cmd/longpoint/sheet"
+	"longpoint/cmd/longpoint/text"
+	"longpoint/model/book"
+)
+
+var diaryRoutes = []route{
+	{method: "GET", path: "/diary", do: (*call).diaryPage},
+	{method: "GET", path: "/undo", do: (*call).undoPage},
+	{method: "POST", path: "/undo", do: (*call).undo},
+}
+
+// diaryPage tells what was done in the book, the last first.
+func (c *call) diaryPage() error {
+	n := 50
+	if c.query("more") != "" {
+		n = 1000
+	}
+	steps, err := c.s.Book.Steps(c.ctx, n)
+	if err != nil {
+		return err
+	}
+	var events []book.Event
+	for i := len(steps) - 1; i >= 0; i-- {
+		events = append(events, book.Event{Step: steps[i], What: steps[i].What})
+	}
+	standing, _, err := c.s.Book.Undoable(c.ctx)
+	if err != nil {
+		return err
+	}
+	return c.show("diary", "Diary", map[string]any{"Events": events, "More": len(steps) == n && n == 50, "Standing": standing})
+}
+
+// undoPage asks whether the last step is to be taken back.
+func (c *call) undoPage() error {
+	standing, last, err := c.s.Book.Undoable(c.ctx)
+	if err != nil {
+		return err
+	}
+	if standing.ID == 0 {
+		return usage("there is nothing to take back", "look at the diary")
+	}
+	return c.show("undo", "Take back?", map[string]any{"Question": text.UndoQuestion(standing, last), "Step": standing.ID})
+}
+
+// undo takes back the step that the question was about.
+func (c *call) undo() error {
+	by, err := c.by()
+	if err != nil {
+		return err
+	}
+	step, err := c.count("step", 0)
+	if err != nil {
+		return err
+	}
+	if step == 0 {
+		return usage("it is not said which step to take back", "open the question again")
+	}
+	undone, err := c.s.Book.Undo(c.ctx, int64(step), by)
+	path := localPath(c.form("back"))
+	if path == "/" {
+		path = "/diary"
+	}
+	if err == nil && undone.ID == 0 {
+		return c.done(nil, path, "Step %d was taken back already.", step)
+	}
+	return c.done(err, path, "Taken back: %s.", text.Step(undone))
+}
+
+// yieldPage adds up what became of moulding.
+func (c *call) yieldPage() error {
+	if _, err := c.shop(); err != nil {
+		return err
+	}
+	by := book.YieldBy(c.query("by"))
+	if by == "" {
+		by = book.ByProfile
+	}
+	all, err := c.s.Book.Yields(c.ctx, by)
+	if err != nil {
+		return err
+	}
+	weeks, err := c.s.Book.Yields(c.ctx, book.ByWeek)
+	if err != nil {
+		return err
+	}
+	var plot template.HTML
+	if past := sheet.WeeksOf(weeks, sheet.MostWeeks); len(past) > 0 {
+		f, err := sheet.WeekPlot(past, 150)
+		if err != nil {
+			return err
+		}
+		plot = inline(f, "weeks")
+	}
+	return c.show("yield", "Yield", map[string]any{"By": by, "Yields": all, "Plot": plot, "Ways": []book.YieldBy{book.ByProfile, book.ByWeek, book.BySupplier}})
+}

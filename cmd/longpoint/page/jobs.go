@@ -1,0 +1,273 @@
+package page
+
+import (
+	"net/url"
+	"slices"
+	"strings"
+
+	"longpoint/cmd/longpoint/text"
+	"longpoint/model"
+	"longpoint/model/book"
+	"longpoint/model/folder"
+)
+
+var jobRoutes = []route{
+	{method: "GET", path: "/jobs", do: (*call).jobsPage},
+	{method: "GET", path: "/jobs/new", do: (*call).newJob},
+	{method: "POST", path: "/jobs/new", do: (*call).takeJob},
+	{method: "GET", path: "/jobs/paste", do: (*call).pastePage},
+	{method: "POST", path: "/jobs/paste", do: (*call).pasteJobs, large: true},
+	{method: "POST", path: "/jobs/mark", do: (*call).markJobs},
+	{method: "GET", path: "/jobs/of/{job}", do: (*call).jobPage},
+	{method: "GET", path: "/jobs/of/{job}/change", do: (*call).changeJobPage},
+	{method: "POST", path: "/jobs/of/{job}/change", do: (*call).changeJob},
+	{method: "POST", path: "/jobs/of/{job}/frame", do: (*call).frameOfJob},
+	{method: "POST", path: "/jobs/of/{job}/split", do: (*call).splitJob},
+	{method: "GET", path: "/jobs/of/{job}/quote", do: (*call).quotePage},
+}
+
+// jobPath is the address of a job's page.
+func jobPath(name string) string { return "/jobs/of/" + url.PathEscape(name) }
+
+// jobsPage lists the jobs.
+func (c *call) jobsPage() error {
+	if _, err := c.shop(); err != nil {
+		return err
+	}
+	all := c.query("all") != ""
+	list, err := c.s.Book.Jobs(c.ctx, all)
+	if err != nil {
+		return err
+	}
+	return c.show("jobs", "Jobs", map[string]any{"Jobs": list, "All": all})
+}
+
+// markJobs puts jobs into a state.
+func (c *call) markJobs() error {
+	by, err := c.by()
+	if err != nil {
+		return err
+	}
+	names, state := c.r.PostForm["job"], c.form("state")
+	if len(names) == 0 {
+		return usage("no job is ticked", "tick those that are meant")
+	}
+	if !slices.Contains([]string{book.JobCollected, book.JobDropped, book.JobOpen}, state) {
+		return usage("a job cannot be marked as "+model.Quote(state), "use the buttons of the page")
+	}
+	_, err = c.s.Book.Do(c.ctx, by, book.MarkJobs(state, names...))
+	path := "/jobs"
+	if len(names) == 1 && c.form("from") == "job" {
+		path = jobPath(names[0])
+	}
+	word := state
+	if state == book.JobOpen {
+		word = "to be made after all"
+	}
+	return c.done(err, path, "%s", text.JoinAnd(names)+": "+word+".")
+}
+
+// jobPage shows one job.
+func (c *call) jobPage() error {
+	w, err := c.shop()
+	if err != nil {
+		return err
+	}
+	j, err := c.s.Book.Job(c.ctx, c.r.PathValue("job"))
+	if err != nil {
+		return err
+	}
+	life, err := c.s.Book.JobLife(c.ctx, j.Name)
+	if err != nil {
+		return err
+	}
+	frames := []shownFrame{}
+	for _, f := range j.Frames {
+		frames = append(frames, c.shownFrame(w, f.JobFrame, len(frames)))
+	}
+	return c.show("job", "Job "+j.Name, map[string]any{"Job": j, "Frames": frames, "Life": life})
+}
+
+// newJob is the empty form.
+func (c *call) newJob() error {
+	w, err := c.shop()
+	if err != nil {
+		return err
+	}
+	return c.show("jobform", "A new job", c.jobForm(w, newJobTyped()))
+}
+
+// takeJob takes in the job that was typed, or shows the form again: with what is wrong, with the frames drawn, with room for one more.
+func (c *call) takeJob() error {
+	return c.withJob("A new job", func(w *model.Workshop, j model.Job, by book.By) error {
+		taken, err := c.s.Book.TakeIn(c.ctx, []model.Job{j}, by)
+		switch {
+		case err == nil && len(taken) == 0:
+			return c.done(nil, jobPath(j.ID), "Nothing new: this job is in the book.")
+		case err == nil && c.form("do") == "next":
+			return c.done(nil, "/jobs/new", "Taken in: %s.", j.ID)
+		}
+		return c.done(err, jobPath(j.ID), "Taken in: %s.", j.ID)
+	})
+}
+
+// changeJobPage is the form with a job in it.
+func (c *call) changeJobPage() error {
+	w, err := c.shop()
+	if err != nil {
+		return err
+	}
+	j, err := c.s.Book.Job(c.ctx, c.r.PathValue("job"))
+	if err != nil {
+		return err
+	}
+	return c.show("jobform", "Change job "+j.Name, c.jobForm(w, c.typedOf(j)))
+}
+
+// changeJob makes a job what was typed.
+func (c *call) changeJob() error {
+	name := c.r.PathValue("job")
+	return c.withJob("Change job "+name, func(w *model.Workshop, j model.Job, by book.By) error {
+		_, err := c.s.Book.Do(c.ctx, by, book.ChangeJob(name, func(was *model.Job) error {
+			j.ID, j.Where = was.ID, was.Where
+			for i, f := range j.Frames {
+				for _, before := range was.Frames {
+					if before.ID == f.ID {
+						j.Frames[i].Cut = before.Cut
+					}
+				}
+			}
+			*was = j
+			return nil
+		}))
+		return c.done(err, jobPath(name), "Written down.")
+	})
+}
+
+// withJob reads the form of a job and does something with it, or shows the form again.
+func (c *call) withJob(title string, do func(w *model.Workshop, j model.Job, by book.By) error) error {
+	w, err := c.shop()
+	if err != nil {
+		return err
+	}
+	by, err := c.by()
+	if err != nil {
+		return err
+	}
+	typed := c.typedJob()
+	if c.form("do") == "more" {
+		typed.Rows = append(typed.Rows, typed.emptyRow())
+	}
+	if d := c.form("do"); d == "draw" || d == "more" {
+		return c.show("jobform", title, c.jobForm(w, typed))
+	}
+	jobs, err := folder.JobsOf(typedName, typed.table(), w)
+	if err == nil && len(jobs) != 1 {
+		err = usage("there is no frame with a size", "give at least one its width and height")
+	}
+	if err == nil {
+		err = do(w, jobs[0], by)
+	}
+	if err == nil {
+		return nil
+	}
+	form := c.jobForm(w, typed)
+	form.wrong(err)
+	return c.showAs(status(err), "jobform", title, form)
+}
+
+// pastePage takes a table of jobs.
+func (c *call) pastePage() error {
+	if _, err := c.shop(); err != nil {
+		return err
+	}
+	return c.show("paste", "Jobs from a table", map[string]any{"Cells": ""})
+}
+
+// pasteJobs takes in a table of jobs that was pasted or sent as a file.
+func (c *call) pasteJobs() error {
+	w, err := c.shop()
+	if err != nil {
+		return err
+	}
+	by, err := c.by()
+	if err != nil {
+		return err
+	}
+	name, cells := "pasted.csv", []byte(c.r.PostForm.Get("cells"))
+	if sent, head, err := c.r.FormFile("file"); err == nil {
+		defer sent.Close()
+		if name, cells, err = readUpload(sent, head); err != nil {
+			return err
+		}
+	}
+	if len(strings.TrimSpace(string(cells))) == 0 {
+		return usage("there are no cells", "paste the table, or choose a file")
+	}
+	jobs, err := folder.JobsOf(name, cells, w)
+	taken := []string{}
+	if err == nil {
+		taken, err = c.s.Book.TakeIn(c.ctx, jobs, by)
+	}
+	if err != nil {
+		if e := c.done(err, "/jobs", ""); e == nil {
+			return nil
+		}
+		return c.showAs(status(err), "paste", "Jobs from a table", map[string]any{"Cells": c.r.PostForm.Get("cells"), "Wrong": c.leaves(err)})
+	}
+	if len(taken) == 0 {
+		return c.done(nil, "/jobs", "Nothing new: these jobs are in the book.")
+	}
+	said := "Taken in: " + text.JoinAnd(taken) + "."
+	all := *w
+	all.Jobs = append(slices.Clone(w.Jobs), jobs...)
+	for _, odd := range all.Odds() {
+		if odd.Where.File == name {
+			said += " Mind: " + odd.Error.Error() + "."
+		}
+	}
+	return c.done(nil, "/jobs", "%s", said)
+}
+
+// frameOfJob drops a frame, or takes it up again.
+func (c *call) frameOfJob() error {
+	by, err := c.by()
+	if err != nil {
+		return err
+	}
+	job, frame := c.r.PathValue("job"), c.form("frame")
+	if c.form("do") == "take up" {
+		_, err = c.s.Book.Do(c.ctx, by, book.TakeUpFrame(job, frame))
+		return c.done(err, jobPath(job), "Frame %s will be made after all.", frame)
+	}
+	_, err = c.s.Book.Do(c.ctx, by, book.ChangeJob(job, func(j *model.Job) error {
+		at := slices.IndexFunc(j.Frames, func(f model.JobFrame) bool { return f.ID == frame })
+		if at < 0 {
+			return usage("job "+j.ID+" has no frame "+model.Quote(frame), "choose one of its own")
+		}
+		j.Frames = slices.Delete(j.Frames, at, at+1)
+		return nil
+	}))
+	return c.done(err, jobPath(job), "Frame %s will not be made.", frame)
+}
+
+// splitJob gives copies of a frame to another job.
+func (c *call) splitJob() error {
+	by, err := c.by()
+	if err != nil {
+		return err
+	}
+	var due model.Date
+	if c.form("due") != "" {
+		if due, err = model.ParseDate(c.form("due")); err != nil {
+			return err
+		}
+	}
+	copies, err := c.count("copies", 0)
+	if err != nil {
+		return err
+	}
+	into := c.form("into")
+	_, err = c.s.Book.Do(c.ctx, by, book.SplitJob(c.r.PathValue("job"), c.form("frame"), copies, into, due))
+	return c.done(err, jobPath(into), "It is in job %s now.", into)
+}

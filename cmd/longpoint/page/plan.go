@@ -1,0 +1,269 @@
+package page
+
+import (
+	"context"
+	"fmt"
+	"slices"
+	"strings"
+	"time"
+
+	"longpoint/cmd/longpoint/text"
+	"longpoint/model"
+	"longpoint/model/grouping"
+	"longpoint/model/plan"
+	"longpoint/model/quote"
+)
+
+var planRoutes = []route{
+	{method: "GET", path: "/plan", do: (*call).planPage},
+	{method: "POST", path: "/plan", do: (*call).makePlan},
+	{method: "GET", path: "/plan/now", do: (*call).planNow},
+	{method: "POST", path: "/plan/stop", do: (*call).stopPlan},
+	{method: "GET", path: "/plan/of/{plan}", do: (*call).onePlan},
+	{method: "GET", path: "/plan/of/{plan}/{profile}", do: (*call).planProfile},
+	{method: "GET", path: "/plan/groups", do: (*call).groupsPage},
+	{method: "GET", path: "/api/planning", do: (*call).apiPlanning},
+	{method: "GET", path: "/api/planning/events", do: (*call).planEvents},
+}
+
+// limits are how long a plan may take, for a list to choose from.
+var limits = []time.Duration{3 * time.Second, 10 * time.Second, 30 * time.Second, 2 * time.Minute}
+
+// planPage is where a plan begins.
+func (c *call) planPage() error {
+	w, err := c.shop()
+	if err != nil {
+		return err
+	}
+	data := map[string]any{"Limits": limits, "Today": c.s.Book.Now().Format(time.DateOnly)}
+	due := map[string]int{}
+	for _, j := range w.Jobs {
+		due[j.Due.String()]++
+	}
+	type day struct {
+		Day        string
+		Jobs, UpTo int
+	}
+	var days []day
+	for d, n := range due {
+		if d != "" {
+			days = append(days, day{Day: d, Jobs: n})
+		}
+	}
+	slices.SortFunc(days, func(a, b day) int { return strings.Compare(a.Day, b.Day) })
+	sum := due[""]
+	for i := range days {
+		sum += days[i].Jobs
+		days[i].UpTo = sum
+	}
+	data["Days"], data["Jobs"] = days, len(w.Jobs)
+	if t := c.s.lastTask(); t != nil && !t.over() {
+		data["Making"] = t.now()
+	}
+	if d, id, err := c.s.Book.Plan(c.ctx, 0); err == nil {
+		data["Last"], data["LastID"] = d, id
+	}
+	return c.show("plan", "Plan", data)
+}
+
+// makePlan starts a plan.
+func (c *call) makePlan() error {
+	by, err := c.by()
+	if err != nil {
+		return err
+	}
+	limit, err := time.ParseDuration(c.form("limit"))
+	if err != nil || !slices.Contains(limits, limit) {
+		limit = limits[1]
+	}
+	o, err := c.s.options(c.form("until"), c.form("here") != "", c.form("order"), limit, c.s.Book.Now())
+	if err != nil {
+		return err
+	}
+	if err := c.startPlan(o, by); err != nil {
+		return err
+	}
+	c.redirect("/plan/now")
+	return nil
+}
+
+// planNow shows a plan in the making, and leads to it once it is made.
+func (c *call) planNow() error {
+	t := c.s.lastTask()
+	if t == nil {
+		c.redirect("/plan")
+		return nil
+	}
+	s := t.now()
+	if s.Over && t.failed == nil && s.Plan > 0 {
+		c.redirect(planPath(s.Plan))
+		return nil
+	}
+	if s.Over && t.failed != nil {
+		if isSent := c.done(t.failed, "/plan", ""); isSent == nil {
+			return nil
+		}
+		return t.failed
+	}
+	return c.show("planning", "A plan in the making", s)
+}
+
+// stopPlan ends the search; what it has found is the plan.
+func (c *call) stopPlan() error {
+	if t := c.s.lastTask(); t != nil {
+		t.cancel()
+	}
+	c.redirect("/plan/now")
+	return nil
+}
+
+func (c *call) apiPlanning() error {
+	t := c.s.lastTask()
+	if t == nil {
+		return notFound("no plan is in the making", "start one")
+	}
+	c.json(200, t.now())
+	return nil
+}
+
+func planPath(id int64) string { return fmt.Sprintf("/plan/of/%d", id) }
+
+// plan reads the plan that the address names, and sets the units it is in.
+func (c *call) plan() (*plan.Document, int64, error) {
+	id, err := c.number("plan", "plan")
+	if err != nil {
+		return nil, 0, err
+	}
+	w, err := c.shop()
+	if err != nil {
+		return nil, 0, err
+	}
+	d, id, err := c.s.Book.Plan(c.ctx, id)
+	if err != nil {
+		return nil, 0, err
+	}
+	unit, err := model.ParseUnit(d.Unit)
+	c.unit = unit.ReadTo(w.Printing.Fraction)
+	c.currency = model.Currency{Code: d.Currency.Code, Decimals: d.Currency.Decimals}
+	return d, id, err
+}
+
+// onePlan shows a plan.
+func (c *call) onePlan() error {
+	d, id, err := c.plan()
+	if err != nil {
+		return err
+	}
+	var minds []string
+	if t := c.s.lastTask(); t != nil && t.over() && t.kept == id {
+		minds = t.minds
+	}
+	_, last, err := c.s.Book.Plan(c.ctx, 0)
+	if err != nil {
+		return err
+	}
+	return c.show("oneplan", fmt.Sprintf("Plan %d", id), map[string]any{"ID": id, "D": d, "Grade": text.Grade(d), "Saving": text.Saving(d), "Minds": minds,
+		"Waiting": d.Waiting(), "Last": last == id, "ToPay": d.Total.Figures.Paid()})
+}
+
+// planProfile shows a profile of a plan: its sticks, drawn.
+func (c *call) planProfile() error {
+	d, id, err := c.plan()
+	if err != nil {
+		return err
+	}
+	at := slices.IndexFunc(d.Profiles, func(p plan.ProfilePlan) bool { return p.Name == c.r.PathValue("profile") })
+	if at < 0 {
+		return notFound("plan "+fmt.Sprint(id)+" has no profile "+model.Quote(c.r.PathValue("profile")), "choose one of its own")
+	}
+	pp := d.Profiles[at]
+	const most = 60 // sticks a page
+	from, err := c.from(len(pp.Sticks))
+	if err != nil {
+		return err
+	}
+	to := min(from+most, len(pp.Sticks))
+	pictures := c.stickPictures(pp)[from:to]
+	return c.show("planprofile", fmt.Sprintf("Plan %d, %s", id, pp.Name), map[string]any{"ID": id, "P": pp, "Pictures": pictures,
+		"From": from, "To": to, "Next": nextFrom(to, len(pp.Sticks)), "Jobs": pp.Jobs})
+}
+
+// from reads where a long list begins.
+func (c *call) from(of int) (int, error) {
+	if c.query("from") == "" {
+		return 0, nil
+	}
+	var n int
+	if _, err := fmt.Sscanf(c.query("from"), "%d", &n); err != nil || n < 0 || n > of {
+		return 0, notFound("the list has no such part", "go back to its beginning")
+	}
+	return n, nil
+}
+
+// nextFrom is where a list goes on; 0: it does not.
+func nextFrom(to, of int) int {
+	if to < of {
+		return to
+	}
+	return 0
+}
+
+// alone plans for a page that waits for the answer: one after the other, and never longer than a limit.
+func (c *call) alone(work func(ctx context.Context) error) error {
+	const most = 20 * time.Second
+	ctx, cancel := context.WithTimeout(c.ctx, most)
+	defer cancel()
+	if !c.s.making.planner.TryLock() {
+		return &answerError{409, usage("a plan is in the making, and this would make it wait", "wait for it, then ask again")}
+	}
+	defer c.s.making.planner.Unlock()
+	return work(ctx)
+}
+
+// groupsPage compares cutting by day, week, fortnight and month.
+func (c *call) groupsPage() error {
+	w, _, err := c.s.Book.Rest(c.ctx)
+	if err != nil {
+		return err
+	}
+	c.unit, c.currency = w.Unit, w.Currency
+	o, err := c.s.options(c.query("until"), false, "", 15*time.Second, c.s.Book.Now())
+	if err != nil {
+		return err
+	}
+	var groups []grouping.Grouping
+	var jobs []grouping.JobByPeriod
+	if err := c.alone(func(ctx context.Context) error {
+		groups, jobs, err = grouping.Compare(ctx, w, o, grouping.Periods())
+		return err
+	}); err != nil {
+		return err
+	}
+	return c.show("groups", "Cutting together", map[string]any{"Groups": groups, "Jobs": jobs, "Rack": grouping.RackOf(w)})
+}
+
+// quotePage works out what a job's moulding comes to.
+func (c *call) quotePage() error {
+	w, _, err := c.s.Book.Rest(c.ctx)
+	if err != nil {
+		return err
+	}
+	c.unit, c.currency = w.Unit, w.Currency
+	name := c.r.PathValue("job")
+	at := slices.IndexFunc(w.Jobs, func(j model.Job) bool { return j.ID == name })
+	if at < 0 {
+		return usage("nothing is left to cut of job "+model.Quote(name), "look at its cost in the list of jobs")
+	}
+	o, err := c.s.options("", false, "", 8*time.Second, c.s.Book.Now())
+	if err != nil {
+		return err
+	}
+	var q *quote.Quotation
+	if err := c.alone(func(ctx context.Context) error {
+		q, err = quote.Job(ctx, w, o, w.Jobs[at], nil)
+		return err
+	}); err != nil {
+		return err
+	}
+	return c.show("quote", "What job "+name+" comes to", q)
+}

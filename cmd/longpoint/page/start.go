@@ -1,0 +1,319 @@
+package page
+
+import (
+	"archive/zip"
+	"bytes"
+	"errors"
+	"io"
+	"io/fs"
+	"mime/multipart"
+	"net/http"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+
+	"longpoint/cmd/longpoint/text"
+	"longpoint/model"
+	"longpoint/model/book"
+	"longpoint/model/folder"
+	"longpoint/model/table"
+)
+
+var startRoutes = []route{
+	{method: "GET", path: "/{$}", do: (*call).start},
+	{method: "POST", path: "/fill", do: (*call).fill, large: true},
+	{method: "GET", path: "/tables", do: (*call).tablesPage},
+	{method: "POST", path: "/tables", do: (*call).takeTables, large: true},
+	{method: "GET", path: "/tables/book.xlsx", do: (*call).exportWorkbook},
+	{method: "GET", path: "/tables/book.zip", do: (*call).exportTables},
+}
+
+// start is the first page: the jobs or, where the book is still empty, how to fill it.
+func (c *call) start() error {
+	if _, err := c.shop(); err != nil {
+		if isEmpty(err) {
+			return c.fillPage(http.StatusOK, nil)
+		}
+		return err
+	}
+	return c.jobsPage()
+}
+
+// isEmpty tells the error of a book that has no settings yet.
+func isEmpty(err error) bool {
+	e, ok := errors.AsType[*model.Error](err)
+	return ok && e.Kind == model.BadInput && strings.Contains(e.What, "no settings yet")
+}
+
+// workshopFiles are the files that can be typed on the page, with what stands in them at first.
+var workshopFiles = []struct{ Name, About string }{
+	{"workshop.toml", "Settings: units, currency, machine. Copy the machine's figures from its own manual."},
+	{"profiles.csv", "Profiles: one line for each moulding."},
+	{"suppliers.csv", "Suppliers: what each asks of an order. Only the heading is needed."},
+	{"offers.csv", "Offers: what can be bought, in which lengths and at which price."},
+	{"rack.csv", "Rack: the sticks that are there already. Only the heading is needed."},
+	{"jobs.csv", "Jobs: the heading is enough; jobs are entered on a page of their own."},
+}
+
+// fillPage shows how an empty book is filled.
+func (c *call) fillPage(status int, wrong []*model.Error) error {
+	type file struct{ Name, About, Text string }
+	var files []file
+	for _, f := range workshopFiles {
+		t := c.r.PostForm.Get(f.Name)
+		if t == "" {
+			data, err := fs.ReadFile(folder.Small(), f.Name)
+			if err != nil {
+				return err
+			}
+			t = string(data)
+		}
+		files = append(files, file{f.Name, f.About, t})
+	}
+	return c.showAs(status, "fill", "A new book", map[string]any{"Files": files, "Wrong": wrong})
+}
+
+// fill puts a workshop into an empty book: one that is sent as files, one that is typed, or the demo.
+func (c *call) fill() error {
+	by, err := c.by()
+	if err != nil {
+		return err
+	}
+	dir, err := os.MkdirTemp("", "longpoint-fill-")
+	if err != nil {
+		return err
+	}
+	defer os.RemoveAll(dir)
+	from := filepath.Join(dir, "workshop")
+	switch c.form("from") {
+	case "demo":
+		err = folder.WriteNew(from, folder.Demo())
+	case "small":
+		err = folder.WriteNew(from, folder.Small())
+	case "typed":
+		files := map[string]string{}
+		for _, f := range workshopFiles {
+			files[f.Name] = c.r.PostForm.Get(f.Name)
+		}
+		err = writeFiles(from, files)
+	default:
+		from, err = c.saveUploads(from)
+	}
+	if err != nil {
+		return err
+	}
+	w, err := folder.Read(from)
+	if err == nil {
+		err = c.s.Book.Fill(c.ctx, w, by)
+	}
+	err = without(err, dir)
+	if err != nil && !errors.Is(err, book.ErrSent) && c.form("from") == "typed" {
+		return c.fillPage(status(err), c.leaves(err))
+	}
+	return c.done(err, "/", "The book is filled.")
+}
+
+// writeFiles writes files of a workshop into a new folder. Their names are ours.
+func writeFiles(dir string, files map[string]string) error {
+	if err := os.Mkdir(dir, 0o700); err != nil {
+		return err
+	}
+	for name, data := range files {
+		if err := os.WriteFile(filepath.Join(dir, name), []byte(data), 0o600); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// saveUploads writes the files that were sent into a new folder, under the last part of their names. Of one workbook alone it gives
+// the file's path.
+func (c *call) saveUploads(dir string) (path string, err error) {
+	if c.r.MultipartForm == nil || len(c.r.MultipartForm.File["files"]) == 0 {
+		return "", usage("no file was chosen", "choose the workshop's files, or one workbook")
+	}
+	if err := os.Mkdir(dir, 0o700); err != nil {
+		return "", err
+	}
+	sent := c.r.MultipartForm.File["files"]
+	for _, f := range sent {
+		name := filepath.Base(filepath.FromSlash(strings.ReplaceAll(f.Filename, `\`, "/")))
+		if !slices.Contains([]string{".csv", ".tsv", ".txt", ".xlsx", ".toml"}, strings.ToLower(filepath.Ext(name))) {
+			return "", usage(model.Quote(name)+" is no table", "send CSV, TSV, XLSX or TOML files")
+		}
+		if err := saveUpload(f, filepath.Join(dir, name)); err != nil {
+			return "", err
+		}
+		path = filepath.Join(dir, name)
+	}
+	if len(sent) == 1 && filepath.Ext(path) != ".toml" {
+		return path, nil
+	}
+	return dir, nil
+}
+
+func saveUpload(f *multipart.FileHeader, path string) error {
+	from, err := f.Open()
+	if err != nil {
+		return err
+	}
+	defer from.Close()
+	to, err := os.OpenFile(path, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o600)
+	if err != nil {
+		return usage("two files are called "+model.Quote(filepath.Base(path)), "send one of them")
+	}
+	defer to.Close()
+	if _, err := io.Copy(to, from); err != nil {
+		return err
+	}
+	return to.Close()
+}
+
+// without takes the name of a folder of ours out of errors, which nobody else knows.
+func without(err error, dir string) error {
+	if err == nil {
+		return nil
+	}
+	var out model.Errors
+	for _, e := range text.Leaves(err) {
+		one := *e
+		one.Where.File = strings.TrimPrefix(strings.TrimPrefix(strings.ReplaceAll(one.Where.File, dir, ""), string(filepath.Separator)), "workshop"+string(filepath.Separator))
+		one.What, one.Do = strings.ReplaceAll(one.What, dir+string(filepath.Separator), ""), strings.ReplaceAll(one.Do, dir+string(filepath.Separator), "")
+		out = append(out, &one)
+	}
+	if errors.Is(err, book.ErrSent) {
+		return err
+	}
+	return out
+}
+
+// tableNames are the tables that can be pasted.
+var tableNames = []string{"profiles", "suppliers", "offers", "rack", "jobs"}
+
+// tablesPage is import and export of the book's tables.
+func (c *call) tablesPage() error {
+	return c.show("tables", "Tables", map[string]any{"Tables": tableNames})
+}
+
+// takeTables takes tables in, or only tries.
+func (c *call) takeTables() error {
+	by, err := c.by()
+	if err != nil {
+		return err
+	}
+	dir, err := os.MkdirTemp("", "longpoint-import-")
+	if err != nil {
+		return err
+	}
+	defer os.RemoveAll(dir)
+	from := filepath.Join(dir, "tables")
+	if name := c.form("table"); name != "" {
+		if !slices.Contains(tableNames, name) {
+			return usage("there is no table "+model.Quote(name), "choose one of the list")
+		}
+		from = filepath.Join(dir, name+".csv")
+		if err := os.WriteFile(from, []byte(c.r.PostForm.Get("cells")), 0o600); err != nil {
+			return err
+		}
+	} else if from, err = c.saveUploads(from); err != nil {
+		return err
+	}
+	how := book.Importing{DryRun: c.form("do") == "try", Replace: c.form("replace") != ""}
+	if how.DryRun {
+		by.Key = ""
+	}
+	in, err := folder.OpenIncoming(from)
+	if err != nil {
+		return without(err, dir)
+	}
+	seen := &odds{Incoming: in}
+	r, err := c.s.Book.Import(c.ctx, seen, how, by)
+	if errors.Is(err, book.ErrSent) {
+		return c.done(err, "/tables", "")
+	}
+	if err != nil {
+		return without(err, dir)
+	}
+	data := map[string]any{"R": r, "Tried": how.DryRun, "Minds": seen.minds}
+	if r.After != nil {
+		lines, same := folder.Compare(r.Before, r.After)
+		const most = 500
+		data["Lines"], data["More"], data["Same"], data["Changes"] = lines[:min(len(lines), most)], max(0, len(lines)-most), same, len(lines)
+	}
+	return c.show("taken", "Tables taken in", data)
+}
+
+// odds is tables of which what is odd is named.
+type odds struct {
+	*folder.Incoming
+	minds []string
+}
+
+// Read reads the tables and looks at what of them is odd.
+func (o *odds) Read(now *model.Workshop, replace bool) (*model.Workshop, []string, error) {
+	w, given, err := o.Incoming.Read(now, replace)
+	if err == nil && w != nil {
+		o.minds = nil
+		for _, odd := range w.Odds() {
+			if file := odd.Where.File; file != "" && !strings.Contains(file, ", table ") {
+				o.minds = append(o.minds, odd.String())
+			}
+		}
+	}
+	return w, given, err
+}
+
+// exportWorkbook sends the whole book as a workbook.
+func (c *call) exportWorkbook() error {
+	dir, err := os.MkdirTemp("", "longpoint-export-")
+	if err != nil {
+		return err
+	}
+	defer os.RemoveAll(dir)
+	path := filepath.Join(dir, "book.xlsx")
+	if err := c.export(path); err != nil {
+		return without(err, dir)
+	}
+	data, err := os.ReadFile(path)
+	if err != nil {
+		return err
+	}
+	c.file("book.xlsx", "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet", data)
+	return nil
+}
+
+// export writes the whole book to a folder or a workbook.
+func (c *call) export(path string) error {
+	return c.s.Book.Export(c.ctx, path, func(w *model.Workshop, past []table.Written) error { return folder.Export(path, w, past) })
+}
+
+// exportTables sends the whole book as CSV files in an archive.
+func (c *call) exportTables() error {
+	dir, err := os.MkdirTemp("", "longpoint-export-")
+	if err != nil {
+		return err
+	}
+	defer os.RemoveAll(dir)
+	path := filepath.Join(dir, "book")
+	if err := c.export(path); err != nil {
+		return without(err, dir)
+	}
+	var b bytes.Buffer
+	z := zip.NewWriter(&b)
+	if err := z.AddFS(os.DirFS(path)); err != nil {
+		return err
+	}
+	if err := z.Close(); err != nil {
+		return err
+	}
+	c.file("book.zip", "application/zip", b.Bytes())
+	return nil
+}
+
+// file sends a file to keep.
+func (c *call) file(name, kind string, data []byte) {
+	c.w.Header().Set("Content-Type", kind)
+	c.w.Header().Set("Content-Disposition", `attachment; filename="`+name+`"`)
+	http.ServeContent(c.w, c.r, "", noTime, bytes.NewReader(data))
+}
