@@ -82,13 +82,9 @@ func (p *program) checkPlan(ctx context.Context, dir, name string, mishap mishap
 	if workshop, err = mishap.workshop(ctx, p, workshop); err != nil {
 		return nil, err
 	}
-	data, err := p.read(name)
+	document, err := p.readPlan(name)
 	if err != nil {
 		return nil, err
-	}
-	document, err := plan.Decode(data)
-	if err != nil {
-		return nil, inFile(name, err)
 	}
 	findings, err := audit.Check(ctx, workshop, document, auditTools)
 	if err != nil {
@@ -182,6 +178,19 @@ func (p *program) read(name string) ([]byte, error) {
 		return nil, unreadable(name, err)
 	}
 	return data, nil
+}
+
+// readPlan reads a plan document, as read does.
+func (p *program) readPlan(name string) (*plan.Document, error) {
+	data, err := p.read(name)
+	if err != nil {
+		return nil, err
+	}
+	d, err := plan.Decode(data)
+	if err != nil {
+		return nil, inFile(name, err)
+	}
+	return d, nil
 }
 
 // unreadable says that a file cannot be read.

@@ -59,24 +59,18 @@ var named = map[string]func(shop) []cobra.Completion{
 	"plan order": func(shop) []cobra.Completion { return []string{"sticks", "stops"} },
 	"piece":      func(shop) []cobra.Completion { return sheetKinds },
 	"supplier": func(s shop) (all []cobra.Completion) {
-		known := map[string]bool{}
 		for _, o := range s.Offers {
-			if !known[o.Supplier] {
-				known[o.Supplier] = true
-				all = append(all, o.Supplier)
-			}
+			all = append(all, o.Supplier)
 		}
-		return all
+		return distinct(all)
 	},
 	"place": func(s shop) (all []cobra.Completion) {
-		known := map[string]bool{"": true}
 		for _, r := range s.Rack {
-			if !known[r.Place] {
-				known[r.Place] = true
+			if r.Place != "" {
 				all = append(all, r.Place)
 			}
 		}
-		return all
+		return distinct(all)
 	},
 	"order": func(s shop) (all []cobra.Completion) {
 		for _, o := range s.orders {

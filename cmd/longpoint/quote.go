@@ -169,13 +169,9 @@ func (f *quoteFlags) recent(p *program, w *model.Workshop) (*plan.Document, erro
 	if f.plan == "" {
 		return nil, nil
 	}
-	data, err := p.read(f.plan)
+	d, err := p.readPlan(f.plan)
 	if err != nil {
 		return nil, err
-	}
-	d, err := plan.Decode(data)
-	if err != nil {
-		return nil, inFile(f.plan, err)
 	}
 	if d.Currency.Code != w.Currency.Code || d.Currency.Decimals != w.Currency.Decimals {
 		return nil, &model.Error{Kind: model.BadInput, Where: model.Place{File: f.plan},

@@ -58,13 +58,9 @@ func (m mishaps) paired() error {
 
 // lastPlan reads one plan of a workshop, which must be right, and what became of it.
 func (m mishaps) lastPlan(ctx context.Context, p *program, w *model.Workshop, n int) (*plan.Document, []stock.Event, error) {
-	data, err := p.read(m.last[n])
+	d, err := p.readPlan(m.last[n])
 	if err != nil {
 		return nil, nil, err
-	}
-	d, err := plan.Decode(data)
-	if err != nil {
-		return nil, nil, inFile(m.last[n], err)
 	}
 	events, err := folder.ReadEvents(m.after[n], w)
 	if err != nil {

@@ -255,13 +255,9 @@ func (p *program) sheetSource(ctx context.Context, f *sheetsFlags, dated model.D
 
 // checkedPlan reads a plan and demands that it is right for the workshop: what is cut by a stale sheet is cut wrong.
 func (p *program) checkedPlan(ctx context.Context, w *model.Workshop, name string) (*plan.Document, error) {
-	data, err := p.read(name)
+	document, err := p.readPlan(name)
 	if err != nil {
 		return nil, err
-	}
-	document, err := plan.Decode(data)
-	if err != nil {
-		return nil, inFile(name, err)
 	}
 	findings, err := audit.Check(ctx, w, document, auditTools)
 	if err != nil {

@@ -14,6 +14,8 @@
 //   - Equal sides of a frame are cut from one setting, so that they come out equal. This rule is never bent. Until sides are assigned,
 //     pieces of one length are interchangeable. So the order is found first, with the rule that a stop leaves a length only when what was cut
 //     there makes up whole groups (pairs, fours, sixes …), and the sides are assigned afterwards, frame by frame, to pieces of one setting.
+//   - Sides are assigned twice. The planner assigns all of them to sticks, so that sides of one frame lie together and matched ones where they
+//     must, and this package assigns equal ones anew, because only a run says which of them come from one setting.
 //   - Stick by stick may then be impossible: with one stop, a stick with single sides of three pairs cannot be finished in one go. Then the
 //     fewest pick-ups come first and the fewest settings second.
 //   - Each sound part of a damaged stick counts as a stick: the damage is cut out first, and parts are taken when their sides are wanted.
