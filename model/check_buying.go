@@ -56,10 +56,23 @@ func (c *checker) offerTable() {
 		if !isPrice(o.Price) {
 			c.report(o.Where, "price", "it is not a price", "check the number")
 		}
+		c.byLength(o)
 		c.supplied[o.Profile] = true
 	}
 	for _, list := range byList(c.w.Offers) {
 		c.breaks(list)
+	}
+}
+
+// byLength reports a price by length that the price of a bundle does not follow from.
+func (c *checker) byLength(o Offer) {
+	switch {
+	case !o.ByLength.Given():
+	case o.Longest > o.Length:
+		c.report(o.Where, "per", "sticks of random lengths have no price by length here, as nobody knows what one will cost", "write the price of a bundle, or a row for each length")
+	case isPrice(o.Price) && o.Price != o.ByLength.Bundle(o.Length, o.PerBundle()):
+		c.report(o.Where, "price", fmt.Sprintf("the price by length makes a bundle cost %s, not %s", o.ByLength.Bundle(o.Length, o.PerBundle()).With(c.w.Currency), o.Price.With(c.w.Currency)),
+			"correct one of them")
 	}
 }
 

@@ -93,6 +93,8 @@ type Offer struct {
 	Price    Money  // of one bundle
 	Until    Date   // the last day on which it can be ordered; no date: always
 	Article  string // what the supplier calls it; of a price list the article of the price that is paid
+	// ByLength is how the supplier prints Price, where that goes by length.
+	ByLength ByLength
 	Where    Place
 }
 

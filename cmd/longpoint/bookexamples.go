@@ -180,3 +180,16 @@ const (
   …
   Stopped.`
 )
+
+const pricesExample = `
+  $ longpoint book new prices.book --from my-workshop
+  …
+  $ longpoint prices prices.book my-workshop/offers.csv --supplier East \
+      --article article --price price --length stick_length \
+      --is OS56/2700=oak-56
+  Prices of East by my-workshop/offers.csv: 25 rows
+
+       profile  stick mm  sold  article    was EUR  is EUR  %
+  ───────────────────────────────────────────────────────────
+  new  oak-56       2700        OS56/2700            27.90
+  …`

@@ -101,6 +101,7 @@ var topicsOf = map[string][]string{
 	"jobs":    {"book"},
 	"order":   {"book"},
 	"plan":    {"reading", "proof", "machines", "mishaps"},
+	"prices":  {"tables", "money"},
 	"quote":   {"money"},
 	"rack":    {"book"},
 	"receive": {"book"},

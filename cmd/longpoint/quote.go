@@ -1,13 +1,16 @@
 package main
 
 import (
+	"context"
 	"fmt"
 	"slices"
 	"strings"
+	"time"
 
 	"github.com/spf13/cobra"
 
 	"longpoint/model"
+	"longpoint/model/book"
 	"longpoint/model/plan"
 	"longpoint/model/quote"
 )
@@ -72,8 +75,8 @@ takes them from a plan that "longpoint plan --out" wrote, such as last week's.`,
 	flags.StringVar(&f.allowance, "allowance", "", "its play, as a `length`; blank: the workshop's own")
 	flags.IntVar(&f.quantity, "quantity", 1, "`number` of equal frames")
 	flags.StringVar(&f.plan, "plan", "", "take yield and worth from the plan in this `file`")
+	flags.StringVar(&f.how.on, "on", "", "at the prices of this `date`, which a book remembers (default today)")
 	flags.StringVar(&f.how.until, "until", "", "of the other jobs only those due up to this `date`")
-	flags.StringVar(&f.how.on, "on", "", "order on this `date`, which leaves out offers that have ended (default today)")
 	f.how.addTimes(flags)
 	flags.BoolVar(&f.json, "json", false, "the quotation as JSON, lengths in nanometres")
 	return cmd
@@ -85,6 +88,9 @@ func (f *quoteFlags) run(cmd *cobra.Command, p *program, dir string) error {
 	}
 	workshop, options, err := f.how.read(cmd.Context(), p, dir)
 	if err != nil {
+		return err
+	}
+	if err := f.pricesOf(cmd.Context(), dir, workshop); err != nil {
 		return err
 	}
 	job, err := f.asked(workshop)
@@ -115,6 +121,21 @@ func (f *quoteFlags) run(cmd *cobra.Command, p *program, dir string) error {
 		}
 	}
 	return p.show(text)
+}
+
+// pricesOf puts the prices of a day that is past in place of today's, where a book remembers them.
+func (f *quoteFlags) pricesOf(ctx context.Context, path string, w *model.Workshop) error {
+	if f.how.on == "" || f.how.on >= time.Now().Format(time.DateOnly) || !isBook(path) {
+		return nil
+	}
+	on, err := model.ParseDate(f.how.on)
+	if err != nil {
+		return flagError("on", err)
+	}
+	return reading(ctx, path, func(b *book.Book) error {
+		w.Offers, err = b.OffersOn(ctx, on)
+		return err
+	})
 }
 
 // either demands a job or a frame, and not both.

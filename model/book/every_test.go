@@ -80,6 +80,7 @@ func fullShop() *model.Workshop {
 	m.Limits.GreatestAngle = model.OptionalAngle{Angle: 60_000_000, Given: true}
 	w.Profiles[0].HeadTrim, w.Profiles[0].TailTrim = 4*model.Millimetre, 6*model.Millimetre
 	w.Offers[0].Bundle, w.Offers[0].From, w.Offers[0].Longest, w.Offers[0].Article = 6, 2, 3300*model.Millimetre, "OC 32 / 3"
+	w.Offers[0].ByLength = model.ByLength{Price: 580, Per: model.Metre, Least: 500, Cut: 120}
 	w.Address, w.Defaults.Clearance = "2 Invented Lane / Nowhere", 2*model.Millimetre
 	w.Suppliers[0].Address, w.Suppliers[0].DeliveryDays = "1 Invented Quay / Nowhere", model.OptionalDays{Days: 4, Given: true}
 	w.Printing = model.Printing{Paper: "Letter", Tickets: 2, Fraction: 32, Labels: model.LabelSheet{Roll: true, Columns: 2, Rows: 5,

@@ -143,7 +143,7 @@ func supplierPairs(s model.Supplier) []any {
 func offerPairs(o model.Offer) []any {
 	return []any{"supplier", clean(o.Supplier), "profile", clean(o.Profile), "length_nm", o.Length, "longest_nm", o.Longest,
 		"bundle", max(o.Bundle, 1), "from_number", max(o.From, 1), "price_minor", o.Price, "until", o.Until.String(),
-		"article", clean(o.Article)}
+		"article", clean(o.Article), "rate_minor", o.ByLength.Price, "per_nm", o.ByLength.Per, "least_minor", o.ByLength.Least, "cut_minor", o.ByLength.Cut}
 }
 
 // addStick puts a stick that was found on the rack into the book; cost is the money that is in it.

@@ -123,6 +123,10 @@ func randomShop(r *rapid.T) *model.Workshop {
 			if rapid.Bool().Draw(r, "ends") {
 				o.Until = day("until")
 			}
+			if rapid.Bool().Draw(r, "by length") {
+				o.ByLength = model.ByLength{Price: money("rate"), Per: rapid.SampledFrom([]model.Length{model.Metre, model.Foot, 100 * model.Foot, 7 * model.Inch}).Draw(r, "per"), Least: model.Money(n * 500), Cut: model.Money(n)}
+				o.Price = o.ByLength.Bundle(o.Length, o.Bundle)
+			}
 			w.Offers = append(w.Offers, o)
 		}
 		for n := range rapid.IntRange(0, 4).Draw(r, "rack") {

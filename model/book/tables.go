@@ -50,6 +50,8 @@ var keys = []string{
 	"profile",
 	"supplier",
 	"offer",
+	"price_list",
+	"price_article",
 	"job",
 	"frame",
 	"ring",

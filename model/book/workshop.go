@@ -133,11 +133,12 @@ func (t *transaction) readSuppliers(w *model.Workshop) error {
 }
 
 func (t *transaction) readOffers(w *model.Workshop) error {
-	return t.each("SELECT id, supplier, profile, length_nm, longest_nm, bundle, from_number, price_minor, until, article FROM offer ORDER BY id", nil, func(scan func(...any) error) error {
+	return t.each("SELECT id, supplier, profile, length_nm, longest_nm, bundle, from_number, price_minor, until, article, rate_minor, per_nm, least_minor, cut_minor FROM offer ORDER BY id", nil, func(scan func(...any) error) error {
 		var o model.Offer
 		var id int64
 		var until string
-		if err := scan(&id, &o.Supplier, &o.Profile, &o.Length, &o.Longest, &o.Bundle, &o.From, &o.Price, &until, &o.Article); err != nil {
+		if err := scan(&id, &o.Supplier, &o.Profile, &o.Length, &o.Longest, &o.Bundle, &o.From, &o.Price, &until, &o.Article,
+			&o.ByLength.Price, &o.ByLength.Per, &o.ByLength.Least, &o.ByLength.Cut); err != nil {
 			return err
 		}
 		o.Where = t.where("offer", id)

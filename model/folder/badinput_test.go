@@ -52,6 +52,16 @@ var badInputs = []struct {
 		`rack.csv:2, column supplier: only a stick that is on the way has this; give its order too, or leave this blank`,
 		`rack.csv:2, column expected: only a stick that is on the way has this; give its order too, or leave this blank`,
 	}},
+	{"a least charge without a price by length", offersFile, small[offersFile], "supplier,profile,stick_length,price,least_charge\nNorth,oak,3000,17.40,3\nNorth,ash,10 ft,20,\n", []string{
+		`offers.csv:2, column least_charge: only a price by length has this; say in per what the price is of, such as m or ft, or leave this blank`,
+	}},
+	{"a price of nobody knows what", offersFile, small[offersFile], "supplier,profile,stick_length,price,per\nNorth,oak,3000,5.80,ell\nNorth,ash,10 ft,20,12\n", []string{
+		`offers.csv:2, column per: “ell” is no length that a price is of; write m, ft, or a length with its unit such as 100 ft`,
+		`offers.csv:3, column per: “12” is no length that a price is of; write m, ft, or a length with its unit such as 100 ft`,
+	}},
+	{"random lengths by the metre", offersFile, small[offersFile], "supplier,profile,stick_length,longest,price,per\nNorth,oak,3000,3300,5.80,m\nNorth,ash,10 ft,,20,\n", []string{
+		`offers.csv:2, column per: sticks of random lengths have no price by length here, as nobody knows what one will cost; write the price of a bundle, or a row for each length`,
+	}},
 	{"an order on two days", rackFile, small[rackFile], "stick,profile,length,order,supplier,expected\nR1,oak,2000,4711,Invented Timber,2027-01-04\nR2,oak,2000,4711,Invented Timber,\n", []string{
 		`rack.csv:3, column order: order 4711 has another supplier or day in line 2; give an order one supplier and one day, or call one of the two otherwise`,
 	}},

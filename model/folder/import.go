@@ -176,6 +176,10 @@ func keepSupplier(is, was *model.Supplier, lacks func(string) bool) {
 
 func keepOffer(is, was *model.Offer, lacks func(string) bool) {
 	keepOld(lacks("article"), &is.Article, was.Article)
+	if lacks("per") && was.ByLength.Given() && is.Price != was.Price {
+		return // a price of a bundle takes the place of one by length
+	}
+	keepOld(lacks("per"), &is.ByLength, was.ByLength)
 }
 
 func keepStick(is, was *model.Stick, lacks func(string) bool) {

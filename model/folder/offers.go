@@ -14,9 +14,12 @@ var offerSet = table.Set{Name: "offers", Columns: []table.Column{
 	{Name: "longest", Kind: table.Length, Key: true},                        // of random lengths the longest; blank: all are of one length
 	{Name: "bundle", Kind: table.Count, Key: true},                          // sticks in a bundle, which is not broken; blank: 1
 	{Name: "from", Kind: table.Count, Key: true},                            // so many bundles and more cost this price each; blank: 1
-	{Name: "price", Kind: table.Money, Need: table.Each},                    // of one bundle, in the workshop's currency
+	{Name: "price", Kind: table.Money, Need: table.Each},                    // of one bundle, or of the length in per, in the workshop's currency
 	{Name: "until", Kind: table.Date, Key: true},                            // the last day on which it can be ordered, year-month-day; blank: always
 	{Name: "article"}, // what the supplier calls it; printed on orders
+	{Name: "per"},     // the length that the price is of: m, ft, or a length like 100 ft; blank: it is of a bundle
+	{Name: "least_charge", Kind: table.Money}, // a stick costs at least this, where per is given; blank: nothing
+	{Name: "cut_charge", Kind: table.Money},   // on top of each stick, where per is given, for cutting it to its length; blank: nothing
 }}
 
 // offers makes offers of the rows.
@@ -38,6 +41,9 @@ func offers(t *table.Table, c *table.Converter) []model.Offer {
 			Article:  table.OneLine(r.Cell("article").Text),
 			Where:    r.Where(),
 		}
+		if o.ByLength = byLength(r, o.Price, c); o.ByLength.Given() {
+			o.Price = o.ByLength.Bundle(o.Length, o.PerBundle())
+		}
 		if c.Problems.Count() > before {
 			o.Bundle = model.MaxBundle + 1 // what was not read is held against no other row of its price list
 		}
@@ -46,7 +52,28 @@ func offers(t *table.Table, c *table.Converter) []model.Offer {
 	return out
 }
 
+// byLength reads how a price goes by length, if it does.
+func byLength(r table.Row, price model.Money, c *table.Converter) (b model.ByLength) {
+	per := r.Cell("per")
+	least, cut := r.Cell("least_charge"), r.Cell("cut_charge")
+	if per.Blank() {
+		for _, cell := range []table.Value{least, cut} {
+			if !cell.Blank() {
+				c.Problems.Add(cell.Where, "only a price by length has this", "say in per what the price is of, such as m or ft, or leave this blank")
+			}
+		}
+		return model.ByLength{}
+	}
+	length, err := model.ParsePer(per.Text)
+	c.Parsed(per, err)
+	return model.ByLength{Price: price, Per: length, Least: c.Sum(least).Amount, Cut: c.Sum(cut).Amount}
+}
+
 // offerRow gives an offer as a row of the table.
 func offerRow(o *model.Offer, f format) []string {
-	return []string{o.Supplier, o.Profile, f.length(o.Length), f.some(o.Longest), count(o.PerBundle(), 1), count(o.LeastBundles(), 1), f.money(o.Price), o.Until.String(), o.Article}
+	price, per, least, cut := f.money(o.Price), "", "", ""
+	if b := o.ByLength; b.Given() {
+		price, per, least, cut = f.money(b.Price), model.PerText(b.Per), f.sum(b.Least), f.sum(b.Cut)
+	}
+	return []string{o.Supplier, o.Profile, f.length(o.Length), f.some(o.Longest), count(o.PerBundle(), 1), count(o.LeastBundles(), 1), price, o.Until.String(), o.Article, per, least, cut}
 }

@@ -43,5 +43,5 @@ func supplierRow(s *model.Supplier, f format) []string {
 	if s.DeliveryDays.Given {
 		days = strconv.Itoa(s.DeliveryDays.Days)
 	}
-	return []string{s.Name, f.optional(s.LeastMoney), count(s.LeastSticks, 0), f.optional(model.OptionalMoney{Amount: s.Delivery, Given: s.Delivery != 0}), days, s.Address}
+	return []string{s.Name, f.optional(s.LeastMoney), count(s.LeastSticks, 0), f.sum(s.Delivery), days, s.Address}
 }

@@ -137,6 +137,11 @@ func (f format) optional(m model.OptionalMoney) string {
 	return f.money(m.Amount)
 }
 
+// sum gives an amount, or nothing for none.
+func (f format) sum(m model.Money) string {
+	return f.optional(model.OptionalMoney{Amount: m, Given: m != 0})
+}
+
 // own gives a length with its unit.
 func (f format) own(l model.Length) string { return l.In(f.unit) }
 

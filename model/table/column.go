@@ -52,6 +52,7 @@ type Column struct {
 type Set struct {
 	Name    string // what its file or its sheet is called
 	Columns []Column
+	Loose   bool // other columns may stand beside them, which are left alone
 }
 
 // Names gives the columns' names.
@@ -78,7 +79,7 @@ func (s Set) fits(heading record) (known int, whole bool) {
 	for _, c := range heading.cells {
 		i := s.find(c.text)
 		if i < 0 {
-			whole = false
+			whole = whole && s.Loose
 			continue
 		}
 		if !found[i] {

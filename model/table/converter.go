@@ -113,6 +113,34 @@ func (c *Converter) Price(v Value) model.Money {
 	return m
 }
 
+// Rate gives a price by length, which may have more decimals than the currency: m is the price of so many.
+func (c *Converter) Rate(v Value) (m model.Money, of int) {
+	const most = 3 // decimals more
+	if !c.Given(v) {
+		return 0, 1
+	}
+	text, err := c.plain(v, false)
+	if err == nil {
+		of = 1
+		finer := c.Currency
+		m, err = model.ParseMoney(text, finer)
+		for range most {
+			if err == nil {
+				break
+			}
+			finer.Decimals++
+			of *= 10
+			if more, moreErr := model.ParseMoney(text, finer); moreErr == nil {
+				m, err = more, nil
+			}
+		}
+	}
+	if c.Parsed(v, err) && m <= 0 {
+		c.Problems.Add(v.Where, model.Quote(v.Text)+" is not more than zero", "give the price")
+	}
+	return m, of
+}
+
 // OptionalPrice gives a price that need not be given.
 func (c *Converter) OptionalPrice(v Value) model.OptionalMoney {
 	if v.Blank() {

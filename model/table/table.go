@@ -118,6 +118,9 @@ func (s *sheet) bestHeading(set Set) (way way, known int, heading record, bad *f
 			if rec.width() > maxHeading {
 				continue
 			}
+			if set.Loose && len(rec.cells) > len(first.cells) {
+				first = rec // most likely a heading, though not with the columns that are looked for
+			}
 			if n, _ := set.fits(rec); n > bestKnown {
 				bestKnown, best = n, rec
 			}
@@ -188,6 +191,9 @@ func (t *Table) findColumns(heading record) (ok bool) {
 		}
 	}
 	ok = true
+	if t.set.Loose {
+		unknown = nil
+	}
 	for _, c := range unknown {
 		do := "the columns of this table are " + t.set.list()
 		if near, found := model.Nearest(c.text, t.set.Names()); found {
@@ -202,11 +208,23 @@ func (t *Table) findColumns(heading record) (ok bool) {
 	}
 	for i, c := range t.set.Columns {
 		if c.Need != Optional && !slices.Contains(t.columns, i) {
-			t.problems.Add(t.place(heading.line, -1, c.Name), "the column is missing", "add it to the heading")
+			t.problems.Add(t.place(heading.line, -1, c.Name), "the column is missing", t.howToAdd(heading))
 			ok = false
 		}
 	}
 	return ok
+}
+
+// howToAdd says what to do about a column that is missing; where other columns are left alone, which there are.
+func (t *Table) howToAdd(heading record) string {
+	if !t.set.Loose {
+		return "add it to the heading"
+	}
+	var names []string
+	for _, c := range heading.cells {
+		names = append(names, Clip(plainSpaces(c.text)))
+	}
+	return "name one of its columns: " + strings.Join(names, ", ")
 }
 
 // Has tells whether the heading has a column.
@@ -264,6 +282,9 @@ func (t *Table) Rows() iter.Seq[Row] {
 func (t *Table) row(rec record, m *merges) (Row, bool) {
 	r := Row{table: t, line: rec.line, cells: make([]cell, len(t.set.Columns))}
 	for _, c := range rec.cells {
+		if c.at >= len(t.columns) && t.set.Loose {
+			continue
+		}
 		if c.at >= len(t.columns) {
 			t.problems.Add(t.place(rec.line, c.at, ""), fmt.Sprintf("the row has %d cells, the heading %d", rec.width(), len(t.columns)), t.howToWiden())
 			return r, false
