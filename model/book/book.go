@@ -180,3 +180,12 @@ func (b *Book) read(ctx context.Context, f func(*transaction) error) error {
 	defer tx.Rollback()
 	return explain(b.path, f(&transaction{tx: tx, ctx: ctx, book: b}))
 }
+
+// look is read for what gives one thing.
+func look[T any](ctx context.Context, b *Book, f func(*transaction) (T, error)) (found T, err error) {
+	err = b.read(ctx, func(t *transaction) error {
+		found, err = f(t)
+		return err
+	})
+	return found, err
+}

@@ -22,12 +22,8 @@ const MaxFindings = 20
 
 // Check says what is wrong with the book: SQLite's own check of the file, references between tables, and the rules of the
 // shop. The error is that it could not be checked.
-func (b *Book) Check(ctx context.Context) (found []Finding, err error) {
-	err = b.read(ctx, func(t *transaction) error {
-		found, err = t.check()
-		return err
-	})
-	return found, err
+func (b *Book) Check(ctx context.Context) ([]Finding, error) {
+	return look(ctx, b, (*transaction).check)
 }
 
 // check looks at everything, within the transaction.

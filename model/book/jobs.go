@@ -30,16 +30,12 @@ const (
 )
 
 // Jobs gives the jobs that are open or ready, by the day they are due, or all.
-func (b *Book) Jobs(ctx context.Context, all bool) (jobs []JobState, err error) {
+func (b *Book) Jobs(ctx context.Context, all bool) ([]JobState, error) {
 	where := "j.state IN ('open', 'ready')"
 	if all {
 		where = "TRUE"
 	}
-	err = b.read(ctx, func(t *transaction) error {
-		jobs, err = t.jobStates(where)
-		return err
-	})
-	return jobs, err
+	return look(ctx, b, func(t *transaction) ([]JobState, error) { return t.jobStates(where) })
 }
 
 // jobStates gives how far the jobs are that a condition takes, by the day they are due.

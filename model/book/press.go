@@ -14,12 +14,8 @@ var ErrSent = &model.Error{Kind: model.BadUsage, What: "this was sent before, an
 const keysKept = 60 * 24 * time.Hour
 
 // Sent tells whether something was sent under a key.
-func (b *Book) Sent(ctx context.Context, key string) (sent bool, err error) {
-	err = b.read(ctx, func(t *transaction) error {
-		sent, err = t.isSent(key)
-		return err
-	})
-	return sent, err
+func (b *Book) Sent(ctx context.Context, key string) (bool, error) {
+	return look(ctx, b, func(t *transaction) (bool, error) { return t.isSent(key) })
 }
 
 // isSent tells whether something was sent under a key.

@@ -333,12 +333,8 @@ func CancelOrder(purchase int64) Change {
 }
 
 // Purchase gives an order.
-func (b *Book) Purchase(ctx context.Context, id int64) (o Purchase, err error) {
-	err = b.read(ctx, func(t *transaction) error {
-		o, err = t.purchase(id)
-		return err
-	})
-	return o, err
+func (b *Book) Purchase(ctx context.Context, id int64) (Purchase, error) {
+	return look(ctx, b, func(t *transaction) (Purchase, error) { return t.purchase(id) })
 }
 
 // purchase gives an order.
@@ -363,16 +359,13 @@ func (t *transaction) goods(lines []PurchaseLine) string {
 }
 
 // Purchases gives the orders, or only those that have not arrived.
-func (b *Book) Purchases(ctx context.Context, onlyPlaced bool) (all []Purchase, err error) {
-	err = b.read(ctx, func(t *transaction) error {
+func (b *Book) Purchases(ctx context.Context, onlyPlaced bool) ([]Purchase, error) {
+	return look(ctx, b, func(t *transaction) ([]Purchase, error) {
 		if onlyPlaced {
-			all, err = t.purchases("state = ?", Placed)
-		} else {
-			all, err = t.purchases("TRUE")
+			return t.purchases("state = ?", Placed)
 		}
-		return err
+		return t.purchases("TRUE")
 	})
-	return all, err
 }
 
 // purchases gives the orders that a condition takes, with their lines.

@@ -53,21 +53,13 @@ func (s RackStick) worthIn(w *model.Workshop) model.Money {
 }
 
 // Rack gives what is on the rack and in open runs, by profile and then longest first.
-func (b *Book) Rack(ctx context.Context) (all []RackStick, err error) {
-	err = b.read(ctx, func(t *transaction) error {
-		all, err = t.rack("s.state IN ('rack', 'run')")
-		return err
-	})
-	return all, err
+func (b *Book) Rack(ctx context.Context) ([]RackStick, error) {
+	return look(ctx, b, func(t *transaction) ([]RackStick, error) { return t.rack("s.state IN ('rack', 'run')") })
 }
 
 // Gone gives what PutBack can put on the rack again.
-func (b *Book) Gone(ctx context.Context) (all []RackStick, err error) {
-	err = b.read(ctx, func(t *transaction) error {
-		all, err = t.rack("s.state = 'discarded'")
-		return err
-	})
-	return all, err
+func (b *Book) Gone(ctx context.Context) ([]RackStick, error) {
+	return look(ctx, b, func(t *transaction) ([]RackStick, error) { return t.rack("s.state = 'discarded'") })
 }
 
 // rack gives the sticks that a condition takes, by profile and then longest first.

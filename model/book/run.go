@@ -371,12 +371,8 @@ func clearOf(damage []model.Span, sides []plan.Side) bool {
 }
 
 // Run gives a run as it stands.
-func (b *Book) Run(ctx context.Context, id int64) (r Run, err error) {
-	err = b.read(ctx, func(t *transaction) error {
-		r, err = t.run(id)
-		return err
-	})
-	return r, err
+func (b *Book) Run(ctx context.Context, id int64) (Run, error) {
+	return look(ctx, b, func(t *transaction) (Run, error) { return t.run(id) })
 }
 
 // OpenRuns gives the runs that are not finished, without their sticks.

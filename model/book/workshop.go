@@ -14,12 +14,8 @@ import (
 // Workshop gives the shop as it stands, for planning: the settings, profiles, suppliers, offers, the sticks on the rack and
 // the open jobs, in the order in which they came. A place in it names the book's table, and the row's id as the line. It
 // is an error of kind BadInput where the book has no settings yet.
-func (b *Book) Workshop(ctx context.Context) (w *model.Workshop, err error) {
-	err = b.read(ctx, func(t *transaction) error {
-		w, err = t.workshop()
-		return err
-	})
-	return w, err
+func (b *Book) Workshop(ctx context.Context) (*model.Workshop, error) {
+	return look(ctx, b, (*transaction).workshop)
 }
 
 // workshop reads the shop as it stands.
