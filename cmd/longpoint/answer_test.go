@@ -38,6 +38,7 @@ var writers = []struct{ command, before, typed string }{
 	{"longpoint plan", "", `plan --out plan.json`},
 	{"longpoint plan", "", `plan --json`},
 	{"longpoint plan", "", `plan shop --out plan.json`},
+	{"longpoint prices", "", `prices list.csv --supplier "Invented Timber" --article article --price price --length length --is A=oak-40 --part --yes`},
 	{"longpoint rack", `rack add oak-40 900 --name R9 --why so`, `rack --discard R9`},
 	{"longpoint rack add", "", `rack add oak-40 900 --why so`},
 	{"longpoint rack back", `rack add oak-40 900 --name R9 --why so && longpoint rack discard R9 --why so`, `rack back R9 --why so`},
@@ -52,9 +53,9 @@ var writers = []struct{ command, before, typed string }{
 	{"longpoint undo", "", `undo --yes`},
 }
 
-// readers are the commands that write nothing.
+// readers are the commands that write nothing by themselves.
 var readers = []string{"longpoint", "longpoint book", "longpoint book check", "longpoint buy", "longpoint check", "longpoint group", "longpoint help",
-	"longpoint history", "longpoint jobs show", "longpoint quote", "longpoint size", "longpoint yield"}
+	"longpoint history", "longpoint jobs show", "longpoint quote", "longpoint serve", "longpoint size", "longpoint yield"}
 
 // TestEveryCommandAnswers demands of every command to be among those below.
 func TestEveryCommandAnswers(t *testing.T) {
@@ -146,8 +147,10 @@ func TestAnswerOfReaders(t *testing.T) {
 // shopUnderWay makes a folder with a workshop, and a book in which an order is half received and a run is open.
 func shopUnderWay(t *testing.T) string {
 	dir := t.TempDir()
-	if err := os.WriteFile(filepath.Join(dir, "more.csv"), []byte("job,due,frame,profile,width,height\n999,2027-04-30,print,oak-40,1000,800\n"), 0o666); err != nil {
-		t.Fatal(err)
+	for name, text := range map[string]string{"more.csv": "job,due,frame,profile,width,height\n999,2027-04-30,print,oak-40,1000,800\n", "list.csv": "article,length,price\nA,2400,19.00\n"} {
+		if err := os.WriteFile(filepath.Join(dir, name), []byte(text), 0o666); err != nil {
+			t.Fatal(err)
+		}
 	}
 	mustType(t, dir, `longpoint demo shop --kind small && longpoint book new shop.book --from shop && longpoint plan &&
 		longpoint order && longpoint receive 1 --line 1 && longpoint receive 1 --line 2 && longpoint run oak-40`)
