@@ -43,6 +43,12 @@ func (t *transaction) near(l model.Length) string {
 	return l.Near(unit)
 }
 
+// asCut writes a length that is cut as lists of cuts have it.
+func (t *transaction) asCut(l model.Length) string {
+	unit, _ := t.units()
+	return l.InToCut(unit)
+}
+
 func (t *transaction) money(m model.Money) string {
 	_, currency := t.units()
 	return m.With(currency)

@@ -424,7 +424,7 @@ func CutSides(run int64, stick int, places []int, became string) Change {
 			if err := t.cut(r, s, side, became); err != nil {
 				return err
 			}
-			cut = append(cut, fmt.Sprintf("%s %s %s", side.Job, side.Letter, t.near(side.LongPoint)))
+			cut = append(cut, fmt.Sprintf("%s %s %s", side.Job, side.Letter, t.asCut(side.LongPoint)))
 		}
 		t.tell("run %d, %s: %s %s", run, s.Stick, listed(cut), became)
 		return nil
