@@ -39,6 +39,19 @@ var named = map[string]func(shop) []cobra.Completion{
 		}
 		return all
 	},
+	"frame": func(s shop) (all []cobra.Completion) {
+		for _, j := range s.Jobs {
+			for _, f := range j.Frames {
+				if slices.Contains(s.typed, j.ID) {
+					all = append(all, f.ID)
+				}
+			}
+		}
+		return all
+	},
+	"length": nothing,
+	"line":   nothing,
+	"new":    nothing,
 	"stick": func(s shop) (all []cobra.Completion) {
 		for _, r := range s.Rack {
 			if !r.OnTheWay() {
@@ -92,6 +105,9 @@ var named = map[string]func(shop) []cobra.Completion{
 	},
 }
 
+// nothing is for what has a name or figure that is not in the book yet. It is no file's either.
+func nothing(shop) []cobra.Completion { return nil }
+
 // sticksToCut gives the sticks of open runs from which something is still to cut.
 func sticksToCut(s shop) (all []cobra.Completion) {
 	for _, r := range s.runs {
@@ -141,10 +157,13 @@ func sortOf(cmd *cobra.Command, word string) string {
 func completed(cmd *cobra.Command, places []string) {
 	cmd.ValidArgsFunction = func(cmd *cobra.Command, args []string, _ string) ([]cobra.Completion, cobra.ShellCompDirective) {
 		path, at := storeOf(places, args)
-		if at >= len(places) {
-			at = len(places) - 1 // the last may be repeated where there are dots
+		if last := len(places) - 1; at > last && last >= 0 {
+			if !strings.Contains(places[last], "...") {
+				return nil, cobra.ShellCompDirectiveNoFileComp
+			}
+			at = last
 		}
-		if at < 0 {
+		if at < 0 || at >= len(places) {
 			return nil, cobra.ShellCompDirectiveDefault // the book itself
 		}
 		return names(cmd.Context(), path, sortOf(cmd, places[at]), args)

@@ -34,6 +34,11 @@ var completions = []struct {
 	{"longpoint cut P1-2 3 --became ", []string{"done", "short", "torn"}},
 	{"longpoint blades --mount ", []string{`set\ A`}},
 	{"longpoint jobs show nosuch.book ", nil},
+	{"longpoint jobs show 101 ", nil},
+	{"longpoint jobs split 103 ", []string{"certificate"}},
+	{"longpoint jobs split 103 certificate ", nil},
+	{"longpoint jobs change 102 --frame ", []string{"poster"}},
+	{"longpoint rack measure S1 ", nil},
 }
 
 // TestShellsComplete sources the completion of each shell in that shell, and presses Tab.
