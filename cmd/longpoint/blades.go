@@ -79,9 +79,6 @@ time (common practice, no source). No interval is preset: set your own.`,
 	flags.IntVar(&w.edge, "edge", 0, "the `number` of the edge that cuts now, 1 or 2")
 	flags.IntVar(&w.days, "days", 0, "sharpen after so many days, as a `number`")
 	flags.IntVar(&w.chops, "chops", 0, "sharpen after so many chops of an edge, as a `number`")
-	for _, name := range []string{"edges", "edge", "days", "chops"} {
-		flags.Lookup(name).DefValue = ""
-	}
 	flags.BoolVar(&jsonOut, "json", false, "the sets as JSON, lengths in nanometres")
 	sign.addFlags(cmd)
 	return cmd

@@ -190,7 +190,8 @@ func options(cmd *cobra.Command) (rows [][2]string) {
 		}
 		if f.Value.Type() != "bool" {
 			name += " " + strings.ToUpper(value)
-			if f.DefValue != "" && f.DefValue != "[]" {
+			notGiven := f.DefValue == "" || f.DefValue == "[]" || f.Value.Type() != "string" && strings.TrimSuffix(f.DefValue, "s") == "0"
+			if !notGiven {
 				meaning += fmt.Sprintf(" (%s unless you say otherwise)", strings.Trim(f.DefValue, "[]"))
 			}
 		}

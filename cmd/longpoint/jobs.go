@@ -181,9 +181,6 @@ are cut the most stay. What an open run is about to cut cannot be changed.`,
 	flags.StringVar(&e.allowance, "allowance", "", "its play, as a `length`")
 	flags.IntVar(&e.ring, "ring", 0, "profile and allowance of this ring, a `number` from the inside")
 	flags.IntVar(&e.quantity, "quantity", 0, "how many of it, as a `number`")
-	for _, name := range []string{"sides", "ring", "quantity"} {
-		flags.Lookup(name).DefValue = ""
-	}
 	sign.addFlags(cmd)
 	return cmd
 }
@@ -315,7 +312,6 @@ with it. Of several copies those that are cut the least go.`,
 		},
 	}
 	cmd.Flags().IntVar(&copies, "copies", 0, "only this `number` of them")
-	cmd.Flags().Lookup("copies").DefValue = ""
 	cmd.Flags().StringVar(&due, "due", "", "the `date` the new job is due; the same day unless you say otherwise")
 	sign.addFlags(cmd)
 	return cmd

@@ -57,9 +57,6 @@ here with --sent. With --list it only shows what is still to arrive.`,
 	cmd.Flags().Int64Var(&of, "plan", 0, "of this `plan` instead of the last")
 	cmd.Flags().BoolVar(&sent, "sent", false, "the orders have gone to the suppliers")
 	cmd.Flags().Int64Var(&cancel, "cancel", 0, "nothing more of this `order` will come")
-	for _, name := range []string{"plan", "cancel"} {
-		cmd.Flags().Lookup(name).DefValue = ""
-	}
 	cmd.Flags().BoolVar(&list, "list", false, "only show what is still to arrive")
 	cmd.Flags().BoolVar(&jsonOut, "json", false, "the orders as JSON, lengths in nanometres")
 	sign.addFlags(cmd)
@@ -163,7 +160,6 @@ that is sent cannot be changed.`,
 		},
 	}
 	cmd.Flags().IntVar(&sticks, "sticks", 0, "this `number` of sticks; 0: take the line out")
-	cmd.Flags().Lookup("sticks").DefValue = ""
 	cmd.Flags().StringVar(&long, "length", "", "sticks of this `length`")
 	cmd.Flags().StringVar(&cost, "cost", "", "what they cost in all, as an `amount`")
 	sign.addFlags(cmd)

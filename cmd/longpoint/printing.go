@@ -32,9 +32,6 @@ func (f *printFlags) addFlags(flags *pflag.FlagSet) {
 	flags.StringVar(&f.labelEdge, "label-edge", "", "`distance` of the first label from the sheet's left and top edge")
 	flags.StringVar(&f.labelGap, "label-gap", "", "`distance` between labels side by side, and one under the other")
 	flags.IntVar(&f.labelStart, "label-start", 1, "`number` of the first label still on the first sheet, row by row")
-	for _, name := range []string{"tickets", "label-rows", "label-columns"} {
-		flags.Lookup(name).DefValue = ""
-	}
 	f.given = flags.Changed
 }
 

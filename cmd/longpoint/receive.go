@@ -80,9 +80,6 @@ head. Where frames are matched by lot, what came of one line is one lot unless
 	flags := cmd.Flags()
 	flags.IntVar(&f.line, "line", 0, "only sticks of this `line` of the order")
 	flags.IntVar(&f.sticks, "sticks", 0, "how many of them, as a `number`; 1 unless you say otherwise")
-	for _, name := range []string{"line", "sticks"} {
-		flags.Lookup(name).DefValue = ""
-	}
 	flags.StringArrayVar(&f.lengths, "length", nil, "how long they are, as a `length`; as ordered unless you say otherwise; repeated, one stick each")
 	flags.StringVar(&f.damage, "damage", "", "where no side may lie, as `parts` such as \"0 to 20; 1200 to 1260\"")
 	flags.StringVar(&f.receipt.Lot, "lot", "", "the lot they are of, by `name`")

@@ -66,9 +66,6 @@ ends with "longpoint finish".`,
 	}
 	cmd.Flags().Int64Var(&of, "plan", 0, "by this `plan` instead of the last")
 	cmd.Flags().Int64Var(&show, "show", 0, "only show this `run`")
-	for _, name := range []string{"plan", "show"} {
-		cmd.Flags().Lookup(name).DefValue = ""
-	}
 	cmd.Flags().BoolVar(&jsonOut, "json", false, "the run as JSON, lengths in nanometres")
 	sign.addFlags(cmd)
 	return cmd

@@ -82,7 +82,6 @@ that are sent to it.`,
 	flags.StringVar(&f.key, "key", "", "`file` with the certificate's key")
 	flags.BoolVar(&f.quiet, "no-browser", false, "do not open the browser")
 	flags.DurationVar(&f.during, "for", 0, "stop by itself after this `time`, such as 10h")
-	flags.Lookup("for").DefValue = ""
 	flags.BoolVar(&f.bookless, "no-book", false, "without a book: only make plans of what is sent")
 	flags.StringVar(&f.who, "who", "", "who sits at this computer, by `name`; LONGPOINT_WHO or the user's name where not given")
 	return cmd

@@ -109,7 +109,6 @@ sticks that the last mishap or delivery has changed.`,
 	flags.Float64Var(&f.dots, "dots", 150, "of PNG pictures, the `number` of dots per inch")
 	f.print.addFlags(flags)
 	flags.Int64Var(&f.order, "order", 0, "of a book, print this `order` and nothing else")
-	flags.Lookup("order").DefValue = ""
 	flags.BoolVar(&f.json, "json", false, "with --out, list the files as JSON")
 	return cmd
 }

@@ -49,7 +49,6 @@ With --step nothing is asked, and it must be the last step that stands.`,
 	}
 	cmd.Flags().BoolVar(&yes, "yes", false, "do not ask")
 	cmd.Flags().Int64Var(&step, "step", 0, "this `step`, which must be the last that stands, and do not ask")
-	cmd.Flags().Lookup("step").DefValue = ""
 	cmd.Flags().BoolVar(&jsonOut, "json", false, "the step as JSON")
 	sign.addFlags(cmd)
 	return cmd
