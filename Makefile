@@ -98,9 +98,13 @@ fuzz: deps ## each fuzz target for a few seconds (FUZZTIME=5s)
 	done
 
 .PHONY: browser
-browser: ## the printed pages as HTML in a real browser, which is installed where missing
+browser: ## the shop's pages, and the printed ones as HTML, in a real browser, which is installed where missing
 	@.ci/deps browser
-	go test ./cmd/longpoint/sheet -tags browser -run Browser -v
+	go test ./cmd/longpoint/page ./cmd/longpoint/sheet -tags browser -run 'Browser|Difference' -p 1
+
+.PHONY: pages
+pages: ## two browsers at once 200 times, the server killed 100 times, the network cut 50 times, fifty clients for a minute
+	go test ./cmd/longpoint/page -run 'TwoAtOnce|ServerKilled|NetworkCut|TestLoad' -rivals 200 -kills 100 -breaks 50 -load 1m -timeout 30m -v
 
 .PHONY: cross
 cross: deps ## ten thousand random problems, and five thousand with choices, against GLPK's branch and bound

@@ -253,7 +253,11 @@ func (c *call) runPage() error {
 	case s.State != "open":
 		return c.show("runover", fmt.Sprintf("Run %d, %s", s.Run, s.Profile), data)
 	case len(s.Cuts) == 0:
-		data["Flawed"] = flawed(s.d.Runs[0])
+		r := s.d.Runs[0]
+		data["Flawed"] = flawed(r)
+		if slices.ContainsFunc(r.Waiting, func(a book.Awaited) bool { return a.Order == 0 }) {
+			data["ToOrder"] = max(r.Plan, r.Rest)
+		}
 		return c.show("runend", fmt.Sprintf("Run %d, %s: to be finished", s.Run, s.Profile), data)
 	case !s.Begun && c.query("begin") == "":
 		blades, err := c.s.Book.Blades(c.ctx)

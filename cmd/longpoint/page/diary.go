@@ -44,7 +44,7 @@ func (c *call) undoPage() error {
 	if standing.ID == 0 {
 		return usage("there is nothing to take back", "look at the diary")
 	}
-	return c.show("undo", "Take back?", map[string]any{"Question": text.UndoQuestion(standing, last), "Step": standing.ID})
+	return c.show("undo", "Take back?", map[string]any{"Question": text.UndoQuestion(standing, last), "Step": standing.ID, "Back": backTo(c.query("back"))})
 }
 
 // undo takes back the step that the question was about.
@@ -61,14 +61,19 @@ func (c *call) undo() error {
 		return usage("it is not said which step to take back", "open the question again")
 	}
 	undone, err := c.s.Book.Undo(c.ctx, int64(step), by)
-	path := localPath(c.form("back"))
-	if path == "/" {
-		path = "/diary"
-	}
+	path := backTo(c.form("back"))
 	if err == nil && undone.ID == 0 {
 		return c.done(nil, path, "Step %d was taken back already.", step)
 	}
 	return c.done(err, path, "Taken back: %s.", text.Step(undone))
+}
+
+// backTo is where an undo leads: to where it came from, or the diary.
+func backTo(path string) string {
+	if path = localPath(path); path == "/" {
+		return "/diary"
+	}
+	return path
 }
 
 // yieldPage adds up what became of moulding.

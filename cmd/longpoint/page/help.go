@@ -2,6 +2,7 @@ package page
 
 import (
 	"bytes"
+	"fmt"
 	"html/template"
 	"net/http"
 	"regexp"
@@ -43,9 +44,19 @@ func (c *call) helpTopic() error {
 	})
 	page = bytes.ReplaceAll(page, []byte("<pre>"), []byte(`<pre tabindex="0">`))
 	page = alignment.ReplaceAll(page, []byte(` class="n"`)) // no style within a page
-	page = bytes.ReplaceAll(bytes.ReplaceAll(page, []byte("<table>"), []byte(`<div class="wide" tabindex="0" role="region" aria-label="Table"><table>`)), []byte("</table>"), []byte("</table></div>"))
+	tables := 0
+	page = tableMark.ReplaceAllFunc(page, func(mark []byte) []byte {
+		if string(mark) == "</table>" {
+			return []byte("</table></div>")
+		}
+		tables++
+		return fmt.Appendf(nil, `<div class="wide" tabindex="0" role="region" aria-label="Table %d"><table>`, tables)
+	})
 	return c.show("help", topic.Title, template.HTML(page)) // the manual is ours
 }
+
+// tableMark finds where tables begin and end.
+var tableMark = regexp.MustCompile(`</?table>`)
 
 // alignment finds what goldmark says of a column of numbers.
 var alignment = regexp.MustCompile(` (style="text-align:\s*right"|align="right")`)

@@ -4,6 +4,7 @@
   const place = document.querySelector("[data-run]"), form = place.querySelector("[data-press]");
   const run = Number(place.dataset.run), at = `/api/runs/${run}`, store = "longpoint-presses";
   const shown = place.querySelector("[data-cut]"), link = place.querySelector("[data-link]"), said = place.querySelector("[data-said]");
+  const ofStick = place.querySelectorAll("[data-flaw] input");
   const code = place.querySelector("[data-code]"), useKeys = place.querySelector("[data-usekeys]");
   let state = null, waits = [], first = null, sending = false, away = false, memory = [];
 
@@ -27,7 +28,7 @@
     const kept = load().filter(p => p.run === run).length, now = cuts()[0];
     link.textContent = away ? `The server is not there. ${kept ? `What was pressed is kept here (${kept}) and is sent when it is back.` : "Pressing goes on: it is kept here and sent when it is back."}`
       : kept ? `Sending ${kept} …` : "";
-    place.querySelector("[data-line]").textContent = `${state.line}.${state.waiting.length ? ` Waits for ${state.waiting.join(", ")}.` : ""}`;
+    place.querySelector("[data-line]").textContent = `${state.line}.${state.waiting.length ? ` Waits for ${state.waiting.join(", ")}.` : ""}${state.unplanned.length ? ` Left over, for the next plan: ${state.unplanned.join(", ")}.` : ""}`;
     if (!now) {
       if (!kept && !away) location.replace(`/bench/run/${run}`); // it is to be finished
       shown.textContent = "There is nothing more to show until the server is there.";
@@ -102,12 +103,12 @@
   function press(what) {
     if (!state || !form.elements.stick.value) return;
     const p = { run, key: newKey(), do: what, stick: form.elements.stick.value, no: Number(form.elements.no.value), side: form.elements.side.value };
-    if (!ofCut(p)) for (const name of ["from", "to", "length", "what"]) p[name] = form.elements[name].value;
+    if (!ofCut(p)) for (const field of ofStick) p[field.name] = field.value;
     save([...load(), p]);
     tell("");
     first = null;
     if (!ofCut(p)) {
-      for (const name of ["from", "to", "length", "what"]) form.elements[name].value = "";
+      for (const field of ofStick) field.value = "";
       place.querySelector("[data-flaw]").open = false;
     }
     show();
@@ -163,7 +164,7 @@
         const one = typed.length === 1 && keys[typed.toLowerCase()];
         typed = "";
         if (one) one();
-      }, 120);
+      }, 300);
     }
   });
   try { useKeys.checked = localStorage.getItem("longpoint-keys") !== "off"; } catch { /* as it stands */ }
