@@ -26,8 +26,10 @@ func (s *search) chooseCondition(m *master) (Condition, bool) {
 			parts = append(parts, fractionalColumn{c, x})
 		}
 	}
-	if c, ok := s.branchOnChoice(m); ok {
-		return c, true
+	for _, asks := range []bool{false, true} { // what is bought first: it is most of the cost
+		if c, ok := s.branchOnChoice(m, asks); ok {
+			return c, true
+		}
 	}
 	if c, ok := s.branchOnKind(sum); ok {
 		return c, true
@@ -43,11 +45,14 @@ func (s *search) chooseCondition(m *master) (Condition, bool) {
 	return Condition{}, false
 }
 
-// branchOnChoice picks a choice that is made a fractional number of times.
-func (s *search) branchOnChoice(m *master) (Condition, bool) {
+// branchOnChoice picks a choice that is made a fractional number of times, one that asks for pieces or one that does not.
+func (s *search) branchOnChoice(m *master, asks bool) (Condition, bool) {
 	best, at := 0.0, -1
-	for j := range s.in.choices {
-		if score := fractionality(m.choiceValue(j)); score > best {
+	for j, c := range s.in.choices {
+		if len(c.Asks) > 0 != asks {
+			continue
+		}
+		if score := fractionality(m.choiceValue(j)) * s.in.choiceWeight[j]; score > best {
 			best, at = score, j
 		}
 	}

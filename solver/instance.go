@@ -9,27 +9,28 @@ import (
 // instance is a problem made ready for the search. Item lengths are divided by their greatest common divisor, which
 // changes no pattern. Items and kinds keep the problem's indexes.
 type instance struct {
-	length      []int64 // of items, in units of lengthUnit
-	demand      []int64
-	maxDemand   []int64 // of items: the demand, and all that choices can ask for
-	capacity    []int64 // of kinds, in units of lengthUnit, rounded down
-	cost        []int64
-	limit       []int64 // of kinds: most sticks without any choice; where there is no limit, totalDemand; 0 where the kind holds no item
-	maxLimit    []int64 // of kinds: the same with all the sticks that choices can give
-	limited     []bool
-	supply      []int64 // of kinds with a limit: the problem's limit and all that choices can give
-	totalDemand int64   // Σ maxDemand
-	maxPieces   int64   // most pieces that fit on one stick
-	maxCost     int64
-	lengthUnit  int64    // greatest common divisor of the lengths of the items that can be wanted
-	stickLength []int64  // of kinds, in the problem's unit
-	credit      []Credit // of kinds
-	credits     bool     // some kind has a credit
-	allowed     [][]bool // of kinds: the items that it may hold; nil: all
-	class       []int    // of kinds: equal for kinds that have the same patterns and credits
-	choices     []Choice
-	rows        []Row
-	minCost     int64 // no plan costs less: the sum of all negative costs of choices, or 0
+	length       []int64 // of items, in units of lengthUnit
+	demand       []int64
+	maxDemand    []int64 // of items: the demand, and all that choices can ask for
+	capacity     []int64 // of kinds, in units of lengthUnit, rounded down
+	cost         []int64
+	limit        []int64 // of kinds: most sticks without any choice; where there is no limit, totalDemand; 0 where the kind holds no item
+	maxLimit     []int64 // of kinds: the same with all the sticks that choices can give
+	limited      []bool
+	supply       []int64 // of kinds with a limit: the problem's limit and all that choices can give
+	totalDemand  int64   // Σ maxDemand
+	maxPieces    int64   // most pieces that fit on one stick
+	maxCost      int64
+	lengthUnit   int64    // greatest common divisor of the lengths of the items that can be wanted
+	stickLength  []int64  // of kinds, in the problem's unit
+	credit       []Credit // of kinds
+	credits      bool     // some kind has a credit
+	allowed      [][]bool // of kinds: the items that it may hold; nil: all
+	class        []int    // of kinds: equal for kinds that have the same patterns and credits
+	choices      []Choice
+	choiceWeight []float64 // of choices: what they cost and ask for, by which they are branched on
+	rows         []Row
+	minCost      int64 // no plan costs less: the sum of all negative costs of choices, or 0
 }
 
 func newInstance(p Problem) *instance {
@@ -88,7 +89,21 @@ func newInstance(p Problem) *instance {
 		in.maxPieces = max(in.maxPieces, min(in.totalDemand, k.Length/shortest))
 	}
 	in.maxPieces = max(in.maxPieces, 1)
+	in.weighChoices()
 	return in
+}
+
+// weighChoices works out the choices' weights: 1, and the cost as a share of the dearest, and the length of what is asked for as a share of the
+// longest kind. To make a heavy choice or not changes most of what is left.
+func (in *instance) weighChoices() {
+	longest := slices.Max(append([]int64{1}, in.capacity...))
+	for _, c := range in.choices {
+		var asked int64
+		for _, t := range c.Asks {
+			asked += t.Quantity * in.length[t.Item]
+		}
+		in.choiceWeight = append(in.choiceWeight, 1+math.Abs(float64(c.Cost))/float64(max(1, in.maxCost))+float64(asked)/float64(longest))
+	}
 }
 
 // allowedItems marks the items that a kind may hold; nil: all.

@@ -14,7 +14,7 @@ const (
 	restrictMost  = 800
 	restrictAfter = 60
 	restrictEvery = 10
-	restrictNodes = 60
+	restrictNodes = 30
 	restrictTime  = time.Second
 )
 

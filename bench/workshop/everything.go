@@ -26,7 +26,7 @@ func GenerateEverything(s Everything) Tables {
 	stick := 0
 	for i := range profiles {
 		cents := g.profile(&p, i, share)
-		lengths := []int{2000, 2400, 2700, 3000, 3300, 3600}
+		lengths := []int{2700, 3000, 3300, 3600, 4000} // a pair of the largest sides fits each
 		g.Shuffle(len(lengths), func(a, b int) { lengths[a], lengths[b] = lengths[b], lengths[a] })
 		for k, length := range lengths[:g.between(1, 4)] {
 			g.offer(&o, i, k%3, length, cents, share)
@@ -40,7 +40,7 @@ func GenerateEverything(s Everything) Tables {
 	for job, left := 1, s.Frames; left > 0; job++ {
 		match := ""
 		if g.percent(share.matched) {
-			match = []string{"lot", "pair", "stick"}[g.IntN(3)]
+			match = []string{"lot", "pair"}[g.IntN(2)]
 		}
 		left = g.job(&jobs, fmt.Sprintf("J%d,2027-03-%02d,invented,%s", job, 1+job%26, match), left, profiles)
 	}

@@ -259,6 +259,57 @@ func (a *audit) orderedBound(members []*derived, offering [][]string, cases []pl
 	return enough
 }
 
+// weightedBound bounds the same costs by multipliers alone, whatever each profile can order: by what the profiles cost at least at prices that so much is
+// taken off, and the multipliers times what the suppliers ask. It gives the best that the cases' multipliers give.
+func (a *audit) weightedBound(members []*derived, offering [][]string, cases []plan.Case, bounds []model.Money, suppliers []string) (best model.Money) {
+	weigh := [][]plan.Ordered{}
+	for _, c := range cases {
+		if len(c.Orders) > 0 && onlyMultiplied(c.Orders) {
+			weigh = append(weigh, c.Orders)
+		}
+	}
+	weigh = append(weigh, allOff(weigh))
+	for _, weights := range weigh {
+		var sum model.Money
+		sound := true
+		for _, o := range weights {
+			money, sticks := least(a.terms(o.Supplier))
+			sum += byShare(money, o.MoneyMultiplier) - 1 + model.Money(sticks)*o.StickMultiplier // a share is rounded up
+			sound = sound && slices.Contains(suppliers, o.Supplier)
+		}
+		for m, d := range members {
+			low, ok := weighted(d.profile.Name, offering[m], weights, cases, bounds)
+			sum += low
+			sound = sound && ok
+		}
+		if sound {
+			best = max(best, sum)
+		}
+	}
+	return best
+}
+
+// onlyMultiplied says whether orders are multipliers and nothing else.
+func onlyMultiplied(orders []plan.Ordered) bool {
+	return !slices.ContainsFunc(orders, func(o plan.Ordered) bool { return o.LeastMoney > 0 || o.LeastSticks > 0 })
+}
+
+// weighted gives the best bound of a profile's cases from whose prices just these multipliers are taken, as far as it can order from their suppliers.
+func weighted(profile string, offering []string, weights []plan.Ordered, cases []plan.Case, bounds []model.Money) (best model.Money, ok bool) {
+	for n, c := range cases {
+		fits := c.Profile == profile && onlyMultiplied(c.Orders)
+		for _, name := range offering {
+			at := func(o plan.Ordered) bool { return o.Supplier == name }
+			w, o := slices.IndexFunc(weights, at), slices.IndexFunc(c.Orders, at)
+			fits = fits && slices.Contains(c.Open, name) && (w < 0) == (o < 0) && (w < 0 || weights[w] == c.Orders[o])
+		}
+		if fits && (!ok || bounds[n] > best) {
+			best, ok = bounds[n], true
+		}
+	}
+	return best, ok
+}
+
 // newOrderBound takes the multipliers from the cases: each case's, the most of any for each supplier, and none.
 func newOrderBound(asked []asking, cases []plan.Case, enough model.Money) *orderBound {
 	b := &orderBound{asked: asked, multipliers: [][]plan.Ordered{nil}, enough: enough, unit: 1}

@@ -53,6 +53,9 @@ func (a *audit) togetherBound(ctx context.Context, where string, t plan.Together
 			offerings = append(offerings, offering)
 		}
 		if sum < t.Bound {
+			sum = max(sum, delivery+a.weightedBound(members, offerings, cases, bounds, open))
+		}
+		if sum < t.Bound {
 			sum = max(sum, delivery+a.orderedBound(members, offerings, cases, bounds, open, t.Bound-delivery))
 		}
 		least = min(least, sum)

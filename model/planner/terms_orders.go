@@ -23,16 +23,19 @@ type ordering struct {
 	costs       [][]sum                  // of plans, and with more bundles
 	seen        map[*variant]model.Money // whose plans are among them, and what the last of them cost
 	tried       []multipliers
-	multipliers []plan.Ordered // the last multipliers
-	rounds      int            // of multipliers
-	less, more  point          // plans at multipliers that order no more than what is asked, and more
-	low, high   []plan.Ordered // multipliers by supplier with which no more is ordered than what is asked, and more
+	multipliers []plan.Ordered   // the last multipliers
+	weights     [][]plan.Ordered // all multipliers so far, by supplier
+	rounds      int              // of multipliers
+	less, more  point            // plans at multipliers that order no more than what is asked, and more
+	low, high   []plan.Ordered   // multipliers by supplier with which no more is ordered than what is asked, and more
 	bound       model.Money
 	lower       [][]sum // bounds on each profile's cost, for everything that it can order
 	picked      []int   // which of them make up the bound
 	pairs       int     // at most, in counting
+	idle        int     // steps since the gap became much less
 	boundAt     int     // setSearch.rounds when the bound was last worked out
 	stuck       bool    // nothing raises the bound any more
+	uncounted   bool    // what is ordered cannot be counted: there are multipliers only
 }
 
 // fill makes one step for a set: it plans the profiles at the next multipliers or, when those are used up, for what they order at the bound. It says
@@ -55,7 +58,7 @@ func (ss *setSearch) fill(ctx context.Context, s *supplierSet) (bool, error) {
 	}
 	profiles, orders := ss.nextMultipliers(s)
 	var cutoffs []model.Money
-	if profiles == nil {
+	if profiles == nil && !s.ordering.uncounted {
 		profiles, orders, cutoffs = ss.widestGaps(s)
 	}
 	if profiles == nil {
@@ -73,6 +76,7 @@ func (ss *setSearch) fill(ctx context.Context, s *supplierSet) (bool, error) {
 		}
 		at, variants = append(at, n), append(variants, v)
 	}
+	before := ss.gapOf(s)
 	for from := 0; from < len(at); from += ss.o.Workers {
 		to := min(from+ss.o.Workers, len(at))
 		if err := ss.solve(ctx, at[from:to], variants[from:to]); err != nil {
@@ -80,12 +84,30 @@ func (ss *setSearch) fill(ctx context.Context, s *supplierSet) (bool, error) {
 		}
 	}
 	ss.bestAndBound(s)
+	if s.ordering.idle++; ss.gapOf(s) < before-before/idleShare {
+		s.ordering.idle = 0
+	}
+	if s.ordering.idle >= mostIdle && s.ordering.rounds == mostRounds { // the units may be too coarse to tell
+		ss.countFiner(s)
+		s.ordering.idle = 0
+	}
 	return true, nil
+}
+
+// After mostIdle steps none of which made the gap less by one part in idleShare, amounts are counted in smaller units.
+const mostIdle, idleShare = 3, 50
+
+// gapOf is between the best plan and the set's bound.
+func (ss *setSearch) gapOf(s *supplierSet) model.Money {
+	if ss.best == nil {
+		return maxSum
+	}
+	return ss.best.cost - ss.boundOf(s)
 }
 
 // countFiner works out a set's plan and bound once more, counting in smaller units. It says whether that could be done.
 func (ss *setSearch) countFiner(s *supplierSet) bool {
-	if s.ordering.pairs >= mostPairs {
+	if s.ordering.pairs >= mostPairs || s.ordering.uncounted {
 		return false
 	}
 	s.ordering.pairs *= pairsFactor
@@ -123,8 +145,38 @@ func (ss *setSearch) newOrdering(s *supplierSet) *ordering {
 		last := f.dims[len(f.dims)-1].supplier
 		f.dims = slices.DeleteFunc(f.dims, func(d dim) bool { return d.supplier == last })
 	}
-	f.stuck = true
+	f.uncounted = true
 	return f
+}
+
+// lagrangianBound is the best bound on a set's plans that multipliers give by themselves, whatever amounts there are: what the profiles cost at lowered
+// prices, and the multipliers times what the suppliers ask.
+func (ss *setSearch) lagrangianBound(s *supplierSet) (best model.Money) {
+	for _, weights := range s.ordering.weights {
+		if !slices.ContainsFunc(s.variants, func(v *variant) bool { return len(v.share(weights)) == len(weights) }) {
+			continue // no case says them all, and so the audit would not find them
+		}
+		sum := s.delivery
+		for _, o := range weights {
+			terms := ss.b.terms[ss.b.orderChoice(o.Supplier)]
+			sum += lagrangianTerm(o, terms.LeastAmount(), int64(terms.LeastSticks)) - 1 // which may be rounded up
+		}
+		for n, v := range s.variants {
+			own := v.share(weights)
+			if own == nil {
+				sum += ss.least(s, n)
+				continue
+			}
+			at := slices.IndexFunc(ss.all[n], func(o *variant) bool { return o.solved && slices.Equal(o.open, v.open) && slices.Equal(o.orders, own) })
+			if at < 0 {
+				sum = 0
+				break
+			}
+			sum += ss.all[n][at].bound
+		}
+		best = max(best, sum)
+	}
+	return best
 }
 
 // bestAndBound finds the cheapest combination of the known plans that comes to what the set's suppliers ask, and works out the set's bound.
@@ -133,11 +185,18 @@ func (ss *setSearch) bestAndBound(s *supplierSet) {
 	f.boundAt = ss.rounds
 	for n := range ss.all {
 		for _, v := range ss.all[n] {
-			if known, ok := f.seen[v]; v.ok && (!ok || known != v.known.cost) && s.variants[n].opens(v) {
+			if known, ok := f.seen[v]; !f.uncounted && v.ok && (!ok || known != v.known.cost) && s.variants[n].opens(v) {
 				f.seen[v] = v.known.cost
 				f.addPlans(n, v)
 			}
 		}
+	}
+	f.bound = max(f.bound, ss.lagrangianBound(s))
+	if len(f.weights) > 0 {
+		ss.takeOf(ss.variantsNow(s))
+	}
+	if f.uncounted {
+		return
 	}
 	if best, ok := f.counting(false).cheapest(f.costs, ss.limit(s)); ok && best != nil {
 		var plans []variantPlan
@@ -155,7 +214,7 @@ func (ss *setSearch) bestAndBound(s *supplierSet) {
 	case !ok:
 		f.stuck = f.rounds == mostRounds && f.pairs >= mostPairs // with multipliers, or smaller units, it may be few enough
 	case least == nil:
-		f.bound = s.delivery + ss.limit(s)
+		f.bound = max(f.bound, s.delivery+ss.limit(s))
 	default:
 		f.bound = max(f.bound, s.delivery+least.cost)
 		f.picked = least.chosen(len(ss.all))
@@ -302,19 +361,19 @@ func (ss *setSearch) nextMultipliers(s *supplierSet) (profiles []int, orders [][
 		return nil, nil
 	}
 	f.rounds++
-	f.multipliers = next
+	f.multipliers, f.weights = next, append(f.weights, next)
 	f.tried = append(f.tried, multipliersByDim(next, f.dims))
 	for n := range ss.all {
-		if own := f.multipliersOf(s.variants[n]); own != nil {
+		if own := s.variants[n].share(f.multipliers); own != nil {
 			profiles, orders = append(profiles, n), append(orders, own)
 		}
 	}
 	return profiles, orders
 }
 
-// multipliersOf returns the last multipliers, as far as they are of suppliers that are open in a variant.
-func (f *ordering) multipliersOf(v *variant) (own []plan.Ordered) {
-	for _, o := range f.multipliers {
+// share returns the multipliers of suppliers that are open in a variant.
+func (v *variant) share(multipliers []plan.Ordered) (own []plan.Ordered) {
+	for _, o := range multipliers {
 		if slices.Contains(v.open, o.Supplier) {
 			own = append(own, o)
 		}
@@ -474,7 +533,7 @@ func (ss *setSearch) halved(s *supplierSet) (next []plan.Ordered) {
 // variantsNow gives the variants of a set's profiles at the last multipliers.
 func (ss *setSearch) variantsNow(s *supplierSet) (now []*variant) {
 	for n, v := range s.variants {
-		if own := s.ordering.multipliersOf(v); own != nil {
+		if own := v.share(s.ordering.multipliers); own != nil {
 			v = ss.variant(n, v.open, own)
 		}
 		now = append(now, v)

@@ -294,9 +294,12 @@ func (ss *setSearch) try(ctx context.Context, s *supplierSet) error {
 }
 
 // takeAlone puts the plans that a set's profiles have alone together, if there is one of each.
-func (ss *setSearch) takeAlone(s *supplierSet) {
+func (ss *setSearch) takeAlone(s *supplierSet) { ss.takeOf(s.variants) }
+
+// takeOf puts the plans of a variant of each profile together, if there is one of each.
+func (ss *setSearch) takeOf(variants []*variant) {
 	var plans []variantPlan
-	for _, v := range s.variants {
+	for _, v := range variants {
 		if !v.ok {
 			return
 		}
