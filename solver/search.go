@@ -42,6 +42,8 @@ type search struct {
 	stalled     int // leaves that were given up because GLPK stalled
 
 	end      time.Time // of the run; zero: there is none
+	next     *node     // the child that a plunge goes on with; nil: it ends
+	plunging bool
 	open     nodeQueue
 	started  bool // there is a first plan and a first bound
 	rootDone bool // the root is solved and branched on
@@ -261,6 +263,36 @@ func (s *search) branchAndPrice(ctx context.Context) error {
 			heap.Push(open, n)
 			return err
 		}
+		if err := s.plunge(ctx, open); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// Every plungeEvery-th node is followed by a plunge, as long as the gap is wider than plungeGap of the cost: best bound first finds plans late where
+// there are many choices.
+const plungeEvery, plungeGap = 8, 1e-3
+
+// plunge goes from a node that was just solved straight down, each time with the child that makes a choice as often as the relaxation nearly does,
+// until all choices are whole or the node is closed.
+func (s *search) plunge(ctx context.Context, open *nodeQueue) error {
+	if len(s.in.choices) == 0 || s.nodes%plungeEvery != 0 || s.hasPlan && float64(s.cost-s.lower) <= plungeGap*float64(s.cost) {
+		return nil
+	}
+	s.plunging = true
+	defer func() { s.plunging = false }()
+	for s.next != nil && (s.opts.NodeLimit == 0 || s.nodes < s.opts.NodeLimit) {
+		n := heap.Remove(open, slices.Index(*open, s.next)).(*node)
+		s.next = nil
+		if s.prunes(n.bound) {
+			s.addLeaf(n.conds, n.proof)
+			return nil
+		}
+		if err := s.solveNode(ctx, n, open); err != nil {
+			heap.Push(open, n)
+			return err
+		}
 	}
 	return nil
 }
@@ -326,7 +358,8 @@ const rareDivesAfter, rareDivesFactor = 200, 8
 
 // runHeuristics looks for a plan at a node that is solved, where it is time to.
 func (s *search) runHeuristics(ctx context.Context, m *master, n *node) error {
-	if s.nodes <= diveFirst || s.nodes >= s.lastRound+roundEvery && s.nodes <= rareDivesAfter {
+	bottom := s.plunging && s.choicesWhole(m)
+	if bottom || s.nodes <= diveFirst || s.nodes >= s.lastRound+roundEvery && s.nodes <= rareDivesAfter {
 		s.lastRound = s.nodes
 		if err := s.roundColumns(ctx, m, nodeTries); err != nil {
 			return err
@@ -336,11 +369,21 @@ func (s *search) runHeuristics(ctx context.Context, m *master, n *node) error {
 	if s.nodes > rareDivesAfter {
 		every *= rareDivesFactor
 	}
-	if s.prunes(n.bound) || s.nodes > diveFirst && s.nodes < s.lastDive+every {
+	if s.prunes(n.bound) || !bottom && s.nodes > diveFirst && s.nodes < s.lastDive+every {
 		return nil
 	}
 	s.lastDive = s.nodes
 	return s.dive(ctx, m)
+}
+
+// choicesWhole tells whether the relaxation makes every choice a whole number of times.
+func (s *search) choicesWhole(m *master) bool {
+	for j := range s.in.choices {
+		if fractionality(m.choiceValue(j)) > 0 {
+			return false
+		}
+	}
+	return true
 }
 
 // How many plans are rounded from a relaxed solution, and how often values are corrected before the root and after
@@ -350,6 +393,7 @@ const rootTries, nodeTries, firstCorrections, rootCorrections = 12, 3, 3, 7
 // solveNode solves a node below the root.
 func (s *search) solveNode(ctx context.Context, n *node, open *nodeQueue) error {
 	s.nodes++
+	s.next = nil
 	if n.cols == nil { // it was closed before
 		n.cols = s.initialColumns()
 	}
@@ -395,6 +439,7 @@ func (s *search) solveNode(ctx context.Context, n *node, open *nodeQueue) error 
 
 // branch branches on what is fractional in the relaxation of a node that is solved.
 func (s *search) branch(n *node, m *master, got relaxation, open *nodeQueue) error {
+	s.next = nil
 	c, ok := s.chooseCondition(m)
 	if !ok && (got.infeasible || m.artificialValue() > zeroTolerance) {
 		c, ok = s.branchOnOpenChoice(n, m) // the choices are not allowed together, but others may be
@@ -427,12 +472,18 @@ func (s *search) branch(n *node, m *master, got relaxation, open *nodeQueue) err
 		return nil
 	}
 	n.from, n.cols = m.saveBasis(), append([]*column(nil), m.cols...)
-	s.branchOn(n, c, open)
+	fewer, more := s.branchOn(n, c, open)
+	if c.OnChoice {
+		s.next = fewer
+		if m.choiceValue(c.Choice)-float64(c.Bound) >= 0.5 || len(s.in.choices[c.Choice].Asks) > 0 {
+			s.next = more
+		}
+	}
 	return nil
 }
 
 // branchOn opens a node's two children: at most c's bound, and more.
-func (s *search) branchOn(n *node, c Condition, open *nodeQueue) {
+func (s *search) branchOn(n *node, c Condition, open *nodeQueue) (fewer, more *node) {
 	bound := s.payable.roundUp(n.proof.bound)
 	for _, least := range []bool{false, true} {
 		d := c
@@ -448,13 +499,17 @@ func (s *search) branchOn(n *node, c Condition, open *nodeQueue) {
 			cols:          n.cols,
 			discrepancies: n.discrepancies,
 		}
-		if !least {
+		if least {
+			more = child
+		} else {
+			fewer = child
 			child.discrepancies++
 		}
 		s.serial++
 		child.serial = s.serial
 		heap.Push(open, child)
 	}
+	return fewer, more
 }
 
 // withCondition is the proof with one more condition, whose dual value is 0.
