@@ -4,6 +4,7 @@ import (
 	"context"
 	"math"
 	"math/big"
+	"slices"
 	"time"
 
 	"longpoint/solver/glpk"
@@ -101,13 +102,13 @@ func (s *search) closeByCut(conds []Condition) (proof, bool) {
 	low, high := s.tightestConditions(conds)
 	for _, again := range []bool{true, false} {
 		for _, c := range s.cuts {
-			if c.inLeaf == again {
+			if c.inLeaf == again && s.mayClose(c, 1, conds, low, high) {
 				if p, ok := s.proofByCut(c, 1, conds, low, high); ok && s.prunes(s.payable.roundUp(p.bound)) {
 					c.lastUsed, c.inLeaf = s.nodes, true
 					return p, true
 				}
 			}
-			if c.inLeafScaled == again {
+			if c.inLeafScaled == again && s.mayClose(c, cutMultiple, conds, low, high) {
 				if p, ok := s.proofByCut(c, cutMultiple, conds, low, high); ok && s.prunes(s.payable.roundUp(p.bound)) {
 					c.lastUsed, c.inLeafScaled = s.nodes, true
 					return p, true
@@ -116,6 +117,53 @@ func (s *search) closeByCut(conds []Condition) (proof, bool) {
 		}
 	}
 	return proof{}, false
+}
+
+// mayClose estimates the bound that a cut gives, used so many times over, in floating point. It reports false where that is clearly below what closes a
+// node: most cuts close no node, and exact sums take long.
+func (s *search) mayClose(c *bendersCut, times int64, conds []Condition, low, high []int) bool {
+	scale, by := float64(s.scale), float64(times)
+	bound, size := c.rhs*by, math.Abs(c.rhs)*by
+	for k, u := range c.coefficient {
+		excess := by*float64(u) - scale*float64(s.in.cost[k])
+		at := 0.0
+		switch {
+		case excess < 0 && low[k] >= 0:
+			at = float64(conds[low[k]].Bound)
+		case excess > 0 && high[k] >= 0:
+			at = float64(conds[high[k]].Bound)
+		case excess > 0 && s.in.limited[k]:
+			at = float64(s.problem.Kinds[k].Limit)
+		case excess > 0 && times == 1:
+			return true // its dual values are scaled down: that has to be worked out
+		case excess > 0:
+			return false
+		}
+		bound -= excess * at
+		size += math.Abs(excess * at)
+	}
+	return bound >= scale*float64(s.closingBound())-size*sumError
+}
+
+// closingBound is a number that the bound of a closed node is never below: the payable cost before the incumbent's, or before the cutoff.
+func (s *search) closingBound() int64 {
+	goal := s.upperBound()
+	if s.opts.Cutoff > 0 {
+		goal = min(goal, s.opts.Cutoff)
+	}
+	if s.closingFor != goal {
+		s.closingFor, s.closing = goal, 0
+		for low, high := int64(0), goal; low < high; { // the last cost that is not rounded up to the goal
+			middle := low + (high-low)/2
+			if s.payable.roundUp(middle) >= goal {
+				high = middle
+			} else {
+				low = middle + 1
+				s.closing = middle
+			}
+		}
+	}
+	return s.closing
 }
 
 // proofByCut is the proof that one cut gives, used so many times over.
@@ -192,25 +240,8 @@ func (s *search) boundByCuts(ctx context.Context, conds []Condition) (proof, []f
 	if len(s.cuts) == 0 || ctx.Err() != nil || !onlyKindCounts(conds) {
 		return proof{}, nil, false, nil
 	}
-	lp, err := glpk.Open()
-	if err != nil {
-		return proof{}, nil, false, err
-	}
-	defer lp.Close()
-	// Scaled so that a stick's cost and coefficients are about 1.
-	unit := max(1, float64(in.maxCost))
-	over := unit * float64(s.scale)
-	rows := make([]glpk.Bounds, len(s.cuts))
-	artificial := glpk.Column{Cost: cutPenalty, Bounds: glpk.Bounds{Lower: 0, Upper: glpk.Inf}}
-	for t, c := range s.cuts {
-		rows[t] = glpk.Bounds{Lower: c.rhs / over, Upper: glpk.Inf}
-		artificial.Row, artificial.Value = append(artificial.Row, t), append(artificial.Value, 1)
-	}
-	if err := lp.AddRows(rows); err != nil {
-		return proof{}, nil, false, err
-	}
 	low, high := s.tightestConditions(conds)
-	cols := make([]glpk.Column, len(in.capacity), len(in.capacity)+1)
+	bounds := make([]glpk.Bounds, len(in.capacity))
 	for k := range in.capacity {
 		b := glpk.Bounds{Lower: 0, Upper: float64(in.limit[k])}
 		if r := low[k]; r >= 0 {
@@ -222,18 +253,15 @@ func (s *search) boundByCuts(ctx context.Context, conds []Condition) (proof, []f
 		if b.Lower > b.Upper {
 			return proof{}, nil, false, nil
 		}
-		cols[k] = glpk.Column{Cost: float64(in.cost[k]) / unit, Bounds: b}
-		for t, c := range s.cuts {
-			if c.coefficient[k] != 0 {
-				cols[k].Row, cols[k].Value = append(cols[k].Row, t), append(cols[k].Value, float64(c.coefficient[k])/over)
-			}
-		}
+		bounds[k] = b
 	}
-	if err := lp.AddColumns(append(cols, artificial)); err != nil {
+	lp, method, err := s.cutProgram(bounds)
+	if err != nil {
 		return proof{}, nil, false, err
 	}
-	status, reached, err := lp.Simplex(glpk.Simplex{Iterations: 50 * (len(rows) + len(cols)), Time: cutsTime})
+	status, reached, err := lp.Simplex(glpk.Simplex{Method: method, Iterations: 50 * (len(s.cuts) + len(bounds)), Time: cutsTime})
 	if err != nil || status != glpk.Optimal || reached != glpk.NoLimit {
+		s.closeCutProgram()
 		return proof{}, nil, false, nil // no matter: the node is solved without it
 	}
 	var sol glpk.Solution
@@ -242,6 +270,55 @@ func (s *search) boundByCuts(ctx context.Context, conds []Condition) (proof, []f
 	}
 	p, ok := s.combineCuts(sol.Dual[:len(s.cuts)], conds, low, high)
 	return p, sol.Value[:len(in.capacity)], ok, nil
+}
+
+// cutProgram is the linear program over the cuts with these bounds on the numbers of sticks. It is built once for the cuts that there are, and stands from node to
+// node: only the bounds differ, so that its last basis is nearly right. It lives on the thread of the run (closeCutProgram).
+func (s *search) cutProgram(bounds []glpk.Bounds) (*glpk.Problem, glpk.Method, error) {
+	if s.cutLP != nil && slices.Equal(s.cutsInLP, s.cuts) {
+		for k, b := range bounds {
+			if err := s.cutLP.SetColumnBounds(k, b); err != nil {
+				return nil, 0, err
+			}
+		}
+		return s.cutLP, glpk.Dual, nil
+	}
+	s.closeCutProgram()
+	lp, err := glpk.Open()
+	if err != nil {
+		return nil, 0, err
+	}
+	s.cutLP, s.cutsInLP = lp, slices.Clone(s.cuts)
+	// Scaled so that a stick's cost and coefficients are about 1.
+	unit := max(1, float64(s.in.maxCost))
+	over := unit * float64(s.scale)
+	rows := make([]glpk.Bounds, len(s.cuts))
+	artificial := glpk.Column{Cost: cutPenalty, Bounds: glpk.Bounds{Lower: 0, Upper: glpk.Inf}}
+	for t, c := range s.cuts {
+		rows[t] = glpk.Bounds{Lower: c.rhs / over, Upper: glpk.Inf}
+		artificial.Row, artificial.Value = append(artificial.Row, t), append(artificial.Value, 1)
+	}
+	if err := lp.AddRows(rows); err != nil {
+		return nil, 0, err
+	}
+	cols := make([]glpk.Column, len(bounds), len(bounds)+1)
+	for k, b := range bounds {
+		cols[k] = glpk.Column{Cost: float64(s.in.cost[k]) / unit, Bounds: b}
+		for t, c := range s.cuts {
+			if c.coefficient[k] != 0 {
+				cols[k].Row, cols[k].Value = append(cols[k].Row, t), append(cols[k].Value, float64(c.coefficient[k])/over)
+			}
+		}
+	}
+	return lp, glpk.Primal, lp.AddColumns(append(cols, artificial))
+}
+
+// closeCutProgram frees the linear program over the cuts, at the end of a run at the latest.
+func (s *search) closeCutProgram() {
+	if s.cutLP != nil {
+		s.cutLP.Close()
+		s.cutLP, s.cutsInLP = nil, nil
+	}
 }
 
 // combineCuts adds the cuts up with these weights and lets the node's conditions absorb each kind's excess.

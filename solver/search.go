@@ -10,6 +10,8 @@ import (
 	"math/bits"
 	"slices"
 	"time"
+
+	"longpoint/solver/glpk"
 )
 
 // search is one run of Solve.
@@ -33,6 +35,10 @@ type search struct {
 	maxPlanCost int64 // no plan costs more, whatever sticks it uses
 
 	cuts        []*bendersCut
+	cutLP       *glpk.Problem // over cutsInLP; nil: none
+	cutsInLP    []*bendersCut
+	closingFor  int64   // what closing is for
+	closing     int64   // see closingBound
 	root        proof   // the root's bound
 	rootValue   float64 // of the root's relaxation
 	nodes       int
@@ -125,6 +131,7 @@ func (x *Search) Run(ctx context.Context, o Options) (Result, error) {
 		s.opts.NodeLimit += s.nodes
 	}
 	s.reopen()
+	defer s.closeCutProgram()
 	err := s.branchAndPrice(ctx)
 	stopped, unfinished := "", false
 	switch {

@@ -38,6 +38,8 @@ const (
 	schollSource     = "A. Scholl, R. Klein, C. Jürgens, Computers & Operations Research 24, 1997, 627–645"
 	falkenauerSource = "E. Falkenauer, Journal of Heuristics 2, 1996, 5–30"
 	cutgenSource     = "T. Gau, G. Wäscher, European Journal of Operational Research 84, 1995, 572–579"
+	severalSource    = "M. Haouari, M. Serairi, Computers & Operations Research 36, 2009, 2877–2884 (from memory: volume and pages)"
+	monaciSource     = "M. Monaci, thesis, University of Bologna, 2002 (from memory)"
 	bpplibSource     = "M. Delorme, M. Iori, S. Martello, Optimization Letters 12, 2018, 235–250 (from memory: the pages)"
 )
 
@@ -58,6 +60,10 @@ func Classes() []Class {
 		{"ani201", "ANI 201", "ANI/201_", bpplibSource, 10, loadPublished},
 		{"ai402", "AI 402", "AI/402_", bpplibSource, 5, loadPublished},
 		{"ani402", "ANI 402", "ANI/402_", bpplibSource, 5, loadPublished},
+		{"vsbpp-concave", "Several lengths, concave prices", "vsbpp/hs_conc", severalSource, 75, loadPublished},
+		{"vsbpp-convex", "Several lengths, convex prices", "vsbpp/hs_conv", severalSource, 75, loadPublished},
+		{"vsbpp-linear", "Several lengths, linear prices", "vsbpp/hs_lin", severalSource, 75, loadPublished},
+		{"vsbpp-monaci", "Several lengths, Monaci", "vsbpp/monaci_", monaciSource, 10, loadPublished},
 	}
 }
 
@@ -165,7 +171,11 @@ func loadPublished(c Class) ([]Instance, error) {
 		return nil, err
 	}
 	folder, _, _ := strings.Cut(c.Prefix, "/")
-	ins, err := openFolder(filepath.Join(dir, "bpplib", folder))
+	in := filepath.Join(dir, "bpplib", folder)
+	if folder == "vsbpp" {
+		in = filepath.Join(dir, folder)
+	}
+	ins, err := openFolder(in)
 	return slices.DeleteFunc(ins, func(in Instance) bool { return !strings.HasPrefix(in.Name, c.Prefix) }), err
 }
 

@@ -31,6 +31,11 @@ func TestReadText(t *testing.T) {
 		{name: "one item, bin packing", text: "1 9 4", want: solver.Problem{
 			Items: []solver.Item{{Length: 4, Demand: 1}}, Kinds: []solver.Kind{{Length: 9, Cost: 1}},
 		}},
+		{name: "several kinds", text: "3 2 1 1\n50 60 100 90\n30 20\n30", want: solver.Problem{Items: two.Items,
+			Kinds: []solver.Kind{{Length: 50, Cost: 60}, {Length: 100, Cost: 90}}}},
+		{name: "several kinds, one length short", text: "3 2 1 1\n50 60 100 90\n30 20", fails: "where 3 items need 3 or 6"},
+		{name: "several kinds, a cost too many", text: "3 2 1\n50 60 100 90 1\n30 20 30", fails: "where 3 items need 3 or 6"},
+		{name: "several kinds, one without length", text: "3 2 1 1\n0 60 100 90\n30 20 30", fails: "kind 0 has length 0"},
 		{name: "empty", text: "", fails: "file.txt: fewer than two numbers"},
 		{name: "no items", text: "0 100", fails: "file.txt: 0 items"},
 		{name: "one number short", text: "2 100 30 2 20", fails: "3 numbers after the capacity, where 2 items need 2 or 4"},
