@@ -210,7 +210,7 @@ func bladesTable(all []book.Blade, u model.Unit) *table {
 	}
 	for _, b := range all {
 		for i, e := range b.Edges {
-			row := []string{cutShort(b.Name, 18), b.State, near(b.Height, u), fmt.Sprint(b.Sharpenings), fmt.Sprint(b.Days), fmt.Sprint(e.Chops), fmt.Sprint(e.Bites)}
+			row := []string{cell(b.Name, 18), b.State, near(b.Height, u), fmt.Sprint(b.Sharpenings), fmt.Sprint(b.Days), fmt.Sprint(e.Chops), fmt.Sprint(e.Bites)}
 			if i > 0 {
 				row = []string{"", "", "", "", "", row[5], row[6]}
 			}

@@ -151,9 +151,9 @@ func orderTable(lines []plan.Purchase, others []planner.NextBest, u model.Unit, 
 	for n, l := range lines {
 		total += l.Cost
 		jobs := wrapList(l.Jobs, jobsWidth)
-		t.add(cutShort(l.Profile, profileWidth), near(l.Length, u), fmt.Sprint(l.Count), eachOf(l, c), l.Cost.In(c), jobs[0], without(others[n], c))
+		t.add(cell(l.Profile, profileWidth), near(l.Length, u), fmt.Sprint(l.Count), eachOf(l, c), l.Cost.In(c), strings.Join(l.Jobs, " ")+fullCut+jobs[0], without(others[n], c))
 		for _, more := range jobs[1:] {
-			t.add("", "", "", "", "", more, "")
+			t.add("", "", "", "", "", fullCut+more, "")
 		}
 	}
 	t.foot = []string{"all", "", "", "", total.In(c), "", ""}
@@ -232,11 +232,11 @@ func buyTable(d *plan.Document, u model.Unit, c model.Currency) string {
 	t := &table{columns: []column{words("supplier"), words("profile"), numbers("stick " + u.String()), numbers("sticks"),
 		numbers("each " + c.Code), numbers("cost " + c.Code)}}
 	for _, l := range d.Buy {
-		t.add(cutShort(l.Supplier, 26), cutShort(l.Profile, 14), near(l.Length, u), fmt.Sprint(l.Count), eachOf(l, c), l.Cost.In(c))
+		t.add(cell(l.Supplier, 26), cell(l.Profile, 14), near(l.Length, u), fmt.Sprint(l.Count), eachOf(l, c), l.Cost.In(c))
 	}
 	for _, o := range d.Orders {
 		if o.Delivery > 0 {
-			t.add(cutShort(o.Supplier, 26), "delivery", "", "", "", o.Delivery.In(c))
+			t.add(cell(o.Supplier, 26), "delivery", "", "", "", o.Delivery.In(c))
 		}
 	}
 	t.foot = []string{"all", "", "", "", "", toPay(d).In(c)}

@@ -16,7 +16,7 @@ func (g *planPage) settings() *table {
 		if stick.Order != plan.StickByStick {
 			stick, stop = stop, stick
 		}
-		row := []string{cutShort(pp.Name, 14)}
+		row := []string{cell(pp.Name, 14)}
 		for n, v := range [6]int{stick.Settings, stick.Least, stick.PickUps, stop.Settings, stop.PickUps, stick.FirstCome} {
 			all[n] += v
 			row = append(row, fmt.Sprint(v))
@@ -80,7 +80,7 @@ func (g *planPage) run(pp plan.ProfilePlan) string {
 			stop += " set"
 		}
 		measure, set := settings(side.LongPoint, side.Set, g.unit)
-		t.add(cutShort(stick.ID, stickWidth), stop, toCut(side.LongPoint, g.unit), fmt.Sprintf("%s + 2 × %s", measure, set),
+		t.add(cell(stick.ID, stickWidth), stop, toCut(side.LongPoint, g.unit), fmt.Sprintf("%s + 2 × %s", measure, set),
 			fmt.Sprint(pp.Bites.Strokes), side.Letter, side.Job, near(c.Left, g.unit))
 	}
 	room := pageWidth
@@ -90,12 +90,12 @@ func (g *planPage) run(pp plan.ProfilePlan) string {
 		}
 		width := widest(c.heading)
 		for _, row := range t.rows {
-			width = max(width, widest(row[n]))
+			width = max(width, widest(shownOf(row[n])))
 		}
 		room -= width + len(gap)
 	}
 	for _, row := range t.rows {
-		row[jobColumn] = cutShort(row[jobColumn], max(room, leastJob))
+		row[jobColumn] = cell(row[jobColumn], max(room, leastJob))
 	}
 	return fmt.Sprintf("The run of %s, cut by cut; set: place the stop for this cut\n", plain(pp.Name)) + t.String()
 }

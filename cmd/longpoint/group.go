@@ -180,7 +180,7 @@ func (a *groupAnswer) jobs() *table {
 	}
 	t.columns = append(t.columns, numbers("gains "+a.currency.Code))
 	for _, j := range a.Jobs {
-		row := []string{cutShort(j.Job, 12), j.Due}
+		row := []string{cell(j.Job, 12), j.Due}
 		for _, c := range j.Costs {
 			row = append(row, c.In(a.currency))
 		}

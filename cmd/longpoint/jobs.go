@@ -110,7 +110,7 @@ func jobPage(j book.JobDetails, s settled) string {
 		numbers("sides"), numbers("cut")}}
 	for _, f := range j.Frames {
 		for n, r := range f.Rings {
-			name, many, given, size, sides, cut := cutShort(f.ID, 16), fmt.Sprint(f.Quantity), r.Size.By.String(), near(r.Size.Width, s.unit), fmt.Sprint(f.Sides), fmt.Sprint(f.Cut)
+			name, many, given, size, sides, cut := cell(f.ID, 16), fmt.Sprint(f.Quantity), r.Size.By.String(), near(r.Size.Width, s.unit), fmt.Sprint(f.Sides), fmt.Sprint(f.Cut)
 			if r.Size.Height != 0 {
 				size += " × " + near(r.Size.Height, s.unit)
 			}
@@ -123,7 +123,7 @@ func jobPage(j book.JobDetails, s settled) string {
 			if n > 0 {
 				name, many, given, size, sides, cut = "", "", fmt.Sprintf("ring %d", n+1), "", "", ""
 			}
-			t.add(name, many, cutShort(r.Profile, 14), given, size, sides, cut)
+			t.add(name, many, cell(r.Profile, 14), given, size, sides, cut)
 		}
 	}
 	return text + t.String()
@@ -385,7 +385,7 @@ func jobsPage(list []book.JobState, s settled) string {
 	t := &table{columns: []column{words("job"), words("customer"), words("due"), words("state"), numbers("sides"), numbers("cut"), numbers("spoilt"),
 		numbers("cost " + s.currency.Code)}}
 	for _, j := range list {
-		t.add(cutShort(j.Name, 14), cutShort(j.Customer, 16), j.Due, j.State, fmt.Sprint(j.Sides), fmt.Sprint(j.Cut), fmt.Sprint(j.Spoilt),
+		t.add(cell(j.Name, 14), cell(j.Customer, 16), j.Due, j.State, fmt.Sprint(j.Sides), fmt.Sprint(j.Cut), fmt.Sprint(j.Spoilt),
 			j.Cost.In(s.currency))
 	}
 	return t.String() + paragraph("Cost is the job's share of the plans that its sides were cut by.", "")

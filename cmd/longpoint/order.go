@@ -249,7 +249,7 @@ func (p *program) showOrders(ctx context.Context, b *book.Book, orders []book.Pu
 		t := &table{columns: []column{numbers("line"), words("profile"), numbers("stick " + s.unit.String()), numbers("sticks"),
 			numbers("to come"), numbers("cost " + s.currency.Code)}}
 		for _, l := range o.Lines {
-			t.add(fmt.Sprint(l.Number), cutShort(l.Profile, 26), near(l.Length, s.unit), fmt.Sprint(l.Sticks), fmt.Sprint(max(l.ToCome(), 0)), l.Cost.In(s.currency))
+			t.add(fmt.Sprint(l.Number), cell(l.Profile, 26), near(l.Length, s.unit), fmt.Sprint(l.Sticks), fmt.Sprint(max(l.ToCome(), 0)), l.Cost.In(s.currency))
 		}
 		when := "sent " + cmp.Or(o.Placed, "earlier")
 		if o.Expected != "" {

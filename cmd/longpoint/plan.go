@@ -235,8 +235,8 @@ func (g *planPage) waiting() string {
 	t := &table{columns: []column{words("expected"), words("supplier"), words("order"), words("profile"), numbers("sticks"), words("for jobs")}}
 	var late []string
 	for _, w := range all {
-		t.add(cmp.Or(w.Expected, "not known"), cutShort(w.Supplier, 16), cutShort(w.Order, 8), cutShort(w.Profile, 14), fmt.Sprint(len(w.Sticks)),
-			cutShort(joinAnd(w.Jobs), 18))
+		t.add(cmp.Or(w.Expected, "not known"), cell(w.Supplier, 16), cell(w.Order, 8), cell(w.Profile, 14), fmt.Sprint(len(w.Sticks)),
+			cell(joinAnd(w.Jobs), 18))
 		for _, job := range w.Late {
 			late = append(late, fmt.Sprintf("Job %s is due before the %s of order %s is expected.", plain(job), plain(w.Profile), plain(w.Order)))
 		}
@@ -254,7 +254,7 @@ func (g *planPage) profiles() *table {
 	t := &table{columns: []column{words("profile"), numbers("sides"), numbers("from rack"), numbers("to buy"),
 		numbers("cost " + code), numbers("bound " + code), words("grade"), numbers("yield %")}}
 	row := func(name string, f plan.Figures, bound model.Money, grade plan.Grade) []string {
-		return []string{cutShort(name, 14), fmt.Sprint(f.Sides), fmt.Sprint(f.RackSticks), fmt.Sprint(f.NewSticks),
+		return []string{cell(name, 14), fmt.Sprint(f.Sides), fmt.Sprint(f.RackSticks), fmt.Sprint(f.NewSticks),
 			f.Cost.In(g.currency), bound.In(g.currency), string(grade), percent(f)}
 	}
 	for _, pp := range g.d.Profiles {
@@ -332,7 +332,7 @@ func (g *planPage) jobs() *table {
 	t := &table{columns: []column{words("job"), words("customer"), words("due"), numbers("sides"),
 		numbers("cost " + g.currency.Code)}}
 	for _, j := range g.d.Jobs {
-		t.add(cutShort(j.Job, 18), cutShort(j.Customer, 28), j.Due, fmt.Sprint(j.Sides), j.Cost.In(g.currency))
+		t.add(cell(j.Job, 18), cell(j.Customer, 28), j.Due, fmt.Sprint(j.Sides), j.Cost.In(g.currency))
 	}
 	t.foot = []string{"all", "", "", fmt.Sprint(g.d.Total.Figures.Sides), g.d.Total.Figures.Cost.In(g.currency)}
 	return t
@@ -450,7 +450,7 @@ func (g *planPage) stick(s plan.Stick, number, of int, draw drawing) string {
 		measure, set := settings(side.LongPoint, side.Set, u)
 		t.add(fmt.Sprint(i+1), side.Letter, toCut(side.LongPoint, u),
 			fmt.Sprintf("%s + 2 × %s", measure, set),
-			cutShort(side.Job, jobWidth), cutShort(side.Frame, max(frameWidth-len(g.which(side)), leastName))+g.which(side))
+			cell(side.Job, jobWidth), side.Frame+g.which(side)+fullCut+cutShort(side.Frame, max(frameWidth-len(g.which(side)), leastName))+g.which(side))
 	}
 	return paragraph(g.source(s, number, of), "") + draw.stick(s) + t.String() + paragraph(g.leftOver(s), "")
 }

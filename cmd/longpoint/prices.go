@@ -341,7 +341,7 @@ func (a *pricesAnswer) table() *table {
 		if l.From > 1 {
 			sold = append(sold, fmt.Sprintf("from %d", l.From))
 		}
-		t.add(l.What, cutShort(l.Profile, profileWidth), near(l.Length, u), strings.Join(sold, " "), cutShort(l.Article, articleWidth), was, is, by)
+		t.add(l.What, cell(l.Profile, profileWidth), near(l.Length, u), strings.Join(sold, " "), cell(l.Article, articleWidth), was, is, by)
 	}
 	return t
 }

@@ -19,6 +19,8 @@ import (
 // program is one run of Longpoint: where it reads and writes.
 type program struct {
 	stdin          io.Reader
+	tablesTo       string    // a file for the tables that are shown; empty: none
+	tables         []carried // that were shown
 	stdout, stderr io.Writer
 	working        bool   // the command line was understood and a command has begun
 	kept           string // what the command has done that stays
@@ -91,9 +93,14 @@ in LONGPOINT_BOOK, or else the one file *.book of the current folder.`,
 		RunE: func(cmd *cobra.Command, _ []string) error { return cmd.Help() },
 		PersistentPreRunE: func(*cobra.Command, []string) error {
 			p.working = true
+			if err := p.mayWriteTables(); err != nil {
+				return err
+			}
 			return p.canAnswer()
 		},
+		PersistentPostRunE: p.writeTables,
 	}
+	root.PersistentFlags().StringVar(&p.tablesTo, "tables", "", "also write every table that is shown to this `file`, .xlsx or .csv")
 	root.SetIn(p.stdin)
 	root.SetOut(shown{p})
 	root.SetErr(p.stderr)
@@ -140,7 +147,7 @@ func (p *program) canAnswer() error {
 // and the command goes on to its end: its file is still written, and no temporary one left behind. An error says what was done all
 // the same.
 func (p *program) show(result string) error {
-	_, err := io.WriteString(p.stdout, result)
+	_, err := io.WriteString(p.stdout, p.unload(result))
 	if err == nil || errors.Is(err, syscall.EPIPE) {
 		return nil
 	}

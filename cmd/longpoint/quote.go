@@ -227,7 +227,7 @@ func (a *quoteAnswer) profiles() *table {
 		if each != nil {
 			price = each.In(a.currency)
 		}
-		t.add(cutShort(p.Name, 14), fmt.Sprint(p.Sides), near(p.Net, u), near(p.Rule, u), price)
+		t.add(cell(p.Name, 14), fmt.Sprint(p.Sides), near(p.Net, u), near(p.Rule, u), price)
 	}
 	return t
 }

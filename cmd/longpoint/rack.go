@@ -310,7 +310,7 @@ func countSheet(profile string, all []book.RackStick, sum book.Stock, s settled)
 	t := &table{columns: []column{words(""), words("stick"), numbers("length " + s.unit.String()), words("place"), words("what it is"),
 		numbers("worth " + s.currency.Code)}}
 	for _, stick := range all {
-		t.add("□", cutShort(stick.Name, 16), near(stick.Length, s.unit), cutShort(stick.Place, 16), cutShort(whatItIs(stick), 18), stick.Worth.In(s.currency))
+		t.add("□", cell(stick.Name, 16), near(stick.Length, s.unit), cell(stick.Place, 16), cell(whatItIs(stick), 18), stick.Worth.In(s.currency))
 	}
 	t.foot = []string{"", count(sum.Sticks, "stick", "sticks"), near(sum.Length, s.unit), "", "", sum.Worth.In(s.currency)}
 	return paragraph("On the rack of "+plain(profile)+" there should be", "") + t.String()
@@ -387,8 +387,8 @@ func rackPage(all []book.RackStick, s settled) string {
 	var total model.Money
 	for _, stick := range all {
 		total += stick.Cost
-		t.add(cutShort(stick.Profile, 14), cutShort(stick.Name, 14), near(stick.Length, s.unit), stick.Cost.In(s.currency),
-			cutShort(stick.Place, 12), cutShort(whatItIs(stick), 18))
+		t.add(cell(stick.Profile, 14), cell(stick.Name, 14), near(stick.Length, s.unit), stick.Cost.In(s.currency),
+			cell(stick.Place, 12), cell(whatItIs(stick), 18))
 	}
 	t.foot = []string{"all", count(len(all), "stick", "sticks"), "", total.In(s.currency), "", ""}
 	return t.String() + paragraph("Cost is the money that is in a stick: what was paid for it, or what it was worth when it came "+

@@ -120,7 +120,7 @@ func (p *program) listRuns(ctx context.Context, path string, jsonOut bool) error
 		}
 		t := &table{columns: []column{numbers("run"), words("profile"), numbers("plan"), words("started")}}
 		for _, r := range open {
-			t.add(fmt.Sprint(r.ID), cutShort(r.Profile, 30), fmt.Sprint(r.Plan), r.Started)
+			t.add(fmt.Sprint(r.ID), cell(r.Profile, 30), fmt.Sprint(r.Plan), r.Started)
 		}
 		page := t.String()
 		if len(open) == 0 {

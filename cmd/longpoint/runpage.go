@@ -158,7 +158,7 @@ func fitNames(t *table, names []int) {
 	for n, c := range t.columns {
 		widths[n] = widest(c.heading)
 		for _, row := range t.rows {
-			widths[n] = max(widths[n], widest(row[n]))
+			widths[n] = max(widths[n], widest(shownOf(row[n])))
 		}
 		sum += widths[n]
 	}
@@ -171,7 +171,7 @@ func fitNames(t *table, names []int) {
 	}
 	for _, row := range t.rows {
 		for _, n := range names {
-			row[n] = cutShort(row[n], widths[n])
+			row[n] = cell(row[n], widths[n])
 		}
 	}
 }

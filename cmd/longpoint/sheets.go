@@ -461,7 +461,7 @@ func (p *program) showSheets(f *sheetsFlags, files []sheetFile) error {
 		if file.Pages > 0 {
 			number = fmt.Sprint(file.Pages)
 		}
-		t.add(cutShort(file.Name, 56), file.Kind, number)
+		t.add(cell(file.Name, 56), file.Kind, number)
 	}
 	t.foot = []string{"all", "", fmt.Sprint(pages)}
 	return p.show(paragraph("Written into "+plain(f.out)+":", "") + t.String())

@@ -39,19 +39,21 @@ func numbers(heading string) column { return column{heading: heading, number: tr
 // add appends a row.
 func (t *table) add(cells ...string) { t.rows = append(t.rows, cells) }
 
-// String sets the table: a rule below the headings and above the totals, no other lines, no trailing blanks.
+// String sets the table: a rule below the headings and above the totals, no other lines, no trailing blanks. The table itself is carried along
+// (carry), which show takes out.
 func (t *table) String() string {
 	rows := t.rows
 	if t.foot != nil {
 		rows = append(rows[:len(rows):len(rows)], t.foot)
 	}
 	lines := t.layOut(rows)
+	carried := t.carry()
 	rule := strings.Repeat("─", widest(strings.Join(lines, "\n")))
 	lines = slices.Insert(lines, 1, rule)
 	if t.foot != nil {
 		lines = slices.Insert(lines, len(lines)-1, rule)
 	}
-	return strings.Join(lines, "\n") + "\n"
+	return carried + strings.Join(lines, "\n") + "\n"
 }
 
 // layOut gives the lines of headings and rows.
@@ -84,7 +86,7 @@ func (t *table) layOut(rows [][]string) []string {
 	for _, r := range rows {
 		clean := make([]string, len(r))
 		for i, c := range r {
-			clean[i] = plain(c)
+			clean[i] = shownOf(c)
 		}
 		if err := w.Append(clean); err != nil {
 			panic(err) // a row of strings: only our own misuse can fail

@@ -29,7 +29,7 @@ func TestTable(t *testing.T) {
 		}},
 	} {
 		t.Run(c.name, func(t *testing.T) {
-			if got, want := c.table.String(), strings.Join(c.want, "\n")+"\n"; got != want {
+			if got, want := new(program).unload(c.table.String()), strings.Join(c.want, "\n")+"\n"; got != want {
 				t.Errorf("got\n%swant\n%s", got, want)
 			}
 		})

@@ -54,7 +54,7 @@ func yieldPage(all []book.Yield, by string, s settled) string {
 		if name == "" {
 			name = "not known"
 		}
-		t.add(cutShort(name, 20), fmt.Sprint(y.Sticks), near(y.UsedUp, s.unit), near(y.Waste, s.unit),
+		t.add(cell(name, 20), fmt.Sprint(y.Sticks), near(y.UsedUp, s.unit), near(y.Waste, s.unit),
 			percent(plan.Figures{Yield: y.Yield}), fmt.Sprint(y.Spoilt), y.WasteCost.In(s.currency))
 	}
 	return t.String()
