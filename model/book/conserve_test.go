@@ -301,11 +301,11 @@ func (g *game) holdComing(w *model.Workshop) {
 	}
 }
 
-// fitting gives how many of these sticks of a plan can be had from the rack at once, each a stick of its own (augmenting paths).
-func (g *game) fitting(profile string, planID int64, sticks []plan.Stick) int {
+// fitting gives how many of these sticks of a plan can be had from the rack at once, but for some, each a stick of its own (augmenting paths).
+func (g *game) fitting(profile string, planID int64, sticks []plan.Stick, but map[string]bool) int {
 	var rack []memStick
-	for _, s := range g.shop.sticks {
-		if s.profile == profile && s.state == "rack" && s.order != 0 {
+	for name, s := range g.shop.sticks {
+		if s.profile == profile && s.state == "rack" && s.order != 0 && !but[name] {
 			rack = append(rack, s)
 		}
 	}
@@ -571,7 +571,11 @@ func (g *game) start() bool {
 		}
 		here++
 	}
-	come := g.fitting(p.Name, id, others)
+	named := map[string]bool{}
+	for _, s := range p.Sticks {
+		named[s.ID] = s.From == plan.FromRack
+	}
+	come := g.fitting(p.Name, id, others, named)
 	g.say("start %s by plan %d", p.Name, id)
 	r, fresh, err := g.b.StartRun(g.t.Context(), p.Name, id, tester)
 	if !possible || here+come == 0 {
@@ -622,7 +626,7 @@ func (g *game) takeIn() bool {
 		return false
 	}
 	run := g.shop.runs[id]
-	came := g.fitting(run.profile, run.plan, run.waiting)
+	came := g.fitting(run.profile, run.plan, run.waiting, nil)
 	g.say("take in for run %d: %d sticks", id, came)
 	before := len(run.sticks)
 	r, fresh, err := g.b.StartRun(g.t.Context(), run.profile, 0, tester)

@@ -77,9 +77,11 @@ func (s *RunStick) putOff() {
 	}
 	var sides []RunSide
 	var at []int
-	for n, side := range s.Sides {
-		if side.Became != Before {
-			sides, at = append(sides, side), append(at, n)
+	for _, first := range []bool{true, false} { // what is cut lies nearer the head of its part, in whatever order the plan has it
+		for n, side := range s.Sides {
+			if side.Became != Before && isCut(side) == first {
+				sides, at = append(sides, side), append(at, n)
+			}
 		}
 	}
 	laid, _ := s.laid(sides)

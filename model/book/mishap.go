@@ -85,14 +85,8 @@ func ShortenStick(run int64, stick int, length model.Length) Change {
 				return err
 			}
 		}
-		var damage []model.Span
-		for _, d := range s.damage {
-			if d.From < length {
-				damage = append(damage, model.Span{From: d.From, To: min(d.To, length)})
-			}
-		}
 		t.tell("run %d: %s is %s long, not %s", run, s.Stick, t.in(length), t.in(s.Length))
-		if _, err := t.exec("UPDATE stick SET length_nm = ?, damage_nm = ?, value_minor = NULL WHERE name = ?", length, spansText(damage), s.Stick); err != nil {
+		if _, err := t.exec("UPDATE stick SET length_nm = ?, damage_nm = ?, value_minor = NULL WHERE name = ?", length, spansText(damageWithin(s.damage, length)), s.Stick); err != nil {
 			return err
 		}
 		return t.noteFlaw(run, s, fmt.Sprintf("only %s long", t.near(length)))

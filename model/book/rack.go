@@ -272,7 +272,7 @@ func (t *transaction) measure(name string, length model.Length, damage []model.S
 	}
 	was := s
 	if length != 0 {
-		s.Length = length
+		s.Length, s.Damage = length, damageWithin(s.Damage, length)
 	}
 	if damage != nil {
 		s.Damage = damage
@@ -298,6 +298,16 @@ func (t *transaction) measure(name string, length model.Length, damage []model.S
 	_, err = t.exec("UPDATE stick SET length_nm = ?1, damage_nm = ?2 WHERE name = ?3 AND (length_nm <> ?1 OR damage_nm <> ?2)",
 		s.Length, spansText(s.Damage), name)
 	return err
+}
+
+// damageWithin gives what of damage lies on a stick of this length.
+func damageWithin(damage []model.Span, length model.Length) (within []model.Span) {
+	for _, d := range damage {
+		if d.From < length {
+			within = append(within, model.Span{From: d.From, To: min(d.To, length)})
+		}
+	}
+	return within
 }
 
 // measureOffcut puts the waste of the stick that an offcut was cut from right.

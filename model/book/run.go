@@ -267,6 +267,11 @@ func (t *transaction) sticksFor(p plan.ProfilePlan, planID int64, places []int) 
 	if err != nil {
 		return nil, err
 	}
+	named := map[string]bool{} // what the plan cuts by its own name is no other stick of it
+	for _, s := range p.Sticks {
+		named[s.ID] = s.From == plan.FromRack
+	}
+	came = slices.DeleteFunc(came, func(s RackStick) bool { return named[s.Name] })
 	given := assign(p, planID, places, came)
 	var missing, waiting model.Errors
 	for n, i := range places {

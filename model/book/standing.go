@@ -104,7 +104,11 @@ func (t *transaction) nowCalled(by *runPlan) ([]string, error) {
 	if err != nil {
 		return nil, err
 	}
-	all := slices.Concat(came, coming)
+	named := map[string]bool{}
+	for _, s := range by.Sticks {
+		named[s.ID] = s.From == plan.FromRack
+	}
+	all := slices.DeleteFunc(slices.Concat(came, coming), func(s RackStick) bool { return named[s.Name] })
 	places := make([]int, len(by.Sticks))
 	for i := range places {
 		places[i] = i

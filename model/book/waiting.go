@@ -71,7 +71,7 @@ func (t *transaction) comingOf(profile string) (coming []RackStick, err error) {
 		for _, l := range p.Lines {
 			for n := range max(l.ToCome(), 0) {
 				if l.Profile == profile {
-					coming = append(coming, RackStick{Name: stickName(p.ID, p.before(l.Number)+l.came()+n+1), Profile: profile, Length: l.Length, Supplier: p.Supplier,
+					coming = append(coming, RackStick{Name: p.stickName(l, l.came()+n), Profile: profile, Length: l.Length, Supplier: p.Supplier,
 						order: p.ID, plan: cmp.Or(l.Plan, p.Plan), expected: p.Expected})
 				}
 			}
