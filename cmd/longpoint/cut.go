@@ -167,7 +167,7 @@ func (p *program) showCut(ctx context.Context, b *book.Book, picked []pick, f *c
 	page := &planPage{d: d.Plan, unit: d.Workshop.Unit, currency: d.Workshop.Currency}
 	var text strings.Builder
 	for i, r := range d.Runs {
-		text.WriteString(paragraph(fmt.Sprintf("Run %d, %s, in %s: %s.", r.ID, plain(r.Profile), page.unit, howFar(d, i)), ""))
+		text.WriteString(paragraph(fmt.Sprintf("Run %d, %s, %s: %s.", r.ID, plain(r.Profile), inUnit(page.unit), howFar(d, i)), ""))
 		for _, one := range picked {
 			if one.run == r.ID {
 				text.WriteString(paragraph(plain(page.cutLine(d, i, one, f.became)), "  "))

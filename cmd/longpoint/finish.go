@@ -16,7 +16,7 @@ import (
 // finish is "longpoint finish": a run is over.
 func (p *program) finish() *cobra.Command {
 	var sign signature
-	var jsonOut bool
+	var jsonOut, done bool
 	var left []string
 	cmd := &cobra.Command{
 		Use:   "finish [FILE] [RUN]",
@@ -25,7 +25,7 @@ func (p *program) finish() *cobra.Command {
 that is open. Sticks that were cut from are used up; what is left of them and
 long enough to keep goes on the rack under a new name; sticks that nothing was
 cut from go back; jobs with all their sides are ready. Finished twice, it
-changes nothing.
+changes nothing. With --done what is still to cut is written down as done first.
 
 Behind a flaw of which nobody said where it ends nothing is kept, unless --left
 says how much.`,
@@ -54,7 +54,12 @@ says how much.`,
 				if err != nil {
 					return err
 				}
-				f, fresh, err := b.Finish(cmd.Context(), run, keep, sign.by())
+				var f book.Finished
+				changes := []book.Change{book.FinishRun(run, keep, func(all book.Finished) { f = all })}
+				if done {
+					changes = append([]book.Change{book.CutRest(run)}, changes...)
+				}
+				fresh, err := b.Do(cmd.Context(), sign.by(), changes...)
 				if err != nil {
 					return err
 				}
@@ -66,6 +71,7 @@ says how much.`,
 		},
 	}
 	cmd.Flags().StringArrayVar(&left, "left", nil, "what is left of a stick, as its name and a `length`: P1-3=850; 0: nothing")
+	cmd.Flags().BoolVar(&done, "done", false, "first, all that is still to cut from the sticks in hand is done")
 	cmd.Flags().BoolVar(&jsonOut, "json", false, "what was done as JSON, lengths in nanometres")
 	sign.addFlags(cmd)
 	return cmd

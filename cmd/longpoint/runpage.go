@@ -73,7 +73,7 @@ func runPage(d *book.RunDocument) (string, error) {
 	if r.Rest != 0 {
 		by += fmt.Sprintf(", the rest by plan %d", r.Rest)
 	}
-	head := paragraph(fmt.Sprintf("Run %d, %s: %s by %s; %s. Lengths are in %s.", r.ID, r.State, plain(r.Profile), by, howFar(d, 0), page.unit), "")
+	head := paragraph(fmt.Sprintf("Run %d, %s: %s by %s; %s. Lengths are %s.", r.ID, r.State, plain(r.Profile), by, howFar(d, 0), inUnit(page.unit)), "")
 	head += paragraph(fmt.Sprintf("%s, %s of %s, %s a cut. ", firstUpper(pp.Run.Order), count(pp.Run.Settings, "setting", "settings"),
 		count(pp.Run.Stops, "stop", "stops"), count(max(pp.Bites.Strokes, 1), "bite", "bites"))+page.setting(pp), "")
 	if mine, _ := d.Workshop.ProfileByName(r.Profile); mine.SetUp != "" {
@@ -88,6 +88,14 @@ func firstUpper(s string) string {
 		return s
 	}
 	return strings.ToUpper(s[:1]) + s[1:]
+}
+
+// inUnit says in which unit lengths are: "in mm", "in inches".
+func inUnit(u model.Unit) string {
+	if u.IsInches() {
+		return "in inches"
+	}
+	return "in " + u.String()
 }
 
 // howFar says how much of a run is cut.

@@ -30,15 +30,22 @@ type Offcut struct {
 // number in the run, the length of what is left where that is to be kept otherwise than by the rule: 0 for not at all, and a
 // length as measured for a stick with a flaw. A run that is finished stays as it is, and fresh is false.
 func (b *Book) Finish(ctx context.Context, run int64, keep map[int]model.Length, by By) (f Finished, fresh bool, err error) {
-	f = Finished{[]Offcut{}, []string{}, []string{}, []string{}, []model.SideID{}} // lists of nothing, not null, in JSON
-	step, err := b.write(ctx, "finish run", by, func(t *transaction) error {
+	fresh, err = b.Do(ctx, by, FinishRun(run, keep, func(done Finished) { f = done }))
+	return f, fresh, err
+}
+
+// FinishRun ends a run as Finish does, and gives told what it did.
+func FinishRun(run int64, keep map[int]model.Length, told func(Finished)) Change {
+	return Change{"finish run", func(t *transaction) error {
+		f := Finished{[]Offcut{}, []string{}, []string{}, []string{}, []model.SideID{}} // lists of nothing, not null, in JSON
+		defer func() { told(f) }()
 		r, err := t.run(run)
 		if err != nil || r.State != "open" {
 			return err
 		}
 		for number := range keep {
 			if !slices.ContainsFunc(r.Sticks, func(s RunStick) bool { return s.Number == number }) {
-				return usageError(b.path, fmt.Sprintf("run %d has no stick %d", run, number), "give the number of a stick of this run")
+				return usageError(t.book.path, fmt.Sprintf("run %d has no stick %d", run, number), "give the number of a stick of this run")
 			}
 		}
 		for _, s := range r.Sticks {
@@ -56,8 +63,25 @@ func (b *Book) Finish(ctx context.Context, run int64, keep map[int]model.Length,
 		}
 		t.tellFinished(r, f)
 		return nil
-	})
-	return f, step != 0, err
+	}}
+}
+
+// CutRest writes down that all sides that are still to cut from the sticks in hand of an open run are done.
+func CutRest(run int64) Change {
+	return Change{"cut", func(t *transaction) error {
+		r, err := t.run(run)
+		if err != nil || r.State != "open" {
+			return err
+		}
+		for _, s := range r.Sticks {
+			if s.State == "open" && slices.ContainsFunc(s.Sides, func(side RunSide) bool { return side.Became == ToCut }) {
+				if err := CutSides(run, s.Number, nil, Done).do(t); err != nil {
+					return err
+				}
+			}
+		}
+		return nil
+	}}
 }
 
 // tellFinished writes into the diary what finishing a run did.
