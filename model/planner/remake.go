@@ -34,9 +34,9 @@ type Changes struct {
 }
 
 // Remake plans the rest of a plan. It is as cheap as a plan made from nothing but what is left (stock.Midway), with the same bound
-// and proof; among such plans it keeps sticks as they are marked out: all but one where that can be. Else it
-// takes them up one after another, first those that are begun and then those that are not, and keeps the more; others might be more still. Of profiles that are planned together each keeps what it can while the others' plans
-// are as they are. Sticks that hold sides of one frame that must match are kept together or not at all.
+// and proof; among such plans it keeps sticks as they are marked out. No further stick could be kept besides those that
+// are, if the time sufficed to try, but other sticks might be more. Of profiles that are planned together each keeps what it can while the
+// others' plans are as they are. Sticks that hold sides of one frame that must match are kept together or not at all.
 //
 // Options.Until, Options.Profiles and Options.CutOrder are the plan's own. Errors are those of stock.Midway and of Make.
 func Remake(ctx context.Context, w *model.Workshop, d *plan.Document, events []stock.Event, o Options) (*Remade, error) {
@@ -223,33 +223,40 @@ type keeper struct {
 	anyRun   bool // where the kept sticks as they are marked out allow no run, their sides may be put in another order
 }
 
-// keepOf keeps what it can of these groups.
+// keepOf keeps the most that one of three ways finds: the groups from the first on, from the last on, and all but one, which is what most
+// mishaps take.
 func (k *keeper) keepOf(ctx context.Context, groups [][]*stock.MarkedStick) error {
-	if ok, err := k.most(ctx, groups); ok || err != nil {
-		return err
+	backward := slices.Clone(groups)
+	slices.Reverse(backward)
+	best, all := *k, len(slices.Concat(groups...))
+	for _, way := range []func(*keeper) error{
+		func(k *keeper) error { return k.add(ctx, groups) },
+		func(k *keeper) error { return k.add(ctx, backward) },
+		func(k *keeper) error { return k.addButOne(ctx, groups) },
+	} {
+		if all-len(best.kept) < 2 {
+			break
+		}
+		now := *k
+		if err := way(&now); err != nil {
+			return err
+		}
+		if len(now.kept) > len(best.kept) {
+			best = now
+		}
 	}
-	backward := *k
-	if err := k.add(ctx, groups); err != nil {
-		return err
-	}
-	groups = slices.Clone(groups)
-	slices.Reverse(groups)
-	if err := backward.add(ctx, groups); err != nil {
-		return err
-	}
-	if len(backward.kept) > len(k.kept) {
-		*k = backward
-	}
+	*k = best
 	return nil
 }
 
-// most keeps all of these groups, or all but one: that is what most mishaps take. False: it can do neither.
-func (k *keeper) most(ctx context.Context, groups [][]*stock.MarkedStick) (ok bool, err error) {
-	ok, err = k.try(ctx, groups)
-	for n := 0; n < len(groups) && !ok && err == nil; n++ {
-		ok, err = k.try(ctx, slices.Concat(groups[:n], groups[n+1:]))
+// addButOne keeps all of these groups but one, or none.
+func (k *keeper) addButOne(ctx context.Context, groups [][]*stock.MarkedStick) error {
+	for n := range groups {
+		if ok, err := k.try(ctx, slices.Concat(groups[:n], groups[n+1:])); ok || err != nil {
+			return err
+		}
 	}
-	return ok, err
+	return nil
 }
 
 // add keeps as many of these groups of sticks as it can at no greater cost, each group whole or not at all. It tries all of them together,
