@@ -27,7 +27,7 @@ INSTANCES ?=
 .NOTPARALLEL:
 
 # The packages in which things run side by side: the rest has nothing for the race detector to find.
-CONCURRENT := ./model/planner ./solver/glpk ./solver ./cmd/longpoint
+CONCURRENT := ./model/planner ./solver/glpk ./solver ./cmd/longpoint ./cmd/longpoint/page
 
 # The tests there in which things run side by side: several profiles or sets of suppliers at once, stopped, interrupted, with progress; one solver beside another.
 SIDES := Workers|Stopped|Interrupt|Progress|AtOnce|ManyThreads|TestMarket|TestBuying

@@ -45,6 +45,7 @@ type tab struct {
 	high  int64
 	plain bool // without scripts
 	quick bool // without axe, which takes its time
+	keyed int  // keys that were pressed, and clicks
 }
 
 // newBrowser starts a browser, whose tabs share what it keeps.
@@ -127,6 +128,7 @@ func (b *tab) open(path, name string) {
 // click presses what a selector finds, and waits for the page that it leads to.
 func (b *tab) click(selector string) {
 	b.Helper()
+	b.keyed++
 	ctx, stop := context.WithTimeout(b.ctx, 20*time.Second)
 	defer stop()
 	for {
@@ -143,6 +145,7 @@ func (b *tab) click(selector string) {
 
 func (b *tab) keys(selector, keys string) {
 	b.Helper()
+	b.keyed += len(keys)
 	b.do(chromedp.SendKeys(chromedp.CSS(selector), keys))
 }
 
@@ -607,4 +610,56 @@ func TestBrowserAway(t *testing.T) {
 	d.do(chromedp.Sleep(2 * time.Second))
 	d.says(" 4 of 36 sides done")
 	everyCutOnce(t, b, 4)
+}
+
+// TestBrowserCount counts the keys and clicks of a day: a job that comes in, the plan, its order sent and received short, and a run with a
+// torn side, told cut by cut. Typed at the command line, the same takes more.
+func TestBrowserCount(t *testing.T) {
+	s := newSite(t, Config{Book: newBook(t, true), Who: "Ada"})
+	d := newTab(t, newBrowser(t), s, "count", 1280, 900, false, true)
+	d.do(chromedp.Navigate(d.url + "/"))
+	d.click(`a[href="/jobs/new"]`)
+	d.keys(`#job`, "106\t")
+	d.keys(`#due`, "04082027\t")
+	d.keys(`#customer`, "surgery")
+	d.keys(`input[name="width"]`, "210\t290")
+	d.click(`button[value="take"]`)
+	d.says("Taken in: 106.")
+	d.click(`a[href="/plan"]`)
+	d.click(`form[action="/plan"] button.main`)
+	d.says("Put this into orders")
+	d.click(`form[action="/orders/place"] button`)
+	d.says("Nothing is sent yet.")
+	d.click(`h2 a[href="/orders/1"]`)
+	d.click(`form[action="/orders/1/send"] button`)
+	d.says("has gone to its supplier")
+	d.keys(`form:has([value="1"][name="line"]) [name="sticks"]`, "1")
+	d.click(`form:has([value="1"][name="line"]) button`)
+	d.says("On the rack: P1-1.")
+	d.click(`form[action="/orders/1/receive"] button.main`)
+	d.says("On the rack: P1-2")
+	d.click(`a[href="/bench"]`)
+	d.click(`button[value="oak-40"]`)
+	d.click(`.presses a.button`)
+	d.click(`button[value="done"]`)
+	d.says(" 1 of 16 sides done")
+	d.do(chromedp.Blur(chromedp.CSS(`button[value="done"]`)), chromedp.KeyEvent("t"))
+	d.keyed++
+	d.says("1 torn")
+	for done := 1; done < 6; done++ {
+		d.says(fmt.Sprintf(" %d of 16 sides done", done))
+		d.do(chromedp.KeyEvent("\r"))
+		d.keyed++
+	}
+	d.says(" 6 of 16 sides done")
+	typed := 0
+	for _, line := range []string{"nano new.csv", "job,due,customer,frame,profile,width,height", "106,2027-04-08,surgery,1,oak-40,210,290", "\x18y", "longpoint take new.csv", "longpoint plan --summary", "longpoint order",
+		"longpoint order send", "longpoint receive 1 --line 1", "longpoint receive 1", "longpoint run oak-40", "longpoint cut P1-1:1", "longpoint cut P1-1:2 --became torn", "longpoint cut P1-1:3", "longpoint cut P1-1:4",
+		"longpoint cut P1-1:5", "longpoint cut P1-2:6", "longpoint cut P1-2:7"} {
+		typed += len(line) + 1 // and Enter
+	}
+	t.Logf("%d keys and clicks on the pages, %d keys at the command line", d.keyed, typed)
+	if d.keyed >= typed {
+		t.Errorf("the pages take %d keys and clicks, the command line %d", d.keyed, typed)
+	}
 }

@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"html/template"
 	"io"
+	"math"
 	"mime/multipart"
 	"path/filepath"
 	"slices"
@@ -327,6 +328,10 @@ func (c *call) longPoints(sides []model.Side) string {
 	return strings.Join(parts, ", ")
 }
 
+// mostOf bounds the whole numbers of forms. Of sticks there are no more than somebody carries in on a day.
+var mostOf = map[string]int{"sticks": 1000, "copies": model.MaxQuantity, "edges": 2, "edge": 2, "days": 10_000, "chops": 10_000_000,
+	"line": math.MaxInt32, "plan": math.MaxInt32, "step": math.MaxInt32, "no": math.MaxInt32}
+
 // count reads a whole number that may be left blank.
 func (c *call) count(field string, blank int) (int, error) {
 	typed := c.form(field)
@@ -334,8 +339,8 @@ func (c *call) count(field string, blank int) (int, error) {
 		return blank, nil
 	}
 	n, err := strconv.Atoi(typed)
-	if err != nil || n < 0 || n > 1_000_000 {
-		return 0, usage(model.Quote(typed)+" is no number of "+field, "write a whole number")
+	if err != nil || n < 0 || n > mostOf[field] {
+		return 0, usage(fmt.Sprintf("%s is no number from 0 to %d for %s", model.Quote(typed), mostOf[field], field), "write a whole number")
 	}
 	return n, nil
 }

@@ -20,7 +20,6 @@ import (
 type making struct {
 	mu      sync.Mutex
 	last    *task
-	running sync.WaitGroup
 	planner sync.Mutex // whoever plans, for the book or without one, waits for the one before
 }
 
@@ -29,8 +28,8 @@ type task struct {
 	who     string
 	started time.Time
 	cancel  context.CancelFunc
-	unit    model.Unit
 	in      model.Currency
+	made    chan struct{} // closed once it is over
 
 	mu     sync.Mutex
 	last   planner.Progress
@@ -40,10 +39,17 @@ type task struct {
 	minds  []string // what there is to mind, besides what stands in the plan
 }
 
-// wait waits until no plan is in the making.
-func (m *making) wait() { m.running.Wait() }
+// wait waits until the plan in the making is made.
+func (m *making) wait() {
+	m.mu.Lock()
+	t := m.last
+	m.mu.Unlock()
+	if t != nil {
+		<-t.made
+	}
+}
 
-// start begins a plan, or says whose is in the making.
+// startPlan begins a plan, or says whose is in the making.
 func (c *call) startPlan(o planner.Options, by book.By) error {
 	w, _, err := c.s.Book.Rest(c.ctx)
 	if err != nil {
@@ -52,20 +58,24 @@ func (c *call) startPlan(o planner.Options, by book.By) error {
 	m := &c.s.making
 	m.mu.Lock()
 	defer m.mu.Unlock()
+	if c.s.stop.Err() != nil {
+		return &answerError{http.StatusServiceUnavailable, usage("the server is stopping", "ask again when it is back")}
+	}
 	if t := m.last; t != nil && !t.over() {
 		return &answerError{http.StatusConflict, usage(fmt.Sprintf("%s has a plan in the making since %s", t.who, t.started.Format("15:04:05")),
 			"wait for it, or stop it: what it has found by then is kept")}
 	}
 	ctx, cancel := context.WithCancel(c.s.stop)
-	t := &task{who: by.Who, started: time.Now(), cancel: cancel, unit: w.Unit, in: w.Currency}
+	t := &task{who: by.Who, started: time.Now(), cancel: cancel, in: w.Currency, made: make(chan struct{})}
 	m.last = t
 	o.Progress = t.update
-	m.running.Go(func() {
+	go func() {
+		defer close(t.made)
 		defer cancel()
 		m.planner.Lock()
 		defer m.planner.Unlock()
 		t.make(ctx, c.s, w, o, by)
-	})
+	}()
 	return nil
 }
 
