@@ -19,6 +19,9 @@ type Remade struct {
 	Buy     int      `json:"buy"`     // sticks to order
 }
 
+// ErrMeanwhile says that a run cannot go over to the plan of its rest, because the book is not as it was when that was planned.
+var ErrMeanwhile = &model.Error{Kind: model.BadUsage, What: "somebody has changed the book while the rest of the run was planned", Do: "say it again"}
+
 // GoOver makes a run go over to a plan of its rest. The rest is to be as RunRest gave it, with the same changes made before this one; told is given
 // what is different then.
 func GoOver(rest *RunRest, d *plan.Document, told func(Remade)) Change {
@@ -28,7 +31,7 @@ func GoOver(rest *RunRest, d *plan.Document, told func(Remade)) Change {
 			return err
 		}
 		if step != rest.step {
-			return usageError(t.book.path, "somebody has changed the book while the rest of the run was planned", "say it again")
+			return ErrMeanwhile
 		}
 		r, err := t.run(rest.Run)
 		if err != nil {

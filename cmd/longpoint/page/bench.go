@@ -1,6 +1,7 @@
 package page
 
 import (
+	"cmp"
 	"fmt"
 	"html/template"
 	"net/http"
@@ -8,6 +9,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"sync"
 	"time"
 
 	"longpoint/cmd/longpoint/round"
@@ -388,10 +390,12 @@ func (c *call) answerRun(id int64, said string) error {
 
 // press writes down what was pressed, once for its key; after a mishap the rest of the run is planned anew in the same step.
 func (c *call) press(id int64, by book.By, p press) (said string, err error) {
-	c.s.presses.Lock() // a press that is decided by how the run stands is written before the next one looks
-	defer c.s.presses.Unlock()
+	if _, err := c.s.Book.Run(c.ctx, id); err != nil {
+		return "", err
+	}
+	defer c.s.oneAtATime(id)() // a press that is decided by how the run stands is written before the next one looks
 	if sent, err := c.s.Book.Sent(c.ctx, by.Key); err != nil || sent {
-		return "", orSent(err)
+		return "", cmp.Or(err, error(book.ErrSent))
 	}
 	r, err := c.s.Book.Run(c.ctx, id)
 	if err != nil {
@@ -437,11 +441,12 @@ func told(remade []book.Remade, minds []string) (said string) {
 	return strings.TrimSpace(said)
 }
 
-func orSent(err error) error {
-	if err != nil {
-		return err
-	}
-	return book.ErrSent
+// oneAtATime waits until nobody else is at a run, and gives what ends that.
+func (s *Server) oneAtATime(run int64) (end func()) {
+	m, _ := s.presses.LoadOrStore(run, &sync.Mutex{})
+	lock := m.(*sync.Mutex)
+	lock.Lock()
+	return lock.Unlock
 }
 
 // change makes a change of a press, and tells whether it is a mishap.

@@ -224,6 +224,39 @@ func TestOldTablets(t *testing.T) {
 	}
 }
 
+// TestMishapMeanwhile: a side tears while others write in the book all the time: it is written down all the same, once.
+func TestMishapMeanwhile(t *testing.T) {
+	b := manyCuts(t, 12)
+	s := newSite(t, Config{Book: b, Who: "Ada"})
+	c := &tablet{TB: t, client: newClient(t), url: func() string { return s.url }}
+	over, quiet := make(chan struct{}), make(chan struct{})
+	go func() {
+		defer close(quiet)
+		for n := 0; ; n++ {
+			select {
+			case <-over:
+				return
+			default:
+			}
+			if _, err := b.Do(t.Context(), book.By{Who: "Bert"}, book.AddBlade(book.Blade{Name: fmt.Sprint("set ", n), Height: 50_000_000})); err != nil {
+				t.Error(err)
+				return
+			}
+			time.Sleep(5 * time.Millisecond)
+		}
+	}()
+	next := c.run().Cuts[0]
+	now, status := c.until("POST", "/api/runs/1/press", map[string]any{"key": key(), "do": "torn", "stick": next.Stick, "no": next.No, "side": next.Side})
+	close(over)
+	<-quiet
+	if status != 200 || !strings.Contains(now.Line, "1 torn") {
+		t.Errorf("status %d: %+v", status, now)
+	}
+	if found, err := b.Check(t.Context()); err != nil || len(found) > 0 {
+		t.Errorf("the book: %v %v", found, err)
+	}
+}
+
 // TestServerKilled: the server is killed at random moments of a run, and started again. What was pressed meanwhile is sent until there is
 // an answer, and is written down once.
 func TestServerKilled(t *testing.T) {

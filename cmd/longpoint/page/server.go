@@ -61,7 +61,7 @@ type Server struct {
 	uploads chan struct{}
 	guesses guesses
 	making  making
-	presses sync.Mutex
+	presses sync.Map        // *sync.Mutex by run
 	waiting chan struct{}   // for plans without a book
 	stop    context.Context // ends when the server stops
 	halt    context.CancelFunc

@@ -65,9 +65,26 @@ func Start(ctx context.Context, b *book.Book, by book.By, profile string, planID
 	return r, remade, minds, err
 }
 
+// tries is how often the rest of a run is planned when others change the book meanwhile.
+const tries = 4
+
 // WriteCuts makes changes, and has the runs in which something went wrong go over to a plan of their rest, all in one step. Where
 // the rest cannot be planned what happened is written down all the same. minds is what there is to mind.
 func WriteCuts(ctx context.Context, b *book.Book, by book.By, changes []book.Change, mishaps []int64, o planner.Options) (remade []book.Remade, minds []string, err error) {
+	for range tries {
+		if remade, minds, err = writeCuts(ctx, b, by, changes, mishaps, o); !errors.Is(err, book.ErrMeanwhile) {
+			return remade, minds, err
+		}
+	}
+	if len(changes) == 0 {
+		return nil, minds, err
+	}
+	_, err = b.Do(ctx, by, changes...)
+	return nil, append(minds, "others kept changing the book, so that the rest was not planned anew; what is left over waits for the next plan"), err
+}
+
+// writeCuts does so once.
+func writeCuts(ctx context.Context, b *book.Book, by book.By, changes []book.Change, mishaps []int64, o planner.Options) (remade []book.Remade, minds []string, err error) {
 	all := slices.Clone(changes)
 	for _, run := range mishaps {
 		rest, err := b.RunRest(ctx, run, changes...)
