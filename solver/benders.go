@@ -4,7 +4,6 @@ import (
 	"context"
 	"math"
 	"math/big"
-	"slices"
 	"time"
 
 	"longpoint/solver/glpk"
@@ -255,69 +254,118 @@ func (s *search) boundByCuts(ctx context.Context, conds []Condition) (proof, []f
 		}
 		bounds[k] = b
 	}
-	lp, method, err := s.cutProgram(bounds)
+	lp, err := s.cutProgram(bounds)
 	if err != nil {
 		return proof{}, nil, false, err
 	}
-	status, reached, err := lp.Simplex(glpk.Simplex{Method: method, Iterations: 50 * (len(s.cuts) + len(bounds)), Time: cutsTime})
+	status, reached, err := lp.lp.Simplex(glpk.Simplex{Iterations: 50 * (len(s.cuts) + len(bounds)), Time: cutsTime})
 	if err != nil || status != glpk.Optimal || reached != glpk.NoLimit {
 		s.closeCutProgram()
 		return proof{}, nil, false, nil // no matter: the node is solved without it
 	}
 	var sol glpk.Solution
-	if err := lp.Read(&sol); err != nil {
+	if err := lp.lp.Read(&sol); err != nil {
 		return proof{}, nil, false, err
 	}
-	p, ok := s.combineCuts(sol.Dual[:len(s.cuts)], conds, low, high)
-	return p, sol.Value[:len(in.capacity)], ok, nil
+	weights, counts := make([]float64, len(s.cuts)), make([]float64, len(bounds))
+	for t := range weights {
+		weights[t] = sol.Value[lp.columns[t]]
+	}
+	for k := range counts {
+		counts[k] = -sol.Dual[k]
+	}
+	p, ok := s.combineCuts(weights, conds, low, high)
+	return p, counts, ok, nil
 }
 
-// cutProgram is the linear program over the cuts with these bounds on the numbers of sticks. It is built once for the cuts that there are, and stands from node to
-// node: only the bounds differ, so that its last basis is nearly right. It lives on the thread of the run (closeCutProgram).
-func (s *search) cutProgram(bounds []glpk.Bounds) (*glpk.Problem, glpk.Method, error) {
-	if s.cutLP != nil && slices.Equal(s.cutsInLP, s.cuts) {
-		for k, b := range bounds {
-			if err := s.cutLP.SetColumnBounds(k, b); err != nil {
-				return nil, 0, err
+// cutProgram is the dual of the linear program over the cuts,
+//
+//	max Σ_t rhs_t w_t + Σ_k (low_k a_k − high_k b_k),  Σ_t coefficient_tk w_t + a_k − b_k = c_k for every kind k,  Σ_t w_t ≤ cutPenalty
+//
+// with the weights w_t of the cuts, and a_k and b_k of the bounds on n_k. It has a row a kind, where the program itself has one a cut. From node
+// to node only the costs of a and b differ and cuts come as columns, so that it stands for a whole run and goes on from its last basis.
+type cutProgram struct {
+	lp      *glpk.Problem
+	cuts    []*bendersCut // of s.cuts, as they were
+	columns []int         // of each cut
+	spoilt  int           // columns of cuts that are no more
+}
+
+// cutProgram brings the program up to date with the cuts there are, for these bounds on the numbers of sticks.
+func (s *search) cutProgram(bounds []glpk.Bounds) (*cutProgram, error) {
+	if s.cutLP != nil && s.cutLP.spoilt > maxCuts {
+		s.closeCutProgram()
+	}
+	if s.cutLP == nil {
+		if err := s.openCutProgram(len(bounds)); err != nil {
+			return nil, err
+		}
+	}
+	p := s.cutLP
+	for k, b := range bounds {
+		if err := p.lp.SetCost(k, -b.Lower); err != nil {
+			return nil, err
+		}
+		if err := p.lp.SetCost(len(bounds)+k, b.Upper); err != nil {
+			return nil, err
+		}
+	}
+	// Scaled so that a stick's cost and coefficients are about 1.
+	over := max(1, float64(s.in.maxCost)) * float64(s.scale)
+	var fresh []glpk.Column
+	for t, c := range s.cuts {
+		if t < len(p.cuts) && p.cuts[t] == c {
+			continue
+		}
+		column := glpk.Column{Cost: -c.rhs / over, Bounds: glpk.Bounds{Lower: 0, Upper: glpk.Inf}}
+		for k, u := range c.coefficient {
+			if u != 0 {
+				column.Row, column.Value = append(column.Row, k), append(column.Value, float64(u)/over)
 			}
 		}
-		return s.cutLP, glpk.Dual, nil
+		column.Row, column.Value = append(column.Row, len(bounds)), append(column.Value, 1)
+		at := p.lp.Columns() + len(fresh)
+		fresh = append(fresh, column)
+		if t == len(p.cuts) {
+			p.cuts, p.columns = append(p.cuts, c), append(p.columns, at)
+			continue
+		}
+		if err := p.lp.SetColumnBounds(p.columns[t], glpk.Bounds{}); err != nil {
+			return nil, err
+		}
+		p.spoilt++
+		p.cuts[t], p.columns[t] = c, at
 	}
-	s.closeCutProgram()
+	return p, p.lp.AddColumns(fresh)
+}
+
+// openCutProgram makes the program without cuts. It lives on the thread of the run.
+func (s *search) openCutProgram(kinds int) error {
 	lp, err := glpk.Open()
 	if err != nil {
-		return nil, 0, err
+		return err
 	}
-	s.cutLP, s.cutsInLP = lp, slices.Clone(s.cuts)
-	// Scaled so that a stick's cost and coefficients are about 1.
+	s.cutLP = &cutProgram{lp: lp}
 	unit := max(1, float64(s.in.maxCost))
-	over := unit * float64(s.scale)
-	rows := make([]glpk.Bounds, len(s.cuts))
-	artificial := glpk.Column{Cost: cutPenalty, Bounds: glpk.Bounds{Lower: 0, Upper: glpk.Inf}}
-	for t, c := range s.cuts {
-		rows[t] = glpk.Bounds{Lower: c.rhs / over, Upper: glpk.Inf}
-		artificial.Row, artificial.Value = append(artificial.Row, t), append(artificial.Value, 1)
+	var rows []glpk.Bounds
+	cols := make([]glpk.Column, 2*kinds)
+	for k := range kinds {
+		cost := float64(s.in.cost[k]) / unit
+		rows = append(rows, glpk.Bounds{Lower: cost, Upper: cost})
+		cols[k] = glpk.Column{Bounds: glpk.Bounds{Lower: 0, Upper: glpk.Inf}, Row: []int{k}, Value: []float64{1}}
+		cols[kinds+k] = glpk.Column{Bounds: glpk.Bounds{Lower: 0, Upper: glpk.Inf}, Row: []int{k}, Value: []float64{-1}}
 	}
-	if err := lp.AddRows(rows); err != nil {
-		return nil, 0, err
+	if err := lp.AddRows(append(rows, glpk.Bounds{Lower: -glpk.Inf, Upper: cutPenalty})); err != nil {
+		return err
 	}
-	cols := make([]glpk.Column, len(bounds), len(bounds)+1)
-	for k, b := range bounds {
-		cols[k] = glpk.Column{Cost: float64(s.in.cost[k]) / unit, Bounds: b}
-		for t, c := range s.cuts {
-			if c.coefficient[k] != 0 {
-				cols[k].Row, cols[k].Value = append(cols[k].Row, t), append(cols[k].Value, float64(c.coefficient[k])/over)
-			}
-		}
-	}
-	return lp, glpk.Primal, lp.AddColumns(append(cols, artificial))
+	return lp.AddColumns(cols)
 }
 
-// closeCutProgram frees the linear program over the cuts, at the end of a run at the latest.
+// closeCutProgram frees the program, at the end of a run at the latest.
 func (s *search) closeCutProgram() {
 	if s.cutLP != nil {
-		s.cutLP.Close()
-		s.cutLP, s.cutsInLP = nil, nil
+		s.cutLP.lp.Close()
+		s.cutLP = nil
 	}
 }
 

@@ -10,8 +10,6 @@ import (
 	"math/bits"
 	"slices"
 	"time"
-
-	"longpoint/solver/glpk"
 )
 
 // search is one run of Solve.
@@ -35,12 +33,11 @@ type search struct {
 	maxPlanCost int64 // no plan costs more, whatever sticks it uses
 
 	cuts        []*bendersCut
-	cutLP       *glpk.Problem // over cutsInLP; nil: none
-	cutsInLP    []*bendersCut
-	closingFor  int64   // what closing is for
-	closing     int64   // see closingBound
-	root        proof   // the root's bound
-	rootValue   float64 // of the root's relaxation
+	cutLP       *cutProgram // nil: none
+	closingFor  int64       // what closing is for
+	closing     int64       // see closingBound
+	root        proof       // the root's bound
+	rootValue   float64     // of the root's relaxation
 	nodes       int
 	lower       int64 // payable bound over all open nodes
 	closed      []closedNode

@@ -105,15 +105,14 @@ func (p *program) showPlan(d *plan.Document, workshop *model.Workshop, out strin
 	if err := d.Encode(&data); err != nil {
 		return err
 	}
-	page := newPlanPage(d, workshop)
 	text := data.String()
-	switch {
-	case show.json:
-	case show.summary:
-		text = page.summary() + page.minds()
-	default:
-		page.cuts = show.cuts
-		text = page.whole()
+	if !show.json { // for which nothing more has to be searched
+		page := newPlanPage(d, workshop)
+		if page.cuts = show.cuts; show.summary {
+			text = page.summary() + page.minds()
+		} else {
+			text = page.whole()
+		}
 	}
 	return p.deliver(d, text, data.String(), out, show.json)
 }
