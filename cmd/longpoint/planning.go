@@ -5,6 +5,7 @@ import (
 	"context"
 	"fmt"
 	"math"
+	"os"
 	"strconv"
 	"strings"
 	"time"
@@ -49,9 +50,25 @@ func (o *planning) addFlags(cmd *cobra.Command) {
 
 // addTimes gives a command the flags that say when planning is to end.
 func (o *planning) addTimes(flags *pflag.FlagSet) {
-	flags.DurationVar(&o.timeLimit, "time-limit", planner.DefaultTimeLimit,
+	flags.DurationVar(&o.timeLimit, "time-limit", usualTimeLimit(),
 		"longest time for all of it, such as 10s or 2m")
 	flags.StringVar(&o.within, "within", "0 %", "end the search where no plan is cheaper by more than this `share`")
+}
+
+// timeVariable says how long a command may take where --time-limit does not.
+const timeVariable = "LONGPOINT_TIME_LIMIT"
+
+// usualTimeLimit is how long a command may take where the command line does not say; 0 where timeVariable is no time.
+func usualTimeLimit() time.Duration {
+	text := os.Getenv(timeVariable)
+	if text == "" {
+		return planner.DefaultTimeLimit
+	}
+	limit, err := time.ParseDuration(text)
+	if err != nil {
+		return 0
+	}
+	return limit
 }
 
 // millionths reads a share of the cost in per cent.
@@ -136,7 +153,7 @@ func (o *planning) options() (planner.Options, error) {
 		MadeWith:  "longpoint " + release,
 	}
 	if o.timeLimit <= 0 {
-		return options, usage("--time-limit must be more than nothing", "write it like 10s or 2m")
+		return options, usage("--time-limit must be more than nothing, and "+timeVariable+" a time", "write it like 10s or 2m")
 	}
 	var err error
 	if options.Within, err = o.millionths(); err != nil {

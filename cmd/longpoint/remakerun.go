@@ -21,7 +21,7 @@ func (p *program) writeCuts(ctx context.Context, b *book.Book, by book.By, chang
 
 // atMachine plans while somebody waits at the machine, shows progress, and says what there is to mind.
 func (p *program) atMachine(ctx context.Context, b *book.Book, work func(planner.Options) (minds []string, err error)) error {
-	how := planning{timeLimit: planner.DefaultTimeLimit}
+	how := planning{timeLimit: usualTimeLimit()}
 	options, err := how.options()
 	if err != nil {
 		return err

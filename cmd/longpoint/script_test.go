@@ -34,6 +34,10 @@ func TestScripts(t *testing.T) {
 	testscript.Run(t, testscript.Params{
 		Dir:           "testdata/script",
 		UpdateScripts: *update,
+		Setup: func(env *testscript.Env) error {
+			env.Setenv(timeVariable, amply)
+			return nil
+		},
 		Cmds: map[string]func(*testscript.TestScript, bool, []string){
 			"workshop": func(ts *testscript.TestScript, _ bool, args []string) {
 				from := filepath.Join(data, "workshop")
