@@ -196,7 +196,7 @@ func (c *call) benchCut(pp plan.ProfilePlan, n int) *benchCut {
 		for _, a := range advances {
 			parts = append(parts, sheet.ToCut(a, c.unit))
 		}
-		b.Bites, b.Finishing = strings.Join(parts, " + ")+" "+c.unit.String(), pp.Bites.Finishing
+		b.Bites, b.Finishing = strings.Join(parts, " + ")+" "+unitWord(c.unit), pp.Bites.Finishing
 	}
 	return b
 }

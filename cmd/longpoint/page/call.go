@@ -172,9 +172,9 @@ func newKey() string {
 
 // layout is what a page's template is given.
 type layout struct {
-	Title, Shop, Who, Place, Said, Key, Version, Unit string
-	Places                                            []place
-	Data                                              any
+	Title, Who, Place, Said, Key, Version string
+	Places                                []place
+	Data                                  any
 }
 
 // place is an entry of the list of places.
@@ -200,8 +200,7 @@ func (c *call) show(name, title string, data any) error {
 }
 
 func (c *call) showAs(status int, name, title string, data any) error {
-	l := layout{Title: title, Who: c.who(), Place: at(c.r.URL.Path), Said: c.cookie(saidCookie), Key: newKey(), Version: c.s.version, Places: places, Data: data,
-		Unit: c.unit.String()}
+	l := layout{Title: title, Who: c.who(), Place: at(c.r.URL.Path), Said: c.cookie(saidCookie), Key: newKey(), Version: c.s.version, Places: places, Data: data}
 	if c.s.Book == nil {
 		l.Places = places[len(places)-1:]
 	}
@@ -365,8 +364,16 @@ func (in setIn) words() template.FuncMap {
 		"money":  func(a model.Money) string { return a.With(m) },
 		"amount": func(a model.Money) string { return a.In(m) },
 		"code":   func() string { return m.Code },
-		"unit":   func() string { return u.String() },
+		"unit":   func() string { return unitWord(u) },
 	}
+}
+
+// unitWord names a unit in a sentence: "in" alone would be read as another word.
+func unitWord(u model.Unit) string {
+	if u.IsInches() {
+		return "inches"
+	}
+	return u.String()
 }
 
 // fixedWords are those that are alike for everybody.

@@ -178,3 +178,30 @@ func FuzzJSON(f *testing.F) {
 		}
 	})
 }
+
+// TestInches: an inch shop is asked for inches, in words, and shown them.
+func TestInches(t *testing.T) {
+	s := newSite(t, Config{Book: newBook(t, false), Who: "Ada"})
+	fields := []string{"from", "typed"}
+	for name, text := range smallFiles(t) {
+		if name == "workshop.toml" {
+			text = strings.Replace(text, `units = "mm"`, `units = "in"`, 1)
+		}
+		for _, lengths := range []string{",40,8,", ",22,6,400", ",3000,", ",2400,", ",2290,", ",770,", ",1250,"} { // which are millimetres still
+			parts := strings.Split(lengths, ",")
+			for i, part := range parts {
+				if part != "" {
+					parts[i] = part + " mm"
+				}
+			}
+			text = strings.ReplaceAll(text, lengths, strings.Join(parts, ","))
+		}
+		if name == "jobs.csv" {
+			text = "job,due,frame,profile,width,height\n1,2027-04-08,one,oak-40,8,10\n"
+		}
+		fields = append(fields, name, text)
+	}
+	s.wants(s.post(200, "/fill", fields...), "The book is filled.")
+	s.wants(s.get(200, "/jobs/new"), "Sizes are in inches unless")
+	s.wants(s.get(200, "/jobs/of/1"), `8 × 10"`)
+}
