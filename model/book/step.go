@@ -66,6 +66,9 @@ func (b *Book) write(ctx context.Context, kind string, by By, f func(*transactio
 		return 0, explain(b.path, err)
 	}
 	if err := tx.Commit(); err != nil {
+		if ctx.Err() != nil { // database/sql has taken it back already, and says no more than that
+			err = ctx.Err()
+		}
 		return 0, explain(b.path, err)
 	}
 	if !changed {

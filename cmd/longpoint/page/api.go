@@ -349,10 +349,11 @@ func (c *call) apiPlanAlone() error {
 	}
 	c.s.making.planner.Lock()
 	defer c.s.making.planner.Unlock()
-	if c.ctx.Err() != nil {
-		return c.ctx.Err() // nobody waits any more
+	asked := c.r.Context()
+	if asked.Err() != nil {
+		return asked.Err() // nobody waits any more
 	}
-	ctx, cancel := context.WithTimeout(c.ctx, limit)
+	ctx, cancel := context.WithTimeout(asked, limit)
 	defer cancel()
 	defer context.AfterFunc(c.s.stop, cancel)()
 	d, err := planner.Make(ctx, w, o)

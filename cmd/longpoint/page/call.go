@@ -97,6 +97,7 @@ func (c *call) run(t route) error {
 		if err := c.readForm(); err != nil {
 			return err
 		}
+		c.ctx = context.WithoutCancel(c.ctx) // what has come whole is done, whether or not its sender still waits for the answer
 	}
 	return t.do(c)
 }
@@ -284,7 +285,7 @@ func status(err error) int {
 
 // fail answers with an error.
 func (c *call) fail(err error) {
-	if errors.Is(err, context.Canceled) && c.ctx.Err() != nil {
+	if errors.Is(err, context.Canceled) && c.r.Context().Err() != nil {
 		return // nobody waits for the answer
 	}
 	at := status(err)
