@@ -217,7 +217,7 @@ func shopOf(ctx context.Context, path string) (s shop, err error) {
 	if ctx == nil {
 		ctx = context.Background() // cobra has none while it completes
 	}
-	if !book.IsBook(path) {
+	if !isBook(path) {
 		s.Workshop, err = new(program).workshop(ctx, path)
 		return s, err
 	}

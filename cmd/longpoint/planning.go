@@ -120,7 +120,7 @@ func (o *planning) makeFrom(ctx context.Context, p *program, dir string) (*plan.
 // make plans a workshop. As much as can be of what a book's last plan has marked out, where it was ordered or is being cut, stays as it is.
 func (o *planning) make(ctx context.Context, path string, w *model.Workshop, options planner.Options) (*plan.Document, error) {
 	var marked *plan.Document
-	if book.IsBook(path) && !o.anew {
+	if isBook(path) && !o.anew {
 		if err := reading(ctx, path, func(b *book.Book) (err error) {
 			marked, err = round.Marked(ctx, b, options)
 			return err

@@ -17,7 +17,7 @@ var runKinds = []string{"cuts", "labels", "tickets", "sticks"}
 // runToPrint gives the run to print where one is asked for or meant, and else nothing. Where no pieces are named it names those of a run.
 func (p *program) runToPrint(ctx context.Context, f *sheetsFlags, dated model.Date, path string, kinds *[]string,
 	given func(flag string) bool) (source *sheet.Source, set printSettings, err error) {
-	if f.run == "" && (!book.IsBook(path) || f.plan != "" || slices.ContainsFunc(planningFlags, given)) {
+	if f.run == "" && (!isBook(path) || f.plan != "" || slices.ContainsFunc(planningFlags, given)) {
 		if f.changed {
 			return nil, set, usage("--changed is about a run", "name it with --run")
 		}

@@ -12,7 +12,7 @@ import (
 
 // orderPiece makes the paper of an order of the book, with its number.
 func (p *program) orderPiece(ctx context.Context, f *sheetsFlags, dated model.Date, path string) (pieces []namedPiece, err error) {
-	if !book.IsBook(path) {
+	if !isBook(path) {
 		return nil, usage("--order is for an order of a book", "leave it out, and the orders of the plan are printed")
 	}
 	err = reading(ctx, path, func(b *book.Book) error {

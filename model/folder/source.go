@@ -26,8 +26,14 @@ type source struct {
 	files  []string            // what was read, in order
 }
 
-// IsWorkbook tells whether a path names a file that is packed as workbooks are.
+// IsWorkbook tells whether a path names a file that is called or packed as the workbooks of spreadsheets are, whether they can be read or not.
 func IsWorkbook(path string) bool {
+	if info, err := os.Stat(path); err != nil || !info.Mode().IsRegular() {
+		return false
+	}
+	if slices.Contains([]string{".xlsx", ".xlsm", ".xls", ".ods"}, strings.ToLower(filepath.Ext(path))) {
+		return true
+	}
 	f, err := os.Open(path)
 	if err != nil {
 		return false

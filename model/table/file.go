@@ -28,13 +28,14 @@ type Limits struct {
 	Bytes int // of a file
 	Rows  int // of a table
 	Parts int // bytes that what is read of a workbook unpacks to
+	Texts int // that the cells of a workbook share
 }
 
 // Ordinary are the limits of a workshop's tables, far above those of ten thousand frames a week. Everything are those of all that
 // a book has, far above ten years of a busy shop.
-func Ordinary() Limits { return Limits{Bytes: 64_000_000, Rows: 500_000, Parts: 128 << 20} }
+func Ordinary() Limits { return Limits{Bytes: 64_000_000, Rows: 500_000, Parts: 128 << 20, Texts: 1_000_000} }
 func Everything() Limits {
-	return Limits{Bytes: 512 << 20, Rows: excelize.TotalRows * 10, Parts: 256 << 20}
+	return Limits{Bytes: 512 << 20, Rows: excelize.TotalRows * 10, Parts: 256 << 20, Texts: 10_000_000}
 }
 
 // Open reads a file of tables. The error is of kind BadInput.
@@ -72,7 +73,7 @@ func fromArchive(path string, data []byte, limits Limits) (*File, *model.Error) 
 	if err != nil {
 		return nil, unreadable(path, "the workbook is damaged", "open it in the spreadsheet program and save it again", err)
 	}
-	w, err := openWorkbook(z, limits.Parts)
+	w, err := openWorkbook(z, limits)
 	switch {
 	case err == nil:
 		return &File{Path: path, sheets: w.sheets, limits: limits}, nil

@@ -35,6 +35,7 @@ type workbook struct {
 	styles   []style // of a cell, by number
 	from1904 bool    // days are counted from 1904-01-01
 	left     int     // bytes that its parts may still unpack to
+	texts    int     // that its cells may share
 }
 
 // style is what the way a cell is shown says about its number.
@@ -51,8 +52,8 @@ var (
 )
 
 // openWorkbook reads everything of a workbook but its sheets' rows.
-func openWorkbook(file *zip.Reader, most int) (*workbook, error) {
-	w := &workbook{parts: map[string]*zip.File{}, left: most}
+func openWorkbook(file *zip.Reader, most Limits) (*workbook, error) {
+	w := &workbook{parts: map[string]*zip.File{}, left: most.Parts, texts: most.Texts}
 	for _, f := range file.File {
 		w.parts[strings.ToLower(strings.TrimPrefix(f.Name, "/"))] = f
 	}
@@ -219,6 +220,9 @@ func (w *workbook) readStrings(part string) error {
 			case "rPh":
 				spoken = false
 			case "si":
+				if len(w.strings) == w.texts {
+					return errTooLarge
+				}
 				w.strings = append(w.strings, text.String())
 				text.Reset()
 			}

@@ -1,0 +1,119 @@
+package main
+
+import (
+	"archive/zip"
+	"bytes"
+	"compress/flate"
+	"fmt"
+	"io"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"runtime"
+	"strings"
+	"syscall"
+	"testing"
+	"time"
+)
+
+// packed writes a workbook like another, with one part of it in another form: head, then a block so many times, then tail.
+func packed(t *testing.T, from, to, part string, head, block, tail string, times int) {
+	t.Helper()
+	z, err := zip.OpenReader(from)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer z.Close()
+	if _, err := z.Open(part); err != nil {
+		t.Fatal(err)
+	}
+	var out bytes.Buffer
+	w := zip.NewWriter(&out)
+	w.RegisterCompressor(zip.Deflate, func(to io.Writer) (io.WriteCloser, error) { return flate.NewWriter(to, flate.BestSpeed) })
+	for _, f := range z.File {
+		if f.Name != part {
+			if err := w.Copy(f); err != nil {
+				t.Fatal(err)
+			}
+			continue
+		}
+		in, err := w.Create(f.Name)
+		if err != nil {
+			t.Fatal(err)
+		}
+		fmt.Fprint(in, head)
+		for range times {
+			if _, err := io.WriteString(in, block); err != nil {
+				t.Fatal(err)
+			}
+		}
+		fmt.Fprint(in, tail)
+	}
+	if err := w.Close(); err != nil {
+		t.Fatal(err)
+	}
+	if err := os.WriteFile(to, out.Bytes(), 0o644); err != nil {
+		t.Fatal(err)
+	}
+}
+
+// TestAbuse gives the program files that are made to take its time or its memory, or are no tables: one clear sentence each, in under 2
+// seconds of the processor and 200 MB. What a process took at most is never less than what this one has as it starts it.
+func TestAbuse(t *testing.T) {
+	if runtime.GOOS != "linux" {
+		t.Skip("the memory that a process took is counted otherwise here")
+	}
+	dir := t.TempDir()
+	at := func(name string) string { return filepath.Join(dir, name) }
+	const good = "../../testdata/spreadsheets/saved/demo.xlsx"
+	const sheet, head, tail = "xl/worksheets/sheet5.xml", `<worksheet><sheetData><row><c t="str"><v>stick</v></c><c t="str"><v>profile</v></c><c t="str"><v>length</v></c></row>`, `</sheetData></worksheet>`
+	row := `<row><c t="str"><v>R</v></c><c t="str"><v>plain-30</v></c><c><v>3000</v></c></row>`
+	mega := strings.Repeat(row, (1<<20)/len(row))
+	packed(t, good, at("two-gb.xlsx"), sheet, head, mega, tail, 2<<10)
+	packed(t, good, at("empty.xlsx"), sheet, head, strings.Repeat(`<row s="1" customFormat="1" ht="15"><c s="1"/><c s="1"/></row>`, 1000), tail, 1000)
+	packed(t, good, at("bomb.xlsx"), "xl/sharedStrings.xml", "", strings.Repeat("\x00", 1<<20), "", 2<<10)
+	packed(t, good, at("texts.xlsx"), "xl/sharedStrings.xml", "<sst>", strings.Repeat("<si><t>x</t></si>", 1000), "</sst>", 6000)
+	noise := make([]byte, 3<<20)
+	for i := range noise {
+		noise[i] = byte(i * i >> 3)
+	}
+	cfb := append([]byte("\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1"), make([]byte, 1<<20)...)
+	for name, data := range map[string][]byte{
+		"image.xlsx": append([]byte("\x89PNG\r\n\x1a\n"), noise...), "old.xls": cfb,
+		"locked.xlsx": append(bytes.Clone(cfb), []byte("E\x00n\x00c\x00r\x00y\x00p\x00t\x00e\x00d\x00P\x00a\x00c\x00k\x00a\x00g\x00e\x00")...),
+	} {
+		if err := os.WriteFile(at(name), data, 0o644); err != nil {
+			t.Fatal(err)
+		}
+	}
+	const large = "unpacks to more than a workshop's tables ever take"
+	for file, says := range map[string]string{
+		"two-gb.xlsx": large, "bomb.xlsx": large, "texts.xlsx": large, "empty.xlsx": "it has more than 500000 rows and cells with nothing in them",
+		"image.xlsx": "this is no XLSX workbook, whatever its name says", "old.xls": "this is a workbook of an old kind, XLS, which is not read", "locked.xlsx": "the workbook is locked with a pass word",
+		"../../../testdata/spreadsheets/other/jobs.ods": "this is an OpenDocument spreadsheet, which is not read",
+	} {
+		t.Run(filepath.Base(file), func(t *testing.T) {
+			path := at(file)
+			if strings.HasPrefix(file, "..") {
+				path = strings.TrimPrefix(file, "../")
+			}
+			var stderr bytes.Buffer
+			cmd := exec.Command("longpoint", "plan", path)
+			cmd.Stderr = &stderr
+			err := cmd.Run()
+			if cmd.ProcessState == nil {
+				t.Fatal(err)
+			}
+			said := strings.TrimSpace(stderr.String())
+			if cmd.ProcessState.ExitCode() != 3 || !strings.Contains(said, says) || strings.Contains(said, "\n") {
+				t.Errorf("status %d: %.600s\nwant %s", cmd.ProcessState.ExitCode(), said, says)
+			}
+			used := cmd.ProcessState.SysUsage().(*syscall.Rusage)
+			took := cmd.ProcessState.UserTime() + cmd.ProcessState.SystemTime()
+			t.Logf("%s, %d MB", took.Round(10*time.Millisecond), used.Maxrss>>10)
+			if took > 2*time.Second || used.Maxrss>>10 > 200 {
+				t.Errorf("it took %s of the processor and %d MB", took, used.Maxrss>>10)
+			}
+		})
+	}
+}
