@@ -55,9 +55,9 @@ func verifyCopy(ctx context.Context, path string) ([]Finding, error) {
 	return findings, nil
 }
 
-// syncFile makes sure that a file is on the disk.
+// syncFile makes sure that a file is on the disk. Windows does so only for who may write.
 func syncFile(path string) error {
-	f, err := os.Open(path)
+	f, err := os.OpenFile(path, os.O_RDWR, 0)
 	if err != nil {
 		return err
 	}

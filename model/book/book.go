@@ -5,9 +5,11 @@ import (
 	"database/sql"
 	"errors"
 	"fmt"
+	"io/fs"
 	"net/url"
 	"os"
 	"path/filepath"
+	"runtime"
 	"sync/atomic"
 	"time"
 
@@ -76,10 +78,24 @@ func Create(ctx context.Context, path string, fill func(*Book) error) (err error
 	if err := syncFile(young); err != nil {
 		return explain(path, err)
 	}
-	if err := os.Link(young, path); err != nil { // unlike a rename, never takes the place of another file
-		return explain(path, err)
+	return explain(path, giveName(young, path))
+}
+
+// giveName gives a file that is whole and on the disk its name, and never takes the place of another file, as a rename would. Where the
+// file system knows no second names (FAT), the name is taken first with an empty file.
+func giveName(young, path string) error {
+	if err := os.Link(young, path); errors.Is(err, fs.ErrExist) {
+		return err
+	} else if err != nil {
+		taken, err := os.OpenFile(path, os.O_CREATE|os.O_EXCL|os.O_WRONLY, 0o666)
+		if err != nil {
+			return err
+		}
+		if err := errors.Join(taken.Close(), os.Rename(young, path)); err != nil {
+			return errors.Join(err, os.Remove(path))
+		}
 	}
-	return explain(path, syncFolder(filepath.Dir(path)))
+	return syncFolder(filepath.Dir(path))
 }
 
 // settle takes the log into the file, so that the file is the whole book. Closing would do so too, but would not say where it
@@ -95,8 +111,11 @@ func (b *Book) settle(ctx context.Context) error {
 	return nil
 }
 
-// syncFolder makes sure that a name is on the disk.
+// syncFolder makes sure that a name is on the disk. Windows has no such thing for a folder, and writes names down by itself.
 func syncFolder(dir string) error {
+	if runtime.GOOS == "windows" {
+		return nil
+	}
 	d, err := os.Open(dir)
 	if err != nil {
 		return err
@@ -159,6 +178,10 @@ func connect(path string, a access) (*Book, error) {
 		q.Set("immutable", "1")
 	}
 	q["_pragma"] = pragmas
+	full = filepath.ToSlash(full)
+	if filepath.VolumeName(full) != "" { // C:/shop.book is the path /C:/shop.book of an address
+		full = "/" + full
+	}
 	at := url.URL{Scheme: "file", Path: full, RawQuery: q.Encode()}
 	db, err := sql.Open("sqlite", at.String())
 	if err != nil {
