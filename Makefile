@@ -24,6 +24,9 @@ FUZZTIME ?= 5s
 BENCHTIME ?= 60s
 BENCHOUT ?= bench/out
 INSTANCES ?=
+
+# Which targets "make release" builds: linux-amd64, linux-arm64, windows-amd64, deb; nothing: all.
+RELEASE ?=
 .NOTPARALLEL:
 
 # The packages in which things run side by side: the rest has nothing for the race detector to find.
@@ -121,6 +124,10 @@ rivals: deps ## eight writers and eight readers on one book for a minute
 .PHONY: conserve
 conserve: deps ## 300 random sequences in a shop against a plain model of it
 	go test ./model/book -run TestConservation -sequences 300 -timeout 60m
+
+.PHONY: release
+release: deps ## what people download, in dist: linux, Windows, a Debian package, each tried (RELEASE=linux-amd64)
+	.ci/release $(RELEASE)
 
 ##@ For measuring; what has been measured is not measured again (BENCHTIME=60s)
 

@@ -108,7 +108,7 @@ in LONGPOINT_BOOK, or else the one file *.book of the current folder.`,
 	root.SuggestionsMinimumDistance = 2
 	root.AddCommand(p.size(), p.plan(), p.buy(), p.group(), p.quote(), p.check(), p.sheets(), p.demo())
 	root.AddCommand(p.book(), p.take(), p.prices(), p.order(), p.receive(), p.startRun(), p.cut(), p.finish(), p.undo(), p.rack(), p.jobs(), p.history(),
-		p.yield(), p.blades(), p.serve())
+		p.yield(), p.blades(), p.serve(), p.manualPages())
 	byDefault(root)
 	root.SetHelpCommand(p.help(root))
 	root.SetHelpFunc(func(cmd *cobra.Command, _ []string) { p.lost = p.show(helpText(cmd)) })
