@@ -25,7 +25,7 @@ that takes a workshop's folder takes a book in its place.`,
 			return usage(fmt.Sprintf("there is no command \"book %s\"", args[0]), `run "longpoint book --help" for those there are`)
 		},
 	}
-	cmd.AddCommand(p.bookNew(), p.bookImport(), p.bookExport(), p.bookCheck(), p.bookBackup())
+	cmd.AddCommand(p.bookNew(), p.bookImport(), p.bookExport(), p.bookCheck(), p.bookBackup(), p.bookRestore())
 	return cmd
 }
 
@@ -110,6 +110,30 @@ func (p *program) showFindings(right string, found []book.Finding, jsonOut bool)
 	}
 	return &model.Error{Kind: model.CheckFailed, What: "the check found " + count(len(found), "thing", "things") + " off in the book",
 		Do: "go back to the last backup that is sound, or undo the step that did it"}
+}
+
+// bookRestore is "longpoint book restore".
+func (p *program) bookRestore() *cobra.Command {
+	return &cobra.Command{
+		Use:   "restore [FILE] BACKUP",
+		Short: "Go back to a backup, and put the present book aside",
+		Long: `Make BACKUP, a copy that "longpoint book backup" made, the book FILE again. It
+is checked first. The book that is there gets another name, with the log that
+lies beside it: never copy a file over a book yourself, for that log holds
+changes that do not belong to the copy. BACKUP itself stays.`,
+		Args: bookArguments("BACKUP, the copy to go back to,"),
+		RunE: func(cmd *cobra.Command, args []string) error {
+			aside, err := book.Restore(cmd.Context(), args[1], args[0])
+			if err != nil {
+				return err
+			}
+			text := fmt.Sprintf("%s is as it was in %s again.", args[0], args[1])
+			if p.kept = "the backup is the book again"; aside != "" {
+				text += fmt.Sprintf(" The book that was there is in %s.", aside)
+			}
+			return p.show(paragraph(text, "  "))
+		},
+	}
 }
 
 // bookBackup is "longpoint book backup".

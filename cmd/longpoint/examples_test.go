@@ -18,7 +18,7 @@ func TestExamples(t *testing.T) {
 	commands := append([]*cobra.Command{root}, root.Commands()...)
 	seen := 0
 	for _, cmd := range commands {
-		if cmd.Name() == "help" || cmd.Name() == "completion" {
+		if cmd.Name() == "help" || cmd.Name() == "completion" || cmd.Hidden {
 			continue
 		}
 		if w := widest(helpText(cmd)); w > pageWidth {

@@ -106,10 +106,13 @@ func (b *Book) settle(ctx context.Context) error {
 		return err
 	}
 	if busy != 0 || pages != taken {
-		return fmt.Errorf("the log was not taken into the file: busy %d, %d pages of %d", busy, taken, pages)
+		return fmt.Errorf("%w: busy %d, %d pages of %d", errNotTaken, busy, taken, pages)
 	}
 	return nil
 }
+
+// errNotTaken is the error of a log that could not be taken into the file, such as where somebody is at work in the book.
+var errNotTaken = errors.New("the log was not taken into the file")
 
 // syncFolder makes sure that a name is on the disk. Windows has no such thing for a folder, and writes names down by itself.
 func syncFolder(dir string) error {

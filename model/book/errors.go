@@ -97,6 +97,12 @@ func explainFile(path string, err error) error {
 	return err
 }
 
+// isBusy tells an error of a book in which somebody else is at work.
+func isBusy(err error) bool {
+	e, ok := errors.AsType[*sqlite.Error](err)
+	return ok && (e.Code()&primary == sqlite3.SQLITE_BUSY || e.Code()&primary == sqlite3.SQLITE_LOCKED) || errors.Is(err, errNotTaken)
+}
+
 // isReadOnly tells an error of opening a file that may not be written, or whose folder may not.
 func isReadOnly(err error) bool {
 	e, ok := errors.AsType[*sqlite.Error](err)
