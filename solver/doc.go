@@ -55,6 +55,8 @@
 // solution whose bound the rounded dual values miss) is counted and makes the result [Searched]. A node whose linear program
 // GLPK cannot finish leaves it [Stopped].
 //
+// A [Search] can be stopped after so many nodes and gone on with, so that several searches can take turns.
+//
 // # What is decided, and why
 //
 //   - GLPK works in floating point and only suggests. Dual values are rounded to whole numbers over a scale, a power of two
@@ -89,11 +91,17 @@
 //     closed in the end.
 //   - The LP is solved to within a fifth of the room between bound and goal. One that is stopped as soon as the bound is known
 //     guides the heuristics badly.
+//   - Of choices, first those that ask for nothing, the dearest first. What is bought is most of the cost, and while lots were branched on the fractions
+//     of bundles stayed: of a profile with lots and bundles the gap after three seconds fell from 12 % to 0.2 %.
+//   - Plunges. With many choices best bound first comes to a whole set of them late; every eighth node is followed straight down until all are whole.
 //   - The numbers of sticks first. A tiny linear program over the cutting planes bounds a node without pricing. Where its numbers
 //     of sticks are fractional the node is branched on at once; only a mix that no cut excludes is priced. One cut, as it is
 //     or 1,024 times over, closes most leaves, and the checker prices leaves of equal dual values once: m032 of the generated
 //     workshop of 2,000 frames took 239 nodes with pricing before and 3 to 14 since, and its checker 14 pricings a kind in
 //     place of 120.
+//   - That program is solved in its dual form, which has a row a kind and not a row a cut, and stands from node to node: only its costs change, and cuts
+//     come as columns. A cut is tried exactly only where an estimate says that it may close a node. Of 22 of the instances of Haouari and Serairi
+//     the processor time fell from 32 s to 9 s.
 //   - Where conditions ask for sticks, a node's dual values can all be 0. Heuristics then take the root's.
 //   - Heuristic pricing first, over thinned lists. Exact pricing, which alone gives a bound, follows where that finds nothing.
 package solver

@@ -13,12 +13,17 @@ import (
 // searchPercent is the part of the time limit that is searched in, in per cent; the rest is for checking and for the order of cuts.
 const searchPercent = 85
 
-// firstSlice is how many nodes a problem is searched for before another one has its turn. Each further slice is twice as long. Time is
-// dealt out in nodes so that the plan does not depend on the clock.
-const firstSlice = 8
+// secondSlice is how many nodes a problem is searched for in its second turn. Each further turn is twice as long; the first is the root alone, so that something
+// is known of every problem early. Time is dealt out in nodes so that the plan does not depend on the clock.
+const secondSlice = 8
 
 // slice is how long the turn after so many others is.
-func slice(turns int) int { return firstSlice << min(turns, 20) }
+func slice(turns int) int {
+	if turns == 0 {
+		return 1
+	}
+	return secondSlice << min(turns-1, 20)
+}
 
 // errWithin is why a search stops where nothing worth having is left.
 type errWithin struct{ share int64 }
