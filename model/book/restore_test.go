@@ -85,7 +85,9 @@ func leaveLog(t *testing.T, path string) {
 	must(t, err)
 	_, err = b.Do(t.Context(), tester, MarkJobs(JobOpen))
 	must(t, err)
-	_, err = b.write(t.Context(), "note", tester, func(tx *transaction) error { return tx.addStick(model.Stick{ID: "late", Profile: "oak-40", Length: model.Metre}, 1) })
+	_, err = b.write(t.Context(), "note", tester, func(tx *transaction) error {
+		return tx.addStick(model.Stick{ID: "late", Profile: "oak-40", Length: model.Metre}, 1)
+	})
 	must(t, err)
 	log, err := os.ReadFile(path + "-wal")
 	must(t, err)
