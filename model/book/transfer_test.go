@@ -54,6 +54,9 @@ func usedShop(t *testing.T) *Book {
 	must(t, err)
 	_, err = b.Do(t.Context(), tester, Count("oak-40", Counted{}, nil))
 	must(t, err)
+	_, err = b.Do(t.Context(), tester, KeepPriceForm(model.PriceForm{Supplier: "Invented Timber", Article: "No", Price: "EUR/m", By: "m", Least: "5",
+		Profiles: map[string]string{"4711": "oak-40", "815": "black-22"}, Breaks: []model.PriceBreak{{From: 10, Column: "from 10"}}}))
+	must(t, err)
 	sound(t, b)
 	return b
 }
