@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"github.com/google/go-cmp/cmp"
+	"github.com/google/go-cmp/cmp/cmpopts"
 )
 
 func TestNewInstance(t *testing.T) {
@@ -47,11 +48,12 @@ func TestNewInstance(t *testing.T) {
 			limit: []int64{1, 10}, maxLimit: []int64{7, 10}, limited: []bool{true, false}, supply: []int64{7, 0}, totalDemand: 10, maxPieces: 4, maxCost: 7,
 			lengthUnit: 1, stickLength: []int64{9, 9}, credit: []Credit{{}, {Num: 1, Den: 2}}, credits: true, allowed: [][]bool{{false, true}, nil}, class: []int{0, 1},
 			choices: []Choice{{Cost: 6, Most: 2, Gives: []Give{{0, 3}}}, {Cost: -7, Most: 3, Asks: []Take{{1, 2}}}}, minCost: -21,
+			choiceWeight: []float64{1 + 6.0/7, 1 + 1 + 2*3/9.0},
 		}},
 	} {
 		t.Run(tc.name, func(t *testing.T) {
 			got := newInstance(tc.p)
-			if d := cmp.Diff(&tc.want, got, cmp.AllowUnexported(instance{})); d != "" {
+			if d := cmp.Diff(&tc.want, got, cmp.AllowUnexported(instance{}), cmpopts.EquateApprox(0, 1e-12)); d != "" {
 				t.Error(d)
 			}
 		})
