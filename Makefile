@@ -125,6 +125,10 @@ rivals: deps ## eight writers and eight readers on one book for a minute
 conserve: deps ## 300 random sequences in a shop against a plain model of it
 	go test ./model/book -run TestConservation -sequences 300 -timeout 60m
 
+.PHONY: vulnerabilities
+vulnerabilities: deps ## known faults in what is called, by govulncheck
+	.ci/vulnerabilities
+
 .PHONY: release
 release: deps ## what people download, in dist: linux, Windows, a Debian package, each tried (RELEASE=linux-amd64)
 	.ci/release $(RELEASE)
