@@ -75,18 +75,6 @@ func parsePeerRow(f []string) (peerRow, error) {
 	return r, nil
 }
 
-func parsePeerRows(fields [][]string) ([]peerRow, error) {
-	var rows []peerRow
-	for _, f := range fields {
-		r, err := parsePeerRow(f)
-		if err != nil {
-			return nil, err
-		}
-		rows = append(rows, r)
-	}
-	return rows, nil
-}
-
 // peersRun is one run of "bench peers".
 type peersRun struct {
 	choice  choice
@@ -140,7 +128,7 @@ func (r peersRun) run(ctx context.Context) error {
 		return err
 	}
 	defer log.Close()
-	rows, err := parsePeerRows(old)
+	rows, err := parseRows(old, parsePeerRow)
 	if err != nil {
 		return fmt.Errorf("%s: %w", r.table, err)
 	}

@@ -52,7 +52,7 @@ func sections(folder string) []section {
 				"search alone, on the clock. Where they come from stands in `testdata/README.md`.",
 			solveHeader, nil,
 			func(w io.Writer, fields [][]string, _ string) error {
-				rows, err := parseSolveRows(fields)
+				rows, err := parseRows(fields, parseSolveRow)
 				if err != nil {
 					return err
 				}
@@ -63,7 +63,7 @@ func sections(folder string) []section {
 				"Where HiGHS stands in the table it is the WebAssembly build, which is slower than a native one.",
 			peersHeader, []string{"peers.svg"},
 			func(w io.Writer, fields [][]string, pictures string) error {
-				rows, err := parsePeerRows(fields)
+				rows, err := parseRows(fields, parsePeerRow)
 				if err != nil {
 					return err
 				}
@@ -74,7 +74,7 @@ func sections(folder string) []section {
 				"and of all processors together.",
 			shopHeader, []string{shopTime, shopMemory},
 			func(w io.Writer, fields [][]string, pictures string) error {
-				rows, err := parseShopRows(fields)
+				rows, err := parseRows(fields, parseShopRow)
 				if err != nil {
 					return err
 				}
@@ -85,7 +85,7 @@ func sections(folder string) []section {
 				"Seconds are on the clock, reading and checking included: the median, and the longest. A gap is what was known at the time, as a share of the cost.",
 			waitingHeader, []string{waitingPicture},
 			func(w io.Writer, fields [][]string, pictures string) error {
-				rows, err := parseWaitingRows(fields)
+				rows, err := parseRows(fields, parseWaitingRow)
 				if err != nil {
 					return err
 				}

@@ -60,18 +60,6 @@ func parseShopRow(f []string) (shopRow, error) {
 	return r, nil
 }
 
-func parseShopRows(fields [][]string) ([]shopRow, error) {
-	var rows []shopRow
-	for _, f := range fields {
-		r, err := parseShopRow(f)
-		if err != nil {
-			return nil, err
-		}
-		rows = append(rows, r)
-	}
-	return rows, nil
-}
-
 // shopRun is one run of "bench shop".
 type shopRun struct {
 	frames   []int
@@ -118,7 +106,7 @@ func (r shopRun) run(ctx context.Context) error {
 		return err
 	}
 	defer log.Close()
-	rows, err := parseShopRows(old)
+	rows, err := parseRows(old, parseShopRow)
 	if err != nil {
 		return fmt.Errorf("%s: %w", r.table, err)
 	}

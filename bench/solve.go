@@ -74,7 +74,7 @@ func (r solveRun) run(ctx context.Context) error {
 		return err
 	}
 	defer log.Close()
-	rows, err := parseSolveRows(old)
+	rows, err := parseRows(old, parseSolveRow)
 	if err != nil {
 		return fmt.Errorf("%s: %w", r.table, err)
 	}
@@ -137,14 +137,14 @@ func (r solveRun) note(i, n int, row solveRow, why string) {
 	}
 }
 
-func parseSolveRows(fields [][]string) ([]solveRow, error) {
-	var rows []solveRow
+// parseRows reads the rows of a table, each by a function.
+func parseRows[R any](fields [][]string, parse func([]string) (R, error)) (rows []R, err error) {
 	for _, f := range fields {
-		row, err := parseSolveRow(f)
+		r, err := parse(f)
 		if err != nil {
 			return nil, err
 		}
-		rows = append(rows, row)
+		rows = append(rows, r)
 	}
 	return rows, nil
 }

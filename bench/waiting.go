@@ -67,17 +67,6 @@ func parseWaitingRow(f []string) (waitingRow, error) {
 	return r, nil
 }
 
-func parseWaitingRows(fields [][]string) (rows []waitingRow, err error) {
-	for _, f := range fields {
-		r, err := parseWaitingRow(f)
-		if err != nil {
-			return nil, err
-		}
-		rows = append(rows, r)
-	}
-	return rows, nil
-}
-
 // waitingRun is one run of "bench waiting".
 type waitingRun struct {
 	frames   []int
@@ -121,7 +110,7 @@ func (r waitingRun) run(ctx context.Context) error {
 		return err
 	}
 	defer log.Close()
-	rows, err := parseWaitingRows(old)
+	rows, err := parseRows(old, parseWaitingRow)
 	if err != nil {
 		return fmt.Errorf("%s: %w", r.table, err)
 	}

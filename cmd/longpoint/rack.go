@@ -6,6 +6,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"longpoint/cmd/longpoint/text"
 	"longpoint/model"
 	"longpoint/model/book"
 )
@@ -310,7 +311,7 @@ func countSheet(profile string, all []book.RackStick, sum book.Stock, s settled)
 	t := &table{columns: []column{words(""), words("stick"), numbers("length " + s.unit.String()), words("place"), words("what it is"),
 		numbers("worth " + s.currency.Code)}}
 	for _, stick := range all {
-		t.add("□", cell(stick.Name, 16), near(stick.Length, s.unit), cell(stick.Place, 16), cell(whatItIs(stick), 18), stick.Worth.In(s.currency))
+		t.add("□", cell(stick.Name, 16), near(stick.Length, s.unit), cell(stick.Place, 16), cell(text.WhatItIs(stick), 18), stick.Worth.In(s.currency))
 	}
 	t.foot = []string{"", count(sum.Sticks, "stick", "sticks"), near(sum.Length, s.unit), "", "", sum.Worth.In(s.currency)}
 	return paragraph("On the rack of "+plain(profile)+" there should be", "") + t.String()
@@ -359,24 +360,6 @@ func (p *program) reason(sign *signature) error {
 	return nil
 }
 
-// whatItIs says what there is to know of a stick in a few words.
-func whatItIs(stick book.RackStick) string {
-	what := []string{}
-	if stick.Offcut {
-		what = append(what, "offcut")
-	}
-	if stick.State == "run" {
-		what = append(what, "in a run")
-	}
-	if len(stick.Damage) > 0 {
-		what = append(what, "damaged")
-	}
-	if stick.Lot != "" {
-		what = append(what, "lot "+stick.Lot)
-	}
-	return strings.Join(what, ", ")
-}
-
 // rackPage is the rack for people.
 func rackPage(all []book.RackStick, s settled) string {
 	if len(all) == 0 {
@@ -388,7 +371,7 @@ func rackPage(all []book.RackStick, s settled) string {
 	for _, stick := range all {
 		total += stick.Cost
 		t.add(cell(stick.Profile, 14), cell(stick.Name, 14), near(stick.Length, s.unit), stick.Cost.In(s.currency),
-			cell(stick.Place, 12), cell(whatItIs(stick), 18))
+			cell(stick.Place, 12), cell(text.WhatItIs(stick), 18))
 	}
 	t.foot = []string{"all", count(len(all), "stick", "sticks"), "", total.In(s.currency), "", ""}
 	return t.String() + paragraph("Cost is the money that is in a stick: what was paid for it, or what it was worth when it came "+

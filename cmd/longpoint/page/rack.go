@@ -31,24 +31,6 @@ type shownStick struct {
 	What string
 }
 
-// whatItIs says what there is to know of a stick in a few words.
-func whatItIs(s book.RackStick) string {
-	what := []string{}
-	if s.Offcut {
-		what = append(what, "offcut")
-	}
-	if s.State == "run" {
-		what = append(what, "in a run")
-	}
-	if len(s.Damage) > 0 {
-		what = append(what, "damaged")
-	}
-	if s.Lot != "" {
-		what = append(what, "lot "+s.Lot)
-	}
-	return strings.Join(what, ", ")
-}
-
 // rackPage lists what is on the rack: all of it, of one profile, or what is long enough, the shortest of that first.
 func (c *call) rackPage() error {
 	w, err := c.shop()
@@ -72,7 +54,7 @@ func (c *call) rackPage() error {
 		if profile != "" && s.Profile != profile || s.Length < least || least > 0 && s.State != "rack" {
 			continue
 		}
-		shown = append(shown, shownStick{s, whatItIs(s)})
+		shown = append(shown, shownStick{s, text.WhatItIs(s)})
 		cost += s.Cost
 	}
 	if least > 0 {
@@ -137,7 +119,7 @@ func (c *call) stickPage() error {
 	}
 	data := map[string]any{"Name": name, "Life": life}
 	if at := slices.IndexFunc(all, func(s book.RackStick) bool { return s.Name == name }); at >= 0 {
-		data["S"], data["What"] = all[at], whatItIs(all[at])
+		data["S"], data["What"] = all[at], text.WhatItIs(all[at])
 		var damage []string
 		for _, d := range all[at].Damage {
 			damage = append(damage, fmt.Sprintf("from %s to %s", d.From.Near(c.unit), d.To.Near(c.unit)))
@@ -197,7 +179,7 @@ func (c *call) countPage() error {
 		}
 		var shown []shownStick
 		for _, s := range all {
-			shown = append(shown, shownStick{s, whatItIs(s)})
+			shown = append(shown, shownStick{s, text.WhatItIs(s)})
 		}
 		data["Sticks"], data["Sum"] = shown, sum
 	}

@@ -136,3 +136,21 @@ func Leaves(err error) []*model.Error {
 		Do:   "please report this line together with the command you typed",
 	}}
 }
+
+// WhatItIs says what there is to know of a stick in a few words.
+func WhatItIs(s book.RackStick) string {
+	what := []string{}
+	if s.Offcut {
+		what = append(what, "offcut")
+	}
+	if s.State == "run" {
+		what = append(what, "in a run")
+	}
+	if len(s.Damage) > 0 {
+		what = append(what, "damaged")
+	}
+	if s.Lot != "" {
+		what = append(what, "lot "+s.Lot)
+	}
+	return strings.Join(what, ", ")
+}
