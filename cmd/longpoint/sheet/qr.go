@@ -4,8 +4,7 @@ import (
 	"fmt"
 	"math"
 
-	"github.com/boombuler/barcode"
-	"github.com/boombuler/barcode/qr"
+	"rsc.io/qr"
 
 	"longpoint/model"
 )
@@ -21,17 +20,18 @@ const leastModule = 3 * dot
 const quietZone = 4
 
 // code draws text as a QR code, its quiet zone included, so wide. It takes the correction level M (15 % may be lost to
-// glue and dust), or where its squares would come out too small L. Where even those are too small, the error says so.
+// glue and dust), or where its squares would come out too small L. Where even those are too small, the error says so. The
+// library takes one mask for all codes, which readers accept; to choose the best of eight for each label took most of the time
+// that labels take.
 func code(text string, width float64) (*Drawing, error) {
-	for _, level := range []qr.ErrorCorrectionLevel{qr.M, qr.L} {
-		c, err := qr.Encode(text, level, qr.Auto)
+	for _, level := range []qr.Level{qr.M, qr.L} {
+		c, err := qr.Encode(text, level)
 		if err != nil {
 			continue // more than the largest code holds
 		}
-		across := c.Bounds().Dx()
-		module := math.Floor(width/float64(across+2*quietZone)/dot+rounding) * dot
+		module := math.Floor(width/float64(c.Size+2*quietZone)/dot+rounding) * dot
 		if module >= leastModule-rounding {
-			return modules(c, across, module), nil
+			return modules(c, module), nil
 		}
 	}
 	return nil, &model.Error{Kind: model.BadUsage, What: fmt.Sprintf("a label is too small for the code of %q", text),
@@ -39,14 +39,15 @@ func code(text string, width float64) (*Drawing, error) {
 }
 
 // modules draws a code's black squares, those that touch in a row as one.
-func modules(c barcode.Barcode, across int, module float64) *Drawing {
+func modules(c *qr.Code, module float64) *Drawing {
+	across := c.Size
 	size := module * float64(across+2*quietZone)
 	d := NewDrawing(size, size)
 	black := pattern{Module: module}
 	for y := range across {
 		for x := 0; x < across; x++ {
 			start := x
-			for x < across && isBlack(c, x, y) {
+			for x < across && c.Black(x, y) {
 				x++
 			}
 			if x > start {
@@ -83,9 +84,4 @@ func (p pattern) area() area {
 		a.Outlines = append(a.Outlines, []Point{{x0, y0}, {x1, y0}, {x1, y1}, {x0, y1}})
 	}
 	return a
-}
-
-func isBlack(c barcode.Barcode, x, y int) bool {
-	r, _, _, _ := c.At(x, y).RGBA()
-	return r == 0
 }
