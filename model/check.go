@@ -204,7 +204,7 @@ func (c *checker) frame(j Job, f JobFrame) {
 		if !c.supplied[ring.Profile] {
 			c.supplied[ring.Profile] = true
 			c.report(ring.Where, "profile", fmt.Sprintf("job %s, frame %s: profile %s is neither on the rack nor on offer", j.ID, f.ID, ring.Profile),
-				"add a stick to the rack or an offer to the offers")
+				`add a stick to the rack or an offer to the offers, as "longpoint help tables" shows`)
 			c.found[len(c.found)-1].Kind = CannotCut
 		}
 	}

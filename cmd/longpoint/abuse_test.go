@@ -105,7 +105,7 @@ func TestAbuse(t *testing.T) {
 				t.Fatal(err)
 			}
 			said := strings.TrimSpace(stderr.String())
-			if cmd.ProcessState.ExitCode() != 3 || !strings.Contains(said, says) || strings.Contains(said, "\n") {
+			if cmd.ProcessState.ExitCode() != 3 || !strings.Contains(said, says) || strings.Count(said, "\n") != 1 { // the sentence, and the command to type next
 				t.Errorf("status %d: %.600s\nwant %s", cmd.ProcessState.ExitCode(), said, says)
 			}
 			used := cmd.ProcessState.SysUsage().(*syscall.Rusage)

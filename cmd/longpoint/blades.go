@@ -138,7 +138,7 @@ func (w *bladeWork) do(ctx context.Context, b *book.Book, u model.Unit, by book.
 func (w *bladeWork) complete() error {
 	switch {
 	case (w.add != "" || w.sharpened != "") && w.height == "":
-		return usage("--height is missing", "measure the blades and say how high they are")
+		return usage("--height is missing", `measure the blades and say how high they are, as in "longpoint blades --add NAME --height 30"`)
 	case w.remind != "" && w.days <= 0 && w.chops <= 0:
 		return usage("--remind needs an interval", "add --days or --chops")
 	case w.edges < 0 || w.edges > book.MostEdges:

@@ -109,7 +109,7 @@ func (p *program) showFindings(right string, found []book.Finding, jsonOut bool)
 		return err
 	}
 	return &model.Error{Kind: model.CheckFailed, What: "the check found " + count(len(found), "thing", "things") + " off in the book",
-		Do: "go back to the last backup that is sound, or undo the step that did it"}
+		Do: `see "longpoint history" for the step that did it and take it back with "longpoint undo", or go back to the last backup that is sound with "longpoint book restore"`}
 }
 
 // bookRestore is "longpoint book restore".

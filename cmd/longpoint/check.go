@@ -215,7 +215,7 @@ func inFile(name string, err error) error {
 // unfinished says that nothing is known, because the check did not come to its end. That is never a pass.
 func unfinished(err error) error {
 	if errors.Is(err, context.Canceled) {
-		return &model.Error{Kind: model.CheckFailed, What: "the check was stopped before its end: nothing is known", Do: "run it again"}
+		return &model.Error{Kind: model.CheckFailed, What: "the check was stopped before its end: nothing is known", Do: `run "longpoint check" again and let it end`}
 	}
 	if e, ok := errors.AsType[*model.Error](err); ok {
 		return e

@@ -88,9 +88,9 @@ func runToFinish(ctx context.Context, b *book.Book, named []string) (int64, erro
 	case err != nil:
 		return 0, err
 	case len(runs) == 0:
-		return 0, usage("no run is open", "name one by its number")
+		return 0, usage("no run is open", `start one with "longpoint run", or name one that is finished by its number`)
 	case len(runs) > 1:
-		return 0, usage(fmt.Sprintf("%d runs are open", len(runs)), "name the one you mean by its number or its profile")
+		return 0, usage(fmt.Sprintf("%d runs are open", len(runs)), `name the one you mean by its number or its profile; "longpoint run" lists them`)
 	}
 	return runs[0], nil
 }

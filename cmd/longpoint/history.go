@@ -28,7 +28,7 @@ happen. With --stick or --job tell what became of that one, from its beginning.`
 				return usage("--stick and --job ask for two lives at once", "ask for one of them")
 			}
 			if last < 1 {
-				return usage("--last must be 1 or more", "write a number such as 20")
+				return usage("--last must be 1 or more", `write a number, as in "longpoint history --last 20"`)
 			}
 			return reading(cmd.Context(), args[0], func(b *book.Book) error {
 				if stick == "" && job == "" {

@@ -125,7 +125,7 @@ that is sent cannot be changed.`,
 				return err
 			}
 			if !cmd.Flags().Changed("sticks") && long == "" && cost == "" {
-				return usage("it is not said what to change", "give --sticks, --length or --cost")
+				return usage("it is not said what to change", `give --sticks, --length or --cost; "longpoint order --list" shows the lines`)
 			}
 			ctx := cmd.Context()
 			return p.writing(ctx, args[0], func(b *book.Book) error {

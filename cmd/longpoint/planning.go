@@ -221,7 +221,7 @@ func knownProfiles(w *model.Workshop, names []string) error {
 	for _, name := range names {
 		if _, ok := w.ProfileByName(name); !ok {
 			errs = append(errs, usage(fmt.Sprintf("--profile: there is no profile %q", name),
-				"use a name from the first column of profiles.csv"))
+				`use a name from the first column of profiles.csv, or one that "longpoint rack" lists`))
 		}
 	}
 	return errs.AsError()

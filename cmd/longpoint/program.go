@@ -23,6 +23,7 @@ type program struct {
 	tables         []carried // that were shown
 	stdout, stderr io.Writer
 	working        bool   // the command line was understood and a command has begun
+	shop           string // the book or folder that the command is about, with a blank before it, as one types it
 	kept           string // what the command has done that stays
 	lost           error  // of an answer whose writer cannot say so: help
 }
@@ -34,14 +35,18 @@ func run(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
 	p := &program{stdin: stdin, stdout: stdout, stderr: stderr}
 	root := p.root()
 	root.SetArgs(append([]string{}, args...)) // never nil: cobra would take the process's own
-	err := caught(func() error { return root.ExecuteContext(ctx) })
+	typed := root
+	err := caught(func() (err error) {
+		typed, err = root.ExecuteContextC(ctx)
+		return err
+	})
 	if err == nil {
 		err = p.lost
 	}
 	if err != nil && !p.working {
 		err = usageError(err)
 	}
-	return report(stderr, err)
+	return report(stderr, err, typed.CommandPath(), p.shop)
 }
 
 // interruptible gives a context that the first interrupt ends, upon which a plan stops with the best it has. The second
@@ -109,7 +114,7 @@ in LONGPOINT_BOOK, or else the one file *.book of the current folder.`,
 	root.AddCommand(p.size(), p.plan(), p.buy(), p.group(), p.quote(), p.check(), p.sheets(), p.demo())
 	root.AddCommand(p.book(), p.take(), p.prices(), p.order(), p.receive(), p.startRun(), p.cut(), p.finish(), p.undo(), p.rack(), p.jobs(), p.history(),
 		p.yield(), p.blades(), p.serve(), p.manualPages())
-	byDefault(root)
+	p.byDefault(root)
 	root.SetHelpCommand(p.help(root))
 	root.SetHelpFunc(func(cmd *cobra.Command, _ []string) { p.lost = p.show(helpText(cmd)) })
 	root.InitDefaultVersionFlag()

@@ -162,7 +162,7 @@ func (f *quoteFlags) asked(w *model.Workshop) (model.Job, error) {
 		if n := slices.IndexFunc(w.Jobs, named(f.job)); n >= 0 {
 			return w.Jobs[n], nil
 		}
-		return model.Job{}, usage(fmt.Sprintf("--job: there is no job %q", f.job), "use a name from the first column of jobs.csv")
+		return model.Job{}, usage(fmt.Sprintf("--job: there is no job %q", f.job), `use a name from the first column of jobs.csv, or one that "longpoint jobs" lists`)
 	}
 	if err := knownProfiles(w, []string{f.profile}); err != nil {
 		return model.Job{}, err

@@ -123,7 +123,7 @@ func (f *receiving) read(ctx context.Context, b *book.Book, order int64, s settl
 			return r, err
 		}
 		if len(o.Lines) != 1 {
-			return r, usage(fmt.Sprintf("order %d has %d lines, and it is not said which", order, len(o.Lines)), "name it with --line")
+			return r, usage(fmt.Sprintf("order %d has %d lines, and it is not said which", order, len(o.Lines)), `name it with --line; "longpoint order --list" shows them`)
 		}
 		f.line = o.Lines[0].Number
 	}

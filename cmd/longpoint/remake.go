@@ -49,9 +49,9 @@ func (m mishaps) notOfBook(path string) error {
 func (m mishaps) paired() error {
 	switch {
 	case len(m.last) > len(m.after):
-		return usage("--last names a plan, and --after is missing", "name a table of what became of it")
+		return usage("--last names a plan, and --after is missing", `name a table of what became of it; "longpoint help mishaps" shows one`)
 	case len(m.last) < len(m.after):
-		return usage("--after names a table, and --last is missing", "name the plan that it is about")
+		return usage("--after names a table, and --last is missing", `name the plan that it is about, which "longpoint plan --out" wrote`)
 	}
 	return nil
 }

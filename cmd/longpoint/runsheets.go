@@ -19,7 +19,7 @@ func (p *program) runToPrint(ctx context.Context, f *sheetsFlags, dated model.Da
 	given func(flag string) bool) (source *sheet.Source, set printSettings, err error) {
 	if f.run == "" && (!isBook(path) || f.plan != "" || slices.ContainsFunc(planningFlags, given)) {
 		if f.changed {
-			return nil, set, usage("--changed is about a run", "name it with --run")
+			return nil, set, usage("--changed is about a run", `name it with --run; "longpoint run" lists those that are open`)
 		}
 		return nil, set, nil
 	}

@@ -102,7 +102,7 @@ func (p *program) serveBook(ctx context.Context, f *serving, b *book.Book) error
 	}
 	at, err := net.Listen("tcp", f.listen)
 	if err != nil {
-		e := usage("cannot listen at "+model.Quote(f.listen), "see whether the pages are open already, or name another port with --listen")
+		e := usage("cannot listen at "+model.Quote(f.listen), `see whether the pages are open already, or name another port, as in "longpoint serve --listen 127.0.0.1:7465"`)
 		e.Err = err
 		return e
 	}
@@ -208,7 +208,7 @@ func right(ctx context.Context, w *model.Workshop, d *plan.Document) error {
 	}
 	if len(findings) > 0 {
 		return &model.Error{Kind: model.CheckFailed, What: "the plan is not right for the shop as it is now: something was changed, ordered, received or cut since",
-			Do: "plan again and print that, or start the run and print the run"}
+			Do: `plan again with "longpoint plan" and print that, or start the run with "longpoint run" and print the run`}
 	}
 	return nil
 }

@@ -296,7 +296,7 @@ func piecesOf(s *sheet.Source, kinds []string, set printSettings) (pieces []name
 // sheetStream gives all pieces in the one form that was asked for, as one.
 func sheetStream(f *sheetsFlags, pieces []namedPiece) ([]byte, error) {
 	if len(pieces) == 0 {
-		return nil, usage("there is nothing to print", "name other pieces, or plan other jobs")
+		return nil, usage("there is nothing to print", `name other pieces, which "longpoint sheets --help" lists, or plan other jobs`)
 	}
 	switch f.forms[0] {
 	case "pdf":

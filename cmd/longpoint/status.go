@@ -4,6 +4,8 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"slices"
+	"strings"
 
 	"longpoint/cmd/longpoint/text"
 	"longpoint/model"
@@ -28,18 +30,54 @@ var statusOf = map[model.ErrorKind]int{
 	model.CheckFailed: statusCheckFailed,
 }
 
-// report writes an error to standard error, one line each thing that is wrong, and gives the exit status: the least of
-// its errors' statuses, so that bad input is mended before what cannot be cut is looked at.
-func report(stderr io.Writer, err error) int {
+// report writes an error to standard error, one line each thing that is wrong and then the command to type next, and gives the exit
+// status: the least of its errors' statuses, so that bad input is mended before what cannot be cut is looked at. typed is the command
+// that failed, and shop what it was about.
+func report(stderr io.Writer, err error, typed, shop string) int {
 	if err == nil {
 		return statusDone
 	}
 	status := statusCheckFailed
-	for _, e := range leaves(err) {
+	all := leaves(err)
+	for _, e := range all {
 		fmt.Fprintf(stderr, "longpoint: %s\n", plain(e.Error()))
 		status = min(status, statusOf[e.Kind])
 	}
+	for _, line := range nextOf(all, typed, shop) {
+		fmt.Fprintf(stderr, "longpoint: %s\n", line)
+	}
 	return status
+}
+
+// nextOf gives a line with the command to type next for errors that name none themselves, one for each such command.
+func nextOf(all []*model.Error, typed, shop string) (lines []string) {
+	for _, e := range all {
+		if strings.Contains(e.What+e.Do, `"longpoint `) {
+			continue
+		}
+		if line := nextFor(e, typed, shop); !slices.Contains(lines, line) {
+			lines = append(lines, line)
+		}
+	}
+	return lines
+}
+
+// nextFor gives the line for one error.
+func nextFor(e *model.Error, typed, shop string) string {
+	switch e.Kind {
+	case model.BadUsage:
+		return "how this is called: " + typed + " --help"
+	case model.CannotCut:
+		return "what else is odd in the shop: longpoint examine" + shop
+	case model.CheckFailed:
+		return "a new plan: longpoint plan" + shop
+	case model.BadInput:
+		if e.Where.Column != "" || e.Where.Line > 0 {
+			return "what every column and setting takes: longpoint help tables"
+		}
+		return "why something is refused, and what to do: longpoint help refused"
+	}
+	return "which program this is, for the report: longpoint --version"
 }
 
 // leaves takes an error apart into errors a person can act on. What is not one is a fault of ours.
@@ -55,5 +93,5 @@ func usageError(err error) error {
 	if _, ok := errors.AsType[*model.Error](err); ok {
 		return err
 	}
-	return usage(err.Error(), `add --help to the command to see how it is used`)
+	return usage(err.Error(), "")
 }

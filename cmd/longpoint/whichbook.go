@@ -24,9 +24,9 @@ const withoutStore = "without store"
 // byDefault lets every command whose first argument stands in brackets in its line of use, [FILE] or [DIR], be called without it:
 // it then takes the book of bookVariable, or else the one book in the current folder. To the command itself the book is always
 // args[0].
-func byDefault(root *cobra.Command) {
+func (p *program) byDefault(root *cobra.Command) {
 	for _, cmd := range root.Commands() {
-		byDefault(cmd)
+		p.byDefault(cmd)
 		places := strings.Fields(cmd.Use)[1:]
 		if len(places) == 0 || places[0] != "[FILE]" && places[0] != "[DIR]" {
 			continue
@@ -39,7 +39,12 @@ func byDefault(root *cobra.Command) {
 			}
 			return check(cmd, all)
 		}
-		cmd.RunE = func(cmd *cobra.Command, _ []string) error { return work(cmd, all) }
+		cmd.RunE = func(cmd *cobra.Command, _ []string) error {
+			if len(all) > 0 {
+				p.shop = " " + shellWord(all[0])
+			}
+			return work(cmd, all)
+		}
 		completed(cmd, places[1:])
 	}
 }
@@ -83,7 +88,7 @@ func usualBook() (string, error) {
 	if path := os.Getenv(bookVariable); path != "" {
 		return path, nil
 	}
-	const do = "name the book, set " + bookVariable + " to its name, or go to the folder that it is in"
+	const do = "name the book, set " + bookVariable + " to its name, or go to the folder that it is in; \"longpoint start\" makes a new one"
 	books, err := filepath.Glob("*" + bookEnding)
 	switch {
 	case err != nil:

@@ -62,9 +62,9 @@ func explainCode(path string, e *sqlite.Error) *model.Error {
 	case sqlite3.SQLITE_IOERR:
 		return usageError(path, "the disk failed or is full", "look after the disk and try again; nothing was changed")
 	case sqlite3.SQLITE_CONSTRAINT:
-		return inputError(path, "this does not go with what is in the book", "check the names and numbers in it; nothing was changed")
+		return inputError(path, "this does not go with what is in the book", `check the names and numbers in it, and the book itself with "longpoint book check"; nothing was changed`)
 	case sqlite3.SQLITE_CORRUPT, sqlite3.SQLITE_NOTADB:
-		return inputError(path, "the file is damaged", "go back to the last backup")
+		return inputError(path, "the file is damaged", `go back to the last backup that is sound with "longpoint book restore"`)
 	}
 	return nil
 }

@@ -17,7 +17,7 @@ func (b *Book) Fill(ctx context.Context, w *model.Workshop, by By) error {
 		if found, err := t.one("SELECT id FROM workshop", nil, new(int64)); err != nil {
 			return err
 		} else if found {
-			return usageError(b.path, "the book has a workshop in it already", "make a new book for another")
+			return usageError(b.path, "the book has a workshop in it already", `make a new book for another with "longpoint book new"`)
 		}
 		if err := t.fillSettings(w); err != nil {
 			return err

@@ -20,7 +20,7 @@ type Remade struct {
 }
 
 // ErrMeanwhile says that a run cannot go over to the plan of its rest, because the book is not as it was when that was planned.
-var ErrMeanwhile = &model.Error{Kind: model.BadUsage, What: "somebody has changed the book while the rest of the run was planned", Do: "say it again"}
+var ErrMeanwhile = &model.Error{Kind: model.BadUsage, What: "somebody has changed the book while the rest of the run was planned", Do: `see "longpoint run" for how it stands now, and say it again`}
 
 // GoOver makes a run go over to a plan of its rest. The rest is to be as RunRest gave it, with the same changes made before this one; told is given
 // what is different then.

@@ -75,7 +75,7 @@ func (b *Book) upToDate(ctx context.Context, a access) error {
 	switch {
 	case version > newest:
 		return inputError(b.path, fmt.Sprintf("this book has version %d and this program knows books up to version %d", version, newest),
-			"use the newer program that wrote it")
+			`use the newer program that wrote it; "longpoint --version" says which this one is`)
 	case version == newest:
 		return nil
 	case a != readWrite:

@@ -256,7 +256,7 @@ func (im *importer) references() error {
 			return err
 		}
 		errs = append(errs, inputError(im.in.Path(), fmt.Sprintf("in the history of table %s, row %d, column %s: there is no such %s", name, id, column, parent),
-			"take the whole export as it was written"))
+			`take the whole export as "longpoint book export" wrote it`))
 		return nil
 	})
 	if err != nil {
@@ -474,13 +474,13 @@ func (im *importer) rack(before, after *model.Workshop) error {
 func (im *importer) coming(was, is *model.Stick) error {
 	if is == nil {
 		return placed(usageError("", fmt.Sprintf("stick %s is on the way with order %s, and cannot be taken out of the rack", was.ID, was.Coming.Order),
-			"say in the order that it will not come, or leave its row where it was"), model.Place{File: im.in.Path()})
+			`say with "longpoint order --cancel" that it will not come, or leave its row where it was`), model.Place{File: im.in.Path()})
 	}
 	day, but := is.Coming.Expected, *is
 	but.Coming.Expected, but.Where = was.Coming.Expected, was.Where
 	if !reflect.DeepEqual(but, *was) {
 		return placed(usageError("", fmt.Sprintf("stick %s is on the way with order %s in the book, and is something else here", is.ID, was.Coming.Order),
-			"receive or change the order, and leave the row as it was exported"), is.Where)
+			`receive or change the order with "longpoint receive" or "longpoint order change", and leave the row as it was exported`), is.Where)
 	}
 	if day == was.Coming.Expected {
 		return nil

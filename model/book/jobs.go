@@ -65,7 +65,7 @@ func MarkJobs(state string, names ...string) Change {
 			case was == state:
 				continue
 			case was != from:
-				return usageError(t.book.path, fmt.Sprintf("job %s is %s, and only one that is %s can be %s", name, was, from, state), "see how far it is")
+				return usageError(t.book.path, fmt.Sprintf("job %s is %s, and only one that is %s can be %s", name, was, from, state), `see "longpoint jobs" for how far each is`)
 			}
 			if state == JobDropped {
 				if err := t.inHand(func(s model.SideID) bool { return s.Job == name }); err != nil {
@@ -180,11 +180,11 @@ func (t *transaction) changeable(w *model.Workshop, name string) (j model.Job, e
 		return j, err
 	}
 	if state != JobOpen && state != JobReady {
-		return j, usageError(t.book.path, fmt.Sprintf("job %s is %s and cannot be changed", name, state), "take in a new one")
+		return j, usageError(t.book.path, fmt.Sprintf("job %s is %s and cannot be changed", name, state), `take in a new one with "longpoint take"`)
 	}
 	all, err := t.jobs("job.name = ? AND NOT frame.dropped", name)
 	if err != nil || len(all) == 0 {
-		return j, cmp.Or(err, error(usageError(t.book.path, fmt.Sprintf("job %s has no frame", name), "take in a new one")))
+		return j, cmp.Or(err, error(usageError(t.book.path, fmt.Sprintf("job %s has no frame", name), `take in a new one with "longpoint take"`)))
 	}
 	return all[0], nil
 }
@@ -192,7 +192,7 @@ func (t *transaction) changeable(w *model.Workshop, name string) (j model.Job, e
 // canBe says where a job cannot be as it is.
 func (t *transaction) canBe(w *model.Workshop, j model.Job) error {
 	if len(j.Frames) == 0 {
-		return usageError(t.book.path, fmt.Sprintf("job %s would have no frame left", j.ID), "drop the job")
+		return usageError(t.book.path, fmt.Sprintf("job %s would have no frame left", j.ID), `drop the job with "longpoint jobs --dropped"`)
 	}
 	alone := *w
 	alone.Jobs = []model.Job{j}
@@ -225,7 +225,7 @@ func (t *transaction) notInHand(was, is model.Job, w *model.Workshop) error {
 func (t *transaction) inHand(matters func(model.SideID) bool) (err error) {
 	failed := t.runningSides(func(s model.SideID) {
 		if err == nil && matters(s) {
-			err = usageError(t.book.path, fmt.Sprintf("an open run is about to cut %s", s), "finish that run first, without that side")
+			err = usageError(t.book.path, fmt.Sprintf("an open run is about to cut %s", s), `finish that run first with "longpoint finish", without that side`)
 		}
 	})
 	return cmp.Or(failed, err)
@@ -306,7 +306,7 @@ func (t *transaction) putJob(was, is model.Job, w *model.Workshop) error {
 		if there, err := t.one("SELECT id FROM frame WHERE job = ? AND name = ?", []any{is.ID, clean(f.ID)}, new(int64)); err != nil {
 			return err
 		} else if there {
-			return usageError(t.book.path, fmt.Sprintf("job %s had a frame %s, which was dropped", is.ID, f.ID), "give the new one another name, or take the old one up again")
+			return usageError(t.book.path, fmt.Sprintf("job %s had a frame %s, which was dropped", is.ID, f.ID), `give the new one another name, or take the old one up again with "longpoint jobs back"`)
 		}
 		if err := t.addFrame(is.ID, f); err != nil {
 			return err

@@ -38,7 +38,7 @@ func (b *Book) StickLife(ctx context.Context, name string) (events []Event, err 
 		if found, err := t.one("SELECT id FROM stick WHERE name = ?", []any{name}, &row); err != nil {
 			return err
 		} else if !found {
-			return usageError(b.path, fmt.Sprintf("there is no stick %q in the book", name), "check the name")
+			return usageError(b.path, fmt.Sprintf("there is no stick %q in the book", name), `see "longpoint rack" for those on the rack`)
 		}
 		steps, images, err := t.images("stick", row)
 		if err != nil {

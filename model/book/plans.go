@@ -46,7 +46,7 @@ func (t *transaction) keep(d *plan.Document, restOf int64) (id int64, err error)
 		return 0, err
 	}
 	if text.Len() > plan.MaxDocument {
-		return 0, inputError(t.book.path, "the plan is too large to keep", "plan the jobs of fewer days at a time")
+		return 0, inputError(t.book.path, "the plan is too large to keep", `plan the jobs of fewer days at a time with "longpoint plan --until DAY"`)
 	}
 	digest := sha256.Sum256(text.Bytes())
 	sum := hex.EncodeToString(digest[:])
@@ -93,7 +93,7 @@ func (t *transaction) document(id int64) ([]byte, error) {
 	if found, err := t.one("SELECT digest FROM plan WHERE id = ?", []any{id}, &sum); err != nil {
 		return nil, err
 	} else if !found {
-		return nil, usageError(t.book.path, fmt.Sprintf("there is no plan %d in the book", id), "see the book's history")
+		return nil, usageError(t.book.path, fmt.Sprintf("there is no plan %d in the book", id), `see "longpoint history" for those there are`)
 	}
 	var packed bytes.Buffer
 	if err := t.each("SELECT data FROM plan_part WHERE plan = ? ORDER BY number", []any{id}, func(scan func(...any) error) error {

@@ -8,7 +8,7 @@ import (
 )
 
 // ErrSent says that what is asked for was sent before under the same key (By.Key), and was done then. Nothing is done now.
-var ErrSent = &model.Error{Kind: model.BadUsage, What: "this was sent before, and was done then", Do: "look at the book before you do it again"}
+var ErrSent = &model.Error{Kind: model.BadUsage, What: "this was sent before, and was done then", Do: `see "longpoint history" before you do it again`}
 
 // keysKept is how long keys are remembered: longer than anybody keeps a page open, or a tablet off the network.
 const keysKept = 60 * 24 * time.Hour

@@ -238,7 +238,7 @@ func ChangeOrder(purchase int64, number, sticks int, length model.Length, cost m
 		case err != nil:
 			return err
 		case o.State != Placed:
-			return usageError(t.book.path, fmt.Sprintf("order %d is %s and cannot be changed", purchase, o.State), "order what is missing anew")
+			return usageError(t.book.path, fmt.Sprintf("order %d is %s and cannot be changed", purchase, o.State), `order what is missing anew with "longpoint order add"`)
 		case !o.Open:
 			return usageError(t.book.path, fmt.Sprintf("order %d was sent on %s and cannot be changed any more", purchase, o.Placed),
 				`call the supplier; then say with "longpoint receive" what came, or with "longpoint order --cancel" that nothing will`)
@@ -300,7 +300,7 @@ func (t *transaction) priced(supplier string, l PurchaseLine, given model.Option
 		}
 	}
 	if !best.Given {
-		return 0, usageError(t.book.path, fmt.Sprintf("%s offers no %d × %s %s today", supplier, l.Sticks, t.in(l.Length), l.Profile), "say what they cost with --cost")
+		return 0, usageError(t.book.path, fmt.Sprintf("%s offers no %d × %s %s today", supplier, l.Sticks, t.in(l.Length), l.Profile), `say what they cost with --cost, or take in the supplier's list with "longpoint prices"`)
 	}
 	return best.Amount, nil
 }

@@ -103,7 +103,7 @@ func (t *transaction) onRack(name string) (s RackStick, err error) {
 		return s, err
 	}
 	is := map[string]string{"run": "in a run", "used": "used up", "discarded": "discarded"}[s.State]
-	return s, usageError(t.book.path, fmt.Sprintf("stick %s is not on the rack: it is %s", s.Name, is), "finish its run first, or name another")
+	return s, usageError(t.book.path, fmt.Sprintf("stick %s is not on the rack: it is %s", s.Name, is), `see "longpoint run" for the open runs and "longpoint rack" for what is there`)
 }
 
 // describe says what a stick is: "oak-56, 2700 mm, 13.95 EUR".
@@ -234,7 +234,7 @@ func (t *transaction) canLie(w *model.Workshop, profile string, length model.Len
 }
 
 func noProfile(path, name string) error {
-	return usageError(path, fmt.Sprintf("there is no profile %q in the book", name), "check the name")
+	return usageError(path, fmt.Sprintf("there is no profile %q in the book", name), `see "longpoint rack" for names of those there are, and "longpoint help tables" for how a new one is added`)
 }
 
 // freeName gives a name for the next of some sticks of which so many have theirs: the one that was wanted for the first, which must be free,
@@ -247,7 +247,7 @@ func (t *transaction) freeName(wanted string, before int) (name string, err erro
 		if there, err := taken(clean(wanted)); err != nil {
 			return "", err
 		} else if there {
-			return "", usageError(t.book.path, fmt.Sprintf("there is a stick %s in the book already, or was", wanted), "give it another name")
+			return "", usageError(t.book.path, fmt.Sprintf("there is a stick %s in the book already, or was", wanted), `give it another name; "longpoint rack" lists those in use`)
 		}
 		return wanted, nil
 	}
@@ -320,7 +320,7 @@ func (t *transaction) measureOffcut(was RackStick, length model.Length) error {
 	more := length - was.Length
 	if more > waste {
 		return usageError(t.book.path, fmt.Sprintf("%s cannot be %s long: it was cut from %s, of which %s is left besides", was.Name, t.in(length), was.Of, t.in(waste)),
-			"measure it again; if it is another stick, discard this one and add that")
+			`measure it again; if it is another stick, discard this one with "longpoint rack discard" and add that with "longpoint rack add"`)
 	}
 	_, err := t.exec("UPDATE run_stick SET kept_nm = kept_nm + ?1, waste_nm = waste_nm - ?1 WHERE run = ?2 AND number = ?3", more, run, number)
 	return err

@@ -42,7 +42,7 @@ func (b *Book) Receive(ctx context.Context, purchase int64, r Receipt, by By) (n
 		}
 		switch {
 		case o.State == Cancelled && !r.More:
-			return usageError(b.path, fmt.Sprintf("order %d was cancelled", purchase), "add --more and the lines if it has come all the same")
+			return usageError(b.path, fmt.Sprintf("order %d was cancelled", purchase), `if it has come all the same, name what came: "longpoint receive --help" shows --more and --line`)
 		case o.State == Arrived && len(r.Arrivals) == 0:
 			return nil
 		}

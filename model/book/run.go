@@ -108,7 +108,7 @@ func (b *Book) StartRun(ctx context.Context, profile string, planID int64, by By
 		case err != nil:
 			return err
 		case found && planID != 0 && of != planID:
-			return usageError(b.path, fmt.Sprintf("run %d of %s, by plan %d, is still open", open, profile, of), fmt.Sprintf("finish run %d first", open))
+			return usageError(b.path, fmt.Sprintf("run %d of %s, by plan %d, is still open", open, profile, of), fmt.Sprintf(`finish it first with "longpoint finish %d"`, open))
 		case found:
 			if r, err = t.run(open); err != nil {
 				return err
@@ -142,14 +142,14 @@ func (t *transaction) planned(d *plan.Document, id int64, profile string) (plan.
 	if found, err := t.one("SELECT id FROM run WHERE profile = ? AND plan = ? LIMIT 1", []any{profile, id}, &before); err != nil {
 		return plan.ProfilePlan{}, err
 	} else if found {
-		return plan.ProfilePlan{}, usageError(t.book.path, fmt.Sprintf("%s was cut by plan %d already, in run %d", profile, id, before), "plan again for what is left")
+		return plan.ProfilePlan{}, usageError(t.book.path, fmt.Sprintf("%s was cut by plan %d already, in run %d", profile, id, before), `make a plan of what is left with "longpoint plan"`)
 	}
 	for _, p := range d.Profiles {
 		if p.Name == profile {
 			return p, nil
 		}
 	}
-	return plan.ProfilePlan{}, usageError(t.book.path, fmt.Sprintf("plan %d has nothing to cut of profile %q", id, profile), "name a profile of that plan, or another plan")
+	return plan.ProfilePlan{}, usageError(t.book.path, fmt.Sprintf("plan %d has nothing to cut of profile %q", id, profile), `name a profile of that plan, which "longpoint plan" shows, or another plan`)
 }
 
 // startRun writes the run and those of its sticks that are here.
@@ -204,7 +204,7 @@ func (t *transaction) toCut(p plan.ProfilePlan, planID int64) (sticks []int, err
 			}
 			left++
 			if wanted[id] != side.LongPoint {
-				return nil, usageError(t.book.path, fmt.Sprintf("%s is not to be cut any more as plan %d has it: its job was changed or dropped", id, planID), "plan again")
+				return nil, usageError(t.book.path, fmt.Sprintf("%s is not to be cut any more as plan %d has it: its job was changed or dropped", id, planID), `make a new one with "longpoint plan"`)
 			}
 		}
 		if left > 0 {
@@ -212,7 +212,7 @@ func (t *transaction) toCut(p plan.ProfilePlan, planID int64) (sticks []int, err
 		}
 	}
 	if len(sticks) == 0 {
-		return nil, usageError(t.book.path, fmt.Sprintf("all sides of %s in plan %d are cut", p.Name, planID), "plan again for what is left")
+		return nil, usageError(t.book.path, fmt.Sprintf("all sides of %s in plan %d are cut", p.Name, planID), `make a plan of what is left with "longpoint plan"`)
 	}
 	return sticks, nil
 }
@@ -261,7 +261,7 @@ func (t *transaction) doneIn(s model.SideID) (run int64, err error) {
 // those it buys or that were on the way some that came of the plan's own order, or of theirs; none for those that are not here. The error
 // names every one of the rack that is not there, or all where nothing is here.
 func (t *transaction) sticksFor(p plan.ProfilePlan, planID int64, places []int) (names []string, err error) {
-	const again = "receive what has arrived, or plan again with the rack as it is"
+	const again = `receive what has arrived with "longpoint receive", or plan again with "longpoint plan" and the rack as it is`
 	names = make([]string, len(places))
 	came, err := t.cameOf(p.Name)
 	if err != nil {
@@ -423,7 +423,7 @@ func CutSides(run int64, stick int, places []int, became string) Change {
 		for _, place := range places {
 			n := slices.IndexFunc(s.Sides, func(side RunSide) bool { return side.Place == place })
 			if n < 0 {
-				return usageError(t.book.path, fmt.Sprintf("stick %d of run %d has no side %d; it has %d", stick, run, place, len(s.Sides)), "give the number that stands before the side")
+				return usageError(t.book.path, fmt.Sprintf("stick %d of run %d has no side %d; it has %d", stick, run, place, len(s.Sides)), `give the number that stands before the side in "longpoint run"`)
 			}
 			side := s.Sides[n]
 			if err := t.cut(r, s, side, became); err != nil {
@@ -442,7 +442,7 @@ func (t *transaction) openStick(run int64, number int) (r Run, s RunStick, err e
 		return r, s, err
 	}
 	if r.State != "open" {
-		return r, s, usageError(t.book.path, fmt.Sprintf("run %d is finished", run), "undo the finish first, if something in it is wrong")
+		return r, s, usageError(t.book.path, fmt.Sprintf("run %d is finished", run), `take the finish back with "longpoint undo" first, if something in it is wrong`)
 	}
 	for _, s := range r.Sticks {
 		if s.Number == number && s.State != "returned" {
@@ -461,11 +461,11 @@ func (t *transaction) cut(r Run, s RunStick, side RunSide, became string) (err e
 	case side.Became == became:
 		return nil
 	case side.Became == Before:
-		return refuse("was cut in another run already", "leave it")
+		return refuse("was cut in another run already", `see "longpoint run" for what is still to cut`)
 	case side.Became == PutOff:
-		return refuse("cannot be cut from this stick: "+s.Flaw, "undo that first, if the stick is good after all")
+		return refuse("cannot be cut from this stick: "+s.Flaw, `take that back with "longpoint undo" first, if the stick is good after all`)
 	case side.Became != ToCut && became == Done || side.Became == Short || side.Became == Torn || side.Became == Unwanted:
-		return refuse("is "+side.Became+" already", "undo that step, if it was a slip")
+		return refuse("is "+side.Became+" already", `take that step back with "longpoint undo", if it was a slip`)
 	}
 	spoilt, cost, pays := 0, model.Money(0), model.Money(0)
 	if became == Done {

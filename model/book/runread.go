@@ -75,7 +75,7 @@ func (t *transaction) run(id int64) (r Run, err error) {
 		return r, err
 	}
 	if !found {
-		return r, usageError(t.book.path, fmt.Sprintf("there is no run %d in the book", id), "start one, or see the book's history")
+		return r, usageError(t.book.path, fmt.Sprintf("there is no run %d in the book", id), `see "longpoint run" for those that are open and "longpoint history" for the rest`)
 	}
 	if err := t.readRunSticks(&r); err != nil {
 		return r, err

@@ -45,7 +45,7 @@ func (b *Book) Undo(ctx context.Context, expect int64, by By) (undone Step, err 
 			return t.notLast(expect, last, found)
 		}
 		if !found {
-			return usageError(b.path, "there is nothing to undo", "see the book's history")
+			return usageError(b.path, "there is nothing to undo", `see "longpoint history" for what was done`)
 		}
 		undone = last
 		t.tell("took back step %d: %s", last.ID, last.What)
@@ -86,10 +86,10 @@ func (t *transaction) notLast(expect int64, last Step, found bool) error {
 	case undone:
 		return nil
 	case !there || !found:
-		return usageError(t.book.path, fmt.Sprintf("there is no step %d to undo", expect), "see the book's history")
+		return usageError(t.book.path, fmt.Sprintf("there is no step %d to undo", expect), `see "longpoint history" for what was done`)
 	}
 	return usageError(t.book.path, fmt.Sprintf("step %d is not the last: step %d (%s) is", expect, last.ID, last.What),
-		"undo the later steps first")
+		`take the later steps back first: "longpoint history" lists them, "longpoint undo" takes back the last`)
 }
 
 // undo puts back every row that a step changed, the last first.

@@ -68,7 +68,7 @@ func (t *transaction) readSettings(w *model.Workshop) error {
 	}
 	if !found {
 		return inputError(t.book.path, "the book has no settings yet: no units, no currency, no machine",
-			`import a workshop, or start again with "longpoint book new FILE --from DIR"`)
+			`answer the six questions of "longpoint start", or fill it with "longpoint book import"`)
 	}
 	w.Where = t.where("workshop", 1)
 	if w.Unit, err = model.ParseUnit(unit); err != nil {

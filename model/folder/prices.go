@@ -67,7 +67,7 @@ func (in *IncomingPrices) Read(now *model.Workshop, _ bool) (*model.Workshop, []
 	w.Offers = r.merged(now.Offers, in.part)
 	if whole && t.Whole() {
 		if len(r.offers) == 0 && p.None() {
-			p.Add(model.Place{File: in.path}, "none of its articles is a profile of this workshop", "say which is with --is ARTICLE=PROFILE, one for each")
+			p.Add(model.Place{File: in.path}, "none of its articles is a profile of this workshop", `say which is with --is ARTICLE=PROFILE, one for each; "longpoint prices --help" shows how`)
 		}
 		p.AddChecked(wrongInList(w.Check()))
 	}

@@ -304,7 +304,7 @@ func (d *Document) Encode(w io.Writer) error {
 func Decode(data []byte) (*Document, error) {
 	bad := func(err error) error {
 		return &model.Error{Kind: model.BadInput, What: "not a plan document of format " + Format, Err: err,
-			Do: "give the file that was written by the plan command"}
+			Do: `give a file that "longpoint plan --out" wrote`}
 	}
 	if len(data) > MaxDocument {
 		return nil, bad(fmt.Errorf("%d bytes, more than %d", len(data), MaxDocument))

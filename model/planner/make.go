@@ -466,7 +466,7 @@ func (jp *jointProblem) settle(r solver.Result, firstFit firstFitResult) ([]solu
 		r.Reason = cmp.Or(r.Reason, "first-fit was better than what the search had")
 	case !r.HasPlan:
 		return nil, r, &model.Error{Kind: model.CannotCut, What: jp.name(), Err: fmt.Errorf("%w (%s)", ErrNoPlan, r.Reason),
-			Do: "allow more time, add an offer, or plan the jobs of fewer days at a time"}
+			Do: `allow more time with "longpoint plan --time-limit 60s", add an offer, or plan the jobs of fewer days at a time with --until`}
 	}
 	found = slices.Clone(found)
 	for n, pp := range jp.profiles {
@@ -530,7 +530,7 @@ func (jp *jointProblem) missing(firstFit firstFitResult) error {
 		return errs[0]
 	}
 	return &model.Error{Kind: model.CannotCut, What: jp.name() + " cannot be cut: no choice of sticks and orders gives all sides",
-		Do: "add an offer or more sticks, or put off a job"}
+		Do: `add an offer or more sticks, or leave later jobs out with "longpoint plan --until DAY"`}
 }
 
 // missing says how much moulding a profile lacks where there is no plan.
