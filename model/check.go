@@ -47,6 +47,9 @@ func (c *checker) settings() {
 	if s := c.w.Defaults.RackShare; !isShare(s) {
 		c.report(c.w.Where, "defaults.rack_share", fmt.Sprintf("a share of %d %% is not from 0 to 100", s), "write what part of its new price a stick on the rack is worth")
 	}
+	if k := c.w.Defaults.Keep; k.Given && (k.Length <= 0 || k.Length > MaxLength) {
+		c.report(c.w.Where, "defaults.keep", "an offcut's length must be more than 0 and at most 1 km", "check the number and its unit, or leave it out")
+	}
 	if s := c.w.Defaults.OffcutShare; !isShare(s) {
 		c.report(c.w.Where, "defaults.offcut_share", fmt.Sprintf("a share of %d %% is not from 0 to 100", s), "write what part of its new price a kept offcut is worth to a plan")
 	}

@@ -34,6 +34,7 @@ type Defaults struct {
 	RackShare int    // per cent of the price of new moulding that a stick on the rack is worth
 	// OffcutShare is the per cent of the price of new moulding that a kept offcut is worth to a plan; 0: nothing.
 	OffcutShare int
+	Keep        OptionalLength // an offcut of this length or more goes on the rack, where a new profile does not say
 }
 
 // Profile is one moulding.

@@ -91,6 +91,7 @@ func settingPairs(w *model.Workshop) []any {
 		"greatest_angle_udeg", orNull(l.GreatestAngle.Angle, l.GreatestAngle.Given),
 		"stops", l.Stops, "stop_gap_nm", orNull(l.StopGap.Length, l.StopGap.Given),
 		"allowance_nm", w.Defaults.Allowance, "rack_share_pct", w.Defaults.RackShare, "offcut_share_pct", w.Defaults.OffcutShare,
+		"keep_nm", orNull(w.Defaults.Keep.Length, w.Defaults.Keep.Given),
 		"address", clean(w.Address), "clearance_nm", w.Defaults.Clearance, "paper", p.Paper, "tickets", p.Tickets, "fraction", p.Fraction,
 		"label_form", labelForm(p.Labels.Roll), "label_columns", p.Labels.Columns, "label_rows", p.Labels.Rows,
 		"label_width_nm", p.Labels.Width, "label_height_nm", p.Labels.Height, "label_left_nm", p.Labels.Left, "label_top_nm", p.Labels.Top,

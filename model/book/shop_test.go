@@ -34,7 +34,7 @@ func smallShop() *model.Workshop {
 			Bite: 15 * model.Millimetre, FinishingBite: 2 * model.Millimetre, Unit: model.Millimetres,
 			Limits: model.Limits{ShortestSide: model.OptionalLength{Length: 120 * model.Millimetre, Given: true}, Stops: 2,
 				LeastAngle: model.OptionalAngle{Angle: 22_500_000, Given: true}}},
-		Defaults: model.Defaults{Allowance: 3 * model.Millimetre, RackShare: 50, OffcutShare: 10},
+		Defaults: model.Defaults{Allowance: 3 * model.Millimetre, RackShare: 50, OffcutShare: 10, Keep: model.OptionalLength{Length: 300 * model.Millimetre, Given: true}},
 		Profiles: []model.Profile{
 			{Name: "oak-40", Title: "Plain oak; \"waxed\"", Width: 40 * model.Millimetre, Rebate: 8 * model.Millimetre, Keep: 300 * model.Millimetre,
 				Metre: model.OptionalMoney{Amount: 712, Given: true}, OffcutShare: model.OptionalShare{Percent: 20, Given: true},

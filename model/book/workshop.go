@@ -50,19 +50,19 @@ func (t *transaction) where(table string, id int64) model.Place {
 func (t *transaction) readSettings(w *model.Workshop) error {
 	var unit, currency, machine string
 	var greatest, longest, shortest, gap optionalInt
-	var least, most optionalInt
+	var least, most, keep optionalInt
 	var form string
 	m, p, l := &w.Machine, &w.Printing, &w.Printing.Labels
 	found, err := t.one(`SELECT name, unit, currency, machine_name, machine_type, overrun_nm, kerf_nm, shave_nm, head_trim_nm, tail_trim_nm,
 		bite_nm, finishing_bite_nm, greatest_width_nm, longest_side_nm, shortest_side_nm, least_angle_udeg, greatest_angle_udeg, stops,
 		stop_gap_nm, allowance_nm, rack_share_pct, offcut_share_pct, address, clearance_nm, paper, tickets, fraction, label_form, label_columns,
 		label_rows, label_width_nm, label_height_nm, label_left_nm, label_top_nm, label_across_nm, label_down_nm,
-		dates, decimal, thousands FROM workshop`, nil,
+		dates, decimal, thousands, keep_nm FROM workshop`, nil,
 		&w.Name, &unit, &currency, &m.Name, &machine, &m.Overrun, &m.Kerf, &m.Shave, &m.HeadTrim, &m.TailTrim,
 		&m.Bite, &m.FinishingBite, &greatest, &longest, &shortest, &least, &most, &m.Limits.Stops,
 		&gap, &w.Defaults.Allowance, &w.Defaults.RackShare, &w.Defaults.OffcutShare, &w.Address, &w.Defaults.Clearance, &p.Paper, &p.Tickets,
 		&p.Fraction, &form, &l.Columns, &l.Rows, &l.Width, &l.Height, &l.Left, &l.Top, &l.Across, &l.Down,
-		&w.Habits.Dates, &w.Habits.Decimal, &w.Habits.Thousands)
+		&w.Habits.Dates, &w.Habits.Decimal, &w.Habits.Thousands, &keep)
 	if err != nil {
 		return err
 	}
@@ -71,6 +71,7 @@ func (t *transaction) readSettings(w *model.Workshop) error {
 			`answer the six questions of "longpoint start", or fill it with "longpoint book import"`)
 	}
 	w.Where = t.where("workshop", 1)
+	w.Defaults.Keep = keep.length()
 	if w.Unit, err = model.ParseUnit(unit); err != nil {
 		return err
 	}

@@ -131,7 +131,7 @@ var badInputs = []struct {
 		`jobs.csv:3, column profile: job 1, frame B: there is no profile “elm”; add it to the profiles, or correct the name`,
 	}},
 	{"profile with neither rack nor offer", offersFile, "North,ash,10 ft,20\n", "", []string{
-		`jobs.csv:4, column profile: job 1, frame B: profile ash is neither on the rack nor on offer; add a stick to the rack or an offer to the offers`,
+		`jobs.csv:4, column profile: job 1, frame B: profile ash is neither on the rack nor on offer; add a stick to the rack or an offer to the offers, as "longpoint help tables" shows`,
 	}},
 	{"stick twice", rackFile, "R1,oak,1200,,yes\n", "R1,oak,1200,,yes\nR1,oak,900,,\n", []string{
 		`rack.csv:3, column stick: stick “R1” is there twice, first in line 2; give each stick a name of its own`,

@@ -31,7 +31,7 @@ func everything(unit model.Unit) *model.Workshop {
 		Machine: model.Machine{Name: "Invented", Type: model.Guillotine, Overrun: mm / 2, Shave: inch / 16, HeadTrim: 5 * mm, TailTrim: 123_456, Bite: 15 * mm, FinishingBite: 2 * mm, Unit: unit,
 			Limits: model.Limits{GreatestWidth: some(100 * mm), LongestSide: some(60 * inch), ShortestSide: some(99*mm + 1), LeastAngle: model.OptionalAngle{Angle: 22_500_000, Given: true},
 				GreatestAngle: model.OptionalAngle{Angle: 45_000_000, Given: true}, Stops: 2, StopGap: some(60 * mm)}},
-		Defaults: model.Defaults{Allowance: inch / 8, Clearance: 2 * mm, RackShare: 50, OffcutShare: 12},
+		Defaults: model.Defaults{Allowance: inch / 8, Clearance: 2 * mm, RackShare: 50, OffcutShare: 12, Keep: some(11 * inch)},
 		Printing: model.Printing{Paper: "Letter", Tickets: 2, Labels: model.LabelSheet{Columns: 3, Rows: 11, Width: 60 * mm, Height: 24 * mm, Left: 15 * mm, Top: 8 * mm, Across: mm, Down: 2 * mm}},
 		Profiles: []model.Profile{{Name: "oak-40", Title: "Oak; \"waxed\"", Width: inch * 3 / 2, Rebate: 8 * mm, Finish: "=waxed", HeadTrim: 8 * mm, TailTrim: 9 * mm, Keep: 300 * mm,
 			Metre: model.OptionalMoney{Amount: 12345, Given: true}, OffcutShare: model.OptionalShare{Percent: 10, Given: true}, Match: model.MatchLot, Repeat: 48 * mm, SetUp: "rest 20 mm; block"},

@@ -60,14 +60,13 @@ func (in *Incoming) Read(now *model.Workshop, replace bool) (w *model.Workshop, 
 		*w = *now
 	}
 	c := &table.Converter{Unit: w.Unit, Currency: w.Currency, Habits: w.Habits, Problems: &p}
-	var keep model.OptionalLength
 	whole := true
 	var set settings
 	if in.from.hasSettings() {
 		given = append(given, settingSet.Name)
 		if set, whole = in.from.settings(&p); whole {
 			blades := w.Machine.Blades
-			keep = set.apply(w, c)
+			set.apply(w, c)
 			w.Machine.Blades = blades
 		}
 	} else if now == nil {
@@ -81,7 +80,7 @@ func (in *Incoming) Read(now *model.Workshop, replace bool) (w *model.Workshop, 
 		t, _ := in.from.table(s, &p)
 		switch s.Name {
 		case profileSet.Name:
-			own := keep
+			own := w.Defaults.Keep
 			own.Given = own.Given || !t.Has("keep") // what is there keeps its own; the check finds the others
 			w.Profiles = merged(w.Profiles, profiles(t, own, c), replace, t, profileKey, keepProfile)
 		case supplierSet.Name:

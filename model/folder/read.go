@@ -36,13 +36,12 @@ func Read(dir string) (*model.Workshop, error) {
 	var p table.Problems
 	// Until the settings say otherwise, so that a folder with bad settings still gets its tables looked through.
 	c := &table.Converter{Unit: model.Millimetres, Currency: model.Currency{Decimals: 2}, Problems: &p}
-	var keep model.OptionalLength
 	set, whole := from.settings(&p)
 	if whole {
-		keep = set.apply(w, c)
-	} else {
-		keep.Given = true // nobody knows, so no profile is to blame
+		set.apply(w, c)
 	}
+	keep := w.Defaults.Keep
+	keep.Given = keep.Given || !whole // else nobody knows, so no profile is to blame
 	for _, read := range []struct {
 		set  table.Set
 		rows func(*table.Table)

@@ -253,8 +253,8 @@ func (s settings) at(key string) table.Value {
 	return table.Setting("", where)
 }
 
-// apply puts the settings into the workshop and gives the length from which on offcuts are kept, where it is set.
-func (s settings) apply(w *model.Workshop, c *table.Converter) (keep model.OptionalLength) {
+// apply puts the settings into the workshop.
+func (s settings) apply(w *model.Workshop, c *table.Converter) {
 	w.Name = s.at("name").Text
 	w.Address = table.OneLine(s.at("address").Text)
 	s.applyUnits(w, c)
@@ -269,7 +269,7 @@ func (s settings) apply(w *model.Workshop, c *table.Converter) (keep model.Optio
 		w.Defaults.RackShare = c.Share(v).Percent
 	}
 	w.Defaults.OffcutShare = c.Share(s.at("defaults.offcut_share")).Percent
-	return c.Limit(s.at("defaults.keep"))
+	w.Defaults.Keep = c.Limit(s.at("defaults.keep"))
 }
 
 // applyUnits sets unit and currency, in the workshop and for what is converted from here on. Where they are no good they
