@@ -25,6 +25,11 @@ BENCHTIME ?= 60s
 BENCHOUT ?= bench/out
 INSTANCES ?=
 
+# How many faults "make mutants" plants in each package, which ones, and where; the packages whose tests are quick first.
+FAULTS ?= 60
+SEED ?= 1
+MUTATED ?= model model/stock solver/check model/audit solver cmd/longpoint/page model/book model/planner
+
 # Which targets "make release" builds: linux-amd64, linux-arm64, windows-amd64, deb; nothing: all.
 RELEASE ?=
 .NOTPARALLEL:
@@ -112,6 +117,14 @@ pages: ## two browsers at once 200 times, the server killed 100 times, the netwo
 .PHONY: cross
 cross: deps ## ten thousand random problems, and five thousand with choices, against GLPK's branch and bound
 	go test ./solver -run AgainstMIP -seeds 10000 -choices 5000 -timeout 2h -v
+
+.PHONY: glpk
+glpk: deps ## 100,000 linear programs, each answer proven, in flat memory
+	go test ./solver/glpk -run TestFlatMemory -solves 100000 -timeout 30m -v
+
+.PHONY: mutants
+mutants: deps ## plant faults, one at a time, and run the tests that should see them (FAULTS=60 SEED=1 MUTATED=model)
+	go run ./bench/mutate --faults $(FAULTS) --seed $(SEED) $(MUTATED)
 
 .PHONY: kill
 kill: deps ## kill processes at work on a book 500 times at random moments

@@ -116,7 +116,12 @@ func (b Bounds) glpkType() C.int {
 	}
 }
 
-func (b Bounds) valid() bool { return b.Lower <= b.Upper }
+func (b Bounds) valid() bool {
+	return b.Lower <= b.Upper && !math.IsInf(b.Lower, 1) && !math.IsInf(b.Upper, -1)
+}
+
+// finite says whether x is a number that GLPK can reckon with: of others it says that all is well.
+func finite(x float64) bool { return !math.IsNaN(x) && !math.IsInf(x, 0) }
 
 // AddRows appends empty rows with these bounds. Empty bounds are refused.
 func (p *Problem) AddRows(bounds []Bounds) error {
@@ -146,7 +151,7 @@ type Column struct {
 	Value  []float64
 }
 
-// AddColumns appends columns. A row that does not exist, empty bounds and an infinite lower bound are refused.
+// AddColumns appends columns. A row that does not exist, empty bounds, an infinite lower bound, and a cost or an entry that is not finite are refused.
 func (p *Problem) AddColumns(columns []Column) error {
 	if len(columns) == 0 {
 		return nil
@@ -157,13 +162,13 @@ func (p *Problem) AddColumns(columns []Column) error {
 	var row []C.int
 	var value []C.double
 	for j, c := range columns {
-		if len(c.Row) != len(c.Value) || !c.Bounds.valid() || math.IsInf(c.Bounds.Lower, 0) {
+		if len(c.Row) != len(c.Value) || !c.Bounds.valid() || math.IsInf(c.Bounds.Lower, 0) || !finite(c.Cost) {
 			return fmt.Errorf("%w: column %d is malformed", ErrFault, j)
 		}
 		cost[j], lower[j], upper[j] = C.double(c.Cost), C.double(c.Bounds.Lower), C.double(c.Bounds.Upper)
 		for t, r := range c.Row {
-			if r < 0 || r >= p.rows {
-				return fmt.Errorf("%w: column %d names row %d of %d", ErrFault, j, r, p.rows)
+			if r < 0 || r >= p.rows || !finite(c.Value[t]) {
+				return fmt.Errorf("%w: column %d names row %d of %d, entry %v", ErrFault, j, r, p.rows, c.Value[t])
 			}
 			row, value = append(row, C.int(r+1)), append(value, C.double(c.Value[t]))
 		}
@@ -215,8 +220,8 @@ func (p *Problem) SetColumnBounds(col int, b Bounds) error {
 
 // SetCost changes a column's cost.
 func (p *Problem) SetCost(col int, cost float64) error {
-	if col < 0 || col >= p.cols {
-		return fmt.Errorf("%w: column %d of %d", ErrFault, col, p.cols)
+	if col < 0 || col >= p.cols || !finite(cost) {
+		return fmt.Errorf("%w: column %d of %d, cost %v", ErrFault, col, p.cols, cost)
 	}
 	return p.done(C.lp_set_cost(p.h, C.int(col+1), C.double(cost)))
 }
