@@ -7,7 +7,6 @@ import (
 
 	"longpoint/model"
 	"longpoint/model/plan"
-	"longpoint/model/sequence"
 )
 
 // add counts one stick. It leaves out what is paid for a new one, because bundles are paid for whole.
@@ -142,5 +141,5 @@ func (pp *profileProblem) findRun(p *plan.ProfilePlan, cutOrder string) {
 		index[one.id] = n
 	}
 	lead := func(s plan.Side) model.Length { return pp.side(index[s.SideID], 0).Start }
-	p.Sticks, p.Run = sequence.PutInOrder(pp.w, p.Name, cutOrder, p.Sticks, lead)
+	p.Sticks, p.Run = pp.runs.PutInOrder(pp.w, p.Name, cutOrder, p.Sticks, lead)
 }

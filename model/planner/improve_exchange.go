@@ -6,7 +6,6 @@ import (
 
 	"longpoint/model"
 	"longpoint/model/plan"
-	"longpoint/model/sequence"
 	"longpoint/solver"
 )
 
@@ -82,7 +81,7 @@ func (pp *profileProblem) simplify(ctx context.Context, sol solution) []layout {
 // runsBetter says whether a solution with other layouts needs fewer pick-ups stick by stick, or as many and fewer settings.
 func (pp *profileProblem) runsBetter(layouts []layout, sol solution) bool {
 	run := func(sol solution) plan.Run {
-		return sequence.Figures(pp.w, pp.profile.Name, plan.StickByStick, pp.sticks(sol))
+		return pp.runs.Figures(pp.w, pp.profile.Name, plan.StickByStick, pp.sticks(sol))
 	}
 	other := sol
 	other.layouts = layouts

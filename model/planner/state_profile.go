@@ -9,6 +9,7 @@ import (
 	"strings"
 
 	"longpoint/model"
+	"longpoint/model/sequence"
 	"longpoint/solver"
 )
 
@@ -27,7 +28,8 @@ type profileProblem struct {
 	damaged    []damaged
 	lots       []lot
 	given      int // how many of the warnings came with the sides
-	part           // set by newJointProblem and by nobody else
+	runs       sequence.Memory
+	part       // set by newJointProblem and by nobody else
 }
 
 // item is all units that take the same length of a stick, have the same long points in sum and, where they are bound,
@@ -99,7 +101,7 @@ func Warnings(w *model.Workshop, until, on model.Date, profiles []string) (map[s
 }
 
 func newProfileProblem(w *model.Workshop, g profileSides, o Options) *profileProblem {
-	pp := &profileProblem{profileSides: g, w: w, given: len(g.warnings)}
+	pp := &profileProblem{profileSides: g, w: w, given: len(g.warnings), runs: sequence.Memory{}}
 	pp.head, pp.tail = w.Machine.Trims(g.profile, g.shapes)
 	pp.rate = w.OffcutValue(g.profile)
 	pp.warnPattern()

@@ -48,7 +48,7 @@ func TestDealMates(t *testing.T) {
 	sticks := []plan.Stick{stick("a", "b"), stick("b", "a")}
 	q := newRunProblem(&model.Workshop{}, "", sticks)
 	none := func(plan.Side) model.Length { return 0 }
-	laid, _ := q.layOut(q.solve(plan.StickByStick), plan.StickByStick, sticks, none)
+	laid, _ := q.layOut(Memory(nil).solve(q, plan.StickByStick), plan.StickByStick, sticks, none)
 	for _, s := range laid {
 		for _, one := range s.Sides {
 			if one.Frame != s.Sides[0].Frame {

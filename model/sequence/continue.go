@@ -46,7 +46,7 @@ func Continue(w *model.Workshop, profile, order string, sticks []plan.Stick, old
 	// The search is asked for its bound only. It holds for orders with no more pick-ups than the search has; for others it is
 	// certain only that each length is set.
 	run.Least = len(q.problem.Lengths)
-	if found := q.solve(order); run.PickUps <= found.PickUps {
+	if found := Memory(nil).solve(q, order); run.PickUps <= found.PickUps {
 		run.Least = found.Least
 	}
 	next := 0

@@ -10,20 +10,29 @@ import (
 	"longpoint/model/sequence/stops"
 )
 
+// Memory holds the runs that were found, for the same sticks with equal sides are put in order more than once on the way to a plan.
+// Where it is nil nothing is remembered. It must not be used from two goroutines at once.
+type Memory map[string]stops.Plan
+
 // PutInOrder finds the run of a profile's sticks, which stay as they are, and gives sticks and sides in its order. Sides of one kind
 // change places for that, as far as matching lets them. lead is how far before its long point a side's share of the stick begins.
 // Sticks that are bought are numbered anew.
-func PutInOrder(w *model.Workshop, profile, order string, sticks []plan.Stick, lead func(plan.Side) model.Length) ([]plan.Stick, plan.Run) {
+func (m Memory) PutInOrder(w *model.Workshop, profile, order string, sticks []plan.Stick, lead func(plan.Side) model.Length) ([]plan.Stick, plan.Run) {
 	q := newRunProblem(w, profile, sticks)
-	laid, run := q.layOut(q.solve(order), order, sticks, lead)
+	laid, run := q.layOut(m.solve(q, order), order, sticks, lead)
 	nameBought(laid)
 	return laid, run
 }
 
 // Figures describes the run that PutInOrder finds, without its cuts.
-func Figures(w *model.Workshop, profile, order string, sticks []plan.Stick) plan.Run {
+func (m Memory) Figures(w *model.Workshop, profile, order string, sticks []plan.Stick) plan.Run {
 	q := newRunProblem(w, profile, sticks)
-	return q.figures(q.solve(order), order)
+	return q.figures(m.solve(q, order), order)
+}
+
+// Figures describes the run of sticks of which nothing is remembered.
+func Figures(w *model.Workshop, profile, order string, sticks []plan.Stick) plan.Run {
+	return Memory(nil).Figures(w, profile, order, sticks)
 }
 
 // nameBought numbers the sticks that are bought, as they come.
@@ -287,11 +296,22 @@ func (u unit) compare(v unit) int {
 		slices.CompareFunc(u.sides, v.sides, classed.compare))
 }
 
-func (q *runProblem) solve(order string) stops.Plan {
-	if order == plan.StopByStop {
-		return stops.ByStop(q.problem)
+// solve finds the run of a problem, or remembers it.
+func (m Memory) solve(q *runProblem, order string) (run stops.Plan) {
+	key := fmt.Sprint(order, q.problem)
+	run, known := m[key]
+	switch {
+	case known:
+		return run
+	case order == plan.StopByStop:
+		run = stops.ByStop(q.problem)
+	default:
+		run = stops.ByStick(q.problem)
 	}
-	return stops.ByStick(q.problem)
+	if m != nil {
+		m[key] = run
+	}
+	return run
 }
 
 // figures describes a run without its cuts.

@@ -2,6 +2,7 @@ package stops
 
 import (
 	"cmp"
+	"container/heap"
 	"slices"
 )
 
@@ -106,30 +107,25 @@ func (t *table) estimate(m mode, s *state, mv move) cost {
 
 // survivors makes the most promising moves, each state once, and gives the nodes of the width best.
 func (t *table) survivors(m mode, all []candidate, width int, nodes *[]node) []int32 {
-	byPromise := make([]int32, len(all))
-	for i := range byPromise {
-		byPromise[i] = int32(i)
+	open := &byPromise{of: all, index: make([]int32, len(all))} // few of thousands are taken, so they are not all sorted
+	for i := range open.index {
+		open.index[i] = int32(i)
 	}
-	slices.SortFunc(byPromise, func(x, y int32) int {
-		a, b := &all[x], &all[y]
-		return cmp.Or(cmp.Compare(a.estimate, b.estimate), cmp.Compare(a.untidy, b.untidy), cmp.Compare(x, y))
-	})
+	heap.Init(open)
 	type ranked struct {
 		node     node
 		estimate cost
 		open     int
 	}
 	var made []ranked
+	var key []byte
 	seen := map[string]bool{}
 	const second = 3 // so many times the width are looked at closely
-	for _, n := range byPromise {
-		c := all[n]
-		if len(made) >= second*width {
-			break
-		}
+	for open.Len() > 0 && len(made) < second*width {
+		c := all[heap.Pop(open).(int32)]
 		s := t.apply((*nodes)[c.parent].s, c.move)
-		if key := string(t.appendKey(nil, s)); !seen[key] {
-			seen[key] = true
+		if key = t.appendKey(key[:0], s); !seen[string(key)] {
+			seen[string(key)] = true
 			made = append(made, ranked{node{s: s, parent: c.parent, move: c.move}, m.cost(s.settings, s.pickUps) + t.ahead(m, s), t.open(m, s)})
 		}
 	}
@@ -142,6 +138,32 @@ func (t *table) survivors(m mode, all []candidate, width int, nodes *[]node) []i
 		alive = append(alive, int32(len(*nodes)-1))
 	}
 	return alive
+}
+
+// byPromise is a heap of candidates' indexes: those that would cost least first, of equal ones the tidier, then the first found.
+type byPromise struct {
+	of    []candidate
+	index []int32
+}
+
+func (h *byPromise) Len() int { return len(h.index) }
+func (h *byPromise) Less(x, y int) bool {
+	a, b := &h.of[h.index[x]], &h.of[h.index[y]]
+	switch {
+	case a.estimate != b.estimate:
+		return a.estimate < b.estimate
+	case a.untidy != b.untidy:
+		return a.untidy < b.untidy
+	}
+	return h.index[x] < h.index[y]
+}
+func (h *byPromise) Swap(x, y int) { h.index[x], h.index[y] = h.index[y], h.index[x] }
+func (h *byPromise) Push(any)      {} // nothing is added
+func (h *byPromise) Pop() any {
+	last := len(h.index) - 1
+	i := h.index[last]
+	h.index = h.index[:last]
+	return i
 }
 
 // open counts the stops that may not go.
