@@ -204,7 +204,8 @@ func (b *Book) read(ctx context.Context, f func(*transaction) error) error {
 		return explain(b.path, err)
 	}
 	defer tx.Rollback()
-	return explain(b.path, f(&transaction{tx: tx, ctx: ctx, book: b}))
+	t := &transaction{tx: tx, ctx: ctx, book: b}
+	return explain(b.path, t.do(f))
 }
 
 // look is read for what gives one thing.

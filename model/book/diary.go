@@ -1,6 +1,7 @@
 package book
 
 import (
+	"cmp"
 	"fmt"
 	"strings"
 
@@ -20,6 +21,7 @@ func (t *transaction) units() (model.Unit, model.Currency) {
 		var unit, currency string
 		var fraction int
 		found, err := t.one("SELECT unit, currency, fraction FROM workshop", nil, &unit, &currency, &fraction)
+		t.failed = cmp.Or(t.failed, err)
 		if err != nil || !found {
 			return model.Millimetres, model.Currency{Decimals: 2}
 		}

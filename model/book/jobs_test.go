@@ -136,7 +136,7 @@ func TestOldPlanIsNotCut(t *testing.T) {
 	_, err := b.Do(t.Context(), tester, ChangeJob("101", func(j *model.Job) error { j.Frames[0].Rings[0].Size.Width += model.Millimetre; return nil }))
 	must(t, err)
 	_, _, err = b.StartRun(t.Context(), "oak-40", id, tester)
-	wantError(t, err, model.BadUsage, "side A is not to be cut any more as plan 1 has it", "plan again")
+	wantError(t, err, model.BadUsage, "side A is not to be cut any more as plan 1 has it", `make a new one with "longpoint plan"`)
 }
 
 // TestCopies keeps those copies of a frame that are cut most, whether fewer are wanted or some go to another job.

@@ -191,6 +191,7 @@ func MoveSticks(place string, names ...string) Change {
 // planning reckons it is worth.
 func AddSticks(s model.Stick, n int, named func(string)) Change {
 	return Change{"find", func(t *transaction) error {
+		s := s
 		w, err := t.workshop()
 		if err != nil {
 			return err

@@ -3,6 +3,7 @@ package book
 import (
 	"cmp"
 	"context"
+	"errors"
 	"fmt"
 	"slices"
 
@@ -45,7 +46,7 @@ func (b *Book) RunRest(ctx context.Context, run int64, changes ...Change) (rest 
 		rest.kept = kept
 		return errDry
 	})
-	if rest != nil {
+	if errors.Is(err, errDry) {
 		return rest, nil
 	}
 	return nil, err

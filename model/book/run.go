@@ -405,6 +405,7 @@ func (b *Book) Cut(ctx context.Context, run int64, stick int, places []int, beca
 // CutSides writes down what became of sides of a stick, as Cut does.
 func CutSides(run int64, stick int, places []int, became string) Change {
 	return Change{"cut", func(t *transaction) error {
+		places := slices.Clone(places)
 		r, s, err := t.openStick(run, stick)
 		if err != nil {
 			return err

@@ -115,9 +115,16 @@ func (t *transaction) nowCalled(by *runPlan) ([]string, error) {
 	}
 	names := make([]string, len(by.Sticks))
 	for i, c := range assign(by.ProfilePlan, by.id, places, all) {
-		if s := by.Sticks[i]; c >= 0 {
+		s := by.Sticks[i]
+		if c >= 0 {
 			names[i] = all[c].Name
-		} else if have, err := t.stick(s.ID); s.From == plan.FromRack && err == nil && have.State == "rack" && have.Length == s.Length && slices.Equal(have.Damage, s.Damage) {
+			continue
+		}
+		here, err := t.rack("s.state = 'rack' AND s.name = ?", s.ID)
+		if err != nil {
+			return nil, err
+		}
+		if s.From == plan.FromRack && len(here) == 1 && here[0].Length == s.Length && slices.Equal(here[0].Damage, s.Damage) {
 			names[i] = s.ID
 		}
 	}

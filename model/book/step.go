@@ -34,6 +34,8 @@ type transaction struct {
 	// unit and currency are the workshop's once units has read them.
 	unit     model.Unit
 	currency model.Currency
+	// failed is an error of a function that gives none: words in a unit that could not be read.
+	failed error
 	// restored: the history was put in place of the step's own, which is none.
 	restored bool
 }
@@ -55,7 +57,7 @@ func (b *Book) write(ctx context.Context, kind string, by By, f func(*transactio
 	if err := t.begin(kind, by); err != nil {
 		return 0, explain(b.path, err)
 	}
-	if err := f(t); err != nil {
+	if err := t.do(f); err != nil {
 		return 0, explain(b.path, err)
 	}
 	changed, err := t.end()
@@ -78,6 +80,15 @@ func (b *Book) write(ctx context.Context, kind string, by By, f func(*transactio
 		b.Committed(t.step, strings.Join(t.told, "; "))
 	}
 	return t.step, nil
+}
+
+// do runs a function on the view, and gives what failed in it.
+func (t *transaction) do(f func(*transaction) error) error {
+	err := f(t)
+	if err == nil || errors.Is(err, errDry) {
+		return cmp.Or(t.failed, err)
+	}
+	return err
 }
 
 // Change is something that is done to a book, as part of a step.
