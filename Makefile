@@ -127,8 +127,12 @@ mutants: deps ## plant faults, one at a time, and run the tests that should see 
 	go run ./bench/mutate --faults $(FAULTS) --seed $(SEED) $(MUTATED)
 
 .PHONY: kill
-kill: deps ## kill processes at work on a book 500 times at random moments
-	go test ./model/book -run TestKills -kills 500 -timeout 30m -v
+kill: deps ## kill processes at work on a book 2,000 times at random moments
+	go test ./model/book -run TestKills -kills 2000 -timeout 60m -v
+
+.PHONY: damage
+damage: deps ## damage 1,000 books at random (SEED=1)
+	go test ./model/book -run 'TestDamage$$' -damaged 1000 -damage-seed $(SEED) -timeout 30m -v
 
 .PHONY: rivals
 rivals: deps ## eight writers and eight readers on one book for a minute

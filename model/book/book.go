@@ -129,19 +129,26 @@ func syncFolder(dir string) error {
 
 // Open opens a book to read and write. A book of an older version is copied first (BackupName says where to) and then
 // brought up to date.
-func Open(ctx context.Context, path string) (*Book, error) { return open(ctx, path, readWrite) }
+func Open(ctx context.Context, path string) (*Book, error) {
+	return open(ctx, path, readWrite, (*Book).trust)
+}
+
+// OpenToCheck is Open for a book that may be damaged: nothing but its version is looked at. It may not be written in.
+func OpenToCheck(ctx context.Context, path string) (*Book, error) {
+	return open(ctx, path, readWrite, func(*Book, context.Context) error { return nil })
+}
 
 // OpenToRead opens a book to read. It needs no right to write, and an older version is read only after Open has brought it
 // up to date.
 func OpenToRead(ctx context.Context, path string) (*Book, error) {
-	b, err := open(ctx, path, readOnly)
+	b, err := open(ctx, path, readOnly, (*Book).trust)
 	if err != nil && isReadOnly(err) && !logBeside(path) {
-		return open(ctx, path, frozen)
+		return open(ctx, path, frozen, (*Book).trust)
 	}
 	return b, err
 }
 
-func open(ctx context.Context, path string, a access) (*Book, error) {
+func open(ctx context.Context, path string, a access, trust func(*Book, context.Context) error) (*Book, error) {
 	if err := identify(path); err != nil {
 		return nil, err
 	}
@@ -150,6 +157,10 @@ func open(ctx context.Context, path string, a access) (*Book, error) {
 		return nil, explain(path, err)
 	}
 	if err := b.upToDate(ctx, a); err != nil {
+		b.db.Close()
+		return nil, explain(path, err)
+	}
+	if err := trust(b, ctx); err != nil {
 		b.db.Close()
 		return nil, explain(path, err)
 	}

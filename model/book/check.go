@@ -2,7 +2,9 @@ package book
 
 import (
 	"context"
+	"errors"
 	"fmt"
+	"slices"
 	"strings"
 
 	"longpoint/model"
@@ -20,8 +22,8 @@ func (f Finding) String() string { return f.Where + ": " + f.What }
 // MaxFindings is how many findings of one rule are given.
 const MaxFindings = 20
 
-// Check says what is wrong with the book: SQLite's own check of the file, references between tables, and the rules of the
-// shop. The error is that it could not be checked.
+// Check says what is wrong with the book: SQLite's own check of the file, its tables and triggers, references between tables, the seals of its steps, and the
+// rules of the shop. The error is that it could not be checked.
 func (b *Book) Check(ctx context.Context) ([]Finding, error) {
 	return look(ctx, b, (*transaction).check)
 }
@@ -32,17 +34,39 @@ func (t *transaction) check() ([]Finding, error) {
 	if err != nil || len(found) > 0 {
 		return found, err // on a damaged file the rules say nothing
 	}
-	references, err := t.checkReferences()
+	found, err = t.checkSchema()
 	if err != nil {
 		return nil, err
 	}
-	shop, err := t.checkShop()
-	return append(append(found, references...), shop...), err
+	off := len(found) > 0
+	for _, check := range []func(*transaction) ([]Finding, error){(*transaction).checkReferences, (*transaction).checkOpen, (*transaction).checkSeals, (*transaction).checkShop} {
+		more, err := check(t)
+		found = append(found, more...)
+		if err != nil && off && t.ctx.Err() == nil {
+			return found, nil // what is off with the tables is why
+		} else if err != nil {
+			return nil, err
+		}
+	}
+	return found, nil
+}
+
+// checkOpen finds a step that was left open: a later one could not be written.
+func (t *transaction) checkOpen() (found []Finding, err error) {
+	var step int64
+	if left, err := t.one("SELECT step FROM open_step", nil, &step); err != nil || !left {
+		return nil, err
+	}
+	return []Finding{{fmt.Sprintf("step %d", step), "it was left open"}}, nil
 }
 
 // checkShop holds the book against the rules of the shop.
 func (t *transaction) checkShop() (found []Finding, err error) {
-	for _, r := range rules {
+	ranges, err := t.ranges()
+	if err != nil {
+		return nil, err
+	}
+	for _, r := range append(ranges, rules...) {
 		if known, err := t.has(r.needs); err != nil {
 			return nil, err
 		} else if !known {
@@ -57,6 +81,43 @@ func (t *transaction) checkShop() (found []Finding, err error) {
 	documents, err := t.checkDocuments()
 	return append(found, documents...), err
 }
+
+// days are the columns that hold a day, or nothing.
+var days = map[string][]string{"offer": {"until"}, "job": {"due"}, "plan": {"until"}, "purchase": {"placed", "expected"}, "delivery": {"arrived"},
+	"stock_count": {"day"}, "blade": {"came"}, "sharpening": {"day"}, "run": {"started", "finished"}}
+
+// ranges gives a rule for every table: its lengths and money are such as may be given, and its days are days.
+func (t *transaction) ranges() (all []rule, err error) {
+	tables, err := tablesIn(t.ctx, t.tx)
+	if err != nil {
+		return nil, err
+	}
+	for _, tb := range tables {
+		var wrong []string
+		for _, c := range tb.columns {
+			switch greatest := int64(mostMoney); {
+			case c.kind == length:
+				greatest = int64(mostLength)
+				fallthrough
+			case c.kind == money:
+				wrong = append(wrong, fmt.Sprintf("%s NOT BETWEEN %d AND %d", c.name, -greatest, greatest))
+			case slices.Contains(days[tb.name], c.name):
+				wrong = append(wrong, fmt.Sprintf("%[1]s <> '' AND (%[1]s NOT GLOB '[0-9][0-9][0-9][0-9]-[0-9][0-9]-[0-9][0-9]' OR date(%[1]s) IS NOT %[1]s)", c.name))
+			}
+		}
+		if len(wrong) > 0 {
+			all = append(all, rule{what: "lengths, money and days are within their bounds",
+				query: fmt.Sprintf("SELECT '%s, row ' || id, '' FROM %s WHERE %s", tb.name, tb.name, strings.Join(wrong, " OR "))})
+		}
+	}
+	return all, nil
+}
+
+// mostLength and mostMoney bound what is in a column: a sum of what is given may be more than any of it.
+const (
+	mostLength = 1000 * model.MaxLength
+	mostMoney  = 1000 * model.MaxMoney
+)
 
 // checkFile runs SQLite's own check.
 func (t *transaction) checkFile() (found []Finding, err error) {
@@ -98,8 +159,8 @@ type rule struct {
 const countSides = `sum(iif(f.dropped, 0, f.quantity) * (SELECT max(sides) * count(*) FROM ring AS r WHERE r.job = f.job AND r.frame = f.name))`
 
 var rules = []rule{
-	{what: "no step is left open",
-		query: `SELECT 'step ' || o.step, '' FROM open_step AS o WHERE o.step < (SELECT max(id) FROM step)`},
+	{what: "a shop has its settings",
+		query: `SELECT 'the workshop', '' WHERE NOT EXISTS (SELECT 1 FROM workshop) AND (EXISTS (SELECT 1 FROM job) OR EXISTS (SELECT 1 FROM stick) OR EXISTS (SELECT 1 FROM offer))`},
 	{what: "the length of a stick is that of its sides, what was kept and the waste",
 		query: `SELECT 'stick ' || s.name, s.length_nm || ' nm, and ' || (x.kept_nm + x.waste_nm + x.done) || ' nm'
 		 FROM (SELECT r.*, (SELECT coalesce(sum(long_point_nm), 0) FROM cut AS c WHERE c.run = r.run AND c.number = r.number AND spoilt = 0) AS done
@@ -197,7 +258,11 @@ func (t *transaction) checkDocuments() (found []Finding, err error) {
 	}
 	for _, id := range ids {
 		if _, err := t.document(id); err != nil && t.ctx.Err() == nil {
-			found = append(found, Finding{fmt.Sprintf("plan %d", id), err.Error()})
+			what := err.Error()
+			if e, ok := errors.AsType[*model.Error](err); ok {
+				what = e.What
+			}
+			found = append(found, Finding{fmt.Sprintf("plan %d", id), what})
 		}
 		if len(found) == MaxFindings {
 			break

@@ -18,6 +18,12 @@
 // It is a step itself and cannot be undone. Only what a row was before is kept: what came after is the next entry's before,
 // or the row itself.
 //
+// Every step is sealed (table seal). Its link is a digest of the step, of the rows it changed as they were before, of the sum of the digests of all rows
+// of the shop behind it, and of the link before it. So a step that is lost, changed or swapped is seen, and so is a row of the shop that no step has
+// written, whatever did it: a slip by hand, a page of another state of the file, a disk. The sum is one of numbers, so that a step adds and takes
+// off what it changed. It guards against accidents, not against who forges it. Check works all of it out anew; opening a book looks at the
+// last step alone, and at whether tables and triggers are those of this program. A migration seals anew what it changes, unless it was not right before.
+//
 // # Tables
 //
 // migrations/ holds the schema, with a line on what each table is. Tables are STRICT. Lengths are whole nanometres in columns
@@ -32,6 +38,7 @@
 //	run, run_stick, cut                 what happened at the machine
 //	blade, sharpening                   blade sets
 //	step, change, open_step             who did what, when and why; what each row was before; the step being written
+//	seal                                by what each step is known to be as it was written
 //	press                               what was sent under a key (By.Key); no part of the shop, of its history or of an export
 //
 // Tables refer to each other by the names and numbers that people see, with foreign keys that follow a change of name, so that

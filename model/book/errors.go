@@ -2,9 +2,12 @@ package book
 
 import (
 	"context"
+	"database/sql"
 	"errors"
+	"fmt"
 	"io/fs"
 	"os"
+	"strings"
 	"syscall"
 
 	"modernc.org/sqlite"
@@ -47,7 +50,18 @@ func explain(path string, err error) error {
 		return &model.Error{Kind: model.Fault, What: "the book failed", Where: model.Place{File: path}, Err: err,
 			Do: "please report this line together with the command you typed"}
 	}
+	if errors.Is(err, sql.ErrNoRows) || strings.HasPrefix(err.Error(), "sql: Scan error") { // database/sql has no type for the latter
+		return &model.Error{Kind: model.BadInput, What: "the book does not hold what Longpoint writes", Where: model.Place{File: path}, Err: err, Do: checkIt(path)}
+	}
 	return explainFile(path, err)
+}
+
+// What to do with a book that is damaged.
+const restoreIt = `go back to the last backup that is sound with "longpoint book restore"`
+
+// checkIt is what to do with a book that is off somewhere.
+func checkIt(path string) string {
+	return fmt.Sprintf(`run "longpoint book check %s", which lists what is off`, path)
 }
 
 // explainCode gives what is known of one of SQLite's errors, or nil. Nothing of a step that failed is in the book.
@@ -64,7 +78,7 @@ func explainCode(path string, e *sqlite.Error) *model.Error {
 	case sqlite3.SQLITE_CONSTRAINT:
 		return inputError(path, "this does not go with what is in the book", `check the names and numbers in it, and the book itself with "longpoint book check"; nothing was changed`)
 	case sqlite3.SQLITE_CORRUPT, sqlite3.SQLITE_NOTADB:
-		return inputError(path, "the file is damaged", `go back to the last backup that is sound with "longpoint book restore"`)
+		return inputError(path, "the file is damaged", restoreIt)
 	}
 	return nil
 }

@@ -10,6 +10,9 @@ import (
 	"io"
 	"os"
 
+	"modernc.org/sqlite"
+	sqlite3 "modernc.org/sqlite/lib"
+
 	"longpoint/model"
 )
 
@@ -89,6 +92,9 @@ func (b *Book) upToDate(ctx context.Context, a access) error {
 		failed := migrate(ctx, b.db)
 		now, err := b.version(ctx)
 		if err != nil || failed != nil && now == version {
+			if e, ok := errors.AsType[*sqlite.Error](failed); ok && e.Code()&primary == sqlite3.SQLITE_ERROR { // such as a table that is there already
+				failed = inputError(b.path, fmt.Sprintf("the book is marked as one of version %d and does not look like it", version), restoreIt)
+			}
 			return cmp.Or(failed, err)
 		}
 		version = now // where it failed another process was quicker with some of the versions

@@ -136,7 +136,7 @@ func (im *importer) history() error {
 			return err
 		}
 	}
-	for _, query := range []string{"DELETE FROM open_step", "DELETE FROM change", "DELETE FROM step"} {
+	for _, query := range []string{"DELETE FROM open_step", "DELETE FROM seal", "DELETE FROM change", "DELETE FROM step"} {
 		if _, err := t.exec(query); err != nil {
 			return err
 		}
@@ -147,7 +147,10 @@ func (im *importer) history() error {
 		}
 	}
 	t.restored, im.result.Restored = true, true
-	return im.references()
+	if err := im.references(); err != nil {
+		return err
+	}
+	return t.sealAll()
 }
 
 // restore takes a table of the book's own in, with the numbers of its rows. The workshop's own row says what the others are in.

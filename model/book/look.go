@@ -98,7 +98,7 @@ func (t *transaction) images(tab string, row int64) (steps []Step, images []map[
 		} else {
 			image, err := readImage(*before)
 			if err != nil {
-				return err
+				return t.notAsWritten(s.ID)
 			}
 			images = append(images, image)
 		}

@@ -45,13 +45,20 @@ func migrate(ctx context.Context, db *sql.DB) error {
 			if version != number-1 { // within the write lock: some versions can be written twice without an error, and must not be
 				return fmt.Errorf("the book has version %d already", version)
 			}
+			has, right, err := sealed(ctx, tx)
+			if err != nil {
+				return err
+			}
 			if _, err := tx.ExecContext(ctx, text); err != nil {
 				return err
 			}
 			if err := writeTriggers(ctx, tx); err != nil {
 				return err
 			}
-			_, err := tx.ExecContext(ctx, fmt.Sprintf("PRAGMA application_id = %d; PRAGMA user_version = %d", applicationID, number))
+			if err := sealAfter(ctx, tx, has, right); err != nil {
+				return err
+			}
+			_, err = tx.ExecContext(ctx, fmt.Sprintf("PRAGMA application_id = %d; PRAGMA user_version = %d", applicationID, number))
 			return err
 		}}, nil))
 	}
@@ -64,6 +71,26 @@ func migrate(ctx context.Context, db *sql.DB) error {
 	return err
 }
 
+// sealAfter seals what a migration has changed: all steps of a book that had no seals, else the last. Seals that were not right before
+// stay so, for Check to find.
+func sealAfter(ctx context.Context, tx *sql.Tx, had, right bool) error {
+	t := &transaction{tx: tx, ctx: ctx}
+	has, err := t.has("seal.link")
+	switch {
+	case err != nil || !has:
+		return err
+	case !had:
+		return t.sealAll()
+	case !right:
+		return nil
+	}
+	state, err := t.state()
+	if err != nil {
+		return err
+	}
+	return t.sealAnew(state)
+}
+
 // writeTriggers gives every table of the book the triggers that write its changes down and refuse one outside a step.
 func writeTriggers(ctx context.Context, tx *sql.Tx) error {
 	tables, err := tablesIn(ctx, tx)
@@ -71,17 +98,8 @@ func writeTriggers(ctx context.Context, tx *sql.Tx) error {
 		return err
 	}
 	for _, t := range tables {
-		var pairs []string
-		for _, c := range t.columns {
-			value := "OLD." + c.name
-			if c.kind == blob {
-				value = "hex(" + value + ")"
-			}
-			pairs = append(pairs, "'"+c.name+"', "+value)
-		}
-		image := "json_object(" + strings.Join(pairs, ", ") + ")"
 		for _, on := range []struct{ event, row, before string }{
-			{"INSERT", "NEW.id", "NULL"}, {"UPDATE", "NEW.id", image}, {"DELETE", "OLD.id", image},
+			{"INSERT", "NEW.id", "NULL"}, {"UPDATE", "NEW.id", t.image("OLD.")}, {"DELETE", "OLD.id", t.image("OLD.")},
 		} {
 			name := "log_" + t.name + "_" + strings.ToLower(on.event)
 			text := fmt.Sprintf(`DROP TRIGGER IF EXISTS %[1]s;

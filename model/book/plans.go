@@ -7,7 +7,6 @@ import (
 	"crypto/sha256"
 	"encoding/hex"
 	"encoding/json"
-	"errors"
 	"fmt"
 	"io"
 	"time"
@@ -106,16 +105,21 @@ func (t *transaction) document(id int64) ([]byte, error) {
 	}
 	z, err := gzip.NewReader(&packed)
 	if err != nil {
-		return nil, fmt.Errorf("its document cannot be unpacked: %w", err)
+		return nil, t.spoilt(id, "its document cannot be unpacked", err)
 	}
 	text, err := io.ReadAll(io.LimitReader(z, plan.MaxDocument+1))
 	if err != nil {
-		return nil, fmt.Errorf("its document cannot be unpacked: %w", err)
+		return nil, t.spoilt(id, "its document cannot be unpacked", err)
 	}
 	if digest := sha256.Sum256(text); hex.EncodeToString(digest[:]) != sum {
-		return nil, errors.New("its document is not the one that was kept")
+		return nil, t.spoilt(id, "its document is not the one that was kept", nil)
 	}
 	return text, nil
+}
+
+// spoilt is the error of a plan that is damaged.
+func (t *transaction) spoilt(id int64, what string, err error) error {
+	return &model.Error{Kind: model.BadInput, What: fmt.Sprintf("plan %d is damaged: %s", id, what), Where: model.Place{File: t.book.path}, Err: err, Do: checkIt(t.book.path)}
 }
 
 // Plan gives a plan of the book, for 0 the last that is of no run's rest, with its number. The document is not to be changed.
@@ -149,7 +153,7 @@ func (t *transaction) plan(id int64) (*plan.Document, int64, error) {
 	}
 	d := &plan.Document{}
 	if err := json.Unmarshal(text, d); err != nil { // its digest says that it is what this program wrote
-		return nil, 0, fmt.Errorf("plan %d: %w", id, err)
+		return nil, 0, t.spoilt(id, "it is no plan", err)
 	}
 	t.book.lastPlan.Store(&unpacked{sum, d})
 	return d, id, nil

@@ -142,8 +142,10 @@ func (t *transaction) end() (changed bool, err error) {
 		_, err = t.exec("DELETE FROM step WHERE id = ?", t.step)
 		return false, err
 	}
-	_, err = t.exec("UPDATE step SET what = ? WHERE id = ?", clean(strings.Join(t.told, "; ")), t.step)
-	return true, err
+	if _, err = t.exec("UPDATE step SET what = ? WHERE id = ?", clean(strings.Join(t.told, "; ")), t.step); err != nil {
+		return true, err
+	}
+	return true, t.seal()
 }
 
 func (t *transaction) exec(query string, args ...any) (sql.Result, error) {

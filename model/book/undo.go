@@ -94,6 +94,9 @@ func (t *transaction) notLast(expect int64, last Step, found bool) error {
 
 // undo puts back every row that a step changed, the last first.
 func (t *transaction) undo(step int64) error {
+	if err := t.sealedStep(step); err != nil {
+		return err
+	}
 	if _, err := t.exec("PRAGMA defer_foreign_keys = ON"); err != nil {
 		return err
 	}
