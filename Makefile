@@ -74,12 +74,18 @@ install: ## put the program, once built, where every terminal finds it (PREFIX=/
 	@if [ ! -x bin/longpoint ]; then echo 'there is no bin/longpoint yet; run "make build" first, not as root' >&2; exit 1; fi
 	install -D -m 755 bin/longpoint "$(DESTDIR)$(PREFIX)/bin/longpoint"
 
+.PHONY: manual
+manual: build ## the manual as dist/longpoint-manual.html and .pdf
+	@mkdir -p dist && rm -f dist/longpoint-manual.html dist/longpoint-manual.pdf
+	bin/longpoint help --out dist/longpoint-manual.html
+	bin/longpoint help --out dist/longpoint-manual.pdf
+
 .PHONY: deps
 deps: ## install what the build needs and is missing: a C compiler and GLPK
 	@.ci/deps
 
 .PHONY: test-deps
-test-deps: ## install what the tests need besides: poppler-utils, qpdf, zbar-tools, shells
+test-deps: ## install what the tests need besides: poppler-utils, qpdf, zbar-tools, mandoc, shells
 	@.ci/deps test
 
 ##@ For developers

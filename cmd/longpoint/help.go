@@ -12,27 +12,20 @@ import (
 )
 
 // help is "longpoint help NAME" for a command or a topic of the manual. Unlike cobra's own it fails on a name that is
-// neither. Of a name that is both it shows the command, then the topic.
+// neither. Of a name that is both it shows the command, then the topic. With --out it writes the whole manual as a file.
 func (p *program) help(root *cobra.Command) *cobra.Command {
-	return &cobra.Command{
+	var find, out string
+	cmd := &cobra.Command{
 		Use:   "help [TOPIC or COMMAND]",
 		Short: "Explain a topic or a command",
 		RunE: func(_ *cobra.Command, args []string) error {
-			var parts []string
-			if cmd, rest, err := root.Find(args); err == nil && len(rest) == 0 {
-				cmd.InitDefaultHelpFlag()
-				parts = append(parts, helpText(cmd))
+			switch {
+			case out != "":
+				return p.writeManual(out)
+			case find != "":
+				return p.findInManual(find)
 			}
-			if len(args) == 1 {
-				if topic, ok := manual.Find(args[0]); ok {
-					parts = append(parts, manual.Terminal(topic, pageWidth))
-				}
-			}
-			if len(parts) == 0 {
-				return usage(fmt.Sprintf("there is no topic or command %q%s", strings.Join(args, " "), nearHelp(root, args)),
-					`run "longpoint help" for the list`)
-			}
-			return p.show(strings.Join(parts, "\n"))
+			return p.explain(root, args)
 		},
 		ValidArgsFunction: func(_ *cobra.Command, args []string, begun string) ([]string, cobra.ShellCompDirective) {
 			var names []string
@@ -44,6 +37,30 @@ func (p *program) help(root *cobra.Command) *cobra.Command {
 			return names, cobra.ShellCompDirectiveNoFileComp
 		},
 	}
+	flags := cmd.Flags()
+	flags.StringVar(&find, "find", "", "say where the manual speaks of these `words`, or explains what was refused with them")
+	flags.StringVar(&out, "out", "", "write the whole manual to this `file`: .html for a browser, .pdf for paper")
+	cmd.MarkFlagsMutuallyExclusive("find", "out")
+	return cmd
+}
+
+// explain shows the help of a command, a topic, or both.
+func (p *program) explain(root *cobra.Command, args []string) error {
+	var parts []string
+	if cmd, rest, err := root.Find(args); err == nil && len(rest) == 0 {
+		cmd.InitDefaultHelpFlag()
+		parts = append(parts, helpText(cmd))
+	}
+	if len(args) == 1 {
+		if topic, ok := manual.Find(args[0]); ok {
+			parts = append(parts, manual.Terminal(topic, pageWidth))
+		}
+	}
+	if len(parts) == 0 {
+		return usage(fmt.Sprintf("there is no topic or command %q%s", strings.Join(args, " "), nearHelp(root, args)),
+			`run "longpoint help" for the list`)
+	}
+	return p.show(strings.Join(parts, "\n"))
 }
 
 // helpNames lists what can be explained: topics, then commands.
@@ -130,14 +147,7 @@ func helpText(cmd *cobra.Command) string {
 	if cmd.Long == "" {
 		parts[0] = cmd.Short + ".\n"
 	}
-	var calls []string
-	if strings.Contains(cmd.Use, " ") || !cmd.HasAvailableSubCommands() {
-		calls = append(calls, strings.ReplaceAll(cmd.UseLine(), "[flags]", "[OPTIONS]"))
-	}
-	if cmd.HasAvailableSubCommands() {
-		calls = append(calls, cmd.CommandPath()+" COMMAND …")
-	}
-	parts = append(parts, "How to call it\n  "+strings.Join(calls, "\n  ")+"\n")
+	parts = append(parts, "How to call it\n  "+strings.Join(calls(cmd), "\n  ")+"\n")
 	if cmd.HasAvailableSubCommands() {
 		var rows [][2]string
 		for _, sub := range cmd.Commands() {
@@ -169,6 +179,17 @@ func helpText(cmd *cobra.Command) string {
 		parts = append(parts, "More in the manual (longpoint help TOPIC)\n"+topics(more))
 	}
 	return strings.Join(parts, "\n")
+}
+
+// calls gives the ways to call a command.
+func calls(cmd *cobra.Command) (lines []string) {
+	if strings.Contains(cmd.Use, " ") || !cmd.HasAvailableSubCommands() {
+		lines = append(lines, strings.ReplaceAll(cmd.UseLine(), "[flags]", "[OPTIONS]"))
+	}
+	if cmd.HasAvailableSubCommands() {
+		lines = append(lines, cmd.CommandPath()+" COMMAND …")
+	}
+	return lines
 }
 
 // options lists a command's flags and what they mean.

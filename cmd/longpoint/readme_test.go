@@ -13,6 +13,7 @@ import (
 	gocmp "github.com/google/go-cmp/cmp"
 
 	"longpoint/cmd/longpoint/manual"
+	"longpoint/cmd/longpoint/sheet"
 	"longpoint/model/folder"
 )
 
@@ -135,17 +136,26 @@ func workingFolder(t *testing.T) string {
 }
 
 // pictureLink finds the pictures of our own that a document shows.
-var pictureLink = regexp.MustCompile(`!\[[^]]*\]\(([^:)]+)\)`)
+var pictureLink = regexp.MustCompile(`!\[([^]]*)\]\(([^:)]+)\)`)
 
-// comparePictures demands that the pictures a document shows are what its commands have just written into the folder
-// pictures. With -update they are put where it shows them. dir is the document's folder.
+// comparePictures demands that the pictures a document shows are drawn by our own code: those that explain something, or what
+// its commands have just written into the folder pictures. With -update they are put where it shows them. dir is the
+// document's folder.
 func comparePictures(t *testing.T, document, dir string) {
 	t.Helper()
+	explained := map[string]*sheet.Drawing{}
+	for _, e := range sheet.Explain() {
+		explained[e.File] = e.Drawing
+	}
 	for _, link := range pictureLink.FindAllStringSubmatch(document, -1) {
-		name := filepath.Join(dir, link[1])
-		got, err := os.ReadFile(filepath.Join("pictures", filepath.Base(name)))
-		if err != nil {
-			t.Errorf("a picture is shown that the commands do not write: %v", err)
+		name := filepath.Join(dir, link[2])
+		var got []byte
+		if d := explained[link[2]]; d != nil {
+			got = d.SVG(link[1])
+		} else if written, err := os.ReadFile(filepath.Join("pictures", filepath.Base(name))); err == nil {
+			got = written
+		} else {
+			t.Errorf("a picture is shown that neither our drawings nor the commands write: %v", err)
 			continue
 		}
 		if *update {
@@ -158,7 +168,7 @@ func comparePictures(t *testing.T, document, dir string) {
 			t.Fatal(err)
 		}
 		if !bytes.Equal(got, want) {
-			t.Errorf("%s is not what the commands write; run the test with -update and look at it", link[1])
+			t.Errorf("%s is not what the commands write; run the test with -update and look at it", link[2])
 		}
 	}
 }

@@ -18,7 +18,8 @@ import (
 var files embed.FS
 
 // names is the order in which topics are listed: what a newcomer reads first comes first.
-var names = []string{"week", "tables", "lengths", "machines", "reading", "money", "proof", "paper", "mishaps", "book", "page", "refused"}
+var names = []string{"questions", "week", "words", "cautions", "tables", "lengths", "machines", "measuring", "reading", "money", "proof", "paper", "mishaps",
+	"book", "backup", "page", "refused"}
 
 // Topic is one help topic.
 type Topic struct {

@@ -2,6 +2,7 @@ package manual
 
 import (
 	"io/fs"
+	"slices"
 	"strings"
 	"testing"
 )
@@ -27,15 +28,24 @@ func TestTopics(t *testing.T) {
 	}
 }
 
-// TestLinks looks for the topics that topics point at.
+// TestLinks looks for the topics, and the parts of them, that topics point at.
 func TestLinks(t *testing.T) {
 	for _, topic := range Topics() {
 		for _, part := range strings.Split(topic.Markdown, "](")[1:] {
 			destination, _, _ := strings.Cut(part, ")")
-			name, isTopic := strings.CutSuffix(destination, ".md")
-			if _, ok := Find(name); isTopic && !ok {
+			name, part, isTopic := target(destination)
+			there, ok := Find(name)
+			hasPart := part == "" || slices.ContainsFunc(there.Parts(), func(p Part) bool { return p.Name == part })
+			if isTopic && (!ok || !hasPart) {
 				t.Errorf("topic %s points at %s", topic.Name, destination)
 			}
+		}
+		seen := map[string]bool{}
+		for _, p := range topic.Parts() {
+			if seen[p.Name] {
+				t.Errorf("topic %s has two parts %s", topic.Name, p.Name)
+			}
+			seen[p.Name] = true
 		}
 	}
 }

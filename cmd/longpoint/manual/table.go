@@ -1,6 +1,7 @@
 package manual
 
 import (
+	"cmp"
 	"slices"
 	"strings"
 	"unicode/utf8"
@@ -92,8 +93,7 @@ func setRow(cells []string, widths []int, align []east.Alignment) []string {
 	return lines
 }
 
-// columnWidths shares a page's width out among columns. A column that needs no more than its even share of what is left
-// gets what it needs; the others share the rest evenly. None is narrower than its longest word.
+// columnWidths shares a page's width out among columns.
 func columnWidths(rows [][]string, width int) []int {
 	widths := make([]int, len(rows[0]))
 	words := make([]int, len(widths))
@@ -105,14 +105,21 @@ func columnWidths(rows [][]string, width int) []int {
 			}
 		}
 	}
-	left := width - (len(widths)-1)*len(between)
+	return shareWidth(widths, words, width, len(between))
+}
+
+// shareWidth shares a page's width out among columns that would take these widths, with a gap between two. A column that needs
+// no more than its even share of what is left gets what it needs; the others share the rest evenly. None is narrower than its
+// longest word.
+func shareWidth[N int | float64](widths, words []N, width, gap N) []N {
+	left := width - N(len(widths)-1)*gap
 	order := make([]int, len(widths)) // columns, those first that need least
 	for i := range order {
 		order[i] = i
 	}
-	slices.SortStableFunc(order, func(i, j int) int { return widths[i] - widths[j] })
+	slices.SortStableFunc(order, func(i, j int) int { return cmp.Compare(widths[i], widths[j]) })
 	for n, i := range order {
-		share := left / (len(order) - n)
+		share := left / N(len(order)-n)
 		widths[i] = min(widths[i], max(share, words[i]))
 		left -= widths[i]
 	}

@@ -6,19 +6,15 @@ import (
 	"unicode"
 	"unicode/utf8"
 
-	"github.com/yuin/goldmark"
 	"github.com/yuin/goldmark/ast"
-	"github.com/yuin/goldmark/extension"
 	east "github.com/yuin/goldmark/extension/ast"
-	mdtext "github.com/yuin/goldmark/text"
 
 	"longpoint/cmd/longpoint/text"
 )
 
 // Terminal sets a topic as plain text, at most so many columns wide.
 func Terminal(t Topic, width int) string {
-	source := []byte(t.Markdown)
-	doc := goldmark.New(goldmark.WithExtensions(extension.Table)).Parser().Parse(mdtext.NewReader(source))
+	doc, source := t.parse()
 	s := setter{source: source}
 	return strings.ReplaceAll(s.blocks(doc, "", width), together, " ")
 }
@@ -134,8 +130,8 @@ func (s setter) inline(parent ast.Node) string {
 
 // link says where a link leads: what to type for another topic, else its words and the address.
 func link(words, destination string) string {
-	if name, ok := strings.CutSuffix(destination, ".md"); ok {
-		return unbroken(`"longpoint help ` + name + `"`)
+	if topic, _, ok := target(destination); ok {
+		return unbroken(`"longpoint help ` + topic + `"`)
 	}
 	return words + " (" + destination + ")"
 }

@@ -13,9 +13,9 @@ import (
 	"golang.org/x/text/unicode/norm"
 )
 
-// typeface is the typeface of everything: Liberation Sans, which has every letter of the Latin and Cyrillic alphabets in
+// Typeface is the typeface of everything: Liberation Sans, which has every letter of the Latin and Cyrillic alphabets in
 // use (TestLetters). Its figures are all equally wide, so that columns of numbers stand straight.
-const typeface = "Liberation Sans"
+const Typeface = "Liberation Sans"
 
 // How far the letters reach above and below their base line, of the type's size: capitals with accents, and tails.
 const (

@@ -79,7 +79,7 @@ figure svg,.label svg{max-width:100%%;height:auto;display:block}
 .label{position:absolute}.label svg{max-width:none}
 .aside{position:absolute;width:1px;height:1px;overflow:hidden;clip-path:inset(50%%);white-space:nowrap}
 @media screen{main{max-width:%smm;margin:0 auto;padding:6mm}.piece+.piece{margin-top:12mm;border-top:1mm solid #000;padding-top:6mm}.sheet{outline:.2mm dashed #606060}}
-`, typeface, number(listSize/point), figureGap, figureGap, figureGap, number(paper.inner()))
+`, Typeface, number(listSize/point), figureGap, figureGap, figureGap, number(paper.inner()))
 }
 
 // says gives what each page of a piece says at its foot in a browser.

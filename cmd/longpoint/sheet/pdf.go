@@ -9,13 +9,27 @@ import (
 	"longpoint/model"
 )
 
-// PDF gives drawings as the pages of a PDF file, each of its drawing's size. The typeface is embedded, as far as it is
+// PDF gives drawings as the pages of a PDF file, each of its drawing's size. The Typeface is embedded, as far as it is
 // used, and words are text. The same drawings give the same bytes. An error is a fault of ours.
 func PDF(title string, pages []*Drawing) ([]byte, error) {
 	if len(pages) == 0 {
 		return nil, &model.Error{Kind: model.Fault, What: "a PDF file without a page was asked for"}
 	}
-	f := fpdf.NewCustom(&fpdf.InitType{UnitStr: "mm", Size: fpdf.SizeType{Wd: pages[0].Width, Ht: pages[0].Height}})
+	f := NewPDF(title, Paper{Width: pages[0].Width, Height: pages[0].Height})
+	for _, page := range pages {
+		f.AddPageFormat("P", fpdf.SizeType{Wd: page.Width, Ht: page.Height})
+		page.Print(f)
+	}
+	var out bytes.Buffer
+	if err := f.Output(&out); err != nil {
+		return nil, &model.Error{Kind: model.Fault, What: "a PDF file could not be written", Err: err}
+	}
+	return out.Bytes(), nil
+}
+
+// NewPDF begins a PDF file with our Typeface in it, in two weights. It has no page yet.
+func NewPDF(title string, paper Paper) *fpdf.Fpdf {
+	f := fpdf.NewCustom(&fpdf.InitType{UnitStr: "mm", Size: fpdf.SizeType{Wd: paper.Width, Ht: paper.Height}})
 	f.SetCatalogSort(true)
 	f.SetCreationDate(undated)
 	f.SetModificationDate(undated)
@@ -25,20 +39,17 @@ func PDF(title string, pages []*Drawing) ([]byte, error) {
 	f.SetLang("en-GB")
 	f.SetMargins(0, 0, 0)
 	f.SetAutoPageBreak(false, 0)
-	f.AddUTF8FontFromBytes(typeface, "", regular().data)
-	f.AddUTF8FontFromBytes(typeface, "B", bold().data)
-	for _, page := range pages {
-		f.AddPageFormat("P", fpdf.SizeType{Wd: page.Width, Ht: page.Height})
-		p := pdfPage{Fpdf: f}
-		for _, m := range page.marks {
-			p.draw(m)
-		}
+	f.AddUTF8FontFromBytes(Typeface, "", regular().data)
+	f.AddUTF8FontFromBytes(Typeface, "B", bold().data)
+	return f
+}
+
+// Print puts the drawing on the last page of a file of NewPDF, its upper left corner at the page's.
+func (d *Drawing) Print(f *fpdf.Fpdf) {
+	p := pdfPage{Fpdf: f}
+	for _, m := range d.marks {
+		p.draw(m)
 	}
-	var out bytes.Buffer
-	if err := f.Output(&out); err != nil {
-		return nil, &model.Error{Kind: model.Fault, What: "a PDF file could not be written", Err: err}
-	}
-	return out.Bytes(), nil
 }
 
 // undated stands in a PDF file for when it was made, so that the same plan gives the same file; the day that matters is
@@ -92,7 +103,7 @@ func (p *pdfPage) words(w words) {
 		if w.Bold {
 			style = "B"
 		}
-		p.SetFont(typeface, style, w.Size/point)
+		p.SetFont(Typeface, style, w.Size/point)
 		p.size, p.bold = w.Size, w.Bold
 	}
 	p.SetTextColor(w.Ink.rgb())

@@ -27,7 +27,7 @@ func (d *Drawing) svg(alt, id string) string {
 	} else {
 		fmt.Fprintf(&b, `><title>%s</title>`, html.EscapeString(readable(alt)))
 	}
-	fmt.Fprintf(&b, `<g font-family="'%s',Arial,Helvetica,sans-serif" stroke-linejoin="miter" fill="none">`, typeface)
+	fmt.Fprintf(&b, `<g font-family="'%s',Arial,Helvetica,sans-serif" stroke-linejoin="miter" fill="none">`, Typeface)
 	for _, m := range d.marks {
 		b.WriteByte('\n')
 		if code, ok := m.(pattern); ok {
@@ -50,7 +50,7 @@ func (d *Drawing) svg(alt, id string) string {
 	return b.String()
 }
 
-// svg gives the text element. Its width is that of our own typeface, whatever typeface the reader has.
+// svg gives the text element. Its width is that of our own Typeface, whatever Typeface the reader has.
 func (w words) svg() string {
 	anchor := [...]string{"start", "middle", "end"}[w.Align]
 	weight, turn := "", ""
