@@ -112,9 +112,9 @@ fuzz: deps ## each fuzz target for a few seconds (FUZZTIME=5s)
 	done
 
 .PHONY: browser
-browser: ## the shop's pages, and the printed ones as HTML, in a real browser, which is installed where missing
+browser: ## the shop's pages, the printed ones as HTML and the manual, in a real browser, which is installed where missing
 	@.ci/deps browser
-	go test ./cmd/longpoint/page ./cmd/longpoint/sheet -tags browser -run 'Browser|Difference' -p 1
+	go test ./cmd/longpoint/page ./cmd/longpoint/sheet ./cmd/longpoint/manual -tags browser -run 'Browser|Difference' -p 1
 
 .PHONY: pages
 pages: ## two browsers at once 200 times, the server killed 100 times, the network cut 50 times, fifty clients for a minute

@@ -128,9 +128,9 @@ func blockInfo(block *ast.FencedCodeBlock, source []byte) (language, file string
 func (s *webSetter) table(w util.BufWriter, _ []byte, _ ast.Node, entering bool) (ast.WalkStatus, error) {
 	if entering {
 		s.tables++
-		fmt.Fprintf(w, "<div class=\"wide\" tabindex=\"0\" role=\"region\" aria-label=\"%s, table %d\">\n<table>\n", html.EscapeString(s.topic), s.tables)
+		fmt.Fprintf(w, "<section class=\"wide\" tabindex=\"0\" aria-label=\"%s, table %d\">\n<table>\n", html.EscapeString(s.topic), s.tables)
 	} else {
-		fmt.Fprint(w, "</table>\n</div>\n")
+		fmt.Fprint(w, "</table>\n</section>\n")
 	}
 	return ast.WalkContinue, nil
 }
