@@ -9,8 +9,7 @@ import (
 // chooseCondition picks the condition to branch on and fills in the bound of its at-most side. It looks for a
 // fractional value in this order:
 //
-// - how often a choice is made;
-// - how many sticks of a kind are used;
+// - how often a choice is made, or how many sticks of a kind are used, see branchByGain;
 // - how many sticks, of any kind or of one, hold at least so many pieces of one item; then of two items, of three,
 // and so on (F. Vanderbeck, Mathematical Programming 86, 1999). As long as the solution is fractional, some such
 // number is.
@@ -26,12 +25,11 @@ func (s *search) chooseCondition(m *master) (Condition, bool) {
 			parts = append(parts, fractionalColumn{c, x})
 		}
 	}
-	for _, asks := range []bool{false, true} { // what is bought first: it is most of the cost
-		if c, ok := s.branchOnChoice(m, asks); ok {
+	if len(s.in.choices) > 0 || s.in.credits {
+		if c, ok := s.branchByGain(m, sum); ok {
 			return c, true
 		}
-	}
-	if c, ok := s.branchOnKind(sum); ok {
+	} else if c, ok := s.branchOnKind(sum); ok {
 		return c, true
 	}
 	if len(parts) == 0 {
@@ -43,23 +41,6 @@ func (s *search) chooseCondition(m *master) (Condition, bool) {
 		}
 	}
 	return Condition{}, false
-}
-
-// branchOnChoice picks a choice that is made a fractional number of times, one that asks for pieces or one that does not.
-func (s *search) branchOnChoice(m *master, asks bool) (Condition, bool) {
-	best, at := 0.0, -1
-	for j, c := range s.in.choices {
-		if len(c.Asks) > 0 != asks {
-			continue
-		}
-		if score := fractionality(m.choiceValue(j)) * s.in.choiceWeight[j]; score > best {
-			best, at = score, j
-		}
-	}
-	if at < 0 {
-		return Condition{}, false
-	}
-	return Condition{OnChoice: true, Choice: at, Bound: int64(math.Floor(m.choiceValue(at) + zeroTolerance))}, true
 }
 
 // branchOnOpenChoice picks a choice that the relaxation makes a whole number of times and the node's conditions do

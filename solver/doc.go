@@ -43,6 +43,8 @@
 //	choices.go      choices made whole by GLPK's branch and bound
 //	branch.go       branching on how many sticks hold at least so many: F. Vanderbeck, Mathematical Programming 86, 1999; on
 //	                pairs: D. M. Ryan, B. A. Foster, in: Computer Scheduling of Public Transport, 1981
+//	pseudocost.go   which choice or number of sticks to branch on, by what that did to bounds before: M. Bénichou, J. M. Gauthier,
+//	                P. Girodet, G. Hentges, G. Ribière, O. Vincent, Mathematical Programming 1, 1971
 //	benders.go      cutting planes in the numbers of sticks: J. F. Benders, Numerische Mathematik 4, 1962
 //	search.go       best bound first, then limited discrepancy: W. D. Harvey, M. L. Ginsberg, IJCAI 1995
 //
@@ -68,8 +70,8 @@
 //     condition is still a knapsack, and so is checking a leaf.
 //   - Whatever is bought or opened otherwise than stick by stick is a choice: bundles, price breaks, least orders, deliveries,
 //     damaged sticks, lots. In the proof a choice is only a reduced cost.
-//   - A choice that is made a fractional number of times is branched on before anything else. Where choices are whole and not
-//     allowed together, one that is still open is branched on.
+//   - A choice that gives sticks and is made a fractional number of times is branched on before anything else. Then choices that ask for pieces and
+//     the numbers of sticks of a kind come by their pseudo-costs. Where choices are whole and not allowed together, one that is still open is branched on.
 //   - Column generation stops early at a node whose relaxation cannot round up to more than is proven already.
 //   - A bound is rounded up to the next payable cost. With few kinds and odd prices that closes many gaps by itself.
 //   - Equal items and equal kinds are not merged: indexes in results and documents are the caller's own.
@@ -93,6 +95,9 @@
 //     guides the heuristics badly.
 //   - Of choices, first those that ask for nothing, the dearest first. What is bought is most of the cost, and while lots were branched on the fractions
 //     of bundles stayed: of a profile with lots and bundles the gap after three seconds fell from 12 % to 0.2 %.
+//   - Pseudo-costs. Which lot a frame is cut from often changes no bound at all; how many new sticks there are changes it much. Of 24 profiles of
+//     generated weeks with everything on, two seconds of the processor each left 16 open by 74 % in all with choices always first, and 12 by 49 % with pseudo-costs.
+//   - The numbers of sticks of all kinds together, as one more number to branch on, made some of these profiles better and more of them worse.
 //   - Plunges. With many choices best bound first comes to a whole set of them late; every eighth node is followed straight down until all are whole.
 //   - The numbers of sticks first. A tiny linear program over the cutting planes bounds a node without pricing. Where its numbers
 //     of sticks are fractional the node is branched on at once; only a mix that no cut excludes is priced. One cut, as it is
@@ -103,5 +108,7 @@
 //     come as columns. A cut is tried exactly only where an estimate says that it may close a node. Of 22 of the instances of Haouari and Serairi
 //     the processor time fell from 32 s to 9 s.
 //   - Where conditions ask for sticks, a node's dual values can all be 0. Heuristics then take the root's.
+//   - Where conditions say what sticks hold, the states of each set of open conditions are a list in order, merged and not sorted, and the items of
+//     conditions have completion bounds too: 40 nodes of a profile with credits took 1.7 s of the processor before and 0.9 s since.
 //   - Heuristic pricing first, over thinned lists. Exact pricing, which alone gives a bound, follows where that finds nothing.
 package solver

@@ -28,6 +28,7 @@ type pricer struct {
 	arena          []state
 	list           []entry
 	next           []entry
+	spare          [][]entry // lists to use again
 	order          []int
 	pieces         []piece
 	maxStates      int     // heuristic: the list is thinned to so many states; 0: never
@@ -413,10 +414,11 @@ func conditionItems(open []conditionTerm) []int {
 // maxTags is how many conditions on two items or more can be followed at once.
 const maxTags = 64
 
-// tagged is a state with the set of conditions that it has begun to meet and not yet missed.
-type tagged struct {
-	at  int32
-	tag uint64
+// tagList is the nondominated states that have begun to meet, and not yet missed, one set of conditions. They are by rising length used
+// and value.
+type tagList struct {
+	tag  uint64
+	list []entry
 }
 
 // addConditionItems adds the items of conditions, each in every quantity, and leaves the nondominated states in
@@ -428,53 +430,158 @@ func (p *pricer) addConditionItems(capacity int64, duals, avail []int64, open []
 	for t := len(special) - 1; t >= 0; t-- {
 		density[t] = max(density[t+1], float64(duals[special[t]])/float64(p.in.length[special[t]]))
 	}
-	now := []tagged{{0, 0}}
-	var then []tagged
+	now := []tagList{{0, slices.Clone(p.list)}}
+	var completion [][]int64 // of each stage, see completionOfSpecial; nil: none
 	for t, i := range special {
+		most := min(avail[i], capacity/p.in.length[i])
+		if !p.mayHold(i) {
+			most = 0
+		}
 		var laterDuals float64 // of the conditions of which no item is in yet
 		for _, e := range terms {
 			if e.first > t && e.dual > 0 {
 				laterDuals += float64(e.dual)
 			}
 		}
-		then = then[:0]
-		stage := int32(-1)
-		for _, s := range now {
-			from := p.arena[s.at]
-			most := min(avail[i], (capacity-from.used)/p.in.length[i])
-			if !p.mayHold(i) {
-				most = 0
-			}
+		stage := &specialStage{item: i, length: p.in.length[i], dual: duals[i], capacity: capacity, density: density[t+1], best: -1}
+		if completion == nil && held(now) > completionSpecial {
+			completion = p.completionOfSpecial(capacity, duals, avail, special)
+		}
+		if completion != nil {
+			stage.completion = completion[t+1]
+		}
+		var then []tagList
+		at := map[uint64]int{}
+		for _, g := range now {
 			for q := int64(0); q <= most; q++ {
-				used := from.used + q*p.in.length[i]
-				tag, met, openDuals := settle(terms, t, Take{i, q}, s.tag, laterDuals)
-				w := from.value + q*duals[i] + met
-				ub := float64(w) + openDuals + density[t+1]*float64(capacity-used) + p.creditLine(used)*(1+boundMargin)
-				if ub+math.Abs(ub)*boundMargin <= float64(p.threshold()) {
-					continue
+				tag, met, openDuals := settle(terms, t, Take{i, q}, g.tag, laterDuals)
+				n, ok := at[tag]
+				if !ok {
+					n = len(then)
+					at[tag] = n
+					then = append(then, tagList{tag: tag})
 				}
-				at := s.at
-				if q > 0 || w != from.value {
-					at = int32(len(p.arena))
-					p.arena = append(p.arena, state{used, w, s.at, int32(i), int32(q)})
-				}
-				then = append(then, tagged{at, tag})
-				// The state is a pattern as it stands: with nothing added, no open condition is met.
-				p.note(at)
-				if stage < 0 || w > p.arena[stage].value {
-					stage = at
-				}
+				then[n].list = p.mergeShifted(then[n].list, g.list, stage, q, met, openDuals)
 			}
 		}
-		if stage >= 0 {
-			p.byStage = append(p.byStage, stage)
+		if stage.best >= 0 {
+			p.byStage = append(p.byStage, stage.best)
 		}
-		now, then = p.undominated(then), now
+		for _, g := range now {
+			p.spare = append(p.spare, g.list)
+		}
+		now = then
 	}
-	p.list = p.list[:0]
-	for _, s := range now {
-		p.list = append(p.list, entry{p.arena[s.at].used, p.arena[s.at].value, s.at})
+	p.list = append(p.list[:0], now[0].list...) // at the end every condition is decided
+}
+
+// held is how many states there are.
+func held(lists []tagList) (states int) {
+	for _, l := range lists {
+		states += len(l.list)
 	}
+	return states
+}
+
+// specialStage is what is the same for all states as one item of conditions is added.
+type specialStage struct {
+	item         int
+	length, dual int64
+	capacity     int64
+	density      float64 // greatest value per length of what is still to come
+	completion   []int64 // by cells of free length; nil: none
+	best         int32   // the new state of greatest value; −1: none
+}
+
+// mergeShifted merges into a list the states of another with q of the stage's item added, which meets conditions of so great a dual value. It
+// leaves out states that cannot rise above the threshold, openDuals being what conditions that are still open can add.
+func (p *pricer) mergeShifted(into, from []entry, s *specialStage, q, met int64, openDuals float64) []entry {
+	length, value := q*s.length, q*s.dual+met
+	out := p.spareList(len(into) + len(from))
+	last := int64(math.MinInt64)
+	a := 0
+	for _, e := range from {
+		used, w := e.used+length, e.value+value
+		if used > s.capacity {
+			break
+		}
+		for ; a < len(into) && (into[a].used < used || into[a].used == used && into[a].value >= w); a++ {
+			if into[a].value > last {
+				last = into[a].value
+				out = append(out, into[a])
+			}
+		}
+		if w <= last {
+			continue
+		}
+		last = w
+		var ub float64
+		if s.completion != nil {
+			ub = float64(w) + openDuals + float64(s.completion[(s.capacity-used)>>p.shift])
+		} else {
+			ub = float64(w) + openDuals + s.density*float64(s.capacity-used) + p.creditLine(used)*(1+boundMargin)
+		}
+		if ub+math.Abs(ub)*boundMargin <= float64(p.threshold()) {
+			continue
+		}
+		at := e.at
+		if q > 0 {
+			at = int32(len(p.arena))
+			p.arena = append(p.arena, state{used, w, e.at, int32(s.item), int32(q)})
+		}
+		out = append(out, entry{used, w, at})
+		// The state is a pattern as it stands: with nothing added, no open condition is met.
+		p.note(at)
+		if s.best < 0 || w > p.arena[s.best].value {
+			s.best = at
+		}
+	}
+	for ; a < len(into); a++ {
+		if into[a].value > last {
+			last = into[a].value
+			out = append(out, into[a])
+		}
+	}
+	p.spare = append(p.spare, into)
+	return out
+}
+
+// spareList gives an empty list with room for so many states.
+func (p *pricer) spareList(room int) []entry {
+	if n := len(p.spare); n > 0 {
+		list := p.spare[n-1]
+		p.spare = p.spare[:n-1]
+		return slices.Grow(list[:0], room)
+	}
+	return make([]entry, 0, room)
+}
+
+// completionSpecial is how many states there must be, while the items of conditions are added, for completion bounds to pay.
+const completionSpecial = 64
+
+// completionOfSpecial tabulates completion bounds for the items of conditions and for all pieces after them. Dual values of conditions are not in them.
+func (p *pricer) completionOfSpecial(capacity int64, duals, avail []int64, special []int) [][]int64 {
+	p.tabulateCompletion(capacity, 0)
+	out := make([][]int64, len(special)+1)
+	out[len(special)] = p.completion[:p.cells]
+	for t := len(special) - 1; t >= 0; t-- {
+		now := slices.Clone(out[t+1])
+		out[t] = now
+		i := special[t]
+		most := min(avail[i], capacity/p.in.length[i])
+		if duals[i] <= 0 || !p.mayHold(i) {
+			most = 0
+		}
+		for step := int64(1); most > 0; step *= 2 {
+			q := min(step, most)
+			most -= q
+			l, u := int(q*p.in.length[i]>>p.shift), q*duals[i]
+			for c := p.cells - 1; c >= l; c-- {
+				now[c] = max(now[c], now[c-l]+u)
+			}
+		}
+	}
+	return out
 }
 
 // openTerm is a conditionTerm while the items of conditions are added.
@@ -536,22 +643,6 @@ func settle(terms []openTerm, t int, take Take, tag uint64, laterDuals float64) 
 		}
 	}
 	return tag, met, openDuals
-}
-
-// undominated keeps, among states with the same tag, those that are shorter or of greater value than any other.
-func (p *pricer) undominated(list []tagged) []tagged {
-	slices.SortFunc(list, func(x, y tagged) int {
-		a, b := &p.arena[x.at], &p.arena[y.at]
-		return cmp.Or(cmp.Compare(x.tag, y.tag), cmp.Compare(a.used, b.used), cmp.Compare(b.value, a.value), cmp.Compare(x.at, y.at))
-	})
-	kept := list[:0]
-	for _, s := range list {
-		if n := len(kept); n > 0 && kept[n-1].tag == s.tag && p.arena[kept[n-1].at].value >= p.arena[s.at].value {
-			continue
-		}
-		kept = append(kept, s)
-	}
-	return kept
 }
 
 // unwind lists what a state holds, in item order.

@@ -52,6 +52,9 @@ type search struct {
 	rootDone bool // the root is solved and branched on
 
 	serial int // of the last node
+
+	learned   []pseudoCost // by choice, then by kind; nil: nothing yet
+	learnedOf [groups]pseudoCost
 }
 
 // closedNode is a leaf of the tree.
@@ -68,7 +71,8 @@ type node struct {
 	proof         proof // its parent's; the dual value of the condition added last is 0
 	from          *basis
 	cols          []*column
-	discrepancies int // at-most conditions on the way to it
+	discrepancies int     // at-most conditions on the way to it
+	distance      float64 // from its last condition's bound to the number that its parent's relaxation had; 0: not known
 	serial        int
 }
 
@@ -407,6 +411,9 @@ func (s *search) solveNode(ctx context.Context, n *node, open *nodeQueue) error 
 	}
 	defer m.close()
 	got, err := s.generateColumns(ctx, m)
+	if err == nil {
+		s.learn(n, got.proof.value-n.proof.value)
+	}
 	if errors.Is(err, errStalled) {
 		// Nothing is known of this node but its parent's bound: it stays open to the end.
 		s.stalled++
@@ -477,9 +484,11 @@ func (s *search) branch(n *node, m *master, got relaxation, open *nodeQueue) err
 	}
 	n.from, n.cols = m.saveBasis(), append([]*column(nil), m.cols...)
 	fewer, more := s.branchOn(n, c, open)
-	if c.OnChoice {
+	if _, group, ok := s.measureOf(&c); ok {
+		value := s.valueOf(m, &c)
+		fewer.distance, more.distance = value-float64(c.Bound), float64(c.Bound)+1-value
 		s.next = fewer
-		if m.choiceValue(c.Choice)-float64(c.Bound) >= 0.5 || len(s.in.choices[c.Choice].Asks) > 0 {
+		if fewer.distance >= 0.5 || group == groupAsked {
 			s.next = more
 		}
 	}
