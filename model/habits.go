@@ -195,7 +195,7 @@ func (h Habits) noNumber(text string) error {
 		e.What += fmt.Sprintf(" as this workshop writes them, with a decimal %s", markNames[h.Decimal])
 		e.Do = "write it so, or change decimal under [tables] in workshop.toml"
 	case h.Thousands != "":
-		e.What += fmt.Sprintf(" as this workshop writes them, with a %s between thousands", markNames[h.Thousands])
+		e.What += fmt.Sprintf(" as this workshop writes them, with %s between thousands", map[string]string{".": "a point", ",": "a comma", "'": "an apostrophe", " ": "a blank"}[h.Thousands])
 		e.Do = "write it so, or change thousands under [tables] in workshop.toml"
 	}
 	return e

@@ -40,6 +40,8 @@ func Pick[T any](all ...T) T { return all[1] }
 
 func Unseen(n int) int { return n + 1 }
 
+func Word(s string) string { return s + "." }
+
 func Top(n int) int {
 	if n > 5 {
 		n = 5
@@ -81,7 +83,7 @@ func TestHalve(t *testing.T) {
 }
 
 func TestRest(t *testing.T) {
-	if Pick(1, 2, 3) != 2 || Top(7) != 5 || Top(6) != 5 || Top(3) != 3 || !Quiet(func() {}) || Quiet(func() { panic(1) }) {
+	if Word("a") != "a." || Pick(1, 2, 3) != 2 || Top(7) != 5 || Top(6) != 5 || Top(3) != 3 || !Quiet(func() {}) || Quiet(func() { panic(1) }) {
 		t.Error("wrong")
 	}
 }
@@ -125,7 +127,8 @@ func TestToy(t *testing.T) {
 			"func Unseen(n int) int { return n + 1 } => func Unseen(n int) int { return n + 2 }",
 		},
 		equivalent: {"if n > 5 { => if n >= 5 {"},
-		notBuilt:   {`return 0, errors.New("odd") => return errors.New("odd"), 0`, "return n / 2, nil => return nil, n / 2"},
+		notBuilt: {`return 0, errors.New("odd") => return errors.New("odd"), 0`, "return n / 2, nil => return nil, n / 2",
+			`func Word(s string) string { return s + "." } => func Word(s string) string { return s - "." }`},
 	} {
 		got := fated(t, "table.csv", what)
 		slices.Sort(faults)

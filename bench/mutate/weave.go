@@ -44,7 +44,7 @@ func weave(s *source, faults []*fault) woven {
 			jump += fmt.Sprintf(" case %d: %s;", n, call(fn, receiver, arguments, n))
 			changes := append(slices.Clone(named), edit{s.offset(fn.Name.Pos()), s.offset(fn.Name.End()), copyName(fn, n)}, faults[n-1].edit)
 			text := apply(s.text, s.offset(fn.Pos()), s.offset(fn.End()), changes)
-			first := lines + bytes.Count(copies.Bytes(), []byte("\n")) + 1
+			first := lines + bytes.Count(copies.Bytes(), []byte("\n")) + 2 // a blank line stands before it
 			fmt.Fprintf(&copies, "\n%s\n", text)
 			at = append(at, copied{n, first, first + strings.Count(text, "\n")})
 		}
