@@ -152,7 +152,7 @@ func (x *Search) Run(ctx context.Context, o Options) (Result, error) {
 	r := s.result(stopped)
 	r.Unfinished = unfinished && r.Status == Stopped
 	if r.Status != Stopped {
-		x.known = &r
+		x.known, x.s = &r, nil // what it needed is let go
 	}
 	return r, nil
 }

@@ -376,7 +376,7 @@ func (a *audit) sameExactPlan(where string, cuts cutsDocument, asked *askedProbl
 		}
 		count[exactText(pattern.Kind, takes)] += pattern.Count
 	}
-	for at, takes := range a.unitsOn(p.Name) {
+	for at, takes := range a.unitsOn(asked, p.Name) {
 		if at.stick < len(p.Sticks) {
 			if kind := asked.kindOf(p.Name, &p.Sticks[at.stick], at.part); kind >= 0 {
 				count[exactText(kind, takes)]--
@@ -398,11 +398,15 @@ func exactText(kind int, takes map[int64]int64) string {
 // partOf is one part of one stick of a profile's plan.
 type partOf struct{ stick, part int }
 
-// unitsOn counts what is cut from each part of a profile's sticks, by what it takes.
-func (a *audit) unitsOn(profile string) map[partOf]map[int64]int64 {
+// unitsOn counts what is cut from each part of a profile's sticks, by what it takes in the problem.
+func (a *audit) unitsOn(asked *askedProblem, profile string) map[partOf]map[int64]int64 {
 	out := map[partOf]map[int64]int64{}
 	for _, r := range a.profiles[profile].rings {
-		for _, unit := range r.units() {
+		units := r.units()
+		if asked.whole[r] {
+			units = [][]*wantedSide{r.sides}
+		}
+		for _, unit := range units {
 			if !unit[0].cut {
 				continue // reported elsewhere
 			}

@@ -19,7 +19,8 @@ type askedProblem struct {
 	kinds   []askedKind
 	items   []askedItem
 	choices []askedChoice
-	rows    []int64 // what each must come to at least
+	rows    []int64              // what each must come to at least
+	whole   map[*wantedRing]bool // rings of one lot that the plan cuts from a stick alone of its lot, and so as one item
 }
 
 type askedKind struct {
@@ -28,7 +29,7 @@ type askedKind struct {
 	list    *priceList   // of new sticks
 	ids     []string     // of the rack's
 	part    int          // which sound part of a damaged stick with several; 0 for any other stick
-	lot     string       // equal for sticks that match
+	lot     string       // equal for sticks that match; aloneLot
 	length  model.Length // of the whole stick
 	value   model.Money  // of the whole stick; of new ones as inProblem has it
 }
@@ -147,7 +148,7 @@ func (a *audit) sameChoices(where string, cuts cutsDocument, want *askedProblem)
 
 // ask derives the problem of profiles that are planned together. With forced all suppliers that ask for something are ordered from.
 func (a *audit) ask(members []*derived, forced bool) *askedProblem {
-	p := &askedProblem{}
+	p := &askedProblem{whole: map[*wantedRing]bool{}}
 	orders := map[string]int{} // choice of ordering, by supplier
 	var names []string
 	asking := map[string]*model.Supplier{}
@@ -248,16 +249,30 @@ func (a *audit) askKinds(d *derived) []askedKind {
 	return append(rack, bought...)
 }
 
+// aloneLot is the lot of every stick of the rack that is the only one of its lot, in one sound part: the sides of a ring that must come from one lot
+// come from such a stick all together, and so are one item for all such sticks.
+const aloneLot = "alone"
+
 // askRack derives the kinds of stick of the rack, in its order.
 func (a *audit) askRack(d *derived) (rack []askedKind) {
 	byLot := slices.ContainsFunc(d.rings, func(r *wantedRing) bool { return r.match == model.MatchLot })
+	lotOf := func(s model.Stick) string { return plan.Stick{ID: s.ID, From: plan.FromRack, Lot: s.Lot}.LotName() }
+	ofLot := map[string]int{}
+	for _, s := range a.w.Rack {
+		if s.Profile == d.profile.Name {
+			ofLot[lotOf(s)]++
+		}
+	}
 	for _, s := range a.w.Rack {
 		if s.Profile != d.profile.Name {
 			continue
 		}
 		value := a.w.StickValue(s)
 		parts := partsOf(s.Length, s.Damage, d)
-		lot := plan.Stick{ID: s.ID, From: plan.FromRack, Lot: s.Lot}.LotName()
+		lot := lotOf(s)
+		if ofLot[lot] == 1 && len(parts) == 1 {
+			lot = aloneLot
+		}
 		same := slices.IndexFunc(rack, func(k askedKind) bool {
 			return len(s.Damage) == 0 && !a.damaged(k.ids[0]) && k.length == s.Length && k.value == value && (!byLot || k.lot == lot)
 		})
@@ -350,6 +365,9 @@ func (a *audit) askGroups(d *derived, kinds []askedKind) ([]*askedGroup, map[*wa
 			for _, s := range g.sides {
 				need += s.length
 			}
+			if lot == aloneLot {
+				all = longest
+			}
 			if g.sides[0].length <= longest && need <= all {
 				g.lots = append(g.lots, lot)
 			}
@@ -389,8 +407,7 @@ func (a *audit) askItems(d *derived, groups []*askedGroup, bound map[*wantedRing
 	var lots []string // in the order in which they first occur among the kinds, which is that of each group's
 	for _, g := range groups {
 		for _, lot := range g.lots {
-			for _, s := range g.sides {
-				s.lot = lot
+			for _, s := range g.from(lot) {
 				add(s, 0)
 			}
 		}
@@ -581,11 +598,12 @@ func (a *audit) askLots(p *askedProblem, groups []*askedGroup, items []askedItem
 		for _, lot := range g.lots {
 			c := askedChoice{cutsChoice: cutsChoice{Most: rings, In: [][2]int64{{row, 1}, {row + 1, -1}}}}
 			for _, r := range g.rings {
-				if r.sides[0].cut && r.sides[0].at.lot == lot {
+				if a.lotCut(p, r) == lot {
 					c.times++
+					p.whole[r] = lot == aloneLot
 				}
 			}
-			for _, s := range g.sides {
+			for _, s := range g.from(lot) {
 				i := firstItem + int64(slices.IndexFunc(items, func(it askedItem) bool { return it.lot == lot && byItem(it, s) == 0 }))
 				if last := len(c.Asks) - 1; last >= 0 && c.Asks[last][0] == i {
 					c.Asks[last][1]++
@@ -596,4 +614,35 @@ func (a *audit) askLots(p *askedProblem, groups []*askedGroup, items []askedItem
 			p.choices = append(p.choices, c)
 		}
 	}
+}
+
+// lotCut is the lot of the stick that a ring's first side is cut from; "" where it is cut from none.
+func (a *audit) lotCut(p *askedProblem, r *wantedRing) string {
+	first := r.sides[0]
+	for n := range a.d.Profiles {
+		if pp := &a.d.Profiles[n]; first.cut && pp.Name == first.profile && first.at.stick < len(pp.Sticks) {
+			if k := p.kindOf(pp.Name, &pp.Sticks[first.at.stick], first.at.part); k >= 0 {
+				return p.kinds[k].lot
+			}
+		}
+	}
+	return ""
+}
+
+// from gives the items that a ring of the group takes from a lot: its sides, or all of them as one.
+func (g *askedGroup) from(lot string) []askedItem {
+	if lot == aloneLot {
+		whole := askedItem{profile: g.sides[0].profile, lot: lot}
+		for _, s := range g.sides {
+			whole.length += s.length
+			whole.longPoint += s.longPoint
+			whole.sides++
+		}
+		return []askedItem{whole}
+	}
+	sides := slices.Clone(g.sides)
+	for n := range sides {
+		sides[n].lot = lot
+	}
+	return sides
 }

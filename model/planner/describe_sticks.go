@@ -155,6 +155,11 @@ func (pp *profileProblem) unitsOf(sol solution) [][][]int {
 		next := 0
 		for l, rings := range sol.rings[n] {
 			for _, ring := range b.rings[next : next+int(rings)] {
+				if pp.lots[b.lots[l]].name == alone {
+					i := pp.itemOf(pp.itemsFrom(b, b.lots[l])[0])
+					units[i] = append(units[i], pp.longestFirst(ring))
+					continue
+				}
 				for _, p := range ring {
 					i := pp.itemOf(itemKey{pp.pieces[p].need, pp.pieces[p].side.LongPoint, 1, b.lots[l]})
 					units[i] = append(units[i], []int{p})

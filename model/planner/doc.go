@@ -43,7 +43,8 @@
 //	frame from one stick,   one item for all its sides, or for two neighbours
 //	or in pairs
 //	frame from one lot      its items once for each lot, only for that lot's kinds; choice of the lot for each of the equal
-//	                        frames, asks for its items; rows by which each frame has one lot
+//	                        frames, asks for its items; rows by which each frame has one lot. All sticks that are alone in their
+//	                        lot count as one lot, for which all sides of a frame are one item
 //	pattern                 needs in whole repeats; one repeat is given up on every stick or sound part
 //
 // A profile that needs none of this is stated without it, so that its problem is as small and as fast as can be. Choices stand in
@@ -64,8 +65,10 @@
 //   - Where a supplier asks for a least order, spare bundles may fill it up, if that is cheapest.
 //   - Equal frames to match by lot are one choice with a number, not one choice each: this gives fewer choices, and no two
 //     that are alike for the search to tell apart.
-//   - A stick whose lot is not known is a lot of its own. It can give a matched frame only if it gives all of it. Sides that
-//     need not match come from any stick.
+//   - A stick whose lot is not known is a lot of its own. It can give a matched frame only if it gives all of it, as any stick can that is the
+//     only one of its lot. So there a frame is one item, and equal sticks alone are one kind: no fractions of frames, and no symmetry. Of eight
+//     generated weeks of 60 frames four were proven within 2 s of processor time since, and one in 20 s before. Sides that need not
+//     match come from any stick.
 //   - The ring is what matches, not the whole frame: an inner and an outer ring may be of different lots.
 //   - A job without a day is always due. (The folder store demands a day; another store need not.)
 //

@@ -159,6 +159,14 @@ func TestMatching(t *testing.T) {
 		w.Profiles[0].Match = match
 		return w
 	}
+	long := func(lots ...string) *model.Workshop {
+		w := sticks(model.MatchLot, lots...)
+		for n := range w.Rack {
+			w.Rack[n].Length = 1600 * mm
+		}
+		w.Rack[len(w.Rack)-1].Length = 300 * mm
+		return w
+	}
 	for _, tt := range []struct {
 		name string
 		w    *model.Workshop
@@ -176,6 +184,10 @@ func TestMatching(t *testing.T) {
 		// lot a gives a frame from its two and has one to spare, the other frame is new
 		{"three of one lot and a stray", sticks(model.MatchLot, "a", "b", "a", "a"), 1220},
 		{"two strays", sticks(model.MatchLot, "a", "b", "c", "a"), 1220},
+		// each of 1600 mm gives a whole frame, whether its lot is not known or it is the only one of it
+		{"sticks alone", long("", "a", ""), 20},
+		// one frame from the long stick of lot a, whose other stick is too short for any side, one from the stick alone
+		{"a stick alone beside a lot", long("a", "", "a"), 20},
 		{"a job that is free", func() *model.Workshop {
 			w := sticks(model.MatchStick, "", "", "", "")
 			w.Jobs[0].Match = model.MatchFree

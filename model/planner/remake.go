@@ -563,29 +563,30 @@ func (pp *profileProblem) layoutsOf(s plan.Stick, unit map[model.SideID]int, lot
 	for _, kind := range pp.kindsOf(s) {
 		k := pp.kinds[kind]
 		l := layout{kind: kind}
-		pieces := map[int]int{} // of each unit that lies here
+		missing := map[model.SideID]int{} // pieces of what has begun to lie here and must lie here whole
 		for end := k.from + k.usable; n < len(s.Sides) && s.Sides[n].Start < end; n++ {
 			side := s.Sides[n]
 			u, ok := unit[side.SideID]
 			if !ok {
 				return nil, false
 			}
-			if pieces[u]++; pieces[u] == 1 {
-				key := pp.units[u].key(free)
-				if pp.units[u].bound != free {
-					key.lot = k.lot
-					lots[side.SideID] = k.lot
-				}
-				i, ok := pp.item(key)
-				if !ok {
-					return nil, false
-				}
-				l.items = append(l.items, i)
-			}
 			l.used += side.Takes
+			id, key, pieces := pp.lyingWhole(side.SideID, pp.units[u], k.lot)
+			if pp.units[u].bound != free {
+				lots[side.SideID] = k.lot
+			}
+			if missing[id]--; missing[id] >= 0 {
+				continue
+			}
+			missing[id] = pieces - 1
+			i, ok := pp.item(key)
+			if !ok {
+				return nil, false
+			}
+			l.items = append(l.items, i)
 		}
-		for u, n := range pieces {
-			if n < len(pp.units[u].pieces) {
+		for _, n := range missing {
+			if n > 0 {
 				return nil, false
 			}
 		}
@@ -595,6 +596,18 @@ func (pp *profileProblem) layoutsOf(s plan.Stick, unit map[model.SideID]int, lot
 		}
 	}
 	return all, n == len(s.Sides)
+}
+
+// lyingWhole says what lies whole on the stick of some lot that a side lies on: the name of its first side or of its ring, its item, and its number of pieces.
+func (pp *profileProblem) lyingWhole(side model.SideID, u unit, lot int) (id model.SideID, key itemKey, pieces int) {
+	switch {
+	case u.bound == free:
+		return pp.pieces[u.pieces[0]].id, u.key(free), len(u.pieces)
+	case lot != free && pp.lots[lot].name == alone:
+		b := pp.bound[u.bound]
+		return side.OfRing(), pp.itemsFrom(b, lot)[0], len(b.sides)
+	}
+	return side, u.key(lot), 1
 }
 
 // nameOffcuts names the kept offcuts. The offcut of a stick that was in the old plan keeps its name; the others get names that are free.

@@ -175,8 +175,8 @@ func (jp *jointProblem) add(pp *profileProblem) part {
 		all, noMore := jp.row(rings), jp.row(-rings)
 		for l, lot := range bound.lots {
 			c := solver.Choice{Most: rings, In: []solver.Coef{{Row: all, Value: 1}, {Row: noMore, Value: -1}}}
-			for _, s := range bound.sides {
-				i := at.firstItem + pp.itemOf(itemKey{s.need, s.longPoint, 1, lot})
+			for _, key := range pp.itemsFrom(bound, lot) {
+				i := at.firstItem + pp.itemOf(key)
 				if last := len(c.Asks) - 1; last >= 0 && c.Asks[last].Item == i {
 					c.Asks[last].Quantity++
 				} else {

@@ -109,13 +109,17 @@ func (pp *profileProblem) pairs(ring []int) [][]int {
 
 // addUnit adds pieces that lie next to each other, longest first.
 func (pp *profileProblem) addUnit(pieces []int, bound int) {
-	u := unit{pieces: slices.Clone(pieces), bound: bound}
-	slices.SortStableFunc(u.pieces, func(a, b int) int { return cmp.Compare(pp.pieces[b].need, pp.pieces[a].need) })
+	u := unit{pieces: pp.longestFirst(pieces), bound: bound}
 	for _, p := range pieces {
 		u.need += pp.pieces[p].need
 		u.longPoint += pp.pieces[p].side.LongPoint
 	}
 	pp.units = append(pp.units, u)
+}
+
+// longestFirst gives pieces in the order in which they lie on a stick.
+func (pp *profileProblem) longestFirst(pieces []int) []int {
+	return slices.SortedStableFunc(slices.Values(pieces), func(a, b int) int { return cmp.Compare(pp.pieces[b].need, pp.pieces[a].need) })
 }
 
 // sidesOf gives the sides of a ring by what they take, longest first.
@@ -128,11 +132,31 @@ func (pp *profileProblem) sidesOf(ring []int) []itemKey {
 	return sides
 }
 
-// lot is sticks that match in finish: those of one lot on the rack, those of one price list, or one stick of the rack
-// whose lot is not known.
+// lot is sticks that match in finish: those of one lot on the rack or those of one price list. All sticks that each are the only one of
+// their lot, in one sound part, are taken together: a ring comes whole from one of them.
 type lot struct {
 	name  string
 	kinds []int // indexes in profileProblem.kinds
+}
+
+// alone is the name of the lot of all sticks that each are the only one of theirs.
+const alone = "alone"
+
+// itemsFrom gives the items that a ring takes from a lot, by need, then long point, falling.
+func (pp *profileProblem) itemsFrom(b boundKind, lot int) []itemKey {
+	if pp.lots[lot].name == alone {
+		whole := itemKey{sides: len(b.sides), lot: lot}
+		for _, s := range b.sides {
+			whole.need += s.need
+			whole.longPoint += s.longPoint
+		}
+		return []itemKey{whole}
+	}
+	keys := slices.Clone(b.sides)
+	for n := range keys {
+		keys[n].lot = lot
+	}
+	return keys
 }
 
 // lotsOfKinds divides the kinds into lots, as far as they can give one of the bound rings, and says which can give which.
@@ -147,7 +171,7 @@ func (pp *profileProblem) lotsOfKinds() {
 		}
 		byName[name] = append(byName[name], k)
 	}
-	if len(names) == 1 {
+	if len(names) == 1 && (names[0] != alone || pp.onRack(byName[alone]) == 1) {
 		for n := range pp.units {
 			pp.units[n].bound = free
 		}
@@ -157,7 +181,7 @@ func (pp *profileProblem) lotsOfKinds() {
 	for _, name := range names {
 		kinds, gives := byName[name], false
 		for b := range pp.bound {
-			if pp.canGive(kinds, pp.bound[b].sides) {
+			if pp.canGive(name, kinds, pp.bound[b].sides) {
 				pp.bound[b].lots = append(pp.bound[b].lots, len(pp.lots))
 				gives = true
 			}
@@ -171,8 +195,16 @@ func (pp *profileProblem) lotsOfKinds() {
 	}
 }
 
-// canGive says whether sticks of these kinds might give all these sides: each is short enough, and together too.
-func (pp *profileProblem) canGive(kinds []int, sides []itemKey) bool {
+// onRack counts the rack's sticks of these kinds.
+func (pp *profileProblem) onRack(kinds []int) (sticks int) {
+	for _, k := range kinds {
+		sticks += len(pp.kinds[k].rack)
+	}
+	return sticks
+}
+
+// canGive says whether sticks of a lot, of these kinds, might give all these sides: each is short enough, and together too.
+func (pp *profileProblem) canGive(lot string, kinds []int, sides []itemKey) bool {
 	var longest, all, need model.Length
 	unlimited := false
 	for _, n := range kinds {
@@ -183,6 +215,9 @@ func (pp *profileProblem) canGive(kinds []int, sides []itemKey) bool {
 	}
 	for _, s := range sides {
 		need += s.need
+	}
+	if lot == alone {
+		return need <= longest
 	}
 	return sides[0].need <= longest && (unlimited || need <= all)
 }

@@ -135,10 +135,13 @@ func (pp *profileProblem) fillItems() {
 	for _, u := range pp.units {
 		if u.bound == free {
 			add(u.key(free), u.pieces)
-			continue
 		}
-		for _, l := range pp.bound[u.bound].lots {
-			add(u.key(l), nil)
+	}
+	for _, b := range pp.bound {
+		for _, l := range b.lots {
+			for _, key := range pp.itemsFrom(b, l) {
+				add(key, nil)
+			}
 		}
 	}
 	slices.SortFunc(pp.items, func(a, b item) int { return a.before(b.itemKey) })
@@ -163,9 +166,14 @@ func (pp *profileProblem) itemOf(k itemKey) int {
 func (pp *profileProblem) fillKinds(o Options) {
 	var rack, offers []kind
 	value := pp.w.ValuesOf(pp.profile.Name)
-	for _, s := range hereFirst(pp.w.RackOf(pp.profile.Name)) {
+	sticks := pp.w.RackOf(pp.profile.Name)
+	ofLot := map[string]int{}
+	for _, s := range sticks {
+		ofLot[lotName(s)]++
+	}
+	for _, s := range hereFirst(sticks) {
 		if pp.usableAfterTrims(s.Length, "stick "+s.ID+" on the rack") {
-			rack = pp.addToRack(rack, s, value(s))
+			rack = pp.addToRack(rack, s, value(s), ofLot[lotName(s)] == 1)
 		}
 	}
 	for _, s := range supplies(pp.w, pp.profile.Name, o) {
@@ -230,14 +238,23 @@ func rank(yes bool) int {
 	return 0
 }
 
-// addToRack adds a stick to the kind of its equals. A damaged stick becomes a kind for each of its sound parts.
-func (pp *profileProblem) addToRack(kinds []kind, s model.Stick, value model.Money) []kind {
-	lotName := "lot " + s.Lot
+// lotName is equal for sticks of the rack that match in finish.
+func lotName(s model.Stick) string {
 	if s.Lot == "" {
-		lotName = "stick " + s.ID
+		return "stick " + s.ID
+	}
+	return "lot " + s.Lot
+}
+
+// addToRack adds a stick to the kind of its equals. A damaged stick becomes a kind for each of its sound parts. only says that no other stick
+// is of its lot.
+func (pp *profileProblem) addToRack(kinds []kind, s model.Stick, value model.Money, only bool) []kind {
+	lotName, sound := lotName(s), s.Usable(pp.head, pp.tail, pp.profile.Repeat)
+	if only && len(sound) == 1 {
+		lotName = alone
 	}
 	var parts []kind
-	for _, part := range s.Usable(pp.head, pp.tail, pp.profile.Repeat) {
+	for _, part := range sound {
 		parts = append(parts, kind{length: s.Length, from: part.From, usable: part.Length(), extra: s.SoundEnd(part) - part.To,
 			cost: value, value: value, rack: []model.Stick{s}, damaged: undivided, lotName: lotName, lot: free})
 	}
