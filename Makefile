@@ -103,6 +103,12 @@ race: deps ## the tests under the race detector, where things run side by side
 	go test -race -run LabelsInOrder ./cmd/longpoint/sheet
 	go test -race -short ./model/book -run '$(BOOKSIDES)'
 
+.PHONY: cover
+cover: deps ## what share of its statements each package's own tests run: at least 92 % where plans and books come from
+	@profile=$$(mktemp); trap 'rm -f "$$profile"' EXIT; \
+	go test -coverprofile="$$profile" ./solver ./solver/check ./model ./model/planner ./model/audit ./model/stock ./model/sequence ./model/book; \
+	.ci/cover "$$profile"
+
 .PHONY: fuzz
 fuzz: deps ## each fuzz target for a few seconds (FUZZTIME=5s)
 	@grep -rE --include='*_test.go' '^func Fuzz[A-Za-z]+\(' . | sed -E 's|/[^/]*_test.go:func (Fuzz[A-Za-z]+).*| \1|' | sort | \
@@ -123,6 +129,18 @@ pages: ## two browsers at once 200 times, the server killed 100 times, the netwo
 .PHONY: cross
 cross: deps ## ten thousand random problems, and five thousand with choices, against GLPK's branch and bound
 	go test ./solver -run AgainstMIP -seeds 10000 -choices 5000 -timeout 2h -v
+
+.PHONY: forge
+forge: deps ## 20,000 spoilt plans of random workshops, each of which the audit must find
+	go test ./model/audit -run TestForged -forged 20000 -timeout 2h -v
+
+.PHONY: properties
+properties: deps ## 50,000 random workshops planned again scaled, shuffled, with a stick more, on other cores
+	go test ./model/audit -run TestProperties -shops 50000 -timeout 12h -v
+
+.PHONY: optimum
+optimum: deps ## 3,000 random workshops against trying everything
+	go test ./model/planner -run AgainstEverything -brute 3000 -timeout 6h -v
 
 .PHONY: glpk
 glpk: deps ## 100,000 linear programs, each answer proven, in flat memory
