@@ -158,7 +158,7 @@ func helpText(cmd *cobra.Command) string {
 		parts = append(parts, "Commands (add --help to one to read more)\n"+glossary(rows))
 	}
 	if !cmd.HasParent() {
-		parts = append(parts, "Topics of the manual (longpoint help TOPIC, or longpoint help TOPIC | more)\n"+topics(manual.Topics()))
+		parts = append(parts, "Topics of the manual (longpoint help TOPIC, or longpoint help TOPIC | more)\n"+topics(manual.Listed()))
 	}
 	if rows := options(cmd); len(rows) > 0 {
 		parts = append(parts, "Options\n"+glossary(rows))

@@ -52,8 +52,8 @@ func (p *program) findInManual(words string) error {
 		if i == 2 {
 			break // the others fit less well
 		}
-		b.WriteString(hanging("It says  ", strings.Join(r.Says, "; or ")))
-		b.WriteString(paragraph(r.Why, "") + fmt.Sprintf("More: longpoint help %s\n\n", r.Topic))
+		b.WriteString(hanging("It says:", r.Sentence))
+		b.WriteString("  " + paragraph(r.Why, "  ") + fmt.Sprintf("  More: longpoint help %s, under “%s”\n\n", r.Topic, r.Part))
 	}
 	places := manual.Search(words)
 	for _, place := range places[:min(foundPlaces, len(places))] {

@@ -19,7 +19,7 @@ var files embed.FS
 
 // names is the order in which topics are listed: what a newcomer reads first comes first.
 var names = []string{"questions", "week", "words", "cautions", "tables", "lengths", "machines", "measuring", "reading", "money", "proof", "paper", "mishaps",
-	"book", "backup", "page", "refused"}
+	"book", "backup", "page", "refused", "refused-tables", "refused-plan", "refused-book", "refused-page", "refused-command"}
 
 // Topic is one help topic.
 type Topic struct {
@@ -36,6 +36,11 @@ func Topics() []Topic {
 		all[i] = read(name)
 	}
 	return all
+}
+
+// Listed gives the topics without those that are parts of another, such as refused-book: that one leads to them.
+func Listed() []Topic {
+	return slices.DeleteFunc(Topics(), func(t Topic) bool { return strings.Contains(t.Name, "-") })
 }
 
 // Find gives the topic of that name.

@@ -42,20 +42,26 @@ func Refusals() (all []Refusal) {
 	return all
 }
 
+// Explanation is an entry that explains what was said.
+type Explanation struct {
+	Refusal
+	Sentence string // the one of its sentences that was said
+}
+
 // Explain gives the entries of which a sentence is part of what was said, those first of which most of the words are fixed.
-func Explain(said string) (found []Refusal) {
-	fixed := map[string]int{} // letters of the sentence that fits best, by the entry's first sentence
+func Explain(said string) (found []Explanation) {
 	for _, r := range Refusals() {
+		fits := Explanation{Refusal: r}
 		for _, sentence := range r.Says {
-			if n := fixedLetters(sentence); n > fixed[r.Says[0]] && sentencePattern(sentence).MatchString(said) {
-				fixed[r.Says[0]] = n
+			if fixedLetters(sentence) > fixedLetters(fits.Sentence) && sentencePattern(sentence).MatchString(said) {
+				fits.Sentence = sentence
 			}
 		}
-		if fixed[r.Says[0]] > 0 {
-			found = append(found, r)
+		if fits.Sentence != "" {
+			found = append(found, fits)
 		}
 	}
-	slices.SortStableFunc(found, func(a, b Refusal) int { return fixed[b.Says[0]] - fixed[a.Says[0]] })
+	slices.SortStableFunc(found, func(a, b Explanation) int { return fixedLetters(b.Sentence) - fixedLetters(a.Sentence) })
 	return found
 }
 

@@ -12,7 +12,7 @@ import (
 )
 
 // helpList lists the topics of the manual.
-func (c *call) helpList() error { return c.show("helplist", "Help", manual.Topics()) }
+func (c *call) helpList() error { return c.show("helplist", "Help", manual.Listed()) }
 
 // helpTopic shows a topic of the manual.
 func (c *call) helpTopic() error {
