@@ -25,7 +25,7 @@ that takes a workshop's folder takes a book in its place.`,
 			return usage(fmt.Sprintf("there is no command \"book %s\"", args[0]), `run "longpoint book --help" for those there are`)
 		},
 	}
-	cmd.AddCommand(p.bookNew(), p.bookImport(), p.bookExport(), p.bookCheck(), p.bookBackup(), p.bookRestore())
+	cmd.AddCommand(p.bookNew(), p.bookImport(), p.bookExport(), p.bookCheck(), p.bookBackup(), p.bookRestore(), p.bookRepair())
 	return cmd
 }
 
@@ -76,16 +76,13 @@ runs; and more. What is off is listed, and the exit status is then 5. A book of
 an older version is first copied and brought up to date.`,
 		Args: bookArguments(),
 		RunE: func(cmd *cobra.Command, args []string) error {
-			b, err := book.OpenToCheck(cmd.Context(), args[0])
-			if err != nil {
-				return err
-			}
-			defer b.Close()
-			found, err := b.Check(cmd.Context())
-			if err != nil {
-				return err
-			}
-			return p.showFindings(args[0]+": the book is sound", found, jsonOut)
+			return checking(cmd.Context(), args[0], func(b *book.Book) error {
+				found, err := b.Check(cmd.Context())
+				if err != nil {
+					return err
+				}
+				return p.showFindings(args[0]+": the book is sound", found, jsonOut)
+			})
 		},
 	}
 	cmd.Flags().BoolVar(&jsonOut, "json", false, "the findings as JSON")
@@ -114,6 +111,69 @@ func (p *program) showFindings(right string, found []book.Finding, jsonOut bool)
 	}
 	return &model.Error{Kind: model.CheckFailed, What: "the check found " + count(len(found), "thing", "things") + " off in the book",
 		Do: `see "longpoint history" for the step that did it and take it back with "longpoint undo", or go back to the last backup that is sound with "longpoint book restore"`}
+}
+
+// bookRepair is "longpoint book repair".
+func (p *program) bookRepair() *cobra.Command {
+	var yes, jsonOut bool
+	cmd := &cobra.Command{
+		Use:   "repair [FILE]",
+		Short: "Say what would mend a book, and do it with --yes",
+		Long: `Look for what mends the book FILE, and say so; with --yes it is done. A log that
+is not the book's own is put aside. A book whose tables, triggers or indexes are
+damaged is written anew from its rows, where they are all there: the seals of its
+steps tell. What was there is kept under another name. Where nothing gives a sound
+book nothing is done; then go back to a backup with "longpoint book restore".`,
+		Args: bookArguments(),
+		RunE: func(cmd *cobra.Command, args []string) error {
+			r, err := book.Mend(cmd.Context(), args[0], yes)
+			if err != nil {
+				return err
+			}
+			return p.showRepair(args[0], r, yes, jsonOut)
+		},
+	}
+	cmd.Flags().BoolVar(&yes, "yes", false, "do it")
+	cmd.Flags().BoolVar(&jsonOut, "json", false, "what is done as JSON")
+	return cmd
+}
+
+// bookRepairAnswer is what "longpoint book repair --json" prints.
+type bookRepairAnswer struct {
+	Format string `json:"format"`
+	Done   bool   `json:"done"`
+	book.Repair
+}
+
+// showRepair prints what mends a book. Where nothing does that is an error.
+func (p *program) showRepair(path string, r book.Repair, yes, jsonOut bool) error {
+	a := bookRepairAnswer{Format: "longpoint-book-repair/1", Done: yes && len(r.Do) > 0, Repair: r}
+	var text strings.Builder
+	for _, f := range r.Left {
+		text.WriteString(paragraph(f.String(), "  "))
+	}
+	for _, do := range r.Do {
+		if a.Done {
+			text.WriteString(paragraph("Done: "+do+".", "  "))
+		} else {
+			text.WriteString(paragraph("To do: "+do+".", "  "))
+		}
+	}
+	switch {
+	case len(r.Left) > 0:
+	case len(r.Do) == 0:
+		text.WriteString(plain(path) + ": there is nothing to repair\n")
+	case !a.Done:
+		text.WriteString(paragraph("Nothing is done yet. To do it: longpoint book repair "+shellWord(path)+" --yes", "  "))
+	default:
+		p.kept = "the book is repaired"
+		text.WriteString(paragraph("The book is sound. What was there is in "+joinAnd(r.Aside)+".", "  "))
+	}
+	if err := p.answer(jsonOut, a, text.String()); err != nil || len(r.Left) == 0 {
+		return err
+	}
+	return &model.Error{Kind: model.CheckFailed, Where: model.Place{File: path}, What: "no repair gives a sound book",
+		Do: `go back to the last backup that is sound with "longpoint book restore"`}
 }
 
 // bookRestore is "longpoint book restore".
@@ -149,7 +209,7 @@ func (p *program) bookBackup() *cobra.Command {
 in the book. The copy is opened and checked before it gets its name.`,
 		Args: bookArguments("COPY, the file to write,"),
 		RunE: func(cmd *cobra.Command, args []string) error {
-			return reading(cmd.Context(), args[0], func(b *book.Book) error {
+			return checking(cmd.Context(), args[0], func(b *book.Book) error {
 				found, err := b.Backup(cmd.Context(), args[1])
 				if err != nil {
 					return err

@@ -56,6 +56,16 @@ func reading(ctx context.Context, path string, f func(*book.Book) error) error {
 	return f(b)
 }
 
+// checking opens a book that may be damaged for as long as f takes.
+func checking(ctx context.Context, path string, f func(*book.Book) error) error {
+	b, err := book.OpenToCheck(ctx, path)
+	if err != nil {
+		return err
+	}
+	defer b.Close()
+	return f(b)
+}
+
 // writing opens a book to write for as long as f takes. What is written for good is noted, so that an answer that gets lost does not
 // make anybody do it again.
 func (p *program) writing(ctx context.Context, path string, f func(*book.Book) error) error {

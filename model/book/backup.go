@@ -16,6 +16,9 @@ func (b *Book) Backup(ctx context.Context, path string) ([]Finding, error) {
 		e.Err = os.ErrExist
 		return nil, e
 	}
+	if err := noLogAt(path); err != nil {
+		return nil, err
+	}
 	dir, err := os.MkdirTemp(filepath.Dir(path), ".longpoint-copy-")
 	if err != nil {
 		return nil, explain(path, err)
@@ -32,10 +35,7 @@ func (b *Book) Backup(ctx context.Context, path string) ([]Finding, error) {
 	if err := syncFile(young); err != nil {
 		return nil, explain(path, err)
 	}
-	if err := os.Link(young, path); err != nil {
-		return nil, explain(path, err)
-	}
-	return findings, explain(path, syncFolder(filepath.Dir(path)))
+	return findings, explain(path, giveName(young, path))
 }
 
 // verifyCopy opens a copy of whatever version and checks it.

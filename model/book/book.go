@@ -26,6 +26,8 @@ type Book struct {
 	Committed func(step int64, what string)
 
 	lastPlan atomic.Pointer[unpacked]
+	closed   func()    // what is done when the book has been closed; nil: nothing
+	off      []Finding // what was found to be off when it was opened
 }
 
 // BusyTime is how long a writer waits for another before it gives up: far longer than any step takes but an import of
@@ -37,7 +39,8 @@ type access uint8
 
 const (
 	readWrite access = iota
-	readOnly         // other processes may write
+	reading          // as one who may write, and who takes away what lies beside the book
+	readOnly         // as one who may not; other processes may write
 	frozen           // nobody writes: the file lies where nobody can
 )
 
@@ -48,6 +51,9 @@ func Create(ctx context.Context, path string, fill func(*Book) error) (err error
 		return usageError(path, "there is something of this name already", "name a file that is not there yet")
 	} else if !errors.Is(err, os.ErrNotExist) {
 		return explain(path, err)
+	}
+	if err := noLogAt(path); err != nil {
+		return err
 	}
 	dir, err := os.MkdirTemp(filepath.Dir(path), ".longpoint-new-")
 	if err != nil {
@@ -127,48 +133,123 @@ func syncFolder(dir string) error {
 	return d.Sync()
 }
 
+// trusting is what is looked at when a book is opened, beyond its version.
+type trusting func(*Book, context.Context) error
+
+// anyhow opens a book whatever is off in it.
+func anyhow(*Book, context.Context) error { return nil }
+
 // Open opens a book to read and write. A book of an older version is copied first (BackupName says where to) and then
 // brought up to date.
 func Open(ctx context.Context, path string) (*Book, error) {
-	return open(ctx, path, readWrite, (*Book).trust)
+	return openToWrite(ctx, path, (*Book).trust)
 }
 
-// OpenToCheck is Open for a book that may be damaged: nothing but its version is looked at. It may not be written in.
-func OpenToCheck(ctx context.Context, path string) (*Book, error) {
-	return open(ctx, path, readWrite, func(*Book, context.Context) error { return nil })
-}
-
-// OpenToRead opens a book to read. It needs no right to write, and an older version is read only after Open has brought it
-// up to date.
+// OpenToRead opens a book to read, and leaves nothing beside it that was not there before. It needs no right to write, and an older
+// version is read only after Open has brought it up to date.
 func OpenToRead(ctx context.Context, path string) (*Book, error) {
-	b, err := open(ctx, path, readOnly, (*Book).trust)
-	if err != nil && isReadOnly(err) && !logBeside(path) {
-		return open(ctx, path, frozen, (*Book).trust)
+	return openToRead(ctx, path, (*Book).trust)
+}
+
+// OpenToCheck opens a book that may be damaged, to check and to copy it. It brings one of an older version up to date where it may. The book is
+// not to be written in.
+func OpenToCheck(ctx context.Context, path string) (*Book, error) {
+	if err := identify(path); err != nil {
+		return nil, err
+	}
+	if !mayWriteBook(path) {
+		return openToRead(ctx, path, anyhow)
+	}
+	b, err := openToWrite(ctx, path, anyhow)
+	if e, ok := errors.AsType[*foreignLog](err); ok {
+		if b, err = openApart(ctx, path); err == nil {
+			b.off = []Finding{e.finding()}
+			return b.ready(ctx, reading, anyhow)
+		}
 	}
 	return b, err
 }
 
-func open(ctx context.Context, path string, a access, trust func(*Book, context.Context) error) (*Book, error) {
+func openToWrite(ctx context.Context, path string, trust trusting) (*Book, error) {
 	if err := identify(path); err != nil {
 		return nil, err
 	}
-	b, err := connect(path, a)
+	if !mayWriteBook(path) {
+		what := "this book can only be read: you may not write in it, or in the folder that it is in"
+		if owner := ownerOf(path); owner != "" {
+			what += ", and it belongs to " + owner
+		}
+		return nil, usageError(path, what, "see to the rights of the file and its folder; nothing was changed")
+	}
+	if err := settleBeside(ctx, path); err != nil {
+		return nil, err
+	}
+	b, err := connect(path, readWrite)
 	if err != nil {
 		return nil, explain(path, err)
 	}
-	if err := b.upToDate(ctx, a); err != nil {
-		b.db.Close()
+	b.closed = nowOpen(path)
+	return b.ready(ctx, readWrite, trust)
+}
+
+// openToRead decides how a book is read. Who may write reads as one who does, and takes away in the end what lies beside the book. Who may not would leave
+// files of his own there: he reads what others at work in it share, or else a copy.
+func openToRead(ctx context.Context, path string, trust trusting) (*Book, error) {
+	if err := identify(path); err != nil {
+		return nil, err
+	}
+	how := reading
+	if !mayWriteBook(path) {
+		there, err := lookBeside(path)
+		if err != nil {
+			return nil, explain(path, err)
+		}
+		if !there.live {
+			if err := tryLogIn(ctx, path, there); err != nil {
+				return nil, err
+			}
+			b, err := openApart(ctx, path)
+			if err != nil {
+				return nil, err
+			}
+			return b.ready(ctx, readOnly, trust)
+		}
+		how = readOnly
+	} else if err := settleBeside(ctx, path); err != nil {
+		return nil, err
+	}
+	b, err := connect(path, how)
+	if err != nil {
 		return nil, explain(path, err)
 	}
-	if err := trust(b, ctx); err != nil {
-		b.db.Close()
-		return nil, explain(path, err)
+	b.closed = nowOpen(path)
+	return b.ready(ctx, how, trust)
+}
+
+// mayWriteBook tells whether this user may write in a book: in its file, and beside it.
+func mayWriteBook(path string) bool { return mayWrite(path) && mayWrite(filepath.Dir(path)) }
+
+// ready gives a book that was opened, where it is of this program's version and to be trusted.
+func (b *Book) ready(ctx context.Context, a access, trust trusting) (*Book, error) {
+	err := b.upToDate(ctx, a)
+	if err == nil {
+		err = trust(b, ctx)
+	}
+	if err != nil {
+		b.Close()
+		return nil, explain(b.path, err)
 	}
 	return b, nil
 }
 
 // Close closes the book.
-func (b *Book) Close() error { return explain(b.path, b.db.Close()) }
+func (b *Book) Close() error {
+	err := b.db.Close()
+	if b.closed != nil {
+		b.closed()
+	}
+	return explain(b.path, err)
+}
 
 // Path is the book's file as it was named.
 func (b *Book) Path() string { return b.path }
@@ -185,6 +266,9 @@ func connect(path string, a access) (*Book, error) {
 	case readWrite:
 		pragmas = append(pragmas, "journal_mode(wal)", "synchronous(full)")
 		q.Set("mode", "rwc")
+	case reading:
+		pragmas = append(pragmas, "query_only(1)")
+		q.Set("mode", "rw")
 	case readOnly:
 		q.Set("mode", "ro")
 	case frozen:

@@ -25,7 +25,8 @@ const MaxFindings = 20
 // Check says what is wrong with the book: SQLite's own check of the file, its tables and triggers, references between tables, the seals of its steps, and the
 // rules of the shop. The error is that it could not be checked.
 func (b *Book) Check(ctx context.Context) ([]Finding, error) {
-	return look(ctx, b, (*transaction).check)
+	found, err := look(ctx, b, (*transaction).check)
+	return append(slices.Clone(b.off), found...), err
 }
 
 // check looks at everything, within the transaction.

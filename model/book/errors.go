@@ -116,22 +116,3 @@ func isBusy(err error) bool {
 	e, ok := errors.AsType[*sqlite.Error](err)
 	return ok && (e.Code()&primary == sqlite3.SQLITE_BUSY || e.Code()&primary == sqlite3.SQLITE_LOCKED) || errors.Is(err, errNotTaken)
 }
-
-// isReadOnly tells an error of opening a file that may not be written, or whose folder may not.
-func isReadOnly(err error) bool {
-	e, ok := errors.AsType[*sqlite.Error](err)
-	if !ok {
-		return false
-	}
-	switch e.Code() & primary {
-	case sqlite3.SQLITE_READONLY, sqlite3.SQLITE_CANTOPEN:
-		return true
-	}
-	return false
-}
-
-// logBeside tells whether there are changes that are not in the book's file yet, but in the log beside it.
-func logBeside(path string) bool {
-	info, err := os.Stat(path + "-wal")
-	return err == nil && info.Size() > 0
-}

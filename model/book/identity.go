@@ -48,6 +48,9 @@ func identify(path string) error {
 	case !info.Mode().IsRegular():
 		return bad("this is not a file")
 	}
+	if openHere(path) { // then it is one; and to close the file would give up this process's locks on it
+		return nil
+	}
 	f, err := os.Open(path)
 	if err != nil {
 		return explain(path, err)

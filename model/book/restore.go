@@ -33,7 +33,12 @@ func Restore(ctx context.Context, backup, path string) (aside string, err error)
 	if err := copyFile(backup, young); err != nil {
 		return "", explain(path, err)
 	}
-	if aside, err = putAside(ctx, path); err != nil {
+	return putInPlace(young, path, func() (string, error) { return putAside(ctx, path) })
+}
+
+// putInPlace gives a file that is on the disk the name of a book, which is put aside by a function that gives where it lies then; empty: there was none.
+func putInPlace(young, path string, putAside func() (string, error)) (aside string, err error) {
+	if aside, err = putAside(); err != nil {
 		return "", err
 	}
 	if err := giveName(young, path); err != nil {
@@ -63,19 +68,34 @@ func copyFile(from, to string) (err error) {
 // putAside gives a book another name, with its log. One in which somebody is at work stays. It gives no name where there is none, but what a lost
 // book has left of a log goes aside all the same.
 func putAside(ctx context.Context, path string) (aside string, err error) {
-	if identify(path) == nil { // where it is a book at all, its log is taken into the file first
-		b, err := connect(path, readWrite)
-		if err == nil {
-			b.db.SetMaxOpenConns(1)
-			if _, err = b.db.ExecContext(ctx, "PRAGMA busy_timeout = 1000"); err == nil { // who is at work may be so for long
-				err = b.settle(ctx)
-			}
-			b.db.Close()
+	if identify(path) == nil { // where it is a book at all, its own log is taken into the file first
+		there, err := lookBeside(path)
+		if err != nil {
+			return "", explain(path, err)
 		}
-		if isBusy(err) {
-			return "", usageError(path, "somebody is at work in this book", "stop every other Longpoint that has it open, and try again")
+		if there.live {
+			return "", atWorkIn(path)
+		}
+		if there.log && tryLog(ctx, path) == nil && isBusy(settleLog(ctx, path)) {
+			return "", atWorkIn(path)
 		}
 	}
+	return moveAside(path)
+}
+
+// settleLog takes the log of a book into it.
+func settleLog(ctx context.Context, path string) error {
+	b, err := connect(path, readWrite)
+	if err != nil {
+		return err
+	}
+	defer b.db.Close()
+	b.db.SetMaxOpenConns(1)
+	return b.settle(ctx)
+}
+
+// moveAside gives a book a name that nothing has yet, with its log.
+func moveAside(path string) (aside string, err error) {
 	for n := 1; ; n++ {
 		aside = fmt.Sprintf("%s.before-%d", path, n)
 		if _, err := os.Lstat(aside); errors.Is(err, fs.ErrNotExist) {
@@ -93,7 +113,7 @@ func putAside(ctx context.Context, path string) (aside string, err error) {
 // moveBook gives a book and what SQLite keeps beside it another name. What is beside it is moved even where the book itself is not there.
 func moveBook(from, to string) error {
 	err := os.Rename(from, to)
-	for _, beside := range []string{"-wal", "-shm"} {
+	for _, beside := range []string{logEnding, sharedEnding} {
 		if failed := os.Rename(from+beside, to+beside); failed != nil && !errors.Is(failed, fs.ErrNotExist) {
 			err = errors.Join(err, failed)
 		}
