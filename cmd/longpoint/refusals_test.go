@@ -381,6 +381,9 @@ func (s *source) parts(p *packages.Package, info *types.Info, e ast.Expr) (all [
 	}
 	const many = 12
 	for _, text := range s.texts(p, info, e) {
+		if text == "" {
+			text = anything // a variable before it is given something
+		}
 		if letters(text) > 0 && !strings.Contains(strings.TrimSpace(text), " ") {
 			text = anything
 		}

@@ -207,6 +207,9 @@ func (p *paper) picture(d *sheet.Drawing, x float64) {
 	p.TransformScaleXY(scale*100, 0, 0)
 	d.Print(p.Fpdf)
 	p.TransformEnd()
+	p.SetFillColor(0, 0, 0) // the end brings back what was set before, of which fpdf knows nothing
+	p.SetFont(mono, "B", bodySize)
+	p.SetFont(sheet.Typeface, "", bodySize)
 	if scale < 1 { // a page, as a page
 		p.SetDrawColor(150, 150, 150)
 		p.SetLineWidth(0.2)
