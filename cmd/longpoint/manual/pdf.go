@@ -250,6 +250,7 @@ func (p *paper) code(n *ast.FencedCodeBlock, x, width float64) {
 	if file != "" {
 		p.need(step * 4)
 		p.inline([]run{{text: file, family: mono}}, x, width, codeSize)
+		p.y += 1.2
 	}
 	height := float64(len(lines)) * step
 	p.need(min(height, (pageBottom-pageTop)/2))
