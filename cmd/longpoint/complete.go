@@ -12,6 +12,7 @@ import (
 
 	"longpoint/model"
 	"longpoint/model/book"
+	"longpoint/model/folder"
 )
 
 // shop is what there are names of, for a shell that completes them.
@@ -46,6 +47,12 @@ var named = map[string]func(shop) []cobra.Completion{
 					all = append(all, f.ID)
 				}
 			}
+		}
+		return all
+	},
+	"kind": func(shop) (all []cobra.Completion) {
+		for _, one := range folder.AllInvented() {
+			all = append(all, cobra.CompletionWithDesc(one.Kind, one.About))
 		}
 		return all
 	},
@@ -168,6 +175,11 @@ func completed(cmd *cobra.Command, places []string) {
 		}
 		return names(cmd.Context(), path, sortOf(cmd, places[at]), args)
 	}
+	completedFlags(cmd, places)
+}
+
+// completedFlags does so in its flags alone.
+func completedFlags(cmd *cobra.Command, places []string) {
 	cmd.Flags().VisitAll(func(f *pflag.Flag) {
 		value, _ := pflag.UnquoteUsage(f)
 		sort := cmp.Or(sortOf(cmd, f.Name), sortOf(cmd, value))

@@ -39,6 +39,7 @@ var completions = []struct {
 	{"longpoint jobs split 103 certificate ", nil},
 	{"longpoint jobs change 102 --frame ", []string{"poster"}},
 	{"longpoint rack measure S1 ", nil},
+	{"longpoint demo new --kind mu", []string{"museum"}},
 }
 
 // TestShellsComplete sources the completion of each shell in that shell, and presses Tab.

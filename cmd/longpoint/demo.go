@@ -2,7 +2,6 @@ package main
 
 import (
 	"fmt"
-	"io/fs"
 	"strings"
 	"unicode"
 
@@ -10,9 +9,6 @@ import (
 
 	"longpoint/model/folder"
 )
-
-// demos are the invented workshops to start from.
-var demos = map[string]func() fs.FS{"everything": folder.Demo, "small": folder.Small}
 
 // demo is "longpoint demo": a workshop to start from.
 func (p *program) demo() *cobra.Command {
@@ -23,23 +19,39 @@ func (p *program) demo() *cobra.Command {
 		Long: `Write a complete workshop into the new or empty folder DIR, with comments that
 explain each column. Everything in it is invented. Plan it to see what comes
 out, then open the tables in a spreadsheet or an editor and put your own in
-their place.`,
+their place. The kinds of shop are:
+
+` + kindsOfDemo(),
 		Example: demoExample,
 		Args:    arguments("DIR, the folder to write,"),
 		RunE: func(_ *cobra.Command, args []string) error {
-			files, ok := demos[kind]
-			if !ok {
-				return usage(fmt.Sprintf("--kind: there is no demo %q", kind), "choose everything or small")
+			one, err := folder.InventedBy(kind)
+			if err != nil {
+				return err
 			}
-			if err := folder.WriteNew(args[0], files()); err != nil {
+			if err := folder.WriteNew(args[0], one.Files); err != nil {
 				return err
 			}
 			p.kept = "the demo workshop is in " + args[0]
-			return p.show(fmt.Sprintf("The demo workshop is in %s. To plan it: longpoint plan %s\n", plain(args[0]), shellWord(args[0])))
+			said := fmt.Sprintf("The demo workshop is in %s. To plan it: longpoint plan %s\n", plain(args[0]), shellWord(args[0]))
+			if one.Lesson != "" {
+				said += paragraph("What it shows: "+one.Lesson, "")
+			}
+			return p.show(said)
 		},
 	}
-	cmd.Flags().StringVar(&kind, "kind", "everything", "which `KIND`: everything, which uses all there is, or small, with five jobs")
+	cmd.Flags().StringVar(&kind, "kind", "everything", "which `KIND` of shop, named above")
+	completedFlags(cmd, nil)
 	return cmd
+}
+
+// kindsOfDemo lists the invented workshops.
+func kindsOfDemo() string {
+	var rows [][2]string
+	for _, one := range folder.AllInvented() {
+		rows = append(rows, [2]string{one.Kind, one.About})
+	}
+	return glossary(rows)
 }
 
 // shellWord quotes a name that a shell would otherwise take apart.

@@ -90,7 +90,7 @@ func TestPageLikeCommands(t *testing.T) {
 	frame := func(height string, more ...string) []string {
 		return append([]string{"job", "106", "due", "2027-04-08", "customer", "surgery", "frame", "1", "profile", "oak-40", "width", "210", "height", height, "given_by", "content", "do", "take"}, more...)
 	}
-	send("/fill", "from", "small")
+	send("/fill", "from", "demo", "kind", "small")
 	send("/jobs/new", frame("290")...)
 	send("/jobs/of/106/change", frame("300", "why", "she rang")...)
 	send("/plan", "limit", "10s")

@@ -3,15 +3,56 @@ package folder
 import (
 	"embed"
 	"errors"
+	"fmt"
 	"io/fs"
 	"os"
 	"path/filepath"
 
 	"longpoint/model"
+	"longpoint/model/table"
 )
 
-//go:embed demo small
+//go:embed demo small inches museum school cut-lengths
 var invented embed.FS
+
+// Invented is an invented workshop to start from.
+type Invented struct {
+	Kind   string // what users call it
+	About  string // in a few words
+	Lesson string // what it is there to show, in a sentence; empty: everything there is
+	Files  fs.FS
+}
+
+// AllInvented gives the invented workshops, the one with everything first.
+func AllInvented() []Invented {
+	return []Invented{
+		{"everything", "a shop that uses all there is", "", Demo()},
+		{"small", "a corner shop with five jobs", "", Small()},
+		{"inches", "a shop in inches with two suppliers", "Both suppliers charge for delivery and ask for a least order, so what to buy from whom is worked out for all profiles together.", inventedFolder("inches")},
+		{"museum", "a museum's workshop with long sides and lots", "All sides of a gilded frame come from one lot, and few sticks are long enough, so which frame gets which lot decides what is wasted.", inventedFolder("museum")},
+		{"school", "a school with a saw and many equal frames", "A saw's kerf is lost between all sides, and cutting stop by stop sets each length once.", inventedFolder("school")},
+		{"cut-lengths", "a shop whose supplier cuts what it orders", "Every length has its price by the metre and its charge for the cut, so the plan says which lengths to order.", inventedFolder("cut-lengths")},
+	}
+}
+
+// InventedKinds gives their kinds.
+func InventedKinds() (kinds []string) {
+	for _, one := range AllInvented() {
+		kinds = append(kinds, one.Kind)
+	}
+	return kinds
+}
+
+// InventedBy finds one by its kind; the error, of kind BadUsage, names those there are.
+func InventedBy(kind string) (Invented, error) {
+	for _, one := range AllInvented() {
+		if one.Kind == kind {
+			return one, nil
+		}
+	}
+	return Invented{}, &model.Error{Kind: model.BadUsage, What: fmt.Sprintf("there is no demo %q", kind),
+		Do: model.DidYouMean(kind, InventedKinds(), "choose "+table.Either(InventedKinds())+`, as in "longpoint demo my-workshop --kind small"`)}
+}
 
 // Demo gives the files of the demo workshop, which has everything there is.
 func Demo() fs.FS { return inventedFolder("demo") }

@@ -18,10 +18,14 @@ func demos() map[string]fs.FS {
 	return map[string]fs.FS{"demo": Demo(), "plain": os.DirFS("testdata/plain")}
 }
 
-// everyInvented gives the small workshop besides: it is too small for what else is asked of demos.
+// everyInvented gives the smaller workshops besides: they are too small for what else is asked of demos.
 func everyInvented(t *testing.T, test func(t *testing.T, files fs.FS)) {
 	eachDemo(t, test)
-	t.Run("small", func(t *testing.T) { test(t, Small()) })
+	for _, one := range AllInvented() {
+		if one.Kind != "everything" {
+			t.Run(one.Kind, func(t *testing.T) { test(t, one.Files) })
+		}
+	}
 }
 
 func eachDemo(t *testing.T, test func(t *testing.T, files fs.FS)) {

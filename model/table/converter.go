@@ -260,7 +260,7 @@ func (c *Converter) Match(v Value) model.Match {
 	}
 	m, known := chosen(v, words, rules)
 	if !v.Blank() && !known {
-		do := "write " + either(words)
+		do := "write " + Either(words)
 		if near, found := model.Nearest(v.Text, words); found {
 			do = "did you mean " + near + "? " + do
 		}
@@ -273,7 +273,7 @@ func (c *Converter) Match(v Value) model.Match {
 func Choice[T any](c *Converter, v Value, words []string, meanings []T) T {
 	meaning, known := chosen(v, words, meanings)
 	if !v.Blank() && !known {
-		c.Problems.Add(v.Where, model.Quote(v.Text)+" is not known here", "write "+either(words))
+		c.Problems.Add(v.Where, model.Quote(v.Text)+" is not known here", "write "+Either(words))
 	}
 	return meaning
 }
@@ -287,8 +287,8 @@ func chosen[T any](v Value, words []string, meanings []T) (meaning T, known bool
 	return meaning, false
 }
 
-// either lists words, the last one after "or". There are at least two.
-func either(words []string) string {
+// Either lists words, the last one after "or". There are at least two.
+func Either(words []string) string {
 	last := len(words) - 1
 	return strings.Join(words[:last], ", ") + " or " + words[last]
 }

@@ -257,7 +257,7 @@ func pairs(fields []string) url.Values {
 func TestNothingWithin(t *testing.T) {
 	s := newSite(t, Config{Book: newBook(t, false), Who: "Ada"})
 	seen := map[string]string{"/": s.get(200, "/")}
-	s.post(200, "/fill", "from", "small")
+	s.post(200, "/fill", "from", "demo", "kind", "small")
 	week(s)
 	for _, path := range []string{"/jobs", "/jobs/new", "/jobs/of/106", "/jobs/of/106/change", "/plan", "/plan/of/1", "/plan/of/1/oak-40", "/orders", "/orders/1", "/rack", "/rack/of/S1", "/diary", "/yield", "/blades",
 		"/tables", "/bench", "/bench/run/1", "/bench/run/1/sticks", "/help", "/help/book", "/help/reading", "/help/tables", "/sign-in", "/undo"} {

@@ -176,6 +176,7 @@ type layout struct {
 	Title, Who, Place, Said, Key, Version string
 	Places                                []place
 	Data                                  any
+	Quit                                  bool // the program can be ended here
 }
 
 // place is an entry of the list of places.
@@ -201,7 +202,7 @@ func (c *call) show(name, title string, data any) error {
 }
 
 func (c *call) showAs(status int, name, title string, data any) error {
-	l := layout{Title: title, Who: c.who(), Place: at(c.r.URL.Path), Said: c.cookie(saidCookie), Key: newKey(), Version: c.s.version, Places: places, Data: data}
+	l := layout{Title: title, Who: c.who(), Place: at(c.r.URL.Path), Said: c.cookie(saidCookie), Key: newKey(), Version: c.s.version, Places: places, Data: data, Quit: c.s.Quit != nil && name != "stopped"}
 	if c.s.Book == nil {
 		l.Places = places[len(places)-1:]
 	}

@@ -10,6 +10,7 @@ import (
 	"net/http"
 	"os"
 	"sync"
+	"sync/atomic"
 	"time"
 
 	"longpoint/model"
@@ -45,6 +46,9 @@ type Config struct {
 	AnyIP    bool          // or by any address that is no name
 	Verify   plan.Verifier // the independent checker
 	MadeWith string        // program and version, for plans
+	// Begin makes a book where there is none; nil: nothing does.
+	Begin *Beginning
+	Quit  func() // ends the program; nil: whoever started it does so
 	// Right holds a plan against a workshop before it is printed; nil: it is printed as it is.
 	Right func(ctx context.Context, w *model.Workshop, d *plan.Document) error
 	Log   *log.Logger // faults of ours; nil: nowhere
@@ -54,7 +58,10 @@ type Config struct {
 type Server struct {
 	Config
 	handler http.Handler
-	file    os.FileInfo // of the book as it was opened
+	with    func(Config) (*Server, error) // New
+	begun   sync.Mutex                    // of those who would begin at once
+	next    atomic.Pointer[Server]        // with the book that was begun
+	file    os.FileInfo                   // of the book as it was opened
 	pages   map[string]*pageTemplate
 	ready   sync.Map // the same for each of the units that they have been used in, by setIn
 	atOnce  chan struct{}
@@ -71,7 +78,7 @@ type Server struct {
 // New makes a server. It does not close the book.
 func New(c Config) (*Server, error) {
 	s := &Server{Config: c, atOnce: make(chan struct{}, mostAtOnce), uploads: make(chan struct{}, mostUploads),
-		waiting: make(chan struct{}, mostWaiting)}
+		waiting: make(chan struct{}, mostWaiting), with: New}
 	s.stop, s.halt = context.WithCancel(context.Background())
 	if c.Log == nil {
 		s.Log = log.New(discard{}, "", 0)
@@ -87,7 +94,14 @@ func New(c Config) (*Server, error) {
 	if s.pages, s.version, err = readTemplates(); err != nil {
 		return nil, err
 	}
-	s.handler = s.guarded(s.mux())
+	own := s.guarded(s.mux())
+	s.handler = http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		if next := s.next.Load(); next != nil {
+			next.handler.ServeHTTP(w, r)
+			return
+		}
+		own.ServeHTTP(w, r)
+	})
 	return s, nil
 }
 
@@ -129,6 +143,9 @@ func (s *Server) Serve(ctx context.Context, at net.Listener, cert, key string) e
 
 // Close ends what goes on by itself: a plan in the making, and events that are waited for.
 func (s *Server) Close() {
+	if next := s.next.Load(); next != nil {
+		next.Close()
+	}
 	s.halt()
 	s.making.wait()
 }
@@ -154,7 +171,13 @@ func (s *Server) routes() []route {
 		{method: "GET", path: "/api/openapi.json", do: (*call).openAPI, bookless: true},
 		{method: "POST", path: "/api/plan", do: (*call).apiPlanAlone, bookless: true, large: true},
 	}
-	if s.Book == nil {
+	if s.Quit != nil {
+		all = append(all, route{method: "POST", path: "/stop", do: (*call).stopServer, bookless: true})
+	}
+	switch {
+	case s.Book == nil && s.Begin != nil:
+		return append(all, beginRoutes...)
+	case s.Book == nil:
 		return append(all, route{method: "GET", path: "/{$}", do: (*call).booklessStart, bookless: true})
 	}
 	for _, more := range [][]route{startRoutes, jobRoutes, planRoutes, orderRoutes, rackRoutes, diaryRoutes, paperRoutes, benchRoutes, apiRoutes} {

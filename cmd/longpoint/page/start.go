@@ -23,6 +23,9 @@ import (
 var startRoutes = []route{
 	{method: "GET", path: "/{$}", do: (*call).start},
 	{method: "POST", path: "/fill", do: (*call).fill, large: true},
+	{method: "GET", path: "/start", do: (*call).questionsPage},
+	{method: "POST", path: "/start", do: (*call).answerQuestions},
+	{method: "GET", path: "/start/next", do: (*call).nextPage},
 	{method: "GET", path: "/tables", do: (*call).tablesPage},
 	{method: "POST", path: "/tables", do: (*call).takeTables, large: true},
 	{method: "GET", path: "/tables/book.xlsx", do: (*call).exportWorkbook},
@@ -71,10 +74,10 @@ func (c *call) fillPage(status int, wrong []*model.Error) error {
 		}
 		files = append(files, file{f.Name, f.About, t})
 	}
-	return c.showAs(status, "fill", "A new book", map[string]any{"Files": files, "Wrong": wrong})
+	return c.showAs(status, "fill", "A new book", map[string]any{"Files": files, "Wrong": wrong, "Demos": folder.AllInvented(), "Begin": c.s.Begin})
 }
 
-// fill puts a workshop into an empty book: one that is sent as files, one that is typed, or the demo.
+// fill puts a workshop into an empty book: one that is sent as files, one that is typed, or a demo.
 func (c *call) fill() error {
 	by, err := c.by()
 	if err != nil {
@@ -88,9 +91,10 @@ func (c *call) fill() error {
 	from := filepath.Join(dir, "workshop")
 	switch c.form("from") {
 	case "demo":
-		err = folder.WriteNew(from, folder.Demo())
-	case "small":
-		err = folder.WriteNew(from, folder.Small())
+		var one folder.Invented
+		if one, err = folder.InventedBy(c.form("kind")); err == nil {
+			err = folder.WriteNew(from, one.Files)
+		}
 	case "typed":
 		files := map[string]string{}
 		for _, f := range workshopFiles {
@@ -105,7 +109,7 @@ func (c *call) fill() error {
 	}
 	w, err := folder.Read(from)
 	if err == nil {
-		err = c.s.Book.Fill(c.ctx, w, by)
+		err = c.put(c.form("kind"), w, by)
 	}
 	err = without(err, dir)
 	if err != nil && !errors.Is(err, book.ErrSent) && c.form("from") == "typed" {

@@ -19,7 +19,7 @@ func TestWeek(t *testing.T) {
 	b := newBook(t, false)
 	s := newSite(t, Config{Book: b, Who: "Ada"})
 	s.wants(s.get(200, "/"), "Nothing is in this book yet")
-	s.wants(s.post(200, "/fill", "from", "small"), "The book is filled.", "104", "2027-04-08")
+	s.wants(s.post(200, "/fill", "from", "demo", "kind", "small"), "The book is filled.", "104", "2027-04-08")
 	week(s)
 	if found, err := b.Check(t.Context()); err != nil || len(found) > 0 {
 		t.Errorf("the book: %v %v", found, err)
