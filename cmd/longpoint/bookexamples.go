@@ -173,6 +173,25 @@ const (
   $ longpoint blades blades.book --remind "set A" --days 100
   …`
 
+	startExample = `
+  $ longpoint start my.book --no-browser --listen 127.0.0.1:0 --for 1s
+  …
+  Stopped.`
+
+	examineExample = `
+  $ longpoint book new examine.book --from my-workshop
+  …
+  $ longpoint examine examine.book --on 2027-03-10
+  Book
+      no copy of the book lies in its folder; if you keep none elsewhere, a broken
+      disk takes all of it.
+      longpoint book backup examine.book 2027-03-10.copy
+  …
+  Jobs
+      10 jobs, such as 2701, 2702 and 2703: due within 7 days and in no plan.
+      longpoint plan examine.book
+  …`
+
 	serveExample = `
   $ longpoint book new serve.book --from my-workshop
   …

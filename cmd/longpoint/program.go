@@ -22,17 +22,23 @@ type program struct {
 	tablesTo       string    // a file for the tables that are shown; empty: none
 	tables         []carried // that were shown
 	stdout, stderr io.Writer
-	working        bool   // the command line was understood and a command has begun
-	shop           string // the book or folder that the command is about, with a blank before it, as one types it
-	kept           string // what the command has done that stays
-	lost           error  // of an answer whose writer cannot say so: help
+	browse         func(url string) error // opens the browser
+	hasDisplay     func() bool            // tells whether there is a screen for one
+	working        bool                   // the command line was understood and a command has begun
+	shop           string                 // the book or folder that the command is about, with a blank before it, as one types it
+	kept           string                 // what the command has done that stays
+	lost           error                  // of an answer whose writer cannot say so: help
 }
 
 // run runs one command line and gives the exit status. Nothing below it ends the process.
 func run(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
 	ctx, stop := interruptible()
 	defer stop()
-	p := &program{stdin: stdin, stdout: stdout, stderr: stderr}
+	p := &program{stdin: stdin, stdout: stdout, stderr: stderr, browse: openBrowser, hasDisplay: hasScreen}
+	return p.run(ctx, args)
+}
+
+func (p *program) run(ctx context.Context, args []string) int {
 	root := p.root()
 	root.SetArgs(append([]string{}, args...)) // never nil: cobra would take the process's own
 	typed := root
@@ -46,7 +52,11 @@ func run(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
 	if err != nil && !p.working {
 		err = usageError(err)
 	}
-	return report(stderr, err, typed.CommandPath(), p.shop)
+	status := report(p.stderr, err, typed.CommandPath(), p.shop)
+	if status != statusDone && len(args) == 0 && ownConsole() {
+		p.asked("Press the Enter key to close this window.")
+	}
+	return status
 }
 
 // interruptible gives a context that the first interrupt ends, upon which a plan stops with the best it has. The second
@@ -80,11 +90,13 @@ how long each side is along its long point, which sides come off which stick,
 what to buy, and what each job's moulding costs. The plan is the cheapest there
 is, and carries a proof that "longpoint check" can check.
 
-A workshop is a folder of tables. Start from the demo and put your own in place
-of it. A book is one file that holds all that and remembers what became of it;
-every command that takes a workshop's folder takes a book in its place. A book
-need not be named: without [FILE] or [DIR] a command takes the one whose name is
-in LONGPOINT_BOOK, or else the one file *.book of the current folder.`,
+"longpoint start" begins: it shows an invented shop, or makes your own shop's
+book. A workshop can also be a folder of tables: start from the demo and put
+your own in its place. A book is one file that holds all that and remembers
+what became of it; every command that takes a workshop's folder takes a book in
+its place. A book need not be named: without [FILE] or [DIR] a command takes the
+one whose name is in LONGPOINT_BOOK, or else the one file *.book of the current
+folder.`,
 		Example:       rootExample,
 		Version:       version(),
 		SilenceErrors: true,
@@ -95,7 +107,12 @@ in LONGPOINT_BOOK, or else the one file *.book of the current folder.`,
 			}
 			return fmt.Errorf("there is no command %q%s", args[0], didYouMean(cmd.SuggestionsFor(args[0])))
 		},
-		RunE: func(cmd *cobra.Command, _ []string) error { return cmd.Help() },
+		RunE: func(cmd *cobra.Command, _ []string) error {
+			if p.isFirstStart() {
+				return p.firstStart(cmd.Context())
+			}
+			return cmd.Help()
+		},
 		PersistentPreRunE: func(*cobra.Command, []string) error {
 			p.working = true
 			if err := p.mayWriteTables(); err != nil {
@@ -111,7 +128,7 @@ in LONGPOINT_BOOK, or else the one file *.book of the current folder.`,
 	root.SetErr(p.stderr)
 	root.SetVersionTemplate("longpoint {{.Version}}\n")
 	root.SuggestionsMinimumDistance = 2
-	root.AddCommand(p.size(), p.plan(), p.buy(), p.group(), p.quote(), p.check(), p.sheets(), p.demo())
+	root.AddCommand(p.size(), p.plan(), p.buy(), p.group(), p.quote(), p.check(), p.examine(), p.sheets(), p.start(), p.demo())
 	root.AddCommand(p.book(), p.take(), p.prices(), p.order(), p.receive(), p.startRun(), p.cut(), p.finish(), p.undo(), p.rack(), p.jobs(), p.history(),
 		p.yield(), p.blades(), p.serve(), p.manualPages())
 	p.byDefault(root)

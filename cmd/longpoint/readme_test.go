@@ -183,8 +183,16 @@ func typeIn(t *testing.T, line string, before int) (answer []string, status int)
 	if args[0] != "bin/longpoint" && args[0] != "longpoint" {
 		t.Fatalf("%q is typed, and only the program's own answers can be checked", line)
 	}
-	var terminal bytes.Buffer
-	status = run(args[1:], nil, &terminal, &terminal)
+	var terminal, typed bytes.Buffer
+	if n := len(args); n > 2 && args[n-2] == "<" {
+		data, err := os.ReadFile(args[n-1])
+		if err != nil {
+			t.Fatal(err)
+		}
+		typed.Write(data)
+		args = args[:n-2]
+	}
+	status = run(args[1:], &typed, &terminal, &terminal)
 	return withoutBlankEnd(strings.Split(terminal.String(), "\n")), status
 }
 

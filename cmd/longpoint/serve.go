@@ -92,26 +92,46 @@ func (p *program) serveBook(ctx context.Context, f *serving, b *book.Book) error
 	if (f.cert == "") != (f.key == "") {
 		return usage("--cert and --key belong together", "give both, or neither")
 	}
-	config := page.Config{Book: b, Secure: f.cert != "", Verify: verify, MadeWith: "longpoint " + release, Right: right, Log: log.New(p.stderr, "longpoint: ", 0)}
+	config := page.Config{Book: b}
 	if err := p.reach(f, &config); err != nil {
 		return err
 	}
-	s, err := page.New(config)
+	at, err := listenAt(f.listen)
 	if err != nil {
 		return err
 	}
-	at, err := net.Listen("tcp", f.listen)
+	return p.servePages(ctx, f, config, at)
+}
+
+func listenAt(address string) (net.Listener, error) {
+	at, err := net.Listen("tcp", address)
 	if err != nil {
-		e := usage("cannot listen at "+model.Quote(f.listen), `see whether the pages are open already, or name another port, as in "longpoint serve --listen 127.0.0.1:7465"`)
+		e := usage("cannot listen at "+model.Quote(address), `see whether the pages are open already, or name another port, as in "longpoint serve --listen 127.0.0.1:7465"`)
 		e.Err = err
-		return e
+		return nil, e
+	}
+	return at, nil
+}
+
+// servePages serves what config says at a listener, and opens the browser on it.
+func (p *program) servePages(ctx context.Context, f *serving, config page.Config, at net.Listener) error {
+	defer at.Close()
+	config.Secure, config.Verify, config.MadeWith, config.Right = f.cert != "", verify, "longpoint "+release, right
+	config.Log = log.New(p.stderr, "longpoint: ", 0)
+	s, err := page.New(config)
+	if err != nil {
+		return err
 	}
 	url := address(at.Addr(), f.cert != "")
 	if err := p.show(fmt.Sprintf("The pages are at %s. Ctrl-C stops.\n", url)); err != nil {
 		return err
 	}
 	if !f.quiet {
-		openBrowser(url)
+		go func() {
+			if err := p.browse(url); err != nil {
+				p.warn("the browser could not be opened (%v); open %s in it yourself", err, url)
+			}
+		}()
 	}
 	if f.during > 0 {
 		var cancel context.CancelFunc
@@ -229,14 +249,11 @@ func address(at net.Addr, secure bool) string {
 	return scheme + "://" + net.JoinHostPort(host, port) + "/"
 }
 
-// openBrowser opens the pages in the user's browser, where that can be done; that it cannot changes nothing.
-func openBrowser(url string) {
+// openBrowser opens the pages in the user's browser, and says where that cannot be done.
+func openBrowser(url string) error {
 	command := map[string][]string{"darwin": {"open"}, "windows": {"rundll32", "url.dll,FileProtocolHandler"}}[runtime.GOOS]
 	if command == nil {
 		command = []string{"xdg-open"}
 	}
-	cmd := exec.Command(command[0], append(command[1:], url)...)
-	if cmd.Start() == nil {
-		go cmd.Wait()
-	}
+	return exec.Command(command[0], append(command[1:], url)...).Run()
 }

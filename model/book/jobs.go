@@ -306,7 +306,7 @@ func (t *transaction) putJob(was, is model.Job, w *model.Workshop) error {
 		if there, err := t.one("SELECT id FROM frame WHERE job = ? AND name = ?", []any{is.ID, clean(f.ID)}, new(int64)); err != nil {
 			return err
 		} else if there {
-			return usageError(t.book.path, fmt.Sprintf("job %s had a frame %s, which was dropped", is.ID, f.ID), `give the new one another name, or take the old one up again with "longpoint jobs back"`)
+			return usageError(t.book.path, fmt.Sprintf("job %s had a frame %s, which was dropped", is.ID, f.ID), `give the new one another name, or take the old one up again with "longpoint jobs open"`)
 		}
 		if err := t.addFrame(is.ID, f); err != nil {
 			return err

@@ -13,6 +13,9 @@ var Answered = []string{"units", "currency", "machine.type", "machine.overrun", 
 // no figure of the machine's, and nothing depends on it before there is a rack.
 const RackShareAtFirst = "50 %"
 
+// NameAtFirst is what a new shop is called until it has said its name: plans and orders are headed by it.
+const NameAtFirst = "Our shop"
+
 // FromAnswers makes a workshop without tables of the answers to the first questions, by the keys of their settings, as they would stand
 // in workshop.toml. The error is a model.Errors; each names its setting as the column.
 func FromAnswers(answers map[string]string) (*model.Workshop, error) {
@@ -22,6 +25,7 @@ func FromAnswers(answers map[string]string) (*model.Workshop, error) {
 			set.values[key] = table.Setting(text, model.Place{Column: key})
 		}
 	}
+	give("name", NameAtFirst)
 	give("defaults.rack_share", RackShareAtFirst)
 	for _, key := range Answered {
 		give(key, answers[key])

@@ -18,7 +18,7 @@ import (
 var files embed.FS
 
 // names is the order in which topics are listed: what a newcomer reads first comes first.
-var names = []string{"questions", "week", "words", "cautions", "tables", "lengths", "machines", "measuring", "reading", "money", "proof", "paper", "mishaps",
+var names = []string{"start", "questions", "week", "words", "cautions", "tables", "lengths", "machines", "measuring", "reading", "money", "proof", "paper", "mishaps",
 	"book", "backup", "page", "refused", "refused-tables", "refused-plan", "refused-book", "refused-page", "refused-command"}
 
 // Topic is one help topic.

@@ -162,7 +162,7 @@ func (c *call) nextPage() error {
 	if err != nil {
 		return err
 	}
-	return c.show("begun", "What comes next", map[string]any{"W": w, "Path": c.ownPath(), "Share": folder.RackShareAtFirst})
+	return c.show("begun", "What comes next", map[string]any{"W": w, "Path": c.ownPath(), "Share": folder.RackShareAtFirst, "Name": folder.NameAtFirst})
 }
 
 // ownPath gives the book's file to whoever sits at its computer.
