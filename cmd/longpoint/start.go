@@ -188,7 +188,7 @@ func (f *starting) listenHere() (net.Listener, error) {
 }
 
 // askHere asks the questions in the terminal and makes the book. Where it is there already, it says how to go on with it.
-func (p *program) askHere(ctx context.Context, f *starting, path, new string) error {
+func (p *program) askHere(ctx context.Context, f *starting, path, young string) error {
 	if path != "" {
 		name := shellWord(path)
 		return p.show(fmt.Sprintf("The book is in %s already. To plan it: longpoint plan %s\nIts pages: longpoint serve %s\n", plain(path), name, name))
@@ -216,11 +216,11 @@ func (p *program) askHere(ctx context.Context, f *starting, path, new string) er
 		return err
 	}
 	sign := signature{who: f.who}
-	if err := makeBook(ctx, new, false, func(b *book.Book) error { return b.Fill(ctx, w, sign.by()) }); err != nil {
+	if err := makeBook(ctx, young, false, func(b *book.Book) error { return b.Fill(ctx, w, sign.by()) }); err != nil {
 		return err
 	}
-	p.kept = "the book is in " + new
-	return p.show(p.comesNext(new))
+	p.kept = "the book is in " + plain(young)
+	return p.show(p.comesNext(young))
 }
 
 // beginWords say what Longpoint is.
