@@ -39,7 +39,7 @@ const cutPenalty = 1 << 10
 // onlyKindCounts tells whether all conditions are on how many sticks of one kind are used.
 func onlyKindCounts(conds []Condition) bool {
 	for _, c := range conds {
-		if len(c.Holds) > 0 || c.AnyKind || c.OnChoice {
+		if !c.countsKind() || c.AnyKind {
 			return false
 		}
 	}

@@ -40,7 +40,7 @@ func (s *search) lagrangianBound(duals intDuals, best []int64, conds []Condition
 			credit := s.scale * s.maxCredit(k)
 			shrink = min(shrink, float64(cost-credit)/float64(value-credit))
 		}
-		if constant, empty := kindDual(duals, conds, k), s.scale*in.creditOf(k, 0); empty > 0 && constant > cost-empty {
+		if constant, empty := s.emptyDual(duals, conds, k), s.scale*in.creditOf(k, 0); empty > 0 && constant > cost-empty {
 			shrink = min(shrink, float64(cost-empty)/float64(constant))
 		}
 	}
@@ -58,7 +58,7 @@ func (s *search) lagrangianBound(duals intDuals, best []int64, conds []Condition
 			credit := s.scale * s.maxCredit(k)
 			value = credit + ceilSafe(float64(value-credit)*shrink)
 			if empty := s.scale * in.creditOf(k, 0); empty > 0 {
-				value = max(value, empty+ceilSafe(float64(kindDual(duals, conds, k))*shrink)) // an empty stick
+				value = max(value, empty+ceilSafe(float64(s.emptyDual(duals, conds, k))*shrink)) // an empty stick
 			}
 		}
 		out.limitDuals[k] = max(0, value-s.scale*in.cost[k])
@@ -72,11 +72,31 @@ func (s *search) lagrangianBound(duals intDuals, best []int64, conds []Condition
 func kindDual(duals intDuals, conds []Condition, k int) int64 {
 	var sum int64
 	for r, c := range conds {
-		if !c.OnChoice && len(c.Holds) == 0 && (c.AnyKind || c.Kind == k) {
+		if c.countsKind() && (c.AnyKind || c.Kind == k) {
 			sum += duals.cond[r]
 		}
 	}
 	return sum
+}
+
+// creditedDual is the dual value that a stick of kind k has besides where it earns a credit: of the conditions on how many do.
+func creditedDual(duals intDuals, conds []Condition, k int) int64 {
+	var sum int64
+	for r, c := range conds {
+		if c.Credited && (c.AnyKind || c.Kind == k) {
+			sum += duals.cond[r]
+		}
+	}
+	return sum
+}
+
+// emptyDual is the dual value of an empty stick of kind k without its credit. Where conditions would take all of the credit it counts in none on credits.
+func (s *search) emptyDual(duals intDuals, conds []Condition, k int) int64 {
+	constant, credited := kindDual(duals, conds, k), creditedDual(duals, conds, k)
+	if credited+s.scale*s.in.creditOf(k, 0) < 0 {
+		return constant
+	}
+	return constant + credited
 }
 
 // maxCredit is the greatest credit of a stick of kind k from which at least one piece is cut.

@@ -9,7 +9,7 @@ import (
 // chooseCondition picks the condition to branch on and fills in the bound of its at-most side. It looks for a
 // fractional value in this order:
 //
-// - how often a choice is made, or how many sticks of a kind are used, see branchByGain;
+// - how often a choice is made, how many sticks of a kind are used, or how many earn a credit, see branchByGain;
 // - how many sticks, of any kind or of one, hold at least so many pieces of one item; then of two items, of three,
 // and so on (F. Vanderbeck, Mathematical Programming 86, 1999). As long as the solution is fractional, some such
 // number is.
@@ -147,7 +147,7 @@ func (s *search) branchOnContents(m *master, parts []fractionalColumn, anyKind b
 	slices.SortFunc(found.Holds, func(a, b Take) int { return cmp.Compare(a.Item, b.Item) })
 	var n float64
 	for j, c := range m.cols {
-		if c.meets(&found) {
+		if c.meets(s.in, &found) {
 			n += m.columnValue(j)
 		}
 	}
@@ -245,3 +245,6 @@ func (s *search) levels(parts []fractionalColumn, held []Take) []Take {
 	})
 	return out
 }
+
+// countsKind tells whether the condition counts all sticks of a kind, or of all kinds.
+func (c *Condition) countsKind() bool { return !c.OnChoice && !c.Credited && len(c.Holds) == 0 }

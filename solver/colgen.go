@@ -234,6 +234,7 @@ func (s *search) priceAll(conds []Condition, duals intDuals, limitDual []float64
 			}
 		}
 		s.pricer.setKind(lowest, s.scale)
+		s.pricer.creditBonus = creditedDual(duals, conds, lowest)
 		value, takes, all := s.pricer.bestPatterns(in.capacity[lowest], duals.item, avail, s.conditionTerms(conds, duals, lowest), floor[lowest], most, states)
 		exact = exact && all
 		for _, k := range kinds {
@@ -261,7 +262,9 @@ func (s *search) pricingGroups(conds []Condition) [][]int {
 	var groups [][]int
 	at := map[int]int{}
 	for k, class := range s.in.class {
-		own := slices.ContainsFunc(conds, func(c Condition) bool { return len(c.Holds) > 0 && !c.AnyKind && c.Kind == k })
+		own := slices.ContainsFunc(conds, func(c Condition) bool {
+			return (len(c.Holds) > 0 || c.Credited) && !c.AnyKind && !c.OnChoice && c.Kind == k
+		})
 		if g, ok := at[class]; ok && !own {
 			groups[g] = append(groups[g], k)
 			continue
@@ -296,7 +299,7 @@ func (s *search) improving(m *master, found []*column, lp lpDuals) []*column {
 			reducedCost -= lp.item[t.Item] * float64(t.Quantity)
 		}
 		for r := range m.conds {
-			if lp.cond[r] != 0 && c.meets(&m.conds[r]) {
+			if lp.cond[r] != 0 && c.meets(s.in, &m.conds[r]) {
 				reducedCost -= lp.cond[r]
 			}
 		}

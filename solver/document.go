@@ -78,6 +78,7 @@ type cutsCondition struct {
 	Choice    *int       `json:"choice,omitempty"`
 	Kind      *int       `json:"kind,omitempty"`
 	Holds     [][2]int64 `json:"holds,omitempty"`
+	Credited  bool       `json:"credited,omitempty"`
 	Most      *int64     `json:"most,omitempty"`
 	Least     *int64     `json:"least,omitempty"`
 	DualValue int64      `json:"dual_value"`
@@ -223,7 +224,7 @@ func leafDocument(leaf Leaf) cutsLeaf {
 	d := cutsLeaf{Branch: make([]cutsCondition, len(leaf.Branch)),
 		DualValues: leaf.DualValues, LimitDualValues: leaf.LimitDualValues, RowDualValues: leaf.RowDualValues}
 	for t, c := range leaf.Branch {
-		b := cutsCondition{DualValue: c.DualValue}
+		b := cutsCondition{DualValue: c.DualValue, Credited: c.Credited}
 		switch {
 		case c.OnChoice:
 			b.Choice = &c.Choice

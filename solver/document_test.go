@@ -39,7 +39,7 @@ func branched() (Problem, Result) {
 
 func TestDocumentToTheLetter(t *testing.T) {
 	p, r := branched()
-	r.Certificate.Leaves[0].Branch = []Condition{{AnyKind: true, Kind: 0, Holds: []Take{{0, 1}, {1, 2}}, Bound: 3, DualValue: -4}}
+	r.Certificate.Leaves[0].Branch = []Condition{{AnyKind: true, Kind: 0, Holds: []Take{{0, 1}, {1, 2}}, Bound: 3, DualValue: -4}, {Kind: 1, Credited: true, AtLeast: true, Bound: 1}}
 	got, err := Document(p, r)
 	if err != nil {
 		t.Fatal(err)
@@ -49,7 +49,7 @@ func TestDocumentToTheLetter(t *testing.T) {
 		`"items":[{"length":5,"demand":3},{"length":3,"demand":2}],` +
 		`"patterns":[{"kind":0,"count":1,"take":[[0,2]]},{"kind":0,"count":1,"take":[[0,1],[1,1]]},{"kind":1,"count":1,"take":[[1,1]]}],` +
 		`"cost":25,"lower":25,"grade":"proven","certificate":{"scale":2,"leaves":[` +
-		`{"branch":[{"holds":[[0,1],[1,2]],"most":3,"dual_value":-4}],"dual_values":[10,10],"limit_dual_values":[0,0]},` +
+		`{"branch":[{"holds":[[0,1],[1,2]],"most":3,"dual_value":-4},{"kind":1,"credited":true,"least":1,"dual_value":0}],"dual_values":[10,10],"limit_dual_values":[0,0]},` +
 		`{"branch":[{"kind":1,"least":1,"dual_value":0},{"kind":0,"most":1,"dual_value":-20}],"dual_values":[20,12],"limit_dual_values":[0,14]},` +
 		`{"branch":[{"kind":1,"least":1,"dual_value":10},{"kind":0,"least":2,"dual_value":20}],"dual_values":[0,0],"limit_dual_values":[0,0]}]}}`
 	if d := cmp.Diff(want, string(got)); d != "" {

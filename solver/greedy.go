@@ -51,7 +51,7 @@ func (s *search) lpPrices(m *master) prices {
 	for r, c := range m.conds {
 		switch {
 		case d.cond[r] >= 0, c.OnChoice:
-		case len(c.Holds) == 0 && !c.AnyKind:
+		case c.countsKind() && !c.AnyKind:
 			d.limit[c.Kind] -= d.cond[r]
 		default:
 			g.fromLP = false

@@ -154,6 +154,36 @@ func (in *instance) creditOf(k int, used int64) int64 {
 	return int64(q)
 }
 
+// leavesCredit tells whether a stick of kind k of which the pieces use so much earns a credit, however small.
+func (in *instance) leavesCredit(k int, used int64) bool {
+	c := in.credit[k]
+	left := in.stickLength[k] - used*in.lengthUnit + c.Extra
+	return c.Num > 0 && left >= c.Keep && left >= 0
+}
+
+// credited tells whether a stick of kind k that is cut so earns a credit.
+func (in *instance) credited(k int, take []Take) bool {
+	var used int64
+	for _, t := range take {
+		used += t.Quantity * in.length[t.Item]
+	}
+	return in.leavesCredit(k, used)
+}
+
+// leastCredit is the smallest credit that a stick of kind k earns, where it earns any.
+func (in *instance) leastCredit(k int) int64 {
+	c := in.credit[k]
+	if c.Num == 0 {
+		return 0
+	}
+	high, low := bits.Mul64(uint64(c.Num), uint64(max(c.Keep, c.Extra)))
+	if high >= uint64(c.Den) {
+		return 0 // no stick is so long
+	}
+	q, _ := bits.Div64(high, low, uint64(c.Den))
+	return int64(min(q, uint64(in.cost[k])))
+}
+
 // price is the cost of a stick of kind k that is cut so, less its credit.
 func (in *instance) price(k int, take []Take) int64 {
 	if in.credit[k].Num == 0 {

@@ -38,8 +38,8 @@ func (c *column) holds(i int) int64 {
 }
 
 // meets tells whether sticks that are cut so count in the condition.
-func (c *column) meets(d *Condition) bool {
-	if d.OnChoice || !d.AnyKind && d.Kind != c.kind {
+func (c *column) meets(in *instance, d *Condition) bool {
+	if d.OnChoice || !d.AnyKind && d.Kind != c.kind || d.Credited && !in.credited(c.kind, c.take) {
 		return false
 	}
 	for _, h := range d.Holds {
@@ -164,7 +164,7 @@ func (m *master) rowBounds(conds []Condition) []glpk.Bounds {
 // artificialColumns are the artificial columns, and those of surplus pieces where these have a penalty. It lists in
 // m.penalised which of them cost m.penalty.
 func (m *master) artificialColumns(surplusPenalty float64) []glpk.Column {
-	var cols []glpk.Column
+	cols := m.decliningColumns()
 	add := func(row int, cost, value float64) {
 		cols = append(cols, glpk.Column{Cost: cost, Bounds: glpk.Bounds{Lower: 0, Upper: glpk.Inf}, Row: []int{row}, Value: []float64{value}})
 	}
@@ -191,6 +191,29 @@ func (m *master) artificialColumns(surplusPenalty float64) []glpk.Column {
 	}
 	return cols
 }
+
+// decliningColumns are a column for each kind that declines the credit of a stick, at the cost of the kind's smallest credit; there are none where no
+// kind has a credit. A stick whose credit is declined counts in no condition on credits. So the dual values of such conditions never outweigh a
+// credit, and what is priced is what the LP holds. No plan is lost, and none is cheaper for it.
+func (m *master) decliningColumns() []glpk.Column {
+	if !m.in.credits {
+		return nil
+	}
+	cols := make([]glpk.Column, len(m.in.capacity))
+	for k := range cols {
+		cols[k] = glpk.Column{Cost: float64(m.in.leastCredit(k)) / m.unit, Bounds: glpk.Bounds{Lower: 0, Upper: glpk.Inf}}
+		for t, c := range m.conds {
+			if c.Credited && (c.AnyKind || c.Kind == k) && m.in.credit[k].Num > 0 {
+				cols[k].Row = append(cols[k].Row, len(m.items)+len(m.limits)+t)
+				cols[k].Value = append(cols[k].Value, -1)
+			}
+		}
+	}
+	return cols
+}
+
+// declined gives how many credits of kind k the relaxation declines.
+func (m *master) declined(k int) float64 { return m.sol.Value[k] }
 
 // rowOf gives the rows of items and of kinds with a limit.
 func (m *master) rowOf() (item, limit map[int]int) {
@@ -250,7 +273,7 @@ func (m *master) patternColumns(patterns []*column, conds []Condition, unit floa
 			put(r, 1)
 		}
 		for r := range conds {
-			if c.meets(&conds[r]) {
+			if c.meets(m.in, &conds[r]) {
 				put(firstCond+r, 1)
 			}
 		}

@@ -28,7 +28,7 @@ func newPartialPlan(in *instance, conds []Condition) *partialPlan {
 // keepTo lowers the limits to what the conditions allow of each kind.
 func (d *partialPlan) keepTo(conds []Condition) {
 	for _, c := range conds {
-		if !c.OnChoice && !c.AtLeast && !c.AnyKind && len(c.Holds) == 0 {
+		if c.countsKind() && !c.AtLeast && !c.AnyKind {
 			d.limit[c.Kind] = min(d.limit[c.Kind], c.Bound)
 		}
 	}
@@ -59,7 +59,7 @@ func (d *partialPlan) choose(times []int64, conds []Condition) {
 func (d *partialPlan) count(c *Condition) int64 {
 	var n int64
 	for _, p := range d.patterns {
-		if (&column{p.Kind, p.Take}).meets(c) {
+		if (&column{p.Kind, p.Take}).meets(d.in, c) {
 			n += p.Count
 		}
 	}

@@ -24,6 +24,7 @@ type pricer struct {
 	allowed        []bool  // the items that a pattern may hold; nil: all
 	creditKind     int     // the kind whose credit counts, where creditScale is not 0
 	creditScale    int64   // value of a unit of credit; 0: no credit counts
+	creditBonus    int64   // added to the credit of a pattern that earns one, whose sum is at least 0
 	creditSlope    float64 // by how much the credit's value falls for a unit of length
 	arena          []state
 	list           []entry
@@ -83,7 +84,7 @@ const boundMargin = 1.0 / (1 << 48)
 
 // setKind makes the patterns those of kind k, with its credit times a scale; at 0 no credit counts.
 func (p *pricer) setKind(k int, times int64) {
-	p.allowed, p.creditKind, p.creditScale, p.creditSlope = p.in.allowed[k], k, 0, 0
+	p.allowed, p.creditKind, p.creditScale, p.creditBonus, p.creditSlope = p.in.allowed[k], k, 0, 0, 0
 	if c := p.in.credit[k]; c.Num > 0 && times > 0 {
 		p.creditScale = times
 		p.creditSlope = float64(times) * float64(c.Num) / float64(c.Den) * float64(p.in.lengthUnit)
@@ -94,6 +95,12 @@ func (p *pricer) setKind(k int, times int64) {
 func (p *pricer) withCredit(used, value int64) int64 {
 	if p.creditScale == 0 {
 		return value
+	}
+	if p.creditBonus != 0 {
+		if !p.in.leavesCredit(p.creditKind, used) {
+			return value
+		}
+		return value + max(0, p.creditScale*p.in.creditOf(p.creditKind, used)+p.creditBonus)
 	}
 	return value + p.creditScale*p.in.creditOf(p.creditKind, used)
 }
@@ -109,7 +116,7 @@ func (p *pricer) creditLine(used int64) float64 {
 	if left < c.Keep {
 		return 0
 	}
-	return p.creditSlope / float64(p.in.lengthUnit) * float64(left)
+	return max(0, p.creditSlope/float64(p.in.lengthUnit)*float64(left)+float64(p.creditBonus))
 }
 
 // bestPattern finds a pattern of great value among those above floor, for a stick with the given capacity, with at

@@ -13,11 +13,23 @@ type knapsack struct {
 	room           int64
 	duals, avail   []int64
 	terms          []conditionTerm
+	credit         Credit
+	bonus          int64 // of a pattern that leaves enough for the credit
 	floor          int64
 }
 
 func (q *knapsack) pricer() *pricer {
-	return &pricer{in: &instance{length: q.length, demand: q.demand, maxDemand: q.demand}}
+	p := &pricer{}
+	q.ask(p)
+	return p
+}
+
+// ask readies a pricer for the question.
+func (q *knapsack) ask(p *pricer) {
+	p.in = &instance{length: q.length, demand: q.demand, maxDemand: q.demand,
+		lengthUnit: 1, stickLength: []int64{q.room}, credit: []Credit{q.credit}, allowed: [][]bool{nil}}
+	p.setKind(0, 1)
+	p.creditBonus = q.bonus
 }
 
 // of is the value of a pattern, and whether it is one: it fits, and holds no more than there is.
@@ -38,6 +50,9 @@ func (q *knapsack) of(v []int64) (value int64, ok bool) {
 		if met {
 			value += e.dual
 		}
+	}
+	if c := q.credit; c.Num > 0 && room >= 0 && room+c.Extra >= c.Keep {
+		value += max(0, c.Num*(room+c.Extra)/c.Den+q.bonus)
 	}
 	return value, room >= 0
 }
@@ -137,17 +152,31 @@ func smallKnapsack(r *rand.Rand) *knapsack {
 	return q
 }
 
+// drawCredit draws a credit of the size of the dual values, and what conditions on credits add to it or take away.
+func (q *knapsack) drawCredit(r *rand.Rand) {
+	most := int64(1)
+	for _, u := range q.duals {
+		most = max(most, u)
+	}
+	q.credit = Credit{Keep: r.Int64N(q.room + 2), Extra: r.Int64N(3), Num: 1 + r.Int64N(min(2*most, 1<<30)), Den: 1 + r.Int64N(q.room)}
+	q.bonus = r.Int64N(2*most) - most
+}
+
 // The pricer's answers are held against every pattern of small sticks.
 func TestManyAgainstEveryPattern(t *testing.T) {
-	above, several, conditions, empty := 0, 0, 0, 0
+	above, several, conditions, empty, credits := 0, 0, 0, 0, 0
 	var p *pricer
 	for seed := range uint64(20000) {
 		r := rand.New(rand.NewPCG(seed, 5))
 		q := smallKnapsack(r)
+		if q.room > 0 && r.IntN(3) == 0 {
+			q.drawCredit(r)
+			credits++
+		}
 		if p == nil || r.IntN(2) == 0 {
 			p = q.pricer()
 		} else {
-			p.in = &instance{length: q.length, demand: q.demand, maxDemand: q.demand} // one pricer answers one question after another
+			q.ask(p) // one pricer answers one question after another
 		}
 		var avail []int64 // none: the demands
 		if r.IntN(2) == 0 {
@@ -177,8 +206,8 @@ func TestManyAgainstEveryPattern(t *testing.T) {
 			conditions++
 		}
 	}
-	if above < 5000 || several < 500 || conditions < 2000 || empty < 100 {
-		t.Errorf("%d above the floor, %d with several patterns, %d with conditions, %d empty: the test says too little", above, several, conditions, empty)
+	if above < 5000 || several < 500 || conditions < 2000 || empty < 100 || credits < 5000 {
+		t.Errorf("%d above the floor, %d with several patterns, %d with conditions, %d empty, %d with credits: the test says too little", above, several, conditions, empty, credits)
 	}
 }
 

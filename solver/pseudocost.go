@@ -18,15 +18,21 @@ func (p *pseudoCost) note(side int, rise float64) {
 
 // Groups of numbers that are branched on. Of a number that was never branched on the average of its group is expected.
 const (
-	groupBought = iota // choices that ask for nothing
-	groupKind          // sticks of one kind
-	groupAsked         // choices that ask for pieces
+	groupBought   = iota // choices that ask for nothing
+	groupKind            // sticks of one kind
+	groupCredited        // sticks that earn a credit, of one kind or of all
+	groupAsked           // choices that ask for pieces
 	groups
 )
 
 // measureOf gives the place of a condition's number in search.learned and its group; false: the condition is on what sticks hold.
 func (s *search) measureOf(c *Condition) (place, group int, ok bool) {
+	kinds := len(s.in.choices)
 	switch {
+	case c.Credited && c.AnyKind:
+		return kinds + 2*len(s.in.capacity), groupCredited, true
+	case c.Credited:
+		return kinds + len(s.in.capacity) + c.Kind, groupCredited, true
 	case len(c.Holds) > 0 || c.AnyKind:
 		return 0, 0, false
 	case c.OnChoice && len(s.in.choices[c.Choice].Asks) > 0:
@@ -34,7 +40,7 @@ func (s *search) measureOf(c *Condition) (place, group int, ok bool) {
 	case c.OnChoice:
 		return c.Choice, groupBought, true
 	}
-	return len(s.in.choices) + c.Kind, groupKind, true
+	return kinds + c.Kind, groupKind, true
 }
 
 // learn notes by how much a node's bound has risen above its parent's.
@@ -52,7 +58,7 @@ func (s *search) learn(n *node, rise float64) {
 		side = 1
 	}
 	if s.learned == nil {
-		s.learned = make([]pseudoCost, len(s.in.choices)+len(s.in.capacity))
+		s.learned = make([]pseudoCost, len(s.in.choices)+2*len(s.in.capacity)+1)
 	}
 	rise = max(0, min(rise, s.riseCap(n.proof.value))) / n.distance
 	s.learned[place].note(side, rise)
@@ -79,9 +85,9 @@ func (s *search) expected(place, group, side int) float64 {
 }
 
 // groupPrior is what is expected of a group that was never branched on, in the dearest cost: it only puts the groups in order.
-var groupPrior = [groups]float64{1, 0.2, 0.1}
+var groupPrior = [groups]float64{1, 0.2, 0.05, 0.1}
 
-// branchByGain picks, among the choices and the numbers of sticks that are fractional, the one that promises the greatest rise of the bound on both sides.
+// branchByGain picks, among the choices and the numbers of sticks and of credits that are fractional, the one that promises the greatest rise of the bound on both sides.
 func (s *search) branchByGain(m *master, sum []float64) (Condition, bool) {
 	var best Condition
 	bestScore := 0.0
@@ -113,6 +119,9 @@ func (s *search) branchByGain(m *master, sum []float64) (Condition, bool) {
 		// The dearer the kind, the more the bounds rise on both sides.
 		try(Condition{Kind: k}, n, 1+float64(s.in.cost[k])/float64(max(1, s.in.maxCost)))
 	}
+	if s.in.credits {
+		s.eachCredited(m, func(c Condition, value float64) { try(c, value, 1) })
+	}
 	return best, bestScore > 0
 }
 
@@ -125,9 +134,42 @@ func (s *search) valueOf(m *master, c *Condition) (value float64) {
 		return m.choiceValue(c.Choice)
 	}
 	for j, x := range m.cols {
-		if x.meets(c) {
+		if x.meets(s.in, c) {
 			value += m.columnValue(j)
 		}
 	}
+	for k := range s.in.capacity {
+		if c.Credited && (c.AnyKind || c.Kind == k) {
+			value -= m.declined(k)
+		}
+	}
 	return value
+}
+
+// eachCredited visits the numbers of sticks that earn a credit and do not decline it, of each kind and of all.
+func (s *search) eachCredited(m *master, visit func(c Condition, value float64)) {
+	all, of := 0.0, make([]float64, len(s.in.capacity))
+	for j, x := range m.cols {
+		if v := m.columnValue(j); v > 0 && s.in.credited(x.kind, x.take) {
+			of[x.kind] += v
+		}
+	}
+	told := true // of all kinds that have a credit the smallest is more than nothing
+	for k, v := range of {
+		if s.in.credit[k].Num == 0 {
+			continue
+		}
+		v -= m.declined(k)
+		all += v
+		if s.in.leastCredit(k) == 0 {
+			told = false
+			continue
+		}
+		if v > 0 {
+			visit(Condition{Kind: k, Credited: true}, v)
+		}
+	}
+	if told && all > 0 {
+		visit(Condition{AnyKind: true, Credited: true}, all)
+	}
 }

@@ -56,15 +56,16 @@ type Leaf struct {
 }
 
 // Condition is a branching condition. It bounds how many sticks have a property: they are of the kind (of any kind
-// where AnyKind is set), and hold at least so many pieces of each item in Holds. Where OnChoice is set it bounds how
-// often Choice is made instead.
+// where AnyKind is set), and hold at least so many pieces of each item in Holds, or, where Credited is set, leave enough to earn a credit, Holds
+// being empty. Where OnChoice is set it bounds how often Choice is made instead.
 type Condition struct {
 	OnChoice  bool
 	Choice    int // index in Problem.Choices
 	Kind      int
 	AnyKind   bool
 	Holds     []Take // Quantity: at least so many
-	AtLeast   bool   // at least Bound; otherwise at most
+	Credited  bool
+	AtLeast   bool // at least Bound; otherwise at most
 	Bound     int64
 	DualValue int64 // not negative for AtLeast, not positive otherwise; 0 in the search tree
 }

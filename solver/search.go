@@ -53,7 +53,7 @@ type search struct {
 
 	serial int // of the last node
 
-	learned   []pseudoCost // by choice, then by kind; nil: nothing yet
+	learned   []pseudoCost // by choice, kind, credits of each kind and of all; nil: nothing yet
 	learnedOf [groups]pseudoCost
 }
 

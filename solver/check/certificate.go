@@ -21,10 +21,11 @@ type Leaf struct {
 }
 
 // Condition is one branch entry. It counts the sticks of a plan that are of the kind
-// and hold at least so many of every item named, or how often a choice is made.
+// and hold at least so many of every item named, those that leave enough for their kind's credit, or how often a choice is made.
 type Condition struct {
 	Kind      *int   // index into Instance.Kinds; nil for any kind
 	Holds     []Hold // each item at most once; empty for every stick of the kind
+	Credited  bool   // only sticks that leave enough for a credit, Holds being empty
 	Sense     Sense
 	Count     int64 // n >= 0
 	DualValue int64 // w: <= 0 when Sense is Most, >= 0 when it is Least
@@ -141,6 +142,9 @@ func (v *verifier) checkCondition(where string, condition Condition) {
 		if condition.Kind != nil || len(condition.Holds) > 0 {
 			v.violate(OutOfRange, where, nil, "it names a choice and sticks; an entry counts one of the two")
 		}
+	}
+	if condition.Credited && (condition.Choice != nil || len(condition.Holds) > 0) {
+		v.violate(OutOfRange, where, nil, "it counts credits and something else; an entry counts one of the two")
 	}
 	if condition.Kind != nil {
 		v.isIndex(*condition.Kind, len(v.instance.Kinds), where, "kind")

@@ -18,14 +18,17 @@ func (c *Credit) of(left int64) int64 {
 	if c == nil {
 		return 0
 	}
-	kept := uint64(left) + uint64(c.Extra) // both below 2^63
-	if kept < uint64(c.Keep) {
+	if !c.earned(left) {
 		return 0
 	}
+	kept := uint64(left) + uint64(c.Extra) // both below 2^63
 	high, low := bits.Mul64(uint64(c.Num), kept)
 	value, _ := bits.Div64(high, low, uint64(c.Den))
 	return int64(value)
 }
+
+// earned says whether left >= 0 is enough for a credit, however small.
+func (c *Credit) earned(left int64) bool { return uint64(left)+uint64(c.Extra) >= uint64(c.Keep) }
 
 // checkCredit reports numbers that make no sense, and a credit for a whole stick that is above its cost.
 func (v *verifier) checkCredit(where string, kind Kind) {

@@ -28,6 +28,7 @@
 //
 //   - the dual value of a pattern of kind k is at most its cost, which an exact knapsack shows:
 //     Σ_i u_i a_i + Σ_{h that the pattern satisfies} w_h + S e_p  <=  S c_k + v_k, for all a of a trimmed plan, the empty one too;
+//     where the entries on credits that the pattern satisfies would take away more than S e_p, both count as 0, which asks no less;
 //   - the reduced cost of choice j is f_j = S b_j − Σ_k g_jk v_k + Σ_i q_ji u_i − Σ_r t_jr ρ_r − Σ_{h on j} w_h.
 //
 // Summed over the sticks and choices of any plan of that leaf, this gives
@@ -70,14 +71,15 @@
 //
 // A branch entry is a condition on the plan. {"kind", "holds": [[item, at least], …], "most" or "least": n, "dual_value": w} counts
 // the sticks of the kind (of any kind, without kind) that hold at least so many of every item in holds (all sticks of the kind,
-// without holds). {"choice": j, "most" or "least": n, "dual_value": w} counts how often choice j is made. There are at most n of
+// without holds). {"kind", "credited": true, …} counts those of the kind's sticks (of all kinds', without kind) that leave enough for
+// their kind's credit: leftover + extra >= keep. {"choice": j, "most" or "least": n, "dual_value": w} counts how often choice j is made. There are at most n of
 // them, or at least n. w <= 0 with most, w >= 0 with least.
 //
 // # How each claim is checked
 //
 // The leaves cover every plan exactly once when their branches form a full binary tree. Take leaves that agree on
 // their first t entries (dual values apart). Either that is one leaf, whose branch ends there. Or all go on, with the same
-// kind, holds and choice in the next entry, some with "most": b and the others with "least": b + 1 for one b, neither side empty, and
+// kind, holds, credited and choice in the next entry, some with "most": b and the others with "least": b + 1 for one b, neither side empty, and
 // each side covers in its turn.
 //
 // A leaf's bound is rounded up to a cost that a plan can have: the least Σ c_k n_k with whole 0 <= n_k <= m_k that is not below it.

@@ -34,7 +34,7 @@ func Document(ctx context.Context, data []byte) (Report, error) {
 // Parse reads a cuts document: JSON in UTF-8, all numbers whole. Names that are unknown,
 // missing or there twice are errors, and so is anything after the end. "limit", "only",
 // "credit", "choices", "rows", "chosen", "gives", "asks", "in", "row_dual_values", "kind", "holds",
-// "choice", and "most" and "least" of a branch entry may be left out or null. What the numbers
+// "credited", "choice", and "most" and "least" of a branch entry may be left out, and all but "credited" be null. What the numbers
 // mean, and whether a list has as many as it must, is for [Verify] to judge. The error is an *[InputError].
 func Parse(data []byte) (Cuts, error) {
 	if len(data) > documentLimit {
@@ -252,6 +252,8 @@ func readCondition(r *reader) (condition Condition) {
 				item, atLeast := r.pair("a hold")
 				condition.Holds = append(condition.Holds, Hold{r.place("the item", item), atLeast})
 			})
+		case "credited":
+			condition.Credited = r.boolean(name)
 		case "choice":
 			if choice := r.optionalInteger(name); choice != nil {
 				condition.Choice = new(r.place(name, *choice))

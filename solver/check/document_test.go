@@ -44,7 +44,7 @@ func TestParseChoices(t *testing.T) {
 		"items": [], "patterns": [], "cost": 0, "lower": 0, "grade": "open",
 		"choices": [{"cost": -7, "most": 8, "gives": [[1, 9]], "asks": [[2, 10]], "in": [[0, -11], [1, 12]]}, {"cost": 1, "most": 2}, {"cost": 1, "most": 2, "gives": null, "asks": null, "in": []}],
 		"rows": [{"least": -13}, {"least": 14}], "chosen": [15, 0, 0],
-		"certificate": {"scale": 7, "leaves": [{"branch": [{"choice": 1, "least": 16, "dual_value": 17}, {"choice": null, "most": 18, "dual_value": 0}],
+		"certificate": {"scale": 7, "leaves": [{"branch": [{"choice": 1, "least": 16, "dual_value": 17}, {"choice": null, "credited": true, "most": 18, "dual_value": 0}],
 			"dual_values": [], "limit_dual_values": [], "row_dual_values": [19, 20]}]}}`))
 	if err != nil {
 		t.Fatal(err)
@@ -59,7 +59,7 @@ func TestParseChoices(t *testing.T) {
 		},
 		Plan: Plan{Chosen: []int64{15, 0, 0}},
 		Certificate: Certificate{7, []Leaf{{
-			Branch:        []Condition{{Choice: new(1), Sense: Least, Count: 16, DualValue: 17}, {Sense: Most, Count: 18}},
+			Branch:        []Condition{{Choice: new(1), Sense: Least, Count: 16, DualValue: 17}, {Credited: true, Sense: Most, Count: 18}},
 			RowDualValues: []int64{19, 20},
 		}}},
 		Claims: Claims{Grade: Open},

@@ -13,7 +13,7 @@ import (
 //	constant + Σ_i value_i q_i + Σ_{steps with q_i >= from} value + Σ_{conjunctions with all q_i >= from_i} value + credit
 //
 // A step is a branch entry on one item, a conjunction one on several. The credit is S times that of the pattern's
-// leftover. Every sum that a pattern of the knapsack can have is below largest in size; newKnapsack sees to it.
+// leftover, with the entries on credits, see stickCredit. Every sum that a pattern of the knapsack can have is below largest in size; newKnapsack sees to it.
 type knapsack struct {
 	capacity     int64
 	constant     int64 // from the branch entries that every stick of the kind satisfies
@@ -74,6 +74,7 @@ func newKnapsack(instance Instance, wanted []int64, leaf Leaf, k int, scale int6
 		}
 	}
 	constant := new(big.Int)
+	credited := int64(0) // Σ w of the branch entries on credits
 	size := new(big.Int) // Σ |w|, the most that branch entries can add or take away
 	for _, condition := range leaf.Branch {
 		if condition.DualValue == 0 || condition.Choice != nil || condition.Kind != nil && *condition.Kind != k {
@@ -83,13 +84,17 @@ func newKnapsack(instance Instance, wanted []int64, leaf Leaf, k int, scale int6
 		if size.Cmp(big.NewInt(largest)) >= 0 {
 			return nil, 0, errTooLarge
 		}
+		if condition.Credited {
+			credited += condition.DualValue
+			continue
+		}
 		if len(condition.Holds) == 0 {
 			constant.Add(constant, big.NewInt(condition.DualValue))
 			continue
 		}
 		q.add(condition, index)
 	}
-	credit, creditBound := newStickCredit(kind, scale)
+	credit, creditBound := newStickCredit(kind, scale, credited)
 	size.Add(size, q.largestSum())
 	size.Add(size, creditBound)
 	margin := new(big.Int).Sub(allowed, constant)
@@ -110,7 +115,7 @@ func (q *knapsack) unconditional() bool {
 			return false
 		}
 	}
-	return len(q.conjunctions) == 0
+	return len(q.conjunctions) == 0 && q.credit.entries == 0
 }
 
 // setCredit sets the credit and the items' net values.

@@ -192,6 +192,16 @@ func (r *reader) text(what string) string {
 	return text
 }
 
+// boolean reads true or false.
+func (r *reader) boolean(what string) bool {
+	token := r.token()
+	value, ok := token.(bool)
+	if !ok {
+		r.fail("%s must be true or false, not %s", what, named(token))
+	}
+	return value
+}
+
 func (r *reader) whole(what string, token json.Token) int64 {
 	number, ok := token.(json.Number)
 	if !ok {

@@ -5,17 +5,19 @@ import (
 	"math/bits"
 )
 
-// stickCredit is what a stick's credit adds to the value of its pattern, in units of cost / S. The zero stickCredit
+// stickCredit is what a stick's credit adds to the value of its pattern, in units of cost / S, with the dual values of the branch entries that
+// count sticks with a credit. Where these would make it negative it adds 0, which can only ask more of the dual values. The zero stickCredit
 // is none.
 //
 // As a pattern grows its credit falls, in steps. Two straight lines lie above the steps: 0, where there is no credit;
-// otherwise the line through (−Extra, 0) with the slope S·Num/Den.
+// otherwise the line through (−Extra, 0) with the slope S·Num/Den, raised by what the entries add.
 type stickCredit struct {
-	credit *Credit // nil: none
-	scale  int64   // S
-	length int64   // of the stick
-	slope  uint64  // no less than S·Num/Den, in units of 2^-shift
-	shift  uint
+	credit  *Credit // nil: none
+	scale   int64   // S
+	length  int64   // of the stick
+	entries int64   // Σ w of the entries, of either sign
+	slope   uint64  // no less than S·Num/Den, in units of 2^-shift
+	shift   uint
 }
 
 // slopeBits is how many bits a slope has: products with lengths then have as many digits as sums of values.
@@ -25,13 +27,13 @@ const slopeBits = 62
 // 2^64, and a slope below 1 has 62 bits after the point.
 const lineRounding = 4
 
-// newStickCredit is the credit of a kind in units of cost / scale. greatest is more than any credit and any point of
-// the lines; where it is too large to be summed, the credit must not be used.
-func newStickCredit(kind Kind, scale int64) (r stickCredit, greatest *big.Int) {
+// newStickCredit is the credit of a kind in units of cost / scale, entries being the sum of the dual values of the entries on it. greatest is more than any credit and any point of
+// the lines, without the entries; where it is too large to be summed, the credit must not be used.
+func newStickCredit(kind Kind, scale, entries int64) (r stickCredit, greatest *big.Int) {
 	if kind.Credit == nil {
 		return stickCredit{}, new(big.Int)
 	}
-	r = stickCredit{credit: kind.Credit, scale: scale, length: kind.Length}
+	r = stickCredit{credit: kind.Credit, scale: scale, length: kind.Length, entries: entries}
 	total, den := product(scale, kind.Credit.Num), big.NewInt(kind.Credit.Den)
 	r.shift = uint(max(0, slopeBits-new(big.Int).Quo(total, den).BitLen()))
 	r.slope = ceilQuo(total.Lsh(total, r.shift), den).Uint64()
@@ -46,14 +48,17 @@ func (r stickCredit) of(used int64) int64 {
 	if r.credit == nil {
 		return 0
 	}
-	return r.scale * r.credit.of(r.length-used)
+	if !r.credit.earned(r.length - used) {
+		return 0
+	}
+	return max(0, r.scale*r.credit.of(r.length-used)+r.entries)
 }
 
 // line is the line at what is left, rounded down. Sums of values are whole numbers, so they need not be above it;
 // without rounding up, a pattern on the line is no better than its stick.
 func (r stickCredit) line(left int64) int64 {
 	high, low := bits.Mul64(r.slope, uint64(left)+uint64(r.credit.Extra))
-	return int64(high<<(64-r.shift) | low>>r.shift)
+	return int64(high<<(64-r.shift)|low>>r.shift) + r.entries
 }
 
 // lost is what the line falls by over a length, rounded down: line(left − length) is never more than

@@ -115,7 +115,7 @@ func TestCreditLine(t *testing.T) {
 			t.Fatalf("not an instance: %v", v.report)
 		}
 		scale := 1 + random.Int64N(1<<(1+random.IntN(28)))
-		r, greatest := newStickCredit(kind, scale)
+		r, greatest := newStickCredit(kind, scale, 0)
 		left := random.Int64N(kind.Length + 1)
 		line, piece := r.line(left), random.Int64N(left+1)
 		if credit := r.of(kind.Length - left); line < credit || big.NewInt(line).Cmp(greatest) >= 0 {
@@ -142,5 +142,150 @@ func TestKnapsackRefusesCreditsTooLarge(t *testing.T) {
 	}
 	if _, _, err := newKnapsack(instance, instance.wanted(), leaf, 0, 1<<20, big.NewInt(1)); err != nil {
 		t.Errorf("just below: %v", err)
+	}
+}
+
+// randomCreditEntries adds to a leaf entries on credits, of one kind or of all, with dual values of either sign up to so much.
+func randomCreditEntries(random *rand.Rand, instance Instance, leaf *Leaf, most int64) {
+	for range 1 + random.IntN(3) {
+		condition := Condition{Credited: true, Sense: Least, DualValue: random.Int64N(most + 1)}
+		if random.IntN(2) == 0 {
+			condition.Sense, condition.DualValue = Most, -condition.DualValue
+		}
+		if random.IntN(2) == 0 {
+			condition.Kind = new(random.IntN(len(instance.Kinds)))
+		}
+		leaf.Branch = append(leaf.Branch, condition)
+	}
+}
+
+// With entries on credits the knapsack finds the same as trying all patterns, the credit and the entries counting as nothing where they come to less.
+func TestKnapsackWithEntriesOnCredits(t *testing.T) {
+	random := rand.New(rand.NewPCG(35, 36))
+	up, down, clipped := 0, 0, 0
+	for n := range 4000 {
+		instance, leaf := randomLeaf(random)
+		scale := []int64{1, 7, 1000}[random.IntN(3)]
+		for k := range instance.Kinds {
+			kind := &instance.Kinds[k]
+			kind.Cost = 1 + random.Int64N(2+min(1<<40, 10*max(1, leaf.DualValues[0]))/scale)
+			kind.Credit = randomCredit(random, *kind)
+		}
+		plain := leaf
+		leaf.Branch = append([]Condition(nil), leaf.Branch...)
+		randomCreditEntries(random, instance, &leaf, 2*scale*instance.Kinds[0].Cost)
+		for k, kind := range instance.Kinds {
+			var entries int64
+			for _, condition := range leaf.Branch[len(plain.Branch):] {
+				if condition.Kind == nil || *condition.Kind == k {
+					entries += condition.DualValue
+				}
+			}
+			most := int64(math.MinInt64)
+			allPatterns(instance, k, func(a []int64) {
+				left := kind.Length
+				for i, quantity := range a {
+					left -= quantity * instance.Items[i].Length
+				}
+				value := patternValue(plain, k, a)
+				if kind.Credit != nil && left+kind.Credit.Extra >= kind.Credit.Keep {
+					credit := scale*creditOf(instance, k, a) + entries
+					if credit < 0 {
+						clipped++
+					}
+					value += max(0, credit)
+				}
+				most = max(most, value)
+			})
+			switch without := greatestValue(instance, plain, k, scale); {
+			case most > without:
+				up++
+			case most < without:
+				down++
+			}
+			for _, may := range []int64{most - 1000*scale, most - 1, most, most + 1} {
+				if got, want := overByScaled(t, instance, leaf, k, scale, may), max(0, most-may); got != want {
+					t.Fatalf("question %d, kind %d, scale %d: a pattern may have the value %d; the knapsack finds %d more, all patterns give %d more\n%+v\n%+v\n%+v",
+						n, k, scale, may, got, want, instance, kind.Credit, leaf)
+				}
+			}
+		}
+	}
+	if up < 500 || down < 500 || clipped < 500 {
+		t.Errorf("the questions are too easy: entries raise %d values, lower %d, and take away %d credits", up, down, clipped)
+	}
+}
+
+// A certificate whose tree splits on credits, if it is accepted, bounds the cheapest plan there is, found by trying all.
+func TestCertifiedBoundOfEntriesOnCredits(t *testing.T) {
+	random := rand.New(rand.NewPCG(37, 38))
+	accepted, met, counted := 0, 0, 0
+	for n := 0; n < 3000; {
+		instance, best := randomChoiceInstance(random)
+		if !instance.hasCredits() {
+			continue
+		}
+		n++
+		leaves := splitByChoices(random, instance, random.IntN(3))
+		at := random.IntN(len(leaves))
+		split := Condition{Credited: true, DualValue: random.Int64N(30)}
+		if random.IntN(2) == 0 {
+			split.Kind = new(random.IntN(len(instance.Kinds)))
+		}
+		most, least := split, split
+		most.Sense, most.Count, most.DualValue = Most, random.Int64N(3), -random.Int64N(30)
+		least.Sense, least.Count = Least, most.Count+1
+		other := leaves[at]
+		other.DualValues = append([]int64(nil), other.DualValues...)
+		other.Branch = append(append([]Condition(nil), other.Branch...), least)
+		leaves[at].Branch = append(append([]Condition(nil), leaves[at].Branch...), most)
+		leaves = append(leaves, other)
+		for scale := int64(1); scale <= 1<<12; scale *= 2 {
+			report := judge(t, instance, Certificate{scale, leaves})
+			if !report.Certified {
+				continue
+			}
+			accepted++
+			if report.Bound > best {
+				t.Fatalf("certificate %d: bound %d, the cheapest plan costs %d\n%+v\n%+v\nscale %d\n%v", n, report.Bound, best, instance, leaves, scale, report)
+			}
+			if report.Bound == best {
+				met++
+			}
+			if most.DualValue < 0 || least.DualValue > 0 {
+				counted++
+			}
+			break
+		}
+	}
+	if accepted < 1000 || met < 20 || counted < 1000 {
+		t.Errorf("too few say anything: %d accepted, %d meet the cost, in %d the entries count", accepted, met, counted)
+	}
+}
+
+// An entry on credits splits only with one on the same credits, and counts nothing besides.
+func TestEntriesOnCreditsStandAlone(t *testing.T) {
+	instance := Instance{Kinds: []Kind{{Length: 10, Cost: 10, Credit: &Credit{Keep: 4, Num: 1, Den: 2}}}, Items: []Item{{Length: 5, Demand: 1}}}
+	leaf := func(c Condition) Leaf {
+		return Leaf{Branch: []Condition{c}, DualValues: []int64{0}, LimitDualValues: []int64{0}}
+	}
+	most := Condition{Kind: new(0), Credited: true, Sense: Most, Count: 1}
+	for _, row := range []struct {
+		name  string
+		least Condition
+		ok    bool
+	}{
+		{"the same", Condition{Kind: new(0), Credited: true, Sense: Least, Count: 2}, true},
+		{"all sticks", Condition{Kind: new(0), Sense: Least, Count: 2}, false},
+		{"credits of all kinds", Condition{Credited: true, Sense: Least, Count: 2}, false},
+		{"with pieces", Condition{Kind: new(0), Credited: true, Holds: []Hold{{0, 1}}, Sense: Least, Count: 2}, false},
+		{"with a choice", Condition{Choice: new(0), Credited: true, Sense: Least, Count: 2}, false},
+	} {
+		t.Run(row.name, func(t *testing.T) {
+			report := judge(t, instance, Certificate{1, []Leaf{leaf(most), leaf(row.least)}})
+			if report.Certified != row.ok {
+				t.Errorf("certified %v, want %v\n%v", report.Certified, row.ok, report)
+			}
+		})
 	}
 }

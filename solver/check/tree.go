@@ -75,8 +75,8 @@ func counted(condition Condition) string {
 	return "such sticks"
 }
 
-// measure names what a condition counts, the same for the same choice, or the same kind and the
-// same set of holds.
+// measure names what a condition counts, the same for the same choice, or the same kind, the
+// same set of holds, and credits or not.
 func measure(condition Condition) string {
 	holds := slices.Clone(condition.Holds)
 	slices.SortFunc(holds, func(a, b Hold) int { return cmp.Compare(a.Item, b.Item) })
@@ -86,6 +86,9 @@ func measure(condition Condition) string {
 	}
 	if condition.Kind != nil {
 		fmt.Fprintf(&name, "kind %d", *condition.Kind)
+	}
+	if condition.Credited {
+		name.WriteString("; credited")
 	}
 	for _, hold := range holds {
 		fmt.Fprintf(&name, "; item %d at least %d", hold.Item, hold.AtLeast)
