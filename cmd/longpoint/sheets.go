@@ -18,6 +18,7 @@ import (
 	"longpoint/cmd/longpoint/sheet"
 	"longpoint/model"
 	"longpoint/model/audit"
+	"longpoint/model/book"
 	"longpoint/model/plan"
 )
 
@@ -415,18 +416,19 @@ func newFolder(name string) error {
 // writeFolder writes files into a new or empty folder: all of them or, after an error, none.
 func writeFolder(name string, files []sheetFile) (err error) {
 	name = filepath.Clean(name)
-	temp, err := os.MkdirTemp(filepath.Dir(name), "."+filepath.Base(name)+".*")
+	apart, remove, err := book.Apart(filepath.Dir(name))
 	if err != nil {
 		return outputError(name, err)
 	}
-	defer os.RemoveAll(temp)
+	defer remove()
+	temp := filepath.Join(apart, filepath.Base(name))
+	if err := os.Mkdir(temp, 0o777); err != nil {
+		return outputError(name, err)
+	}
 	for _, f := range files {
-		if err := os.WriteFile(filepath.Join(temp, f.Name), f.data, 0o644); err != nil {
+		if err := os.WriteFile(filepath.Join(temp, f.Name), f.data, 0o666); err != nil {
 			return outputError(name, err)
 		}
-	}
-	if err := os.Chmod(temp, 0o755); err != nil {
-		return outputError(name, err)
 	}
 	if err := os.Remove(name); err != nil && !errors.Is(err, fs.ErrNotExist) { // it is empty, or has just been filled by somebody else
 		return outputError(name, err)

@@ -12,6 +12,7 @@ import (
 	"strings"
 
 	"longpoint/model"
+	"longpoint/model/book"
 	"longpoint/model/plan"
 )
 
@@ -57,7 +58,10 @@ func mayReplace(name string) error {
 }
 
 // staged is a file that is written and on the disk, but does not have its name yet.
-type staged struct{ name, temp string }
+type staged struct {
+	name, temp string
+	drop       func() // takes the file away; after keep it does nothing
+}
 
 // stage writes a file beside the one that is named, and flushes it to the disk. With keep it is then there whole or, after
 // an error or a power cut, the named file is as it was before. No library does that here: github.com/google/renameio does not run on
@@ -68,30 +72,29 @@ func stage(name string, data []byte) (s *staged, err error) {
 			err = outputError(name, err)
 		}
 	}()
-	if at, err := os.Stat(name); err == nil && !at.Mode().IsRegular() {
+	at, err := os.Stat(name)
+	if err == nil && !at.Mode().IsRegular() {
 		return nil, errors.New("that is not a file")
 	}
-	f, err := os.CreateTemp(filepath.Dir(name), "."+filepath.Base(name)+".*")
+	there := err == nil
+	dir, remove, err := book.Apart(filepath.Dir(name))
 	if err != nil {
 		return nil, err
 	}
-	s = &staged{name: name, temp: f.Name()}
-	defer func() {
-		if err != nil {
-			f.Close() // a second Close does nothing
-			s.drop()
+	temp := filepath.Join(dir, filepath.Base(name))
+	f, err := os.OpenFile(temp, os.O_CREATE|os.O_EXCL|os.O_WRONLY, 0o666)
+	if err == nil {
+		_, err = f.Write(data)
+		if there { // who may read the file stays as it was
+			err = errors.Join(err, f.Chmod(at.Mode().Perm()))
 		}
-	}()
-	if _, err := f.Write(data); err != nil {
+		err = errors.Join(err, f.Sync(), f.Close())
+	}
+	if err != nil {
+		remove()
 		return nil, err
 	}
-	if err := f.Chmod(0o644); err != nil {
-		return nil, err
-	}
-	if err := f.Sync(); err != nil {
-		return nil, err
-	}
-	return s, f.Close()
+	return &staged{name, temp, remove}, nil
 }
 
 // keep gives the file its name. After that drop does nothing.
@@ -99,11 +102,9 @@ func (s *staged) keep() error {
 	if err := os.Rename(s.temp, s.name); err != nil {
 		return outputError(s.name, err)
 	}
+	s.drop()
 	return nil
 }
-
-// drop takes the file away.
-func (s *staged) drop() { os.Remove(s.temp) }
 
 // outputError says that a file could not be written, without the name of the temporary one.
 func outputError(name string, err error) error {

@@ -2,6 +2,7 @@ package book
 
 import (
 	"context"
+	"errors"
 	"os"
 	"path/filepath"
 
@@ -19,11 +20,11 @@ func (b *Book) Backup(ctx context.Context, path string) ([]Finding, error) {
 	if err := noLogAt(path); err != nil {
 		return nil, err
 	}
-	dir, err := os.MkdirTemp(filepath.Dir(path), ".longpoint-copy-")
+	dir, remove, err := Apart(filepath.Dir(path))
 	if err != nil {
 		return nil, explain(path, err)
 	}
-	defer os.RemoveAll(dir)
+	defer remove()
 	young := filepath.Join(dir, "book")
 	if _, err := b.db.ExecContext(ctx, "VACUUM INTO ?", young); err != nil {
 		return nil, explain(path, err)
@@ -32,7 +33,7 @@ func (b *Book) Backup(ctx context.Context, path string) ([]Finding, error) {
 	if err != nil {
 		return nil, explain(path, err)
 	}
-	if err := syncFile(young); err != nil {
+	if err := errors.Join(asClosed(young, b.path), syncFile(young)); err != nil {
 		return nil, explain(path, err)
 	}
 	return findings, explain(path, giveName(young, path))
@@ -53,6 +54,19 @@ func verifyCopy(ctx context.Context, path string) ([]Finding, error) {
 		return nil, &model.Error{Kind: model.CheckFailed, What: "the copy cannot be checked", Err: err, Do: "try again; the book itself was not touched"}
 	}
 	return findings, nil
+}
+
+// asClosed takes the rights from a file that another one does not give: a copy of what others may not read is nothing that they may.
+func asClosed(path, as string) error {
+	own, err := os.Stat(path)
+	if err != nil {
+		return err
+	}
+	other, err := os.Stat(as)
+	if err != nil {
+		return err
+	}
+	return os.Chmod(path, own.Mode().Perm()&other.Mode().Perm())
 }
 
 // syncFile makes sure that a file is on the disk. Windows does so only for who may write.

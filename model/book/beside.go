@@ -155,20 +155,12 @@ func tryLog(ctx context.Context, path string) error {
 	const tries = 10 // somebody may begin to write meanwhile, and then the copy is none
 	for range tries {
 		before := statsOf(path)
-		dir, err := copyApart(path, true)
+		own, alone, err := tryCopies(ctx, path)
 		if err != nil {
 			return explain(path, err)
 		}
-		found, err := oneState(ctx, dir)
-		if err == nil && len(found) == 0 {
-			return os.RemoveAll(dir)
-		}
-		alone, failed := []Finding(nil), os.Remove(filepath.Join(dir, apart+logEnding))
-		if failed == nil {
-			alone, failed = oneState(ctx, dir)
-		}
-		if failed := os.RemoveAll(dir); failed != nil {
-			return explain(path, failed)
+		if own {
+			return nil
 		}
 		if ctx.Err() != nil {
 			return explain(path, ctx.Err())
@@ -176,13 +168,33 @@ func tryLog(ctx context.Context, path string) error {
 		if now, err := lookBeside(path); err == nil && now.live || !slices.Equal(before, statsOf(path)) {
 			continue
 		}
-		if failed == nil && len(alone) == 0 {
+		if alone {
 			return &foreignLog{&model.Error{Kind: model.BadInput, What: "the log beside the book is not its own: a copy was put over the book that it belongs to", Where: model.Place{File: path},
 				Do: fmt.Sprintf(`put it aside with "longpoint book repair %s"`, path)}}
 		}
 		return &foreignLog{&model.Error{Kind: model.BadInput, What: "the book is damaged, or the log beside it is of another one", Where: model.Place{File: path}, Do: checkIt(path)}}
 	}
 	return nil // there is always somebody at work, so there is nothing to try
+}
+
+// tryCopies tells whether a book is one state together with its log, and whether it is alone.
+func tryCopies(ctx context.Context, path string) (own, alone bool, err error) {
+	dir, remove, err := copyApart(path, true)
+	if err != nil {
+		return false, false, err
+	}
+	defer remove()
+	found, err := oneState(ctx, dir)
+	if own = err == nil && len(found) == 0; own {
+		return true, false, nil
+	}
+	for _, ending := range []string{logEnding, sharedEnding} {
+		if err := os.Remove(filepath.Join(dir, apart+ending)); err != nil && !errors.Is(err, fs.ErrNotExist) {
+			return false, false, err
+		}
+	}
+	found, err = oneState(ctx, dir)
+	return false, err == nil && len(found) == 0, nil
 }
 
 // statsOf tells a book and its log from what they are when they were written in.
@@ -199,9 +211,10 @@ func statsOf(path string) (all []string) {
 const apart = "book"
 
 // copyApart copies a book as it is, with its log, to a new folder that only this user can look into.
-func copyApart(path string, log bool) (dir string, err error) {
-	if dir, err = os.MkdirTemp("", "longpoint-book-"); err != nil {
-		return "", err
+func copyApart(path string, log bool) (dir string, remove func(), err error) {
+	sweep(os.TempDir(), []string{inTemp})
+	if dir, remove, err = apartIn("", inTemp); err != nil {
+		return "", nil, err
 	}
 	to := filepath.Join(dir, apart)
 	err = copyFile(path, to)
@@ -211,9 +224,10 @@ func copyApart(path string, log bool) (dir string, err error) {
 		}
 	}
 	if err != nil {
-		return "", errors.Join(err, os.RemoveAll(dir))
+		remove()
+		return "", nil, err
 	}
-	return dir, nil
+	return dir, remove, nil
 }
 
 // oneState finds whether the copy of a book in a folder, together with its log, is one state of one book.
@@ -238,22 +252,21 @@ func openApart(ctx context.Context, path string) (*Book, error) {
 	const tries = 10
 	for range tries {
 		before := statsOf(path)
-		dir, err := copyApart(path, logBeside(path))
+		dir, remove, err := copyApart(path, logBeside(path))
 		if err != nil {
 			return nil, explain(path, err)
 		}
 		if !slices.Equal(before, statsOf(path)) {
-			if err := os.RemoveAll(dir); err != nil {
-				return nil, explain(path, err)
-			}
+			remove()
 			continue
 		}
 		b, err := connect(filepath.Join(dir, apart), readOnly)
 		if err != nil {
-			return nil, errors.Join(explain(path, err), os.RemoveAll(dir))
+			remove()
+			return nil, explain(path, err)
 		}
 		b.path = path
-		b.closed = func() { os.RemoveAll(dir) }
+		b.closed = remove
 		return b, nil
 	}
 	return nil, &model.Error{Kind: model.BadInput, What: "the book is busy: another program is writing in it", Where: model.Place{File: path}, Do: "try again; nothing was changed"}

@@ -55,11 +55,11 @@ func Create(ctx context.Context, path string, fill func(*Book) error) (err error
 	if err := noLogAt(path); err != nil {
 		return err
 	}
-	dir, err := os.MkdirTemp(filepath.Dir(path), ".longpoint-new-")
+	dir, remove, err := Apart(filepath.Dir(path))
 	if err != nil {
 		return explain(path, err)
 	}
-	defer os.RemoveAll(dir)
+	defer remove()
 	young := filepath.Join(dir, "book")
 	b, err := connect(young, readWrite)
 	if err != nil {
@@ -181,6 +181,7 @@ func openToWrite(ctx context.Context, path string, trust trusting) (*Book, error
 		}
 		return nil, usageError(path, what, "see to the rights of the file and its folder; nothing was changed")
 	}
+	Sweep(filepath.Dir(path))
 	if err := settleBeside(ctx, path); err != nil {
 		return nil, err
 	}

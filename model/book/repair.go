@@ -38,11 +38,11 @@ func Mend(ctx context.Context, path string, really bool) (r Repair, err error) {
 	if there.live {
 		return r, atWorkIn(path)
 	}
-	dir, err := os.MkdirTemp(filepath.Dir(path), ".longpoint-copy-")
+	dir, remove, err := Apart(filepath.Dir(path))
 	if err != nil {
 		return r, explain(path, err)
 	}
-	defer os.RemoveAll(dir)
+	defer remove()
 	m, left, err := findRemedy(ctx, path, dir, there.log)
 	if err != nil {
 		return r, explain(path, err)
@@ -140,12 +140,9 @@ func writeAnew(ctx context.Context, damaged, young string) (err error) {
 	if err != nil {
 		return err
 	}
-	version, err := old.version(ctx)
+	err = old.upToDate(ctx, readOnly)
 	if err := errors.Join(err, old.db.Close()); err != nil {
 		return err
-	}
-	if version != int64(len(migrations())) {
-		return fmt.Errorf("the book has version %d", version)
 	}
 	b, err := connect(young, readWrite)
 	if err != nil {

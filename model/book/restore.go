@@ -24,11 +24,11 @@ func Restore(ctx context.Context, backup, path string) (aside string, err error)
 		return "", &model.Error{Kind: model.CheckFailed, Where: model.Place{File: backup}, What: "the backup is not sound: " + found[0].String(),
 			Do: `try an older one; "longpoint book check" lists all that is off`}
 	}
-	dir, err := os.MkdirTemp(filepath.Dir(path), ".longpoint-copy-")
+	dir, remove, err := Apart(filepath.Dir(path))
 	if err != nil {
 		return "", explain(path, err)
 	}
-	defer os.RemoveAll(dir)
+	defer remove()
 	young := filepath.Join(dir, "book")
 	if err := copyFile(backup, young); err != nil {
 		return "", explain(path, err)
@@ -38,6 +38,9 @@ func Restore(ctx context.Context, backup, path string) (aside string, err error)
 
 // putInPlace gives a file that is on the disk the name of a book, which is put aside by a function that gives where it lies then; empty: there was none.
 func putInPlace(young, path string, putAside func() (string, error)) (aside string, err error) {
+	if err := asClosed(young, path); err != nil && !errors.Is(err, fs.ErrNotExist) {
+		return "", explain(path, err)
+	}
 	if aside, err = putAside(); err != nil {
 		return "", err
 	}
@@ -50,14 +53,19 @@ func putInPlace(young, path string, putAside func() (string, error)) (aside stri
 	return aside, nil
 }
 
-// copyFile copies a file to a new one that is on the disk then.
+// copyFile copies a file to a new one that is on the disk then, and gives nobody more rights to it.
 func copyFile(from, to string) (err error) {
 	in, err := os.Open(from)
 	if err != nil {
 		return err
 	}
 	defer in.Close()
-	out, err := os.OpenFile(to, os.O_CREATE|os.O_EXCL|os.O_WRONLY, 0o666)
+	info, err := in.Stat()
+	if err != nil {
+		return err
+	}
+	const own = 0o600 // a copy is one that can be worked with
+	out, err := os.OpenFile(to, os.O_CREATE|os.O_EXCL|os.O_WRONLY, info.Mode().Perm()|own)
 	if err != nil {
 		return err
 	}

@@ -1,0 +1,86 @@
+//go:build unix
+
+package main
+
+import (
+	"errors"
+	"os"
+	"path/filepath"
+	"strings"
+	"syscall"
+	"testing"
+
+	"longpoint/model"
+)
+
+// TestStageMode makes sure that a file is no more open than the user wants files to be, and that one that is replaced stays as closed as it was.
+func TestStageMode(t *testing.T) {
+	dir := t.TempDir()
+	before := syscall.Umask(0o077)
+	defer syscall.Umask(before)
+	name := filepath.Join(dir, "plan.json")
+	keep := func() {
+		t.Helper()
+		s, err := stage(name, []byte("text"))
+		if err != nil {
+			t.Fatal(err)
+		}
+		if err := s.keep(); err != nil {
+			t.Fatal(err)
+		}
+	}
+	mode := func() os.FileMode {
+		info, err := os.Stat(name)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return info.Mode().Perm()
+	}
+	if keep(); mode() != 0o600 {
+		t.Errorf("a new file under umask 077 is %o", mode())
+	}
+	syscall.Umask(0o022)
+	if keep(); mode() != 0o600 {
+		t.Errorf("a file that was 600 is %o", mode())
+	}
+	if err := os.Remove(name); err != nil {
+		t.Fatal(err)
+	}
+	if keep(); mode() != 0o644 {
+		t.Errorf("a new file under umask 022 is %o", mode())
+	}
+	syscall.Umask(0o077)
+	sheets := filepath.Join(dir, "sheets")
+	if err := writeFolder(sheets, []sheetFile{{Name: "a.pdf", data: []byte("a")}}); err != nil {
+		t.Fatal(err)
+	}
+	for at, want := range map[string]os.FileMode{sheets: 0o700, filepath.Join(sheets, "a.pdf"): 0o600} {
+		if info, err := os.Stat(at); err != nil || info.Mode().Perm() != want {
+			t.Errorf("%s: %v, %v, want %o", at, info.Mode(), err, want)
+		}
+	}
+}
+
+// TestStageFull writes more than may be written: a sentence, and nothing is left.
+func TestStageFull(t *testing.T) {
+	dir := t.TempDir()
+	var before syscall.Rlimit
+	if err := syscall.Getrlimit(syscall.RLIMIT_FSIZE, &before); err != nil {
+		t.Fatal(err)
+	}
+	small := before
+	small.Cur = 2000
+	if err := syscall.Setrlimit(syscall.RLIMIT_FSIZE, &small); err != nil {
+		t.Fatal(err)
+	}
+	_, err := stage(filepath.Join(dir, "plan.json"), []byte(strings.Repeat("x", 9000)))
+	if err := syscall.Setrlimit(syscall.RLIMIT_FSIZE, &before); err != nil {
+		t.Fatal(err)
+	}
+	if e, ok := errors.AsType[*model.Error](err); !ok || e.Kind != model.BadUsage || !strings.Contains(e.What, "file too large") {
+		t.Errorf("the error is %v", err)
+	}
+	if left, err := os.ReadDir(dir); err != nil || len(left) > 0 {
+		t.Errorf("left: %v, %v", left, err)
+	}
+}
