@@ -207,6 +207,10 @@ bench-sheets: deps ## the cut sheet of 500 sticks: seconds and memory, which mus
 bench-book: deps ## a book after ten years of a busy shop beside a fresh one
 	go test ./model/book -run '^$$' -bench TenYears -benchtime 1x -timeout 60m
 
+.PHONY: compare
+compare: deps ## the Go benchmarks of solver and planner beside those of the last release
+	.ci/compare -benchtime=5x
+
 .PHONY: bench-report
 bench-report: deps ## write bench/RESULTS.md and its pictures from what was measured
 	go run ./bench report --folder $(BENCHOUT)

@@ -35,6 +35,7 @@ type gate struct {
 	work   string
 	log    io.Writer
 	alone  bool
+	names  string // of the tests to run, a regular expression
 
 	overlay string
 	guards  []*guard // those looked at so far: the package's own tests, then its witnesses'
@@ -244,11 +245,14 @@ func (g *gate) guardOf(ctx context.Context, of string) (*guard, error) {
 	if out, err := build.CombinedOutput(); err != nil {
 		return nil, fmt.Errorf("%s does not build: %w\n%s", of, err, out)
 	}
-	names, err := start(ctx, g.work, of, time.Minute, measuring, "-test.list", "^(Test|Fuzz|Example)")
+	names, err := start(ctx, g.work, of, time.Minute, measuring, "-test.list", g.names)
 	if err != nil {
 		return nil, err
 	}
 	for _, name := range strings.Fields(names) {
+		if strings.HasPrefix(name, "Benchmark") {
+			continue
+		}
 		profile := filepath.Join(g.work, "profile")
 		began := time.Now()
 		out, err := start(ctx, g.work, of, 3*time.Minute, measuring, "-test.short", "-test.run", "^"+name+"$", "-test.coverprofile", profile)

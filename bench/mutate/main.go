@@ -16,6 +16,7 @@
 package main
 
 import (
+	"cmp"
 	"context"
 	"encoding/csv"
 	"errors"
@@ -53,6 +54,7 @@ type options struct {
 	again  string
 	like   string
 	alone  bool
+	tests  string
 }
 
 func main() {
@@ -66,6 +68,7 @@ func main() {
 	flags.StringVar(&o.again, "again", "", "plant only what survived in this table")
 	flags.StringVar(&o.like, "like", "", "plant only faults whose place or text has this in it, all of them")
 	flags.BoolVar(&o.alone, "alone", false, "run a package's own tests only")
+	flags.StringVar(&o.tests, "tests", "^(Test|Fuzz|Example)", "run only tests whose names match, as where only these are new")
 	flags.Parse(os.Args[1:])
 	if err := run(ctx, o, flags.Args(), os.Stdout); err != nil {
 		fmt.Fprintln(os.Stderr, "mutate:", err)
@@ -105,7 +108,7 @@ func run(ctx context.Context, o options, packages []string, out io.Writer) error
 		if err != nil {
 			return err
 		}
-		g := &gate{target: p, work: folder, log: os.Stderr, alone: o.alone}
+		g := &gate{target: p, work: folder, log: os.Stderr, alone: o.alone, names: cmp.Or(o.tests, "^(Test|Fuzz|Example)")}
 		if err := g.judge(ctx, faults, excused, t.add); err != nil {
 			return errors.Join(err, t.close())
 		}

@@ -200,6 +200,41 @@ func tripled(w *model.Workshop) *model.Workshop {
 	return &o
 }
 
+// bound makes two suppliers of all there are, and has both ask much of an order, so that profiles are bound together.
+func bound(w *model.Workshop, r *rand.Rand) {
+	w.Suppliers = nil
+	for _, name := range []string{"Hill", "Dale"} {
+		w.Suppliers = append(w.Suppliers, model.Supplier{Name: name, Delivery: model.Money(r.IntN(4) * 100), LeastSticks: r.IntN(5) * r.IntN(2),
+			LeastMoney: model.OptionalMoney{Amount: model.Money(1 + r.IntN(4000)), Given: r.IntN(3) > 0}})
+	}
+	for i := range w.Offers {
+		if w.Offers[i].Supplier == "Moor" {
+			w.Offers[i].Supplier = "Hill"
+		}
+	}
+}
+
+// TestForgedTogether does as TestForged with workshops whose profiles are bound together by what suppliers ask.
+func TestForgedTogether(t *testing.T) {
+	tried := 0
+	for seed := *first; tried < *forged/2; seed++ {
+		w, r, _ := draw(seed)
+		bound(w, r)
+		if w.Check() != nil {
+			continue
+		}
+		d := planned(t, w, planner.Options{})
+		if d == nil || len(d.Together) == 0 {
+			continue
+		}
+		tried += shoptest.ValuesCount(t, w, d, func() bool { return r.IntN(12) == 0 })
+		if t.Failed() {
+			t.Fatalf("seed %d", seed)
+		}
+	}
+	t.Logf("%d spoilt", tried)
+}
+
 // TestForged spoils plans of random workshops, one value at a time, some values of each: none may go unseen. What is harmless is said with
 // shoptest.EveryValueCounts.
 func TestForged(t *testing.T) {
