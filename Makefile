@@ -126,6 +126,10 @@ browser: ## the shop's pages, the printed ones as HTML and the manual, in a real
 pages: ## two browsers at once 200 times, the server killed 100 times, the network cut 50 times, fifty clients for a minute
 	go test ./cmd/longpoint/page -run 'TwoAtOnce|ServerKilled|NetworkCut|TestLoad' -rivals 200 -kills 100 -breaks 50 -load 1m -timeout 30m -v
 
+.PHONY: stops
+stops: deps ## GLPK stopped at every call in turn, in forty random problems
+	go test ./solver -tags stopglpk -run GLPKStopped -timeout 1h -v
+
 .PHONY: cross
 cross: deps ## ten thousand random problems, and five thousand with choices, against GLPK's branch and bound
 	go test ./solver -run AgainstMIP -seeds 10000 -choices 5000 -timeout 2h -v

@@ -431,6 +431,8 @@ func (m *master) simplex(ctx context.Context, how glpk.Simplex) (bool, error) {
 			if err := m.lp.Reset(); err != nil {
 				return false, err
 			}
+		case lost != nil:
+			return false, nil // another way may do
 		case err != nil:
 			return false, err
 		case reached == glpk.IterationLimit:

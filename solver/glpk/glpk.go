@@ -260,6 +260,9 @@ const (
 // Simplex solves the linear relaxation from the current basis. Reaching a limit is not an error: the status then says
 // what is there, and another call goes on from it. The error is a *BasisError where GLPK cannot go on from the basis.
 func (p *Problem) Simplex(o Simplex) (status Status, reached Limit, err error) {
+	if how, yes := stopped(); yes {
+		return how.simplex()
+	}
 	if o.Method == 0 {
 		o.Method = Primal
 	}
@@ -363,6 +366,9 @@ func (p *Problem) SetBasis(rowStat, colStat []int) error {
 // and, where nodes is above 0, until its tree has had more than so many nodes. The status is Optimal, Feasible
 // (stopped with a solution), or one without a solution.
 func (p *Problem) Branch(limit time.Duration, nodes int) (status Status, err error) {
+	if how, yes := stopped(); yes {
+		return how.branch()
+	}
 	var code, st C.int
 	if err := p.done(C.lp_intopt(p.h, milliseconds(limit), C.int(nodes), &code, &st)); err != nil {
 		return Undefined, err
