@@ -47,7 +47,7 @@ var rooms = []room{
 var testsMay = map[string][]string{
 	"solver":         {"solver/check"},
 	"model/stock":    {"model/shoptest", "model/planner"},
-	"model/sequence": {"model/shoptest", "model/planner"},
+	"model/sequence": {"model/shoptest", "model/planner", "model/stock"},
 	"model/planner":  {"model/shoptest", "model/audit", "solver/check"},
 	"model/audit":    {"model/shoptest", "model/planner"},
 	"model/quote":    {"model/shoptest"},
