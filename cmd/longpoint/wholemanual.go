@@ -55,7 +55,12 @@ func (p *program) findInManual(words string) error {
 		b.WriteString(hanging("It says:", r.Sentence))
 		b.WriteString("  " + paragraph(r.Why, "  ") + fmt.Sprintf("  More: longpoint help %s, under “%s”\n\n", r.Topic, r.Part))
 	}
-	places := manual.Search(words)
+	places, found := manual.Search(words)
+	if all := len(found) == len(strings.Fields(words)); !all && b.Len() > 0 {
+		places = nil // what was refused is explained; few of its words say nothing more
+	} else if !all && len(places) > 0 {
+		fmt.Fprintf(&b, "No place has all of these words. On %s:\n\n", strings.Join(found, " "))
+	}
 	for _, place := range places[:min(foundPlaces, len(places))] {
 		head := "longpoint help " + place.Topic.Name
 		if place.Part != "" {
@@ -63,7 +68,7 @@ func (p *program) findInManual(words string) error {
 		}
 		b.WriteString(head + "\n")
 		if place.Line != place.Part {
-			b.WriteString("  " + paragraph(shortened(place.Line, words), "  "))
+			b.WriteString("  " + paragraph(shortened(place.Line, found[0]), "  "))
 		}
 	}
 	if more := len(places) - foundPlaces; more > 0 {
@@ -75,15 +80,14 @@ func (p *program) findInManual(words string) error {
 	return p.show(strings.TrimSuffix(b.String(), "\n\n") + "\n")
 }
 
-// shortened gives what fits two lines of a long text, from a little before the first of the words on.
-func shortened(line, words string) string {
+// shortened gives what fits two lines of a long text, from a little before a word on.
+func shortened(line, word string) string {
 	const most, before = 150, 40
 	runes := []rune(line)
 	if len(runes) <= most {
 		return line
 	}
-	first, _, _ := strings.Cut(strings.ToLower(words), " ")
-	at := len([]rune(line[:max(0, strings.Index(strings.ToLower(line), first))]))
+	at := len([]rune(line[:max(0, strings.Index(strings.ToLower(line), word))]))
 	from := max(0, min(at-before, len(runes)-most))
 	cut := string(runes[from : from+most])
 	if from > 0 {

@@ -91,11 +91,20 @@ type Place struct {
 	Line  string // the paragraph, row or heading that has the words, as plain text
 }
 
-// Search gives the places that have all the words, in whichever case and as beginnings of words: first topics and parts that are
+// Search gives the places that have all the words, and which words those are: where no place has all, the shortest are left out.
+func Search(words string) (places []Place, found []string) {
+	found = strings.FieldsFunc(strings.ToLower(words), notOfWord)
+	for places = search(found); len(places) == 0 && len(found) > 1; places = search(found) {
+		shortest := slices.MinFunc(found, func(a, b string) int { return len(a) - len(b) })
+		found = slices.Delete(found, slices.Index(found, shortest), slices.Index(found, shortest)+1)
+	}
+	return places, found
+}
+
+// search gives the places that have all the words, in whichever case and as beginnings of words: first topics and parts that are
 // called so, then places that speak of them, one a part.
-func Search(words string) (places []Place) {
+func search(wanted []string) (places []Place) {
 	var spoken []Place
-	wanted := strings.FieldsFunc(strings.ToLower(words), notOfWord)
 	for _, t := range Topics() {
 		root, source := t.parse()
 		s, part, seen := setter{source: source}, "", false

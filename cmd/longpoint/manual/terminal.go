@@ -128,10 +128,14 @@ func (s setter) inline(parent ast.Node) string {
 	return b.String()
 }
 
-// link says where a link leads: what to type for another topic, else its words and the address.
+// link says where a link leads: its words, unless they are a topic's name, and what to type for the topic, or the address.
 func link(words, destination string) string {
 	if topic, _, ok := target(destination); ok {
-		return unbroken(`"longpoint help ` + topic + `"`)
+		command := unbroken(`"longpoint help ` + topic + `"`)
+		if words == topic {
+			return command
+		}
+		return words + " (" + command + ")"
 	}
 	return words + " (" + destination + ")"
 }
