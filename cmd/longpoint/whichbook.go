@@ -22,7 +22,7 @@ const bookVariable = "LONGPOINT_BOOK"
 const withoutStore = "without store"
 
 // byDefault lets every command whose first argument stands in brackets in its line of use, [FILE] or [DIR], be called without it:
-// it then takes the book of bookVariable, or else the one book in the current folder. To the command itself the book is always
+// it then takes the book of bookVariable, or else the one book in the current folder, or the folder itself where it is a workshop's. To the command itself the book is always
 // args[0].
 func (p *program) byDefault(root *cobra.Command) {
 	for _, cmd := range root.Commands() {
@@ -83,7 +83,7 @@ func namesStore(arg string) bool {
 	return strings.HasSuffix(arg, bookEnding) || book.IsBook(arg) || folder.IsWorkshop(arg) // and not a folder of printed sheets that is called like a piece
 }
 
-// usualBook is the book that is meant where none is named.
+// usualBook is the book, or the workshop folder, that is meant where none is named.
 func usualBook() (string, error) {
 	if path := os.Getenv(bookVariable); path != "" {
 		return path, nil
@@ -93,6 +93,8 @@ func usualBook() (string, error) {
 	switch {
 	case err != nil:
 		return "", err
+	case len(books) == 0 && folder.IsWorkshop("."):
+		return ".", nil
 	case len(books) == 0:
 		return "", usage("no book is named, and there is none in this folder", do)
 	case len(books) > 1:

@@ -30,37 +30,70 @@ func (a *audit) togetherBound(ctx context.Context, where string, t plan.Together
 		return bound, nil
 	}
 	cases, bounds, err := a.soundCases(ctx, where, t, members, verify)
-	if err != nil || len(suppliers) >= 31 {
+	if err != nil {
 		return bound, err
 	}
-	least := model.Money(maxSumAudit)
-	for bits := range 1 << len(suppliers) {
-		delivery := model.Money(0)
-		open := []string{}
-		for n, name := range suppliers {
-			if bits>>n&1 == 1 {
-				open = append(open, name)
-				delivery += a.terms(name).Delivery
-			}
-		}
-		sum := delivery
-		var offerings [][]string
-		for _, d := range members {
-			offering := slices.DeleteFunc(slices.Clone(open), func(name string) bool {
-				return !slices.ContainsFunc(d.lists, func(l *priceList) bool { return l.supplier == name })
-			})
-			sum += leastIn(cases, bounds, d.profile.Name, offering)
-			offerings = append(offerings, offering)
-		}
-		if sum < t.Bound {
-			sum = max(sum, delivery+a.weightedBound(members, offerings, cases, bounds, open))
-		}
-		if sum < t.Bound {
-			sum = max(sum, delivery+a.orderedBound(members, offerings, cases, bounds, open, t.Bound-delivery))
-		}
-		least = min(least, sum)
+	s := setsBound{a: a, members: members, cases: cases, bounds: bounds, claimed: t.Bound, steps: mostSets}
+	return max(bound, s.least(nil, suppliers)), nil
+}
+
+// mostSets bounds the sets of suppliers that are looked at. Beyond, the bound of those not looked at is that of all of them together.
+const mostSets = 1 << 13
+
+// setsBound is the work on the least, over all sets of suppliers, of what a plan costs that orders from just these.
+type setsBound struct {
+	a       *audit
+	members []*derived
+	cases   []plan.Case
+	bounds  []model.Money // by case
+	claimed model.Money
+	steps   int // that are left
+}
+
+// least bounds the plans that order from all suppliers of one list, from any of another, and from no others: by what the profiles cost with all of them
+// open, and the deliveries of the first. Where that is less than what is claimed, it looks at the plans that order from one of the others, and at those that
+// do not.
+func (s *setsBound) least(from, any []string) model.Money {
+	s.steps--
+	delivery := model.Money(0)
+	for _, name := range from {
+		delivery += s.a.terms(name).Delivery
 	}
-	return max(bound, least), nil
+	open := slices.Sorted(slices.Values(slices.Concat(from, any)))
+	offerings, sum := s.profiles(open)
+	sum += delivery
+	switch {
+	case sum >= s.claimed:
+		return sum
+	case len(any) == 0:
+		sum = max(sum, delivery+s.a.weightedBound(s.members, offerings, s.cases, s.bounds, open))
+		if sum < s.claimed {
+			sum = max(sum, delivery+s.a.orderedBound(s.members, offerings, s.cases, s.bounds, open, s.claimed-delivery))
+		}
+		return sum
+	case s.steps <= 0:
+		return sum
+	}
+	at, most := 0, model.Money(-1) // the supplier without whom the profiles cost most
+	for n := range any {
+		if _, without := s.profiles(slices.DeleteFunc(slices.Clone(open), func(name string) bool { return name == any[n] })); without > most {
+			at, most = n, without
+		}
+	}
+	others := slices.Delete(slices.Clone(any), at, at+1)
+	return min(s.least(append(slices.Clone(from), any[at]), others), s.least(from, others))
+}
+
+// profiles returns which of the open suppliers offer each profile, and what all profiles cost at least.
+func (s *setsBound) profiles(open []string) (offerings [][]string, sum model.Money) {
+	for _, d := range s.members {
+		offering := slices.DeleteFunc(slices.Clone(open), func(name string) bool {
+			return !slices.ContainsFunc(d.lists, func(l *priceList) bool { return l.supplier == name })
+		})
+		sum += leastIn(s.cases, s.bounds, d.profile.Name, offering)
+		offerings = append(offerings, offering)
+	}
+	return offerings, sum
 }
 
 // soundCases audits a group's cases and their certificates, and gives those that are sound, with what each of them proves.

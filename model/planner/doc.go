@@ -85,7 +85,8 @@
 //	Σ_p c_p(T) + Σ_{s ∈ T} delivery of s
 //
 // so the least of these sums is a bound on every plan. It is met where the orders of the best T come to what its suppliers ask.
-// With fewer suppliers a profile costs no less, so a few profiles rule out most sets.
+// With fewer suppliers a profile costs no less, so a few profiles rule out most sets. Of more than five suppliers the sets are not listed but divided
+// as needed, by branch and bound (terms_many.go).
 //
 // Then by amounts, where those orders fall short. Let x be what a profile orders in money and in sticks from each supplier who asks for a
 // least. A case may suppose that the profile orders at least so much, or it may take a share off the supplier's prices;

@@ -24,8 +24,9 @@ import (
 // and the least of that over all T is a bound on every plan. Where the plans of the best T come to what its suppliers ask
 // they are the cheapest there is. Where they do not, profiles are planned for orders of so much (terms_amounts.go).
 
-// maxSets bounds the sets of suppliers that are tried: beyond, the profiles are planned as one problem only.
-const maxSets = 32
+// mostListed is up to how many suppliers with terms all their sets are listed from the start; beyond that they are divided as needed
+// (terms_many.go).
+const mostListed = 5
 
 // standIn is a stick that no supplier sells, for a profile that cannot be cut from the sticks that a restriction leaves: as long as the
 // longest stick of any list, in any number, at a price that no plan pays. More sticks to choose from never raise a bound, so a bound with the
@@ -65,11 +66,12 @@ func (v *variant) unfinished() bool { return !v.never && (!v.solved || v.known.r
 
 // supplierSet is one set of suppliers: which variant each profile has in it.
 type supplierSet struct {
-	open     []string
-	delivery model.Money
-	variants []*variant
-	stuck    bool      // nothing raises its bound any more
-	ordering *ordering // the work on orders that come to what they must; nil: not begun
+	open      []string
+	undecided []string    // those of the open ones from which nothing need be ordered; see terms_many.go
+	delivery  model.Money // of the others
+	variants  []*variant
+	stuck     bool      // nothing raises its bound any more
+	ordering  *ordering // the work on orders that come to what they must; nil: not begun
 }
 
 // setSearch looks for the best set of suppliers to order from, and for a bound over all sets.
@@ -81,33 +83,49 @@ type setSearch struct {
 	left   int            // how many of them have not been tried yet, from the first on
 	all    [][]*variant   // of each profile
 	best   *setPlan
-	stuck  bool // there is nothing more to do
-	rounds int  // how often variants were solved, and so how much is known; not 0
+	stuck  bool         // there is nothing more to do
+	rounds int          // how often variants were solved, and so how much is known; not 0
+	likely *supplierSet // to be tried before all others; nil: none
 }
 
-// newSearch lists the subsets of the joint problem's suppliers with their variants, each variant once. It gives nil where there are
-// too many.
+// newSearch lists the subsets of the joint problem's suppliers with their variants, each variant once. Of many suppliers it
+// lists one set, in which all are undecided.
 func (jp *jointProblem) newSearch(o Options) *setSearch {
-	if len(jp.terms) >= 31 || 1<<len(jp.terms) > maxSets {
-		return nil
-	}
 	ss := &setSearch{b: jp, o: o, price: jp.unpayable(), rounds: 1, all: make([][]*variant, len(jp.profiles))}
-	for bits := range 1 << len(jp.terms) {
-		one := &supplierSet{open: []string{}}
-		for n, s := range jp.terms {
-			if bits>>n&1 == 1 {
-				one.open = append(one.open, s.Name)
-				one.delivery += s.Delivery
+	if len(jp.terms) > mostListed {
+		var names []string
+		for _, s := range jp.terms {
+			names = append(names, s.Name)
+		}
+		ss.sets, ss.likely = []*supplierSet{ss.set(names, names)}, ss.set(ss.cheapSuppliers(), nil)
+	} else {
+		for bits := range 1 << len(jp.terms) {
+			open := []string{}
+			for n, s := range jp.terms {
+				if bits>>n&1 == 1 {
+					open = append(open, s.Name)
+				}
 			}
+			ss.sets = append(ss.sets, ss.set(open, nil))
 		}
-		for n, pp := range jp.profiles {
-			open := slices.DeleteFunc(slices.Clone(one.open), func(name string) bool { return !pp.offered(name) })
-			one.variants = append(one.variants, ss.variant(n, open, nil))
-		}
-		ss.sets = append(ss.sets, one)
 	}
 	ss.left = len(ss.sets)
 	return ss
+}
+
+// set makes a set of suppliers.
+func (ss *setSearch) set(open, undecided []string) *supplierSet {
+	one := &supplierSet{open: open, undecided: undecided}
+	for _, s := range ss.b.terms {
+		if slices.Contains(open, s.Name) && !slices.Contains(undecided, s.Name) {
+			one.delivery += s.Delivery
+		}
+	}
+	for n, pp := range ss.b.profiles {
+		offering := slices.DeleteFunc(slices.Clone(open), func(name string) bool { return !pp.offered(name) })
+		one.variants = append(one.variants, ss.variant(n, offering, nil))
+	}
+	return one
 }
 
 // offered says whether a supplier offers the profile.
@@ -132,6 +150,10 @@ func (ss *setSearch) variant(n int, open []string, orders []plan.Ordered) *varia
 // that it is no better, those first that are likely to show it. Then it goes on with the set that bounds all plans: either with the profiles whose
 // plans are not proven, or with orders that come to what they must, whichever is more of the gap.
 func (ss *setSearch) goOn(ctx context.Context) error {
+	if s := ss.likely; s != nil {
+		ss.likely = nil
+		return ss.try(ctx, s)
+	}
 	if ss.left > 0 { // all open first, then fewer
 		ss.left--
 		return ss.try(ctx, ss.sets[ss.left])
@@ -150,6 +172,9 @@ func (ss *setSearch) goOn(ctx context.Context) error {
 	steps := []func() (bool, error){
 		func() (bool, error) { return ss.deepen(ctx, next, gains) },
 		func() (bool, error) { return ss.fill(ctx, next) },
+	}
+	if len(next.undecided) > 0 {
+		steps[1] = func() (bool, error) { return ss.divide(ctx, next) }
 	}
 	if ss.best != nil && 2*sum < ss.best.cost-ss.boundOf(next) {
 		slices.Reverse(steps)
@@ -218,6 +243,7 @@ func (ss *setSearch) deepen(ctx context.Context, s *supplierSet, gains map[int]m
 func (ss *setSearch) prove(ctx context.Context) (cases []plan.Case, open string, err error) {
 	cases = []plan.Case{}
 	var solved []*variant
+	ss.forgetNeedless()
 	for n := range ss.all {
 		for _, v := range ss.all[n] {
 			if v.solved {
@@ -343,13 +369,21 @@ func (ss *setSearch) boundOf(s *supplierSet) model.Money {
 
 // least returns a bound on what a profile costs in the set, whatever it orders: the greatest bound of its solved variants in which all
 // suppliers of the set are open.
-func (ss *setSearch) least(s *supplierSet, n int) (bound model.Money) {
+func (ss *setSearch) least(s *supplierSet, n int) model.Money {
+	if v := ss.bounding(s, n); v != nil {
+		return v.bound
+	}
+	return 0
+}
+
+// bounding returns the variant that least takes its bound from, if there is one.
+func (ss *setSearch) bounding(s *supplierSet, n int) (best *variant) {
 	for _, v := range ss.all[n] {
-		if v.solved && v.orders == nil && v.bound > bound && v.opens(s.variants[n]) {
-			bound = v.bound
+		if v.solved && v.orders == nil && (best == nil || v.bound > best.bound) && v.opens(s.variants[n]) {
+			best = v
 		}
 	}
-	return bound
+	return best
 }
 
 // opens says whether all suppliers of another variant are open in this one.
