@@ -10,7 +10,6 @@ import (
 	"longpoint/model/planner"
 	"longpoint/model/sequence"
 	"longpoint/model/shoptest"
-	"longpoint/model/stock"
 )
 
 // TestContinue goes on with runs in which a side was torn: the run of the remade plan cuts each side once and keeps what belongs together at one setting, and
@@ -37,12 +36,7 @@ func TestContinue(t *testing.T) {
 		}
 		p := d.Profiles[r.IntN(len(d.Profiles))]
 		s := p.Sticks[r.IntN(len(p.Sticks))]
-		var events []stock.Event
-		torn := 1 + r.IntN(len(s.Sides))
-		for n := 1; n < torn; n++ {
-			events = append(events, stock.Event{Profile: p.Name, Stick: s.ID, Side: n, Became: stock.Done})
-		}
-		events = append(events, stock.Event{Profile: p.Name, Stick: s.ID, Side: torn, Became: stock.Torn})
+		events := shoptest.TornAfter(p.Name, s.ID, 1+r.IntN(len(s.Sides)))
 		again, err := planner.Remake(t.Context(), w, d, events, planner.Options{CutOrder: order, Verify: shoptest.Checker})
 		if errs := (*model.Error)(nil); errors.As(err, &errs) && errs.Kind == model.CannotCut {
 			none++

@@ -48,6 +48,14 @@ func Event(side int, became stock.Became) stock.Event {
 	return stock.Event{Profile: "ash-20", Stick: "r1", Side: side, Became: became}
 }
 
+// TornAfter is a stick's first sides cut, and the next one torn.
+func TornAfter(profile, stick string, torn int) (events []stock.Event) {
+	for n := 1; n < torn; n++ {
+		events = append(events, stock.Event{Profile: profile, Stick: stick, Side: n, Became: stock.Done})
+	}
+	return append(events, stock.Event{Profile: profile, Stick: stick, Side: torn, Became: stock.Torn})
+}
+
 // EveryValueCounts plants a fault in every value of a document, one at a time: a number raised by one, lowered by one, or made as large
 // as can be; one unit moved to the same number of the next in a list, or the two exchanged; a text added to or left out; a yes
 // made a no; a list's last element left out, or two neighbours exchanged. Each must be refused by Decode or found by the audit.
