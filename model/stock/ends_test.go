@@ -122,7 +122,7 @@ func TestSpareNames(t *testing.T) {
 	d := shoptest.MustMake(t, w, planner.Options{})
 	kept := 0
 	for i := range d.Profiles[0].Sticks {
-		if left := &d.Profiles[0].Sticks[i].Left; left.Becomes == plan.Kept {
+		if left := &d.Profiles[0].Sticks[i].Left; left.Becomes == plan.Kept && kept == 0 {
 			left.ID = "spare 2"
 			kept++
 		}
