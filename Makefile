@@ -30,6 +30,10 @@ FAULTS ?= 60
 SEED ?= 1
 MUTATED ?= model model/stock solver/check model/audit solver cmd/longpoint/page model/book model/planner
 
+# How many places of each system call "make faults" fails, and in which commands; nothing: all.
+EACH ?= 3
+COMMANDS ?=
+
 # Which targets "make release" builds: linux-amd64, linux-arm64, windows-amd64, deb; nothing: all.
 RELEASE ?=
 .NOTPARALLEL:
@@ -161,6 +165,10 @@ kill: deps ## kill processes at work on a book 2,000 times at random moments
 .PHONY: damage
 damage: deps ## damage 1,000 books at random (SEED=1)
 	go test ./model/book -run 'TestDamage$$' -damaged 1000 -damage-seed $(SEED) -timeout 30m -v
+
+.PHONY: faults
+faults: deps ## fail system calls one at a time in every command that writes, by strace (EACH=3 COMMANDS="take plan")
+	EACH="$(EACH)" COMMANDS="$(COMMANDS)" .ci/faults
 
 .PHONY: rivals
 rivals: deps ## eight writers and eight readers on one book for a minute

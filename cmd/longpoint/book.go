@@ -68,11 +68,11 @@ func (p *program) bookCheck() *cobra.Command {
 	cmd := &cobra.Command{
 		Use:   "check [FILE]",
 		Short: "Check a book, from the file to the last cut",
-		Long: `Check the file of the book FILE, its tables and triggers, the references between
-them, the seal of every step, by which a step that is lost, changed or swapped is
-seen, and the rules of the shop: what went into every stick came out of it, in
-length and in money; every side of a finished job was cut; no stick is in two
-runs; and more. What is off is listed, and the exit status is then 5. A book of
+		Long: `Check the file of the book FILE, its tables and triggers, the references
+between them, the seal of every step, by which a step that is lost, changed or
+swapped is seen, and the rules of the shop: what went into every stick came out
+of it, in length and in money; every side of a finished job was cut; no stick
+is in two runs; and more. What is off is listed, and the exit status is then 5. A book of
 an older version is first copied and brought up to date.`,
 		Args: bookArguments(),
 		RunE: func(cmd *cobra.Command, args []string) error {
@@ -119,11 +119,12 @@ func (p *program) bookRepair() *cobra.Command {
 	cmd := &cobra.Command{
 		Use:   "repair [FILE]",
 		Short: "Say what would mend a book, and do it with --yes",
-		Long: `Look for what mends the book FILE, and say so; with --yes it is done. A log that
-is not the book's own is put aside. A book whose tables, triggers or indexes are
-damaged is written anew from its rows, where they are all there: the seals of its
-steps tell. What was there is kept under another name. Where nothing gives a sound
-book nothing is done; then go back to a backup with "longpoint book restore".`,
+		Long: `Look for what mends the book FILE, and say so; with --yes it is done. A log
+that is not the book's own is put aside. A book whose tables, triggers or
+indexes are damaged is written anew from its rows, where they are all there: the
+seals of its steps tell. What was there is kept under another name. Where
+nothing gives a sound book nothing is done; then go back to a backup with
+"longpoint book restore".`,
 		Args: bookArguments(),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			r, err := book.Mend(cmd.Context(), args[0], yes)

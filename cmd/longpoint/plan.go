@@ -125,7 +125,7 @@ func (p *program) deliver(d *plan.Document, text, data, out string, jsonOut bool
 	}
 	file, err := stage(out, []byte(data))
 	if err != nil {
-		return err
+		return p.butDone(err)
 	}
 	defer file.drop()
 	p.countWarnings(d, jsonOut)
@@ -136,7 +136,15 @@ func (p *program) deliver(d *plan.Document, text, data, out string, jsonOut bool
 		}
 		return err
 	}
-	return file.keep()
+	return p.butDone(file.keep())
+}
+
+// butDone has an error say what is done all the same.
+func (p *program) butDone(err error) error {
+	if e, ok := errors.AsType[*model.Error](err); ok && p.kept != "" {
+		e.Do += "; this is done all the same: " + p.kept
+	}
+	return err
 }
 
 // countWarnings says on standard error that there is something to mind in the plan.

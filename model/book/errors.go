@@ -108,6 +108,9 @@ func explainFile(path string, err error) error {
 	case errors.Is(err, syscall.ENOSPC), errors.Is(err, syscall.EFBIG), errors.Is(err, syscall.EDQUOT):
 		return known("there is no room left on the disk", "make room and try again; nothing was changed")
 	}
+	if _, ok := errors.AsType[syscall.Errno](cause); ok {
+		return known("the disk or its file system refused this", "see to the name and to the disk; nothing was changed")
+	}
 	return err
 }
 
