@@ -199,7 +199,11 @@ func (p *program) askHere(ctx context.Context, f *starting, path, young string) 
 	for n, q := range text.Questions {
 		fmt.Fprintf(p.stderr, "%d. %s\n%s%s", n+1, q.Ask, paragraph(q.Why, ""), sketches[q.Name])
 		if q.Where != "" {
-			fmt.Fprint(p.stderr, paragraph(q.Where+` How to measure it: "longpoint help measuring".`, ""))
+			where := q.Where
+			if q.Topic != "" {
+				where += ` More: "longpoint help ` + q.Topic + `".`
+			}
+			fmt.Fprint(p.stderr, paragraph(where, ""))
 		}
 		for _, a := range q.Fields {
 			if a.Of != "" && a.Of != answers["machine.type"] {

@@ -113,10 +113,13 @@ func (c *call) questionsPage() error {
 // askPage shows the questions with what was typed, and what is wrong with it beside its field.
 func (c *call) askPage(status int, typed map[string]string, err error) error {
 	slips := map[string]string{}
-	var wrong []*model.Error
-	for _, e := range c.leaves(err) {
+	var found, wrong []*model.Error
+	if err != nil {
+		found = c.leaves(err)
+	}
+	for _, e := range found {
 		if key := e.Where.Column; slices.Contains(folder.Answered, key) {
-			slips[key] = e.What + "; " + e.Do
+			slips[key] = e.What + "; " + strings.ReplaceAll(e.Do, "machine.type", "the answer to question 3")
 		} else {
 			wrong = append(wrong, e)
 		}

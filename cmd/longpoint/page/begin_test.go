@@ -50,6 +50,9 @@ func TestBeginWithQuestions(t *testing.T) {
 	s.get(404, "/jobs")
 	page := s.get(200, "/start")
 	s.wants(page, "1. In what do you measure?", "6. From what length on", "none stands here at first", "In the machine's manual"[7:])
+	if strings.Contains(page, `role="alert"`) || strings.Contains(page, "a fault of ours") {
+		t.Errorf("something is wrong before anything was answered: %s", plainText(page))
+	}
 	if n := strings.Count(page, "<svg "); n != 9 {
 		t.Errorf("%d pictures", n)
 	}
@@ -67,7 +70,7 @@ func TestBeginWithQuestions(t *testing.T) {
 		{"machine.kerf", "an eighth", "is not a length"},
 		{"machine.kerf", "0", "is not more than zero; give the length it really has"},
 		{"machine.kerf", "", "this is missing; add it"},
-		{"machine.overrun", "1/64", "a saw has no overrun; take it out, or change machine.type"},
+		{"machine.overrun", "1/64", "a saw has no overrun; take it out, or change the answer to question 3"},
 		{"machine.shave", "-1", "has a sign; write lengths without one"},
 		{"defaults.keep", "", "this is missing; add it"},
 		{"defaults.keep", "<b>", "is not a length"},

@@ -6,6 +6,7 @@ type Question struct {
 	Ask    string   // in one sentence
 	Why    string   // what the answer does
 	Where  string   // where the figure is found; empty: nobody needs to look
+	Topic  string   // of the manual that says more about that; empty: none does
 	Fields []Answer // one, or several that belong together
 }
 
@@ -37,6 +38,7 @@ var Questions = []Question{
 		Why: "It is lost at every cut, so it decides how many sides a stick gives. Every machine has figures of its own: none stands here at first.",
 		Where: "Look in the machine's manual; where it is silent, make a test cut on a piece of waste and measure what is missing. " +
 			"Guards and clamps as the manual says. A shave of 2 mm is common practice (no source); write 0 where you make no finishing cut.",
+		Topic: "measuring",
 		Fields: []Answer{
 			{Key: "machine.overrun", Label: "Guillotine: how far the point of the V runs past the back edge", Of: "guillotine"},
 			{Key: "machine.kerf", Label: "Saw: width of its cut, square to the blade", Of: "saw"},
@@ -45,6 +47,7 @@ var Questions = []Question{
 		Why: "It is added once to the whole width and once to the whole height, so that glass and board go in and never bind.",
 		Where: "Lay a glass into a frame of yours that is just right, push it to one side, and measure the gap. From 2 to 3 mm is common practice " +
 			"(no source).",
+		Topic:  "lengths",
 		Fields: []Answer{{Key: "defaults.allowance", Label: "Play (allowance)"}}},
 	{Name: "offcut", Ask: "From what length on is what is left of a stick worth keeping?",
 		Why:    "That much or more goes back on the rack as an offcut and is planned with; less is waste.",
