@@ -437,7 +437,7 @@ func (p *pricer) addConditionItems(capacity int64, duals, avail []int64, open []
 	for t := len(special) - 1; t >= 0; t-- {
 		density[t] = max(density[t+1], float64(duals[special[t]])/float64(p.in.length[special[t]]))
 	}
-	now := []tagList{{0, slices.Clone(p.list)}}
+	now := []tagList{{0, append(p.spareList(len(p.list)), p.list...)}}
 	var completion [][]int64 // of each stage, see completionOfSpecial; nil: none
 	for t, i := range special {
 		most := min(avail[i], capacity/p.in.length[i])
@@ -480,6 +480,7 @@ func (p *pricer) addConditionItems(capacity int64, duals, avail []int64, open []
 		now = then
 	}
 	p.list = append(p.list[:0], now[0].list...) // at the end every condition is decided
+	p.spare = append(p.spare, now[0].list)
 }
 
 // held is how many states there are.
@@ -549,7 +550,9 @@ func (p *pricer) mergeShifted(into, from []entry, s *specialStage, q, met int64,
 			out = append(out, into[a])
 		}
 	}
-	p.spare = append(p.spare, into)
+	if cap(into) > 0 { // or the spare lists would grow in number with every call
+		p.spare = append(p.spare, into)
+	}
 	return out
 }
 
