@@ -72,8 +72,8 @@ func (p *program) bookCheck() *cobra.Command {
 between them, the seal of every step, by which a step that is lost, changed or
 swapped is seen, and the rules of the shop: what went into every stick came out
 of it, in length and in money; every side of a finished job was cut; no stick
-is in two runs; and more. What is off is listed, and the exit status is then 5. A book of
-an older version is first copied and brought up to date.`,
+is in two runs; and more. What is off is listed, and the exit status is then 5.
+A book of an older version is first copied and brought up to date.`,
 		Args: bookArguments(),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			return checking(cmd.Context(), args[0], func(b *book.Book) error {

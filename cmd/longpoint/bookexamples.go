@@ -183,8 +183,8 @@ const (
   …
   $ longpoint examine examine.book --on 2027-03-10
   Book
-      no copy of the book lies in its folder; if you keep none elsewhere, a broken
-      disk takes all of it.
+      no copy of the book lies in its folder; without one elsewhere it goes with
+      the disk.
       longpoint book backup examine.book 2027-03-10.copy
   …
   Jobs

@@ -40,10 +40,10 @@ func (p *program) examine() *cobra.Command {
 		Short: "Look a whole shop over and say what is odd, and what to type next",
 		Long: `Look over the workshop in the folder DIR, or the book DIR: settings and paper;
 sticks that hold nothing that is wanted, that were never measured, that lie
-there for long or stand there twice; profiles that nobody offers, and old prices; jobs
-that are late or not planned; orders and runs that were left open; copies of the
-book, and files that were left behind. What is odd may be meant: each line says
-what, and the command to type next. Nothing is changed.
+there for long or stand there twice; profiles that nobody offers, and old
+prices; jobs that are late or not planned; orders and runs that were left open;
+copies of the book, and files that were left behind. What is odd may be meant:
+each line says what, and the command to type next. Nothing is changed.
 
 The exit status is 0 whatever is odd, and 5 where the book is unsound.`,
 		Example: examineExample,

@@ -63,7 +63,7 @@ func (x *examination) copies(a book.Ages) {
 	}
 	switch {
 	case len(a.Copies) == 0:
-		x.find("book", next, "no copy of the book lies in its folder; if you keep none elsewhere, a broken disk takes all of it")
+		x.find("book", next, "no copy of the book lies in its folder; without one elsewhere it goes with the disk")
 	case newest.Steps < a.Steps && x.ago(newest.Until, daysCopy):
 		x.find("book", next, "the newest copy of the book in its folder, %s, ends on %s: %s were made since", newest.Path, newest.Until,
 			count(int(a.Steps-newest.Steps), "step", "steps"))
