@@ -27,6 +27,9 @@ func FromAnswers(answers map[string]string) (*model.Workshop, error) {
 	}
 	give("name", NameAtFirst)
 	give("defaults.rack_share", RackShareAtFirst)
+	if unit, err := model.ParseUnit(answers["units"]); err == nil && unit.IsInches() {
+		give("printing.paper", "Letter") // where people measure in inches (common practice, no source)
+	}
 	for _, key := range Answered {
 		give(key, answers[key])
 	}

@@ -21,7 +21,7 @@ type Incoming struct {
 func sets() []table.Set { return []table.Set{profileSet, supplierSet, offerSet, rackSet, jobSet} }
 
 // OpenIncoming finds the tables in a folder, a workbook or a file with one table, which is called like its table or has its
-// heading. The error is of kind BadInput.
+// heading, or the settings in a file like workshop.toml. The error is of kind BadInput.
 func OpenIncoming(path string) (*Incoming, error) {
 	if info, err := os.Stat(path); IsWorkbook(path) || err != nil || info.IsDir() {
 		s, bad := openSource(path, table.Everything())
@@ -29,6 +29,9 @@ func OpenIncoming(path string) (*Incoming, error) {
 			return nil, bad
 		}
 		return &Incoming{s, path}, nil
+	}
+	if strings.EqualFold(filepath.Ext(path), filepath.Ext(settingsFile)) {
+		return &Incoming{&source{dir: filepath.Dir(path), single: true, alone: path, tables: map[string][]string{}}, path}, nil
 	}
 	file, bad := table.Open(path, table.Ordinary())
 	if bad != nil {

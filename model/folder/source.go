@@ -2,6 +2,7 @@ package folder
 
 import (
 	"bytes"
+	"cmp"
 	"errors"
 	"io"
 	"io/fs"
@@ -22,7 +23,8 @@ type source struct {
 	dir    string
 	tables map[string][]string // by the name of the table, its files; nil: there is only the workbook
 	book   *table.File         // nil: none
-	single bool                // one table by itself: what lies beside it has nothing to do with it
+	single bool                // one table or the settings by themselves: what lies beside them has nothing to do with them
+	alone  string              // the file of settings that came by themselves
 	files  []string            // what was read, in order
 }
 
@@ -127,7 +129,7 @@ func (s *source) has(set table.Set) bool {
 
 // hasSettings tells whether the settings are there.
 func (s *source) hasSettings() bool {
-	if s.book != nil && s.book.Has(settingSet) {
+	if s.alone != "" || s.book != nil && s.book.Has(settingSet) {
 		return true
 	}
 	_, err := os.Lstat(filepath.Join(s.dir, settingsFile))
@@ -136,7 +138,7 @@ func (s *source) hasSettings() bool {
 
 // settings reads the settings: workshop.toml, or the sheet of a workbook.
 func (s *source) settings(p *table.Problems) (set settings, whole bool) {
-	file := filepath.Join(s.dir, settingsFile)
+	file := cmp.Or(s.alone, filepath.Join(s.dir, settingsFile))
 	_, err := os.Lstat(file)
 	if s.book != nil && s.book.Has(settingSet) {
 		if err == nil {

@@ -88,7 +88,7 @@ func settingTexts(w *model.Workshop) map[string]string {
 		"machine.limits.stops": count(m.Limits.Stops, 0), "machine.limits.stop_gap": f.ownOptional(m.Limits.StopGap),
 		"defaults.allowance": f.own(d.Allowance), "defaults.clearance": f.ownSome(d.Clearance),
 		"defaults.rack_share": fmt.Sprintf("%d %%", d.RackShare), "defaults.offcut_share": fmt.Sprintf("%d %%", d.OffcutShare),
-		"defaults.keep": f.ownOptional(d.Keep),
+		"defaults.keep":  f.ownOptional(d.Keep),
 		"printing.paper": p.Paper, "printing.tickets": count(p.Tickets, 0),
 		"tables.dates": string(w.Habits.Dates), "tables.decimal": model.MarkName(w.Habits.Decimal), "tables.thousands": model.MarkName(w.Habits.Thousands),
 	}

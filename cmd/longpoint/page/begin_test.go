@@ -107,6 +107,9 @@ func TestBeginWithQuestions(t *testing.T) {
 	if got := w.Machine.Kerf.In(w.Unit) + ", " + w.Defaults.Keep.Length.In(w.Unit) + ", " + w.Defaults.Allowance.In(w.Unit) + ", " + w.Machine.Type.String() + ", " + w.Currency.Code; got != `1/8", 12", 1/8", saw, USD` {
 		t.Errorf("the book has %s", got)
 	}
+	if w.Printing.Paper != "Letter" {
+		t.Errorf("a shop in inches prints on %q", w.Printing.Paper)
+	}
 	// A profile that does not say from what length on its offcuts are kept takes the shop's.
 	s.wants(s.post(200, "/tables", "table", "profiles", "cells", "profile\twidth\trebate\noak\t1 1/2\t1/4\n", "do", "take", "why", "ours"), "Tables taken in")
 	if w, err = b.Workshop(t.Context()); err != nil || len(w.Profiles) != 1 || w.Profiles[0].Keep != w.Defaults.Keep.Length {
