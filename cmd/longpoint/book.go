@@ -1,8 +1,10 @@
 package main
 
 import (
+	"context"
 	"fmt"
 	"strings"
+	"time"
 
 	"github.com/spf13/cobra"
 
@@ -25,7 +27,7 @@ that takes a workshop's folder takes a book in its place.`,
 			return usage(fmt.Sprintf("there is no command \"book %s\"", args[0]), `run "longpoint book --help" for those there are`)
 		},
 	}
-	cmd.AddCommand(p.bookNew(), p.bookImport(), p.bookExport(), p.bookCheck(), p.bookBackup(), p.bookRestore(), p.bookRepair())
+	cmd.AddCommand(p.bookNew(), p.bookImport(), p.bookExport(), p.bookCheck(), p.bookBackup(), p.bookBackups(), p.bookRestore(), p.bookRepair())
 	return cmd
 }
 
@@ -199,6 +201,84 @@ changes that do not belong to the copy. BACKUP itself stays.`,
 			return p.show(paragraph(text, "  "))
 		},
 	}
+}
+
+// bookBackups is "longpoint book backups".
+func (p *program) bookBackups() *cobra.Command {
+	var s book.Backups
+	var none, jsonOut bool
+	cmd := &cobra.Command{
+		Use:   "backups [FILE]",
+		Short: "Have the book backed up by itself, and say how old the last backup is",
+		Long: `Say how the book FILE is backed up by itself, and when it last was. With --to it
+is from now on: whenever so many steps have been made since the last backup, a
+copy goes into that folder, which is best on another drive, and is checked. The
+oldest of these copies go. Where one cannot be made you are told, and what you
+did is in the book all the same.`,
+		Args: bookArguments(),
+		RunE: func(cmd *cobra.Command, args []string) error {
+			if !none && s.Folder == "" {
+				return reading(cmd.Context(), args[0], func(b *book.Book) error { return p.showBackups(cmd.Context(), b, jsonOut) })
+			}
+			if s.Every < 1 || s.Keep < 1 {
+				return usage("--every and --keep are numbers from 1 on", "give such numbers, or end backups with --none")
+			}
+			if none {
+				s = book.Backups{}
+			}
+			return p.writing(cmd.Context(), args[0], func(b *book.Book) error {
+				if err := b.SetBackups(cmd.Context(), s); err != nil {
+					return err
+				}
+				if _, err := b.BackUp(cmd.Context()); err != nil {
+					return err
+				}
+				return p.showBackups(cmd.Context(), b, jsonOut)
+			})
+		},
+	}
+	const every, keep = 20, 10
+	cmd.Flags().SortFlags = false
+	cmd.Flags().StringVar(&s.Folder, "to", "", "put them in this `folder`")
+	cmd.Flags().IntVar(&s.Every, "every", every, "after so many `steps`")
+	cmd.Flags().IntVar(&s.Keep, "keep", keep, "keep this `number` of them")
+	cmd.Flags().BoolVar(&none, "none", false, "make none any more")
+	cmd.Flags().BoolVar(&jsonOut, "json", false, "as JSON")
+	return cmd
+}
+
+// backupsAnswer is what "longpoint book backups --json" prints.
+type backupsAnswer struct {
+	Format string `json:"format"`
+	book.Backups
+}
+
+// showBackups prints how a book is backed up by itself.
+func (p *program) showBackups(ctx context.Context, b *book.Book, jsonOut bool) error {
+	s, err := b.Backups(ctx)
+	if err != nil {
+		return err
+	}
+	text := "The book is not backed up by itself."
+	if s.Every > 0 {
+		text = fmt.Sprintf("Backed up into %s after every %s; the last %d are kept. ", plain(s.Folder), count(s.Every, "step", "steps"), s.Keep)
+		if s.Step == 0 {
+			text += "There is no backup yet."
+		} else {
+			text += fmt.Sprintf("The last has step %d and was made on %s: %s.", s.Step, dayAndAge(s.At), plain(s.File))
+		}
+	}
+	return p.answer(jsonOut, backupsAnswer{"longpoint-backups/1", s}, paragraph(text, "  "))
+}
+
+// dayAndAge gives the day of a time by this computer's clock, and how long ago that is.
+func dayAndAge(at string) string {
+	t, err := time.Parse(time.RFC3339, at)
+	if err != nil {
+		return at
+	}
+	const day = 24 * time.Hour
+	return fmt.Sprintf("%s (%s ago)", t.Local().Format(time.DateOnly), count(int(time.Since(t)/day), "day", "days"))
 }
 
 // bookBackup is "longpoint book backup".

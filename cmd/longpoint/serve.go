@@ -69,6 +69,7 @@ that are sent to it.`,
 				return err
 			}
 			defer b.Close()
+			b.BackedUp = p.backedUp
 			return p.serveBook(cmd.Context(), &f, b)
 		},
 	}

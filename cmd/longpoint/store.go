@@ -75,7 +75,15 @@ func (p *program) writing(ctx context.Context, path string, f func(*book.Book) e
 	}
 	defer b.Close()
 	b.Committed = func(step int64, what string) { p.kept = fmt.Sprintf("step %d in the book: %s", step, what) }
+	b.BackedUp = p.backedUp
 	return f(b)
+}
+
+// backedUp tells of a backup that the book should have made by itself and could not. What was done is done all the same.
+func (p *program) backedUp(_ string, err error) {
+	if err != nil {
+		fmt.Fprintf(p.stderr, "longpoint: the backup that is due was not made: %v\n", err)
+	}
 }
 
 // signature is who makes a step and why, from a command's flags.

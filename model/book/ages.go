@@ -4,6 +4,7 @@ import (
 	"context"
 	"os"
 	"path/filepath"
+	"slices"
 	"time"
 )
 
@@ -11,7 +12,7 @@ import (
 type Ages struct {
 	Sticks map[string]StickAge // of those on the rack, by their names
 	Prices map[string]string   // the day on which a supplier's offers were last taken in or changed, by its name
-	Copies []Copy              // of the book, in its folder
+	Copies []Copy              // of the book, in its folder, and the last that it made by itself
 	Steps  int64               // that were made in the book
 }
 
@@ -82,6 +83,9 @@ func (b *Book) copies(ctx context.Context, began string) (all []Copy) {
 	files, globErr := filepath.Glob(filepath.Join(filepath.Dir(b.path), "*"))
 	if err != nil || globErr != nil {
 		return nil
+	}
+	if s, err := b.Backups(ctx); err == nil && s.File != "" && !slices.Contains(files, s.File) {
+		files = append(files, s.File)
 	}
 	for _, path := range files {
 		if info, err := os.Stat(path); err != nil || os.SameFile(own, info) || identify(path) != nil {

@@ -24,6 +24,9 @@ type Book struct {
 	Now func() time.Time
 	// Committed, where it is not nil, is told of every step that is in the book for good, and what it did.
 	Committed func(step int64, what string)
+	// BackedUp, where it is not nil, has the backups made that are due after a step (SetBackups), and is told of each. One that fails does not undo
+	// the step.
+	BackedUp func(file string, err error)
 
 	lastPlan atomic.Pointer[unpacked]
 	closed   func()    // what is done when the book has been closed; nil: nothing

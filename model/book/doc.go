@@ -39,6 +39,7 @@
 //	blade, sharpening                   blade sets
 //	step, change, open_step             who did what, when and why; what each row was before; the step being written
 //	seal                                by what each step is known to be as it was written
+//	backup                              how the book is backed up by itself; no part of the shop either
 //	press                               what was sent under a key (By.Key); no part of the shop, of its history or of an export
 //
 // Tables refer to each other by the names and numbers that people see, with foreign keys that follow a change of name, so that

@@ -185,7 +185,7 @@ func (b *Book) takeRows(ctx context.Context) error {
 			}
 		}
 	}
-	for _, name := range append([]string{"step", "change", "seal", "press"}, keys...) {
+	for _, name := range append([]string{"step", "change", "seal", "press", "backup"}, keys...) {
 		columns, err := columnsOf(ctx, tx, name)
 		if err != nil {
 			return err

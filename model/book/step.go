@@ -79,6 +79,11 @@ func (b *Book) write(ctx context.Context, kind string, by By, f func(*transactio
 	if b.Committed != nil {
 		b.Committed(t.step, strings.Join(t.told, "; "))
 	}
+	if b.BackedUp != nil {
+		if file, err := b.BackUp(ctx); file != "" || err != nil {
+			b.BackedUp(file, err)
+		}
+	}
 	return t.step, nil
 }
 
