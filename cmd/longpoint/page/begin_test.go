@@ -2,6 +2,7 @@ package page
 
 import (
 	"context"
+	"io"
 	"net/url"
 	"os"
 	"path/filepath"
@@ -146,8 +147,15 @@ func TestBeginAtOnce(t *testing.T) {
 		all.Go(func() {
 			form := sixAnswers()
 			form.Set("key", key())
-			if r, err := s.client.PostForm(s.url+"/start", form); err != nil || r.StatusCode != 200 && r.StatusCode != 400 {
-				t.Errorf("%v %+v", err, r)
+			r, err := s.client.PostForm(s.url+"/start", form)
+			if err != nil {
+				t.Error(err)
+				return
+			}
+			defer r.Body.Close()
+			text, err := io.ReadAll(r.Body)
+			if err != nil || r.StatusCode != 200 && r.StatusCode != 400 || strings.Contains(string(text), "something of this name") {
+				t.Errorf("%v, status %d: %s", err, r.StatusCode, plainText(string(text)))
 			}
 		})
 	}
