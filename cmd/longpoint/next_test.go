@@ -46,7 +46,8 @@ func unknownIn(said string) string {
 		return "it takes a command of its own"
 	}
 	cmd.InitDefaultHelpFlag()
-	for _, w := range rest {
+	if len(rest) > 0 {
+		w := rest[0]
 		name, is := strings.CutPrefix(w, "--")
 		if is && cmd.Flags().Lookup(name) == nil && root.PersistentFlags().Lookup(name) == nil {
 			return "it has no flag --" + name
@@ -54,7 +55,6 @@ func unknownIn(said string) string {
 		if cmd.HasAvailableSubCommands() && !is && w == strings.ToLower(w) && !strings.ContainsAny(w, "%.") && strings.Trim(w, "abcdefghijklmnopqrstuvwxyz") == "" {
 			return "it has no command " + w
 		}
-		break
 	}
 	return ""
 }
