@@ -46,6 +46,9 @@ func ParseCurrency(code string) (Currency, error) {
 	return Currency{plain, 2}, nil
 }
 
+// signs are those that are written for a currency in its own country, from memory.
+var signs = map[string]string{"AUD": "$", "CAD": "$", "EUR": "€", "GBP": "£", "INR": "₹", "JPY": "¥", "NZD": "$", "USD": "$"}
+
 var moneyForm = regexp.MustCompile(`^(\d+)(?:[.,](\d+))?$`)
 
 // ParseMoney reads an amount such as 12.40, 12,4 or 12, with or without the currency's own code behind it. It never rounds:
@@ -59,8 +62,10 @@ func ParseMoney(text string, c Currency) (Money, error) {
 		return bad("is too long to be an amount of money", example)
 	}
 	plain := strings.TrimSpace(plainSpaces.Replace(text))
-	if c.Code != "" {
-		plain = strings.TrimSpace(strings.TrimSuffix(plain, c.Code))
+	for _, name := range []string{c.Code, signs[c.Code]} {
+		if name != "" {
+			plain = strings.TrimSpace(strings.TrimSuffix(strings.TrimPrefix(plain, name), name))
+		}
 	}
 	if strings.HasPrefix(plain, "-") || strings.HasPrefix(plain, "+") {
 		return bad("has a sign", "write amounts of money without one")

@@ -32,7 +32,11 @@ func (s Span) Length() Length { return s.To - s.From }
 // In gives the span as ParseSpans reads it: "0 mm to 45 mm".
 func (s Span) In(u Unit) string { return s.From.In(u) + " to " + s.To.In(u) }
 
-const spanExample = "write it like 0 to 45; 1200 to 1260, measured from the head"
+// spanExample says how to write parts of a stick.
+func spanExample(u Unit) string {
+	example := map[Unit]string{Millimetres: "0 to 45; 1200 to 1260", Centimetres: "0 to 4.5; 120 to 126", Inches: "0 to 1 3/4; 47 to 49 1/2"}[u]
+	return "write from where to where, like " + example + ", measured from the head"
+}
 
 var (
 	spanBreak = regexp.MustCompile(`;|\s[aA][nN][dD]\s`)
@@ -56,7 +60,7 @@ func ParseSpans(text string, bare Unit) ([]Span, error) {
 		out = append(out, s)
 	}
 	if len(out) == 0 {
-		return nil, bad("", Quote(text)+" names no part of a stick", spanExample)
+		return nil, bad("", Quote(text)+" names no part of a stick", spanExample(bare))
 	}
 	slices.SortStableFunc(out, func(a, b Span) int { return cmp.Or(cmp.Compare(a.From, b.From), cmp.Compare(a.To, b.To)) })
 	return out, nil
@@ -65,7 +69,7 @@ func ParseSpans(text string, bare Unit) ([]Span, error) {
 func parseSpan(text string, bare Unit) (Span, error) {
 	ends := spanWord.Split(text, -1)
 	if len(ends) != 2 {
-		return Span{}, bad("", Quote(strings.TrimSpace(text))+" is not a part of a stick", spanExample)
+		return Span{}, bad("", Quote(strings.TrimSpace(text))+" is not a part of a stick", spanExample(bare))
 	}
 	from, err := ParseLength(ends[0], bare)
 	if err != nil {

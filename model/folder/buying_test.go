@@ -191,7 +191,7 @@ func TestBadBuying(t *testing.T) {
 			`rack.csv:2, column damaged: stick R1: the damage from 40 mm to 640 mm overlaps that from 0 mm to 45 mm; write the two as one`,
 		}},
 		{"damage that is none", rackFile, "600 to 640", "at the head", []string{
-			`rack.csv:2, column damaged: “at the head” is not a part of a stick; write it like 0 to 45; 1200 to 1260, measured from the head`,
+			`rack.csv:2, column damaged: “at the head” is not a part of a stick; write from where to where, like 0 to 45; 1200 to 1260, measured from the head`,
 		}},
 		{"damage of one unit for two ends", rackFile, "60 in to 62 in", "60 to 62 in", []string{
 			`rack.csv:3, column damaged: “60 to 62 in” has a unit at one end only; write the unit at both ends, or at none`,

@@ -39,7 +39,7 @@ func rack(t *table.Table, c *table.Converter) []model.Stick {
 			Length:  c.Size(r.Cell("length")),
 			Place:   r.Cell("place").Text,
 			Value:   c.Sum(r.Cell("value")),
-			Offcut:  table.Choice(c, r.Cell("offcut"), []string{"yes", "no"}, []bool{true, false}),
+			Offcut:  c.YesNo(r.Cell("offcut")),
 			Lot:     table.OneLine(r.Cell("lot").Text),
 			Damage:  c.Spans(r.Cell("damaged")),
 			Coming:  way,

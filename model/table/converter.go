@@ -278,6 +278,16 @@ func Choice[T any](c *Converter, v Value, words []string, meanings []T) T {
 	return meaning
 }
 
+// YesNo gives what yes and no, or one of some words for them, stand for; no where none is given.
+func (c *Converter) YesNo(v Value) bool {
+	for word, meaning := range map[string]bool{"y": true, "ja": true, "oui": true, "si": true, "sí": true, "true": true, "n": false, "nein": false, "non": false, "false": false} {
+		if model.FoldName(v.Text) == model.FoldName(word) {
+			return meaning
+		}
+	}
+	return Choice(c, v, []string{"yes", "no"}, []bool{true, false})
+}
+
 func chosen[T any](v Value, words []string, meanings []T) (meaning T, known bool) {
 	for i, word := range words {
 		if model.FoldName(v.Text) == model.FoldName(word) {

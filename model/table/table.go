@@ -194,15 +194,22 @@ func (t *Table) findColumns(heading record) (ok bool) {
 	if t.set.Loose {
 		unknown = nil
 	}
+	listed := false
 	for _, c := range unknown {
-		do := "the columns of this table are " + t.set.list()
+		do := "it is none of those either"
+		if !listed {
+			do = "the columns of this table are " + t.set.list()
+			if len(unknown) > 2 {
+				do += "; a heading of your own may stay as a title, with one of these names below it"
+			}
+		}
 		if near, found := model.Nearest(c.text, t.set.Names()); found {
 			do = "did you mean " + near + "?"
 			if i := t.set.find(near); !slices.Contains(t.columns, i) {
 				t.columns[c.at] = i
 			}
 		} else {
-			ok = false
+			ok, listed = false, true
 		}
 		t.problems.Add(place(c), "there is no column "+model.Quote(plainSpaces(c.text)), do)
 	}
