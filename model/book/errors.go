@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"io/fs"
 	"os"
+	"strconv"
 	"strings"
 	"syscall"
 
@@ -50,7 +51,7 @@ func explain(path string, err error) error {
 		return &model.Error{Kind: model.Fault, What: "the book failed", Where: model.Place{File: path}, Err: err,
 			Do: "please report this line together with the command you typed"}
 	}
-	if errors.Is(err, sql.ErrNoRows) || strings.HasPrefix(err.Error(), "sql: Scan error") { // database/sql has no type for the latter
+	if _, number := errors.AsType[*strconv.NumError](err); number || errors.Is(err, sql.ErrNoRows) || strings.HasPrefix(err.Error(), "sql: Scan error") { // database/sql has no type for the latter
 		return &model.Error{Kind: model.BadInput, What: "the book does not hold what Longpoint writes", Where: model.Place{File: path}, Err: err, Do: checkIt(path)}
 	}
 	return explainFile(path, err)
