@@ -251,15 +251,14 @@ func (c *call) runPage() error {
 		return err
 	}
 	data := map[string]any{"S": s, "Standing": standing, "Wait": c.query("wait"), "Back": runPath(id), "Papers": papers["run"]}
+	if r := s.d.Runs[0]; slices.ContainsFunc(r.Waiting, func(a book.Awaited) bool { return a.Order == 0 }) {
+		data["ToOrder"] = max(r.Plan, r.Rest)
+	}
 	switch {
 	case s.State != "open":
 		return c.show("runover", fmt.Sprintf("Run %d, %s", s.Run, s.Profile), data)
 	case len(s.Cuts) == 0:
-		r := s.d.Runs[0]
-		data["Flawed"] = flawed(r)
-		if slices.ContainsFunc(r.Waiting, func(a book.Awaited) bool { return a.Order == 0 }) {
-			data["ToOrder"] = max(r.Plan, r.Rest)
-		}
+		data["Flawed"] = flawed(s.d.Runs[0])
 		return c.show("runend", fmt.Sprintf("Run %d, %s: to be finished", s.Run, s.Profile), data)
 	case !s.Begun && c.query("begin") == "":
 		blades, err := c.s.Book.Blades(c.ctx)
@@ -432,7 +431,7 @@ func told(remade []book.Remade, minds []string) (said string) {
 	for _, m := range remade {
 		said += round.Remade(m, "see Labels that changed, below") + ". "
 		if m.Buy > 0 {
-			said += text.Count(m.Buy, "stick is", "sticks are") + fmt.Sprintf(" to be ordered: put plan %d into orders. ", m.Plan)
+			said += text.Count(m.Buy, "stick is", "sticks are") + fmt.Sprintf(" to be ordered, with plan %d: below, or when you are done here. ", m.Plan)
 		}
 	}
 	for _, mind := range minds {

@@ -162,8 +162,21 @@ func (c *call) onePlan() error {
 	if err != nil {
 		return err
 	}
+	open, err := c.s.Book.OpenRuns(c.ctx)
+	if err != nil {
+		return err
+	}
+	restOf := int64(0) // the open run of which this plan is what is left
+	for _, r := range open {
+		if r, err = c.s.Book.Run(c.ctx, r.ID); err != nil {
+			return err
+		}
+		if r.Rest == id {
+			restOf = r.ID
+		}
+	}
 	return c.show("oneplan", fmt.Sprintf("Plan %d", id), map[string]any{"ID": id, "D": d, "Grade": text.Grade(d), "Saving": text.Saving(d), "Minds": minds,
-		"Waiting": d.Waiting(), "Last": last == id, "ToPay": d.Total.Figures.Paid()})
+		"Waiting": d.Waiting(), "Last": last == id, "RestOf": restOf, "ToPay": d.Total.Figures.Paid()})
 }
 
 // planProfile shows a profile of a plan: its sticks, drawn.
