@@ -19,6 +19,7 @@ import (
 var writers = []struct{ command, before, typed string }{
 	{"longpoint blades", "", `blades --add "set B" --height 30`},
 	{"longpoint book backup", "", `book backup copy.book`},
+	{"longpoint book backups", `help && mkdir copies`, `book backups --to copies --every 5`},
 	{"longpoint book export", "", `book export tables`},
 	{"longpoint book export", "", `book export tables.xlsx --xlsx`},
 	{"longpoint book import", `book export tables && sed -i s/choir/chorus/ tables/jobs.csv`, `book import tables/jobs.csv`},
@@ -50,12 +51,13 @@ var writers = []struct{ command, before, typed string }{
 	{"longpoint receive", "", `receive 1 --line 3 --sticks 1`},
 	{"longpoint run", `receive 1`, `run black-22`},
 	{"longpoint sheets", "", `sheets --out sheets`},
+	{"longpoint start", `help && printf 'mm\nEUR\nsaw\n2.8\n1\n3\n300\n' >answers`, `start own.book --here <answers`},
 	{"longpoint take", "", `take more.csv`},
 	{"longpoint undo", "", `undo --yes`},
 }
 
 // readers are the commands that write nothing by themselves.
-var readers = []string{"longpoint", "longpoint book", "longpoint book check", "longpoint buy", "longpoint check", "longpoint group", "longpoint help",
+var readers = []string{"longpoint", "longpoint book", "longpoint book check", "longpoint book repair", "longpoint buy", "longpoint check", "longpoint examine", "longpoint group", "longpoint help",
 	"longpoint history", "longpoint jobs show", "longpoint quote", "longpoint serve", "longpoint size", "longpoint yield"}
 
 // TestEveryCommandAnswers demands of every command to be among those below.

@@ -230,6 +230,7 @@ did is in the book all the same.`,
 				if err := b.SetBackups(cmd.Context(), s); err != nil {
 					return err
 				}
+				p.kept = "the backups are set"
 				if _, err := b.BackUp(cmd.Context()); err != nil {
 					return err
 				}
