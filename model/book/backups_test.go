@@ -58,3 +58,20 @@ func TestBackups(t *testing.T) {
 		t.Errorf("it goes on: %+v, %v", s, err)
 	}
 }
+
+// TestBackupsRefused: a folder for backups is one, and a backup that is not sound is kept and told of.
+func TestBackupsRefused(t *testing.T) {
+	b := newShop(t)
+	dir := t.TempDir()
+	file := filepath.Join(dir, "file")
+	must(t, os.WriteFile(file, nil, 0o666))
+	wantError(t, b.SetBackups(t.Context(), Backups{Folder: file, Every: 1, Keep: 1}), model.BadUsage, "this is not a folder")
+	must(t, b.SetBackups(t.Context(), Backups{Folder: dir, Every: 1, Keep: 1}))
+	must(t, b.settle(t.Context()))
+	unguarded(t, b.path, "DELETE FROM offer WHERE id = 1")
+	made, err := b.BackUp(t.Context())
+	wantError(t, err, model.CheckFailed, "the backup is not sound", "longpoint book check")
+	if _, err := os.Stat(filepath.Join(dir, "shop-step-1.book")); err != nil || made != "" {
+		t.Errorf("it gives %q, error %v", made, err)
+	}
+}

@@ -179,12 +179,23 @@ func TestEveryCallFails(t *testing.T) {
 		{"after a week", used, afterWeek(t, used)},
 		{"in the middle of a run", closed(t, runningShop(t)), inRun()},
 		{"half cut", closed(t, begunShop(t)), changesOfJobs()},
+		{"empty", closed(t, emptyBook(t)), []operation{{"fill", fillOnce}}},
 	} {
 		for _, o := range s.operations {
 			t.Run(s.name+"/"+o.name, func(t *testing.T) { failEveryCall(t, s.path, o) })
 		}
 	}
 }
+
+// emptyBook makes a book with nothing in it and opens it.
+func emptyBook(t *testing.T) *Book {
+	t.Helper()
+	path := filepath.Join(t.TempDir(), "shop.book")
+	must(t, Create(t.Context(), path, nil))
+	return openBook(t, path)
+}
+
+func fillOnce(ctx context.Context, b *Book) error { return b.Fill(ctx, smallShop(), tester) }
 
 // stateOf closes a book, so that all of it is in its file, and gives the file.
 func closed(t *testing.T, b *Book) string {
@@ -303,6 +314,10 @@ func changesOfJobs() []operation {
 			_, _, err := b.StartRun(ctx, "black-22", 0, tester)
 			return err
 		}},
+		asked("standing", func(b *Book, ctx context.Context) (*plan.Document, error) {
+			_, d, err := b.Standing(ctx)
+			return d, err
+		}),
 		change("split job", SplitJob("102", "poster", 1, "102b", day)),
 		change("change job", ChangeJob("101", func(j *model.Job) error {
 			j.Frames[0].Quantity, j.Frames[0].Rings[0].Size.Width, j.Customer = 2, 260*model.Millimetre, "somebody"
@@ -376,6 +391,13 @@ func afterWeek(t *testing.T, path string) []operation {
 			}
 			return found, err
 		}),
+		{"back up", func(ctx context.Context, b *Book) error {
+			if err := b.SetBackups(ctx, Backups{Folder: filepath.Dir(b.path), Every: 1, Keep: 1}); err != nil {
+				return err
+			}
+			_, err := b.BackUp(ctx)
+			return err
+		}},
 		{"export", func(ctx context.Context, b *Book) error {
 			return b.Export(ctx, "", func(*model.Workshop, []tabular.Written) error { return nil })
 		}},
@@ -485,5 +507,81 @@ func inRun() []operation {
 			_, err = b.Do(ctx, tester, FlawStick(1, 1, model.Span{From: 2 * model.Metre, To: 2*model.Metre + 1}, "a knot"), GoOver(r, again.Plan, func(Remade) {}))
 			return err
 		}},
+	}
+}
+
+// TestMigrationFails has a call of each kind fail while an old book is brought up to date. It says so, is then of some version, and the next try brings it
+// the rest of the way.
+func TestMigrationFails(t *testing.T) {
+	old := filepath.Join(t.TempDir(), "old.book")
+	oldBook(t, old)
+	try := func(at int) (f *failing, b *Book, err error) {
+		path := filepath.Join(t.TempDir(), "shop.book")
+		must(t, copyFile(old, path))
+		if b, err = connect(path, readWrite); err != nil {
+			t.Fatal(err)
+		}
+		t.Cleanup(func() { must(t, b.Close()) })
+		f = &failing{at: at}
+		db := sql.OpenDB(failingConnector{b.db.Driver(), "file:" + path + "?_txlock=immediate&_pragma=foreign_keys(1)", f})
+		defer db.Close()
+		return f, b, migrate(t.Context(), db)
+	}
+	f, _, err := try(0)
+	must(t, err)
+	kinds := map[string]bool{}
+	for i, call := range f.calls {
+		words := strings.Fields(call)
+		kind := strings.Join(words[:min(2, len(words))], " ")
+		if kinds[kind] || strings.Contains(call, " version ") { // the keeper of the version asks again
+			continue
+		}
+		kinds[kind] = true
+		_, b, err := try(i + 1)
+		if err == nil {
+			t.Errorf("%q fails and nobody says so", call)
+		}
+		if left, err := b.version(t.Context()); err != nil || left < oldVersion {
+			t.Errorf("after %q it is of version %d, error %v", call, left, err)
+		}
+		must(t, migrate(t.Context(), b.db))
+		sound(t, b)
+	}
+	if len(kinds) < 8 {
+		t.Errorf("only %d kinds of calls", len(kinds))
+	}
+}
+
+// TestTakeRowsFails has every kind of call fail while a book is written anew: then it has no rows, and else it has all of them.
+func TestTakeRowsFails(t *testing.T) {
+	used := closed(t, usedShop(t))
+	steps := lastStep(t, used)
+	b, f := openFailing(t, emptyBook(t).path)
+	b.db.SetMaxOpenConns(1)
+	_, err := b.db.Exec("PRAGMA foreign_keys = OFF; ATTACH DATABASE '" + used + "' AS damaged")
+	must(t, err)
+	count := func() (n int) {
+		must(t, b.db.QueryRow("SELECT count(*) FROM step").Scan(&n))
+		return n
+	}
+	for at := 1; ; at++ {
+		f.at, f.calls = at, nil
+		err := b.takeRows(t.Context())
+		f.at = 0
+		switch n := count(); {
+		case len(f.calls) < at:
+			t.Fatal("it did everything and no call failed")
+		case err != nil && n != 0:
+			t.Fatalf("call %d fails and %d steps are there", at, n)
+		case err == nil && n != steps:
+			t.Fatalf("%d steps, want %d", n, steps)
+		case err == nil && !strings.HasPrefix(f.calls[at-1], "INSERT INTO main."):
+			t.Fatalf("%q fails and nobody says so", f.calls[at-1])
+		case err == nil:
+			if at < 20 {
+				t.Errorf("only %d calls failed", at)
+			}
+			return
+		}
 	}
 }

@@ -44,18 +44,7 @@ func TestMend(t *testing.T) {
 			must(t, c.db.Close())
 			inFile(t, path, func(data []byte) []byte { copy(data[root*size-20:root*size], strings.Repeat("x", 20)); return data })
 		}, "write the book anew"},
-		{"another log", func(t *testing.T, path string) {
-			copied := path + ".copy"
-			must(t, copyFile(path, copied))
-			b := atWork(t, rand.New(rand.NewPCG(1, 1)), path, 9)
-			must(t, b.Close())
-			b = atWork(t, rand.New(rand.NewPCG(2, 1)), path, 9)
-			log, err := os.ReadFile(path + logEnding)
-			must(t, err)
-			must(t, b.Close())
-			must(t, os.Rename(copied, path))
-			must(t, os.WriteFile(path+logEnding, log, 0o666))
-		}, "put the log"},
+		{"another log", anotherLog, "put the log"},
 		{"a lost row", func(t *testing.T, path string) { unguarded(t, path, "DELETE FROM offer WHERE id = 1") }, ""},
 	} {
 		t.Run(c.name, func(t *testing.T) {
@@ -102,4 +91,37 @@ func TestMend(t *testing.T) {
 			}
 		})
 	}
+}
+
+// TestFreeName gives the next name of those that nothing has, be it a link to nothing.
+func TestFreeName(t *testing.T) {
+	name := filepath.Join(t.TempDir(), "log")
+	for _, want := range []string{name, name + "-2", name + "-3"} {
+		got, err := freeName(name)
+		must(t, err)
+		if got != want {
+			t.Errorf("%s is free, want %s", got, want)
+		}
+		must(t, os.Symlink("nothing", got))
+	}
+	file := filepath.Join(t.TempDir(), "file")
+	must(t, os.WriteFile(file, nil, 0o666))
+	if got, err := freeName(filepath.Join(file, "log")); err == nil {
+		t.Errorf("%s is free within a file", got)
+	}
+}
+
+// anotherLog puts a copy of a book over it, and leaves the log of what it was since.
+func anotherLog(t *testing.T, path string) {
+	t.Helper()
+	copied := path + ".copy"
+	must(t, copyFile(path, copied))
+	b := atWork(t, rand.New(rand.NewPCG(1, 1)), path, 9)
+	must(t, b.Close())
+	b = atWork(t, rand.New(rand.NewPCG(2, 1)), path, 9)
+	log, err := os.ReadFile(path + logEnding)
+	must(t, err)
+	must(t, b.Close())
+	must(t, os.Rename(copied, path))
+	must(t, os.WriteFile(path+logEnding, log, 0o666))
 }
