@@ -6,6 +6,7 @@ import (
 	"os"
 	"path/filepath"
 	"runtime"
+	"slices"
 	"syscall"
 	"testing"
 
@@ -49,7 +50,7 @@ func TestNobody(t *testing.T) {
 			must(t, err)
 			anotherLog(t, path)
 			must(t, errors.Join(os.Chmod(path, 0o644), os.Chmod(path+logEnding, 0o644)))
-		}, model.BadInput, `"longpoint book`},
+		}, model.BadInput, "the log beside the book is not its own"},
 		{"what is shared may not be read", func(t *testing.T, path string) {
 			must(t, os.WriteFile(path+sharedEnding, nil, 0o600))
 		}, model.BadUsage, "this may not be read or written"},
@@ -57,7 +58,8 @@ func TestNobody(t *testing.T) {
 		t.Run(c.name, func(t *testing.T) {
 			path := sharedBook(t, 0o777)
 			c.before(t, path)
-			before := besideIt(t, filepath.Dir(path))
+			left := func() string { return besideIt(t, filepath.Dir(path)) + "; " + besideIt(t, os.TempDir()) }
+			before := left()
 			var sticks int
 			err := asNobody(func() error {
 				b, err := OpenToRead(context.Background(), path)
@@ -73,8 +75,8 @@ func TestNobody(t *testing.T) {
 			} else if must(t, err); sticks < len(smallShop().Rack) {
 				t.Errorf("%d sticks", sticks)
 			}
-			if after := besideIt(t, filepath.Dir(path)); after != before {
-				t.Errorf("beside the book: %s, was %s", after, before)
+			if after := left(); after != before {
+				t.Errorf("beside the book and among what is passing: %s, was %s", after, before)
 			}
 		})
 	}
@@ -112,7 +114,13 @@ func TestLeftByOwner(t *testing.T) {
 			if owner := ownerOf(path + logEnding); owner == "root" {
 				t.Error("the log is still root's")
 			}
-			sound(t, openBook(t, path))
+			b := openBook(t, path)
+			sound(t, b)
+			rack, err := b.Rack(t.Context())
+			must(t, err)
+			if c.name == "a log that is needed" && !slices.ContainsFunc(rack, func(s RackStick) bool { return s.Name == "late" }) {
+				t.Error("what was in the log is lost")
+			}
 		})
 	}
 }
@@ -124,7 +132,10 @@ func sharedBook(t *testing.T, folder os.FileMode) string {
 	must(t, err)
 	t.Cleanup(func() { os.RemoveAll(dir) })
 	must(t, os.Chmod(dir, folder))
-	t.Setenv("TMPDIR", "/tmp")
+	passing := filepath.Join(dir, "passing")
+	must(t, os.Mkdir(passing, 0o777))
+	must(t, os.Chmod(passing, 0o777))
+	t.Setenv("TMPDIR", passing)
 	path := filepath.Join(dir, "shop.book")
 	must(t, Create(t.Context(), path, func(b *Book) error { return b.Fill(t.Context(), smallShop(), tester) }))
 	must(t, os.Chmod(path, 0o644))
