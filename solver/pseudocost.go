@@ -146,30 +146,18 @@ func (s *search) valueOf(m *master, c *Condition) (value float64) {
 	return value
 }
 
-// eachCredited visits the numbers of sticks that earn a credit and do not decline it, of each kind and of all.
+// eachCredited visits the numbers of sticks of each kind that earn a credit and do not decline it. That of all kinds together is not branched on: an empty
+// stick meets such a condition at its least in the bound but not in the linear program, so that nodes without a plan were never closed.
 func (s *search) eachCredited(m *master, visit func(c Condition, value float64)) {
-	all, of := 0.0, make([]float64, len(s.in.capacity))
+	of := make([]float64, len(s.in.capacity))
 	for j, x := range m.cols {
 		if v := m.columnValue(j); v > 0 && s.in.credited(x.kind, x.take) {
 			of[x.kind] += v
 		}
 	}
-	told := true // of all kinds that have a credit the smallest is more than nothing
 	for k, v := range of {
-		if s.in.credit[k].Num == 0 {
-			continue
-		}
-		v -= m.declined(k)
-		all += v
-		if s.in.leastCredit(k) == 0 {
-			told = false
-			continue
-		}
-		if v > 0 {
+		if v -= m.declined(k); v > 0 && s.in.credit[k].Num > 0 && s.in.leastCredit(k) > 0 {
 			visit(Condition{Kind: k, Credited: true}, v)
 		}
-	}
-	if told && all > 0 {
-		visit(Condition{AnyKind: true, Credited: true}, all)
 	}
 }
