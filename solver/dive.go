@@ -80,8 +80,8 @@ func (s *search) dive(ctx context.Context, m *master) error {
 	if s.nodes == 1 {
 		tries = rootDives
 	}
-	if s.nodes > 1 && len(s.in.capacity) > 1 && !slices.ContainsFunc(m.conds, func(c Condition) bool { return len(c.Holds) > 0 }) {
-		tries = 1 // below the root, how many sticks of a kind to use is branched on first
+	if len(s.in.capacity) > 1 && !slices.ContainsFunc(m.conds, func(c Condition) bool { return len(c.Holds) > 0 }) {
+		tries = 1 // how many sticks of a kind to use is branched on first
 	}
 	for range tries {
 		if err := s.diveOnce(ctx, m, avoid); err != nil && !errors.Is(err, errStalled) {

@@ -88,8 +88,6 @@
 //   - Branching on the number nearest to a half, among equals of the longest items, with limited discrepancy: Hard28_BPP785 went
 //     from open at 755 nodes after half a minute to 27 nodes in a second.
 //   - Dives that start again without the column they rounded up first: eight at the root, three below it.
-//     With several kinds too the root dives before it branches on numbers of sticks: of the 145 vsbpp instances of up to 500 pieces, three seconds of the
-//     processor each, 8 were open by 1.0 % in all before and 7 by 0.35 % since, in 76 s and 71 s.
 //   - Dual cuts. Of six instances that were timed with and without, three of Schwerin's took 0.2 to 0.6 of the time, three of
 //     Scholl 2's 0.1 to 0.4. Patterns hold no more than is wanted, so the relaxation with dual cuts can lie lower; they must be
 //     closed in the end.

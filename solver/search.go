@@ -327,7 +327,7 @@ func (s *search) solveRoot(ctx context.Context, open *nodeQueue) error {
 		return nil
 	}
 	if !got.infeasible {
-		mixed := s.kindCountsFractional(m) // then the numbers of sticks are branched on, and plans are looked for less
+		mixed := s.kindCountsFractional(m) // then the numbers of sticks are branched on before plans are looked for
 		tries := rootTries
 		if mixed {
 			tries = nodeTries
@@ -340,7 +340,7 @@ func (s *search) solveRoot(ctx context.Context, open *nodeQueue) error {
 				return err
 			}
 		}
-		if !s.rootBoundMet() {
+		if !s.rootBoundMet() && !mixed {
 			if err := s.dive(ctx, m); err != nil {
 				return err
 			}
