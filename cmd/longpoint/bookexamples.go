@@ -182,10 +182,6 @@ const (
   $ longpoint book new examine.book --from my-workshop
   …
   $ longpoint examine examine.book --on 2027-03-10
-  Book
-      no copy of the book lies in its folder; without one elsewhere it goes with
-      the disk.
-      longpoint book backup examine.book 2027-03-10.copy
   …
   Jobs
       10 jobs, such as 2701, 2702 and 2703: due within 7 days and in no plan.
