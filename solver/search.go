@@ -53,7 +53,7 @@ type search struct {
 
 	serial int // of the last node
 
-	learned   []pseudoCost // by choice, kind, credits of each kind and of all; nil: nothing yet
+	learned   []pseudoCost // by choice, kind, credits of each kind, and a place for those of all, which is not used; nil: nothing yet
 	learnedOf [groups]pseudoCost
 }
 

@@ -431,7 +431,7 @@ func told(remade []book.Remade, minds []string) (said string) {
 	for _, m := range remade {
 		said += round.Remade(m, "see Labels that changed, below") + ". "
 		if m.Buy > 0 {
-			said += text.Count(m.Buy, "stick is", "sticks are") + fmt.Sprintf(" to be ordered, with plan %d: below, or when you are done here. ", m.Plan)
+			said += text.Count(m.Buy, "stick is", "sticks are") + fmt.Sprintf(" to be ordered by plan %d; the button is below. ", m.Plan)
 		}
 	}
 	for _, mind := range minds {
