@@ -181,16 +181,24 @@ func (b *tab) says(words string) {
 	}
 }
 
-// eval gives what a script gives.
+// eval gives what a script gives. Where the script fails it is tried again for a while: a page that is just leading on to another has no
+// body, or goes before the script has ended.
 func eval[T any](b *tab, script string) T {
 	b.Helper()
-	ctx, stop := context.WithTimeout(b.ctx, 30*time.Second)
+	ctx, stop := context.WithTimeout(b.ctx, 20*time.Second)
 	defer stop()
-	v, err := chromedp.Run(ctx, chromedp.Evaluate[T](script, chromedp.EvalAwaitPromise))
-	if err != nil {
-		b.Fatalf("%s: %.200s: %v", b.name, script, err)
+	var last error
+	for {
+		v, err := chromedp.Run(ctx, chromedp.Evaluate[T](script, chromedp.EvalAwaitPromise))
+		if err == nil {
+			return v
+		}
+		if ctx.Err() != nil {
+			b.Fatalf("%s: %.200s: %v; before: %v", b.name, script, err, last)
+		}
+		last = err
+		time.Sleep(50 * time.Millisecond)
 	}
-	return v
 }
 
 // look looks at the page that is shown: nothing is wider than the screen, and axe finds nothing.
@@ -220,11 +228,15 @@ func (b *tab) look(name string) {
 // axed gives what axe finds.
 func (b *tab) axed() []string {
 	b.Helper()
-	if eval[bool](b, `typeof axe === "undefined"`) {
+	for {
+		found := eval[*[]string](b, `document.readyState !== "complete" || typeof axe === "undefined" ? null :
+			axe.run(document, {resultTypes: ["violations"], runOnly: ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]})
+			.then(r => r.violations.map(v => v.id + ": " + v.help + ": " + v.nodes.slice(0, 3).map(n => n.html.slice(0, 160) + " " + n.failureSummary.slice(0, 200)).join(" | ")))`)
+		if found != nil {
+			return *found
+		}
 		eval[bool](b, b.axe+"; true")
 	}
-	return eval[[]string](b, `axe.run(document, {resultTypes: ["violations"], runOnly: ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]})
-		.then(r => r.violations.map(v => v.id + ": " + v.help + ": " + v.nodes.slice(0, 3).map(n => n.html.slice(0, 160) + " " + n.failureSummary.slice(0, 200)).join(" | ")))`)
 }
 
 // golden compares what is shown with a picture that was looked at.
