@@ -28,9 +28,9 @@ func TestBrowserBegin(t *testing.T) {
 			if c.name == "desktop" {
 				d.golden("questions")
 			}
-			d.click(`input[value="mm"]`)
+			d.choose(`input[value="mm"]`)
 			d.keys(`#currency`, "euros")
-			d.click(`input[value="guillotine"]`)
+			d.choose(`input[value="guillotine"]`)
 			d.keys(`#machine-overrun`, "0.5")
 			d.keys(`#machine-kerf`, "3")
 			d.keys(`#machine-shave`, "2")
