@@ -32,6 +32,8 @@ type Incoming interface {
 type Importing struct {
 	DryRun  bool // only say what would change
 	Replace bool // rows of an imported table that the file does not have are taken out
+	// Tell says in the history what was done; nil: how many rows came, and from where.
+	Tell func(Imported) string
 }
 
 // Imported says what an import changed, or would change.
@@ -97,12 +99,16 @@ func (im *importer) run() error {
 	if err := im.apply(before, after, given); err != nil {
 		return err
 	}
-	if im.new+im.changed+im.gone > 0 {
-		t.tell("took in tables from %s: %s new, %d changed, %d gone", filepath.Base(im.in.Path()), count(im.new, "row"), im.changed, im.gone)
-	}
 	im.result.Before = before
 	if im.result.After, err = t.asWritten(); err != nil {
 		return err
+	}
+	switch {
+	case im.new+im.changed+im.gone == 0:
+	case im.how.Tell != nil:
+		t.tell("%s", im.how.Tell(*im.result))
+	default:
+		t.tell("took in tables from %s: %s new, %d changed, %d gone", filepath.Base(im.in.Path()), count(im.new, "row"), im.changed, im.gone)
 	}
 	return t.sound("nothing was imported; put it right in the files")
 }

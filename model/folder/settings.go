@@ -14,55 +14,104 @@ import (
 	"longpoint/model/table"
 )
 
-// settingKeys are the keys of workshop.toml. A length is a string like "2 mm" or a bare number in the workshop's units.
-// Of a machine nothing is preset; what a limit leaves out limits nothing.
-var settingKeys = []string{
-	"name",     // for people
-	"address",  // printed on orders; its lines parted by " / "
-	"units",    // must: mm, cm or in: what bare numbers are in, and what lengths are printed in
-	"currency", // must: an ISO 4217 code
+// Setting is a key of workshop.toml. A length is a string like "2 mm" or a bare number in the workshop's units. Of a machine nothing is
+// preset; what a limit leaves out limits nothing.
+type Setting struct {
+	Key   string   // with its section, such as machine.shave
+	Need  string   // yes, or where it must be given; empty: nowhere
+	About string   // what it is, as the topic "tables" and the pages say it
+	Words []string // that it can be; empty: it is a text or a number
+}
 
-	"machine.name",           // for people
-	"machine.type",           // must: guillotine or saw
-	"machine.overrun",        // must for a guillotine: how far the point of the V runs past the back edge
-	"machine.kerf",           // must for a saw: width of the cut, square to the blade
-	"machine.shave",          // must: kept in reserve at each mitre for the finishing cut
-	"machine.head_trim",      // given up at the head of every stick; not given: 0
-	"machine.tail_trim",      // likewise at its tail
-	"machine.bite",           // guillotine: advance of the blades in one stroke; not given: one stroke
-	"machine.finishing_bite", // guillotine: the last, thin bite
+// Section is a table of workshop.toml: settings that belong together. The first has no name, and stands before the tables.
+type Section struct {
+	Name, Title, About string
+	Settings           []Setting
+}
 
-	"machine.limits.greatest_width", // widest profile
-	"machine.limits.longest_side",   // measuring length
-	"machine.limits.shortest_side",  // shortest side that is safe to hold
-	"machine.limits.least_angle",    // mitre angles, measured from a square cut, in degrees
-	"machine.limits.greatest_angle",
-	"machine.limits.stops",    // number of measuring stops
-	"machine.limits.stop_gap", // least distance between two of them
+// Sections are all settings, in the order in which they are written.
+var Sections = []Section{
+	{Title: "The shop", Settings: []Setting{
+		{Key: "name", About: "of the workshop"},
+		{Key: "address", About: "printed on orders; ` / ` parts its lines"},
+		{Key: "units", Need: "yes", About: "`mm`, `cm` or `in`: what bare numbers are in, and what is printed", Words: []string{"mm", "cm", "in"}},
+		{Key: "currency", Need: "yes", About: "its three letters, such as `EUR`"},
+	}},
+	{Name: "machine", Title: "The machine", About: "None of these figures is preset: copy them from the machine's manual.", Settings: []Setting{
+		{Key: "machine.name", About: "for people"},
+		{Key: "machine.type", Need: "yes", About: "`guillotine` or `saw`", Words: []string{"guillotine", "saw"}},
+		{Key: "machine.overrun", Need: "guillotine", About: "length: how far the point of the V runs past the back edge"},
+		{Key: "machine.kerf", Need: "saw", About: "length: width of the cut, square to the blade"},
+		{Key: "machine.shave", Need: "yes", About: "length kept in reserve at each mitre for the finishing cut"},
+		{Key: "machine.head_trim", About: "length given up at the head of every stick; on a guillotine it is never less than the moulding needs"},
+		{Key: "machine.tail_trim", About: "the same at its tail"},
+		{Key: "machine.bite", About: "on a guillotine, length: how far the blades advance in one stroke"},
+		{Key: "machine.finishing_bite", About: "on a guillotine, length: the last, thin stroke"},
+	}},
+	{Name: "machine.limits", Title: "Limits of the machine", About: "Copy them from the machine's manual. What is left out limits nothing, and warns of nothing.", Settings: []Setting{
+		{Key: "machine.limits.greatest_width", About: "length: widest moulding"},
+		{Key: "machine.limits.longest_side", About: "length: as far as the machine measures"},
+		{Key: "machine.limits.shortest_side", About: "length: shortest side that is safe to hold"},
+		{Key: "machine.limits.least_angle", About: "degrees: smallest mitre it cuts, measured from a square cut (45 for four sides, 30 for six)"},
+		{Key: "machine.limits.greatest_angle", About: "degrees: greatest one"},
+		{Key: "machine.limits.stops", About: "how many measuring stops there are; left out: one"},
+		{Key: "machine.limits.stop_gap", About: "length: least distance between two stops"},
+	}},
+	{Name: "defaults", Title: "What holds where nothing else is said", Settings: []Setting{
+		{Key: "defaults.allowance", Need: "yes", About: "length: play, once for the whole width and once for the whole height; with more sides than four, across the frame"},
+		{Key: "defaults.clearance", About: "length: glass, mount and backing are cut so much smaller than the content size, once for the whole width and once for the whole height; left out: to the content size"},
+		{Key: "defaults.rack_share", Need: "yes", About: "per cent of the price of new moulding that a stick on the rack is worth"},
+		{Key: "defaults.offcut_share", About: "per cent of the price of new moulding that a kept offcut is worth to a plan; left out: nothing"},
+		{Key: "defaults.keep", Need: "yes, unless every profile has its own", About: "length from which on an offcut is kept"},
+	}},
+	{Name: "printing", Title: "Printing", About: "Each counts where the command line does not say otherwise.", Settings: []Setting{
+		{Key: "printing.paper", About: "`A4` or `Letter`; left out: A4", Words: model.Papers()},
+		{Key: "printing.tickets", About: "job tickets on a page, 1, 2 or 4; left out: 4", Words: []string{"1", "2", "4"}},
+		{Key: "printing.fraction", About: "in inches, the least fraction that lengths are read to: `1/16`, `1/32` or `1/64`; left out: `1/64`. What is cut to is never rounded so", Words: []string{"1/16", "1/32", "1/64"}},
+	}},
+	{Name: "labels", Title: "Labels", About: "How labels lie on a sheet, as you measured it.", Settings: []Setting{
+		{Key: "labels.form", About: "`sheet`, or `roll`: each label a page of its own size; left out: `sheet`", Words: []string{"sheet", "roll"}},
+		{Key: "labels.columns", Need: "on sheets", About: "how many labels there are across"},
+		{Key: "labels.rows", Need: "on sheets", About: "how many there are down"},
+		{Key: "labels.width", Need: "with any other of these", About: "length: of one label"},
+		{Key: "labels.height", Need: "with any other of these", About: "length"},
+		{Key: "labels.left", About: "length: from the sheet's left edge to the first label"},
+		{Key: "labels.top", About: "length: from its upper edge"},
+		{Key: "labels.across", About: "length: between labels side by side"},
+		{Key: "labels.down", About: "length: between one label and the one under it"},
+	}},
+	{Name: "tables", Title: "Tables", About: "How the tables are written. What is left out is read where it can be read in one way only.", Settings: []Setting{
+		{Key: "tables.dates", About: "the order of a date and its mark, such as `day.month.year` or `month/day/year`; year-month-day is always read"},
+		{Key: "tables.decimal", About: "the mark before decimals: `point` or `comma`", Words: []string{"point", "comma"}},
+		{Key: "tables.thousands", About: "the mark between thousands: `point`, `comma`, `apostrophe` or `blank`", Words: []string{"point", "comma", "apostrophe", "blank"}},
+	}},
+}
 
-	"defaults.allowance",    // must: play added to a content size, per dimension
-	"defaults.clearance",    // glass, mount and backing are cut so much smaller than the content size; not given: to the content size
-	"defaults.rack_share",   // must: per cent of the price of new moulding that a stick on the rack is worth
-	"defaults.offcut_share", // likewise what a kept offcut is worth to a plan; not given: nothing
-	"defaults.keep",         // an offcut of this length or more is kept, where its profile does not say
+// settingKeys are the keys of all settings, and sections the names of their tables.
+var settingKeys, sections = keysOf(Sections)
 
-	"printing.paper",    // A4 or Letter; not given: A4
-	"printing.tickets",  // job tickets on a page: 1, 2 or 4; not given: 4
-	"printing.fraction", // least fraction of an inch that lengths are read to: 1/16, 1/32 or 1/64; not given: 1/64
+func keysOf(all []Section) (keys, names []string) {
+	for _, s := range all {
+		if s.Name != "" {
+			names = append(names, s.Name)
+		}
+		for _, one := range s.Settings {
+			keys = append(keys, one.Key)
+		}
+	}
+	return keys, names
+}
 
-	"labels.form",    // sheet or roll; not given: sheet
-	"labels.columns", // must, on sheets, where anything about labels is given: labels across
-	"labels.rows",    // likewise down
-	"labels.width",   // must, likewise, of one label
-	"labels.height",
-	"labels.left",   // from the sheet's left edge to the first label; not given: 0
-	"labels.top",    // likewise from its upper edge
-	"labels.across", // between labels side by side; not given: 0
-	"labels.down",   // between one label and the one under it; not given: 0
-
-	"tables.dates",     // how the tables write days, like day.month.year; not given: what can be read in two ways is refused
-	"tables.decimal",   // their decimal mark, point or comma; likewise
-	"tables.thousands", // their mark between thousands: point, comma, apostrophe or blank; likewise
+// wordsOf gives the words that a setting can be.
+func wordsOf(key string) []string {
+	for _, s := range Sections {
+		for _, one := range s.Settings {
+			if one.Key == key {
+				return one.Words
+			}
+		}
+	}
+	return nil
 }
 
 // settings are what workshop.toml says: texts by key, each with its line.
@@ -201,9 +250,6 @@ func namesIn(prefix string) (names []string) {
 	return names
 }
 
-// sections are the tables of workshop.toml.
-var sections = []string{"machine", "machine.limits", "defaults", "printing", "labels", "tables"}
-
 func isSection(key string) bool { return slices.Contains(sections, key) }
 
 // dotted joins the parts of a key behind its table's.
@@ -329,7 +375,7 @@ func (s settings) machine(c *table.Converter) model.Machine {
 		},
 	}
 	if v := s.at("machine.type"); c.Given(v) {
-		m.Type = table.Choice(c, v, []string{"guillotine", "saw"}, []model.MachineType{model.Guillotine, model.Saw})
+		m.Type = table.Choice(c, v, wordsOf("machine.type"), []model.MachineType{model.Guillotine, model.Saw})
 	}
 	switch m.Type {
 	case model.Guillotine:
@@ -348,11 +394,11 @@ func (s settings) printing(c *table.Converter) model.Printing {
 	columns, _ := c.Count(of("columns"), 1, model.MaxLabels, 0)
 	rows, _ := c.Count(of("rows"), 1, model.MaxLabels, 0)
 	p := model.Printing{
-		Paper:    table.Choice(c, s.at("printing.paper"), model.Papers(), model.Papers()),
-		Tickets:  table.Choice(c, s.at("printing.tickets"), []string{"1", "2", "4"}, model.TicketsAPage()),
-		Fraction: table.Choice(c, s.at("printing.fraction"), []string{"1/16", "1/32", "1/64"}, model.Fractions()),
+		Paper:    table.Choice(c, s.at("printing.paper"), wordsOf("printing.paper"), model.Papers()),
+		Tickets:  table.Choice(c, s.at("printing.tickets"), wordsOf("printing.tickets"), model.TicketsAPage()),
+		Fraction: table.Choice(c, s.at("printing.fraction"), wordsOf("printing.fraction"), model.Fractions()),
 		Labels: model.LabelSheet{
-			Roll:    table.Choice(c, of("form"), []string{"sheet", "roll"}, []bool{false, true}),
+			Roll:    table.Choice(c, of("form"), wordsOf("labels.form"), []bool{false, true}),
 			Columns: columns, Rows: rows,
 			Width: c.AmountOr(of("width"), 0), Height: c.AmountOr(of("height"), 0),
 			Left: c.AmountOr(of("left"), 0), Top: c.AmountOr(of("top"), 0),

@@ -42,10 +42,11 @@ const (
 
 // Column is one column that a table may have.
 type Column struct {
-	Name string
-	Kind Kind
-	Need Need
-	Key  bool // people tell rows apart by it
+	Name  string
+	Kind  Kind
+	Need  Need
+	Key   bool   // people tell rows apart by it
+	About string // what it is, for a form
 }
 
 // Set is what a table of one sort is called and which columns it may have.

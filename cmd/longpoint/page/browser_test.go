@@ -12,6 +12,7 @@ import (
 	"image/color"
 	"image/png"
 	"os"
+	"os/exec"
 	"path/filepath"
 	"slices"
 	"strings"
@@ -495,13 +496,47 @@ func browserShop(t testing.TB) *site {
 	return s
 }
 
+// shownPages are all pages of browserShop that are looked at.
+var shownPages = []string{"/jobs", "/jobs/new", "/jobs/of/104", "/jobs/of/104/change", "/plan/of/1", "/plan/of/1/oak-40", "/orders", "/orders/1", "/bench", "/bench/run/1?begin=1", "/rack", "/rack/of/S1", "/diary", "/blades",
+	"/tables", "/settings", "/settings/supplier?of=Invented+Timber", "/help/tables", "/undo"}
+
+// validatePath is where .ci/deps puts html-validate.
+const validatePath = "../../../bin/html-validate/node_modules/.bin/html-validate"
+
+// validated has html-validate read every page, and shows that it would find what is wrong.
+func validated(t *testing.T, s *site) {
+	t.Helper()
+	dir := t.TempDir()
+	for i, page := range append([]string{"wrong"}, shownPages...) {
+		text := s.get(200, shownPages[max(0, i-1)])
+		if page == "wrong" {
+			text = strings.Replace(text, "</header>", `<p id="main"></header>`, 1)
+		}
+		must(t, os.WriteFile(filepath.Join(dir, asID(page)+".html"), []byte(text), 0o600))
+	}
+	out, err := exec.Command(validatePath, "--preset", "standard", "--formatter", "text", dir).Output()
+	if _, failed := err.(*exec.ExitError); !failed {
+		t.Fatalf("html-validate, which make browser fetches: %v", err)
+	}
+	planted := false
+	for line := range strings.Lines(string(out)) {
+		if strings.HasPrefix(line, filepath.Join(dir, "wrong.html")) {
+			planted = planted || strings.Contains(line, "no-dup-id")
+			continue
+		}
+		t.Error(line)
+	}
+	if !planted {
+		t.Errorf("html-validate finds no second id: %s", out)
+	}
+}
+
 // TestBrowserSizes looks at every page at the size of a desktop, a tablet and a telephone, and at 320 pixels, which a desktop shows at
 // four times the size; light and dark.
 func TestBrowserSizes(t *testing.T) {
 	s := browserShop(t)
+	validated(t, s)
 	browser := newBrowser(t)
-	pages := []string{"/jobs", "/jobs/new", "/jobs/of/104", "/jobs/of/104/change", "/plan/of/1", "/plan/of/1/oak-40", "/orders", "/orders/1", "/bench", "/bench/run/1?begin=1", "/rack", "/rack/of/S1", "/diary", "/blades",
-		"/tables", "/help/tables", "/undo"}
 	for n, c := range []struct {
 		name       string
 		wide, high int64
@@ -509,7 +544,7 @@ func TestBrowserSizes(t *testing.T) {
 	}{{"desktop-dark", 1280, 900, true}, {"tablet", 820, 1180, false}, {"telephone-dark", 412, 900, true}, {"narrow", 320, 700, false}} {
 		d := newTab(t, browser, s, c.name, c.wide, c.high, c.dark, true)
 		d.quick = n == 1 || n == 2
-		for i, page := range pages {
+		for i, page := range shownPages {
 			if n == 0 || n == 3 || i%2 == 0 || *picture != "" {
 				d.open(page, strings.Trim(strings.NewReplacer("/", "-", "?", "-", "=", "-").Replace(page), "-"))
 			}

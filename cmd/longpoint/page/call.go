@@ -184,7 +184,8 @@ type place struct{ Name, Path, Under string }
 
 // places are the pages that every page leads to, by what their addresses begin with.
 var places = []place{{"Jobs", "/", "/jobs"}, {"Plan", "/plan", "/plan"}, {"Orders", "/orders", "/orders"}, {"Bench", "/bench", "/bench"}, {"Rack", "/rack", "/rack"},
-	{"Diary", "/diary", "/diary"}, {"Yield", "/yield", "/yield"}, {"Blades", "/blades", "/blades"}, {"Tables", "/tables", "/tables"}, {"Help", "/help", "/help"}}
+	{"Diary", "/diary", "/diary"}, {"Yield", "/yield", "/yield"}, {"Blades", "/blades", "/blades"}, {"Tables", "/tables", "/tables"},
+	{"Settings", "/settings", "/settings"}, {"Help", "/help", "/help"}}
 
 // at gives the place that an address is in.
 func at(path string) string {
@@ -391,6 +392,7 @@ var fixedWords = template.FuncMap{
 	"add":     func(a, b int) int { return a + b },
 	"cellOf":  cellOf,
 	"papers":  func(of string) []paper { return papers[of] },
+	"coded":   coded,
 	"pair":    func(a, b any) []any { return []any{a, b} },
 }
 

@@ -2,7 +2,6 @@ package page
 
 import (
 	"fmt"
-	"slices"
 	"strings"
 
 	"longpoint/cmd/longpoint/text"
@@ -38,13 +37,7 @@ func (c *call) ordersPage() error {
 	if err != nil {
 		return err
 	}
-	suppliers := []string{}
-	for _, o := range w.Offers {
-		if !slices.Contains(suppliers, o.Supplier) {
-			suppliers = append(suppliers, o.Supplier)
-		}
-	}
-	return c.show("orders", "Orders", map[string]any{"Orders": orders, "Short": c.lacks(short), "All": all, "Suppliers": suppliers, "Profiles": profileNames(w)})
+	return c.show("orders", "Orders", map[string]any{"Orders": orders, "Short": c.lacks(short), "All": all, "Suppliers": suppliersOf(w), "Profiles": profileNames(w)})
 }
 
 func profileNames(w *model.Workshop) (names []string) {
