@@ -9,12 +9,13 @@ import (
 	"unicode"
 )
 
-// Habits are how a shop writes numbers and days in its tables. Where they say nothing, what can be read in two ways is an
+// Habits are how a shop writes numbers and days in its tables, and what it calls their columns. Where they say nothing, what can be read in two ways is an
 // error that shows both: a guess would be wrong by a thousand, or by months.
 type Habits struct {
 	Dates     DateOrder // blank: not said
 	Decimal   string    // "." or ","; blank: not said
 	Thousands string    // ".", ",", "'" or a blank; empty: not said
+	Headings  Headings  // of the shop's own for the columns of its tables
 }
 
 // DateOrder is how a shop writes days: day, month and year with one mark between them, such as day.month.year.

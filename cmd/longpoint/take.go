@@ -15,13 +15,17 @@ import (
 func (p *program) take() *cobra.Command {
 	var sign signature
 	var jsonOut, strict bool
+	var is []string
 	cmd := &cobra.Command{
 		Use:   "take [FILE] JOBS",
 		Short: "Take new jobs into a book",
 		Long: `Take the jobs of JOBS, a table with the columns of a workshop's jobs.csv as CSV,
 TSV or XLSX, into the book FILE, all or none. A job that is in the book already
 just so is passed over, so a list can be taken in twice. A size that is far from
-all others is named, as it may be a slip; with --strict it is refused.`,
+all others is named, as it may be a slip; with --strict it is refused.
+
+Where your table has headings of your own, say once with --is which column each
+one is. That is kept, so that the next list needs nothing said.`,
 		Example: takeExample,
 		Args:    bookArguments("JOBS, the table of jobs,"),
 		RunE: func(cmd *cobra.Command, args []string) error {
@@ -30,7 +34,11 @@ all others is named, as it may be a slip; with --strict it is refused.`,
 				if err != nil {
 					return err
 				}
-				jobs, err := folder.ReadJobs(args[1], w)
+				before := w.Habits.Headings
+				if w.Habits.Headings, err = headingsIn(is, "jobs", before); err != nil {
+					return err
+				}
+				jobs, err := folder.ReadJobs(args[1], w, "longpoint take "+shellWord(args[0])+" "+shellWord(args[1])+typedHeadings(is))
 				if err != nil {
 					return err
 				}
@@ -38,6 +46,11 @@ all others is named, as it may be a slip; with --strict it is refused.`,
 				all.Jobs = append(slices.Clone(w.Jobs), jobs...)
 				if err := p.odd(&all, strict, func(where model.Place) bool { return where.File == args[1] }); err != nil {
 					return err
+				}
+				if w.Habits.Headings != before {
+					if _, err := b.Do(cmd.Context(), sign.by(), book.KeepHeadings(w.Habits.Headings)); err != nil {
+						return err
+					}
 				}
 				taken, err := b.TakeIn(cmd.Context(), jobs, sign.by())
 				if err != nil {
@@ -52,6 +65,7 @@ all others is named, as it may be a slip; with --strict it is refused.`,
 		},
 	}
 	sign.addFlags(cmd)
+	addHeadings(cmd, &is)
 	cmd.Flags().BoolVar(&strict, "strict", false, "refuse a size that is far from all others")
 	cmd.Flags().BoolVar(&jsonOut, "json", false, "the names of the jobs as JSON")
 	return cmd

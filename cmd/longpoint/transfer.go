@@ -17,6 +17,8 @@ import (
 func (p *program) bookImport() *cobra.Command {
 	var how book.Importing
 	var jsonOut, strict bool
+	var as string
+	var is []string
 	var sign signature
 	cmd := &cobra.Command{
 		Use:   "import [FILE] FROM",
@@ -27,6 +29,9 @@ tables of a workshop have. A row that the book has already is changed, another
 is new, and each is listed: + for new, ~ for changed, - for gone. Columns that a
 table lacks stay as they are. If anything is wrong, nothing is taken in.
 
+Where a table has headings of your own, say once with --is which column each one
+is, and with --as which table it is. That is kept.
+
 A new book takes in a whole export together with its history. What is far from
 all others of its column is named, as it may be a slip; with --strict it is
 refused.`,
@@ -35,6 +40,17 @@ refused.`,
 			in, err := folder.OpenIncoming(args[1])
 			if err != nil {
 				return err
+			}
+			name, err := tableNamed(as, args[1])
+			if err != nil {
+				return err
+			}
+			in.As = as
+			if in.Own, err = headingsIn(is, name, ""); err != nil {
+				return err
+			}
+			in.Command = func(file, table string) string {
+				return "longpoint book import " + shellWord(args[0]) + " " + shellWord(file) + " --as " + table + typedHeadings(is)
 			}
 			return p.writing(cmd.Context(), args[0], func(b *book.Book) error {
 				r, err := b.Import(cmd.Context(), careful{in, p, strict}, how, sign.by())
@@ -46,6 +62,8 @@ refused.`,
 			})
 		},
 	}
+	cmd.Flags().StringVar(&as, "as", "", "FROM is this `table`: "+tabular.Either(folder.TableNames()))
+	addHeadings(cmd, &is)
 	cmd.Flags().BoolVar(&how.DryRun, "dry-run", false, "only list what would change")
 	cmd.Flags().BoolVar(&how.Replace, "replace", false, "take out rows of these tables that FROM does not have")
 	cmd.Flags().BoolVar(&strict, "strict", false, "refuse what is far from all others")

@@ -71,7 +71,7 @@ func TestInTheMiddle(t *testing.T) {
 // fullShop is the small shop with something in every field.
 func fullShop() *model.Workshop {
 	w := smallShop()
-	w.Habits = model.Habits{Dates: "day.month.year", Decimal: ",", Thousands: "."}
+	w.Habits = model.Habits{Dates: "day.month.year", Decimal: ",", Thousands: ".", Headings: model.Headings("").Add("jobs", "due", "Fällig")}
 	m := &w.Machine
 	m.Kerf, m.HeadTrim, m.TailTrim = 3*model.Millimetre, 7*model.Millimetre, 9*model.Millimetre
 	m.Limits.GreatestWidth = model.OptionalLength{Length: 90 * model.Millimetre, Given: true}

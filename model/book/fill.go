@@ -96,7 +96,7 @@ func settingPairs(w *model.Workshop) []any {
 		"label_form", labelForm(p.Labels.Roll), "label_columns", p.Labels.Columns, "label_rows", p.Labels.Rows,
 		"label_width_nm", p.Labels.Width, "label_height_nm", p.Labels.Height, "label_left_nm", p.Labels.Left, "label_top_nm", p.Labels.Top,
 		"label_across_nm", p.Labels.Across, "label_down_nm", p.Labels.Down,
-		"dates", string(w.Habits.Dates), "decimal", w.Habits.Decimal, "thousands", w.Habits.Thousands}
+		"dates", string(w.Habits.Dates), "decimal", w.Habits.Decimal, "thousands", w.Habits.Thousands, "headings", string(w.Habits.Headings)}
 }
 
 // labelForm is what labels are printed on, in the book's word.

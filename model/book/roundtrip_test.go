@@ -112,7 +112,7 @@ func randomShop(r *rapid.T) *model.Workshop {
 	}
 	w := smallShop()
 	w.Unit, w.Machine.Unit = unit, unit
-	w.Habits = rapid.SampledFrom([]model.Habits{{}, {Dates: "day.month.year", Decimal: ",", Thousands: "."}, {Dates: "month/day/year", Decimal: ".", Thousands: ","}, {Dates: "day/month/year", Decimal: ","}, {Decimal: ".", Thousands: "'"}}).Draw(r, "habits")
+	w.Habits = rapid.SampledFrom([]model.Habits{{}, {Dates: "day.month.year", Decimal: ",", Thousands: ".", Headings: model.Headings("").Add("jobs", "due", "Fällig").Add("jobs", "frame", "profile")}, {Dates: "month/day/year", Decimal: ".", Thousands: ","}, {Dates: "day/month/year", Decimal: ","}, {Decimal: ".", Thousands: "'"}}).Draw(r, "habits")
 	w.Profiles, w.Suppliers, w.Offers, w.Rack, w.Jobs = nil, nil, nil, nil, nil
 	for p := range rapid.IntRange(1, 3).Draw(r, "profiles") {
 		name := fmt.Sprintf("p%d%s", p, rapid.SampledFrom([]string{"", " gold", ".5", ",5"}).Draw(r, "profile"))

@@ -57,12 +57,12 @@ func (t *transaction) readSettings(w *model.Workshop) error {
 		bite_nm, finishing_bite_nm, greatest_width_nm, longest_side_nm, shortest_side_nm, least_angle_udeg, greatest_angle_udeg, stops,
 		stop_gap_nm, allowance_nm, rack_share_pct, offcut_share_pct, address, clearance_nm, paper, tickets, fraction, label_form, label_columns,
 		label_rows, label_width_nm, label_height_nm, label_left_nm, label_top_nm, label_across_nm, label_down_nm,
-		dates, decimal, thousands, keep_nm FROM workshop`, nil,
+		dates, decimal, thousands, headings, keep_nm FROM workshop`, nil,
 		&w.Name, &unit, &currency, &m.Name, &machine, &m.Overrun, &m.Kerf, &m.Shave, &m.HeadTrim, &m.TailTrim,
 		&m.Bite, &m.FinishingBite, &greatest, &longest, &shortest, &least, &most, &m.Limits.Stops,
 		&gap, &w.Defaults.Allowance, &w.Defaults.RackShare, &w.Defaults.OffcutShare, &w.Address, &w.Defaults.Clearance, &p.Paper, &p.Tickets,
 		&p.Fraction, &form, &l.Columns, &l.Rows, &l.Width, &l.Height, &l.Left, &l.Top, &l.Across, &l.Down,
-		&w.Habits.Dates, &w.Habits.Decimal, &w.Habits.Thousands, &keep)
+		&w.Habits.Dates, &w.Habits.Decimal, &w.Habits.Thousands, &w.Habits.Headings, &keep)
 	if err != nil {
 		return err
 	}

@@ -22,7 +22,7 @@ var badInputs = []struct {
 	want     []string
 }{
 	{"unknown column", profilesFile, "keep", "keep,colour", []string{
-		`profiles.csv:1, column colour: there is no column “colour”; the columns of this table are profile, title, width, rebate, finish, head_trim, tail_trim, keep, metre_price, offcut_share, match, repeat, set_up`,
+		`profiles.csv:1, column colour: there is no column “colour”; the columns of this table are profile, title, width, rebate, finish, head_trim, tail_trim, keep, metre_price, offcut_share, match, repeat, set_up; say in workshop.toml which of them it is, below [headings.profiles], in a line like profile = "colour", or none = "colour" where it is none`,
 	}},
 	{"misspelt column", jobsFile, "height", "hieght", []string{
 		`jobs.csv:1, column hieght: there is no column “hieght”; did you mean height?`,
@@ -31,7 +31,7 @@ var badInputs = []struct {
 		`profiles.csv:1, column witdh: there is no column “witdh”; did you mean width?`,
 	}},
 	{"unknown column whose cells others would miss", jobsFile, "height", "hoehe", []string{
-		`jobs.csv:1, column hoehe: there is no column “hoehe”; the columns of this table are job, due, customer, match, frame, ring, profile, quantity, sides, given_by, width, height, across, allowance, note`,
+		`jobs.csv:1, column hoehe: there is no column “hoehe”; the columns of this table are job, due, customer, match, frame, ring, profile, quantity, sides, given_by, width, height, across, allowance, note; say in workshop.toml which of them it is, below [headings.jobs], in a line like job = "hoehe", or none = "hoehe" where it is none`,
 	}},
 	{"missing column", offersFile, "price", "", []string{
 		`offers.csv:1, column price: the column is missing; add it to the heading`,
@@ -262,7 +262,7 @@ var badInputs = []struct {
 	{"unknown table", settingsFile, "[defaults]", "[habits]", []string{
 		`workshop.toml, setting defaults.allowance: this is missing; add it`,
 		`workshop.toml, setting defaults.rack_share: this is missing; add it`,
-		`workshop.toml:10, setting habits: there is no table “[habits]”; take it out; what can stand here is machine, machine.limits, defaults, printing, labels, tables`,
+		`workshop.toml:10, setting habits: there is no table “[habits]”; take it out; what can stand here is machine, machine.limits, defaults, printing, labels, tables, headings.profiles, headings.suppliers, headings.offers, headings.rack, headings.jobs`,
 	}},
 	{"table of tables", settingsFile, "[defaults]", "[[defaults]]", []string{
 		`workshop.toml:10, setting defaults: “[[defaults]]” is a list of tables; write a table's name in single brackets`,

@@ -115,7 +115,7 @@ func TestBadBuying(t *testing.T) {
 			`offers.csv:1, column bundel: there is no column “bundel”; did you mean bundle?`,
 		}},
 		{"unknown column of the terms", suppliersFile, "delivery", "carriage", []string{
-			`suppliers.csv:1, column carriage: there is no column “carriage”; the columns of this table are supplier, least_order, least_sticks, delivery, delivery_days, address`,
+			`suppliers.csv:1, column carriage: there is no column “carriage”; the columns of this table are supplier, least_order, least_sticks, delivery, delivery_days, address; say in workshop.toml which of them it is, below [headings.suppliers], in a line like supplier = "carriage", or none = "carriage" where it is none`,
 		}},
 		{"terms of no name", suppliersFile, "supplier", "least_order", []string{
 			`suppliers.csv:1, column least_order: the column stands in the heading twice; take one away`,

@@ -27,7 +27,8 @@ func everything(unit model.Unit) *model.Workshop {
 	}
 	w := &model.Workshop{
 		Name: `Invented "Corner", & sons`, Address: "1 Quay / Harbour Town", Unit: unit, Currency: model.Currency{Code: "KWD", Decimals: 3},
-		Habits: model.Habits{Dates: "day.month.year", Decimal: ",", Thousands: "."},
+		Habits: model.Habits{Dates: "day.month.year", Decimal: ",", Thousands: ".",
+			Headings: model.Headings("").Add("jobs", "frame", "profile").Add("jobs", "due", "Fällig").Add("jobs", "due", "am").Add("rack", model.NoColumn, "Fach")},
 		Machine: model.Machine{Name: "Invented", Type: model.Guillotine, Overrun: mm / 2, Shave: inch / 16, HeadTrim: 5 * mm, TailTrim: 123_456, Bite: 15 * mm, FinishingBite: 2 * mm, Unit: unit,
 			Limits: model.Limits{GreatestWidth: some(100 * mm), LongestSide: some(60 * inch), ShortestSide: some(99*mm + 1), LeastAngle: model.OptionalAngle{Angle: 22_500_000, Given: true},
 				GreatestAngle: model.OptionalAngle{Angle: 45_000_000, Given: true}, Stops: 2, StopGap: some(60 * mm)}},

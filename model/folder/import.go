@@ -15,35 +15,86 @@ import (
 type Incoming struct {
 	from *source
 	path string
+	As   string         // which table it is that comes by itself; empty: as its name or its heading says
+	Own  model.Headings // what the shop calls the columns, besides what is known of that
+	// Command gives what is typed to take one table in, for a hint; file is where it is, and table which (empty: not known).
+	Command func(file, table string) string
 }
 
 // sets are a workshop's tables, each behind those that it refers to.
 func sets() []table.Set { return []table.Set{profileSet, supplierSet, offerSet, rackSet, jobSet} }
 
-// OpenIncoming finds the tables in a folder, a workbook or a file with one table, which is called like its table or has its
-// heading, or the settings in a file like workshop.toml. The error is of kind BadInput.
-func OpenIncoming(path string) (*Incoming, error) {
-	if info, err := os.Stat(path); IsWorkbook(path) || err != nil || info.IsDir() {
-		s, bad := openSource(path, table.Everything())
-		if bad != nil {
-			return nil, bad
+// TableNames are what a workshop's tables are called.
+func TableNames() (names []string) {
+	for _, s := range sets() {
+		names = append(names, s.Name)
+	}
+	return names
+}
+
+// Columns gives the names of the columns that a table may have.
+func Columns(table string) []string {
+	for _, s := range sets() {
+		if s.Name == table {
+			return s.Names()
 		}
-		return &Incoming{s, path}, nil
 	}
-	if strings.EqualFold(filepath.Ext(path), filepath.Ext(settingsFile)) {
-		return &Incoming{&source{dir: filepath.Dir(path), single: true, alone: path, tables: map[string][]string{}}, path}, nil
-	}
-	file, bad := table.Open(path, table.Ordinary())
+	return nil
+}
+
+// OpenIncoming finds the tables in a folder, a workbook or a file with one table, or the settings in a file like workshop.toml. The error
+// is of kind BadInput.
+func OpenIncoming(path string) (*Incoming, error) {
+	from, bad := sourceOf(path)
 	if bad != nil {
 		return nil, bad
 	}
-	base := model.FoldName(strings.TrimSuffix(filepath.Base(path), filepath.Ext(path)))
-	for _, set := range sets() {
-		if set.Name == base || file.Has(set) {
-			return &Incoming{&source{dir: filepath.Dir(path), single: true, tables: map[string][]string{set.Name: {path}}}, path}, nil
+	return &Incoming{from: from, path: path, Command: func(file, table string) string {
+		return "longpoint book import BOOK " + filepath.Base(file) + " --as " + table
+	}}, nil
+}
+
+func sourceOf(path string) (*source, *model.Error) {
+	if info, err := os.Stat(path); IsWorkbook(path) || err != nil || info.IsDir() {
+		return openSource(path, table.Everything())
+	}
+	if strings.EqualFold(filepath.Ext(path), filepath.Ext(settingsFile)) {
+		return &source{dir: filepath.Dir(path), single: true, alone: path, tables: map[string][]string{}}, nil
+	}
+	book, bad := table.Open(path, table.Ordinary())
+	return &source{dir: filepath.Dir(path), single: true, book: book}, bad
+}
+
+// findOne finds which table it is that came by itself: as was said, or as it is called, or as its heading says.
+func (in *Incoming) findOne(own model.Headings) error {
+	if in.from.tables != nil || !in.from.single && in.As == "" {
+		return nil
+	}
+	base := model.FoldName(strings.TrimSuffix(filepath.Base(in.path), filepath.Ext(in.path)))
+	for _, set := range in.sets(own) {
+		if set.Name == in.As || in.As == "" && (set.Name == base || in.from.book.Has(set)) {
+			in.from.only = set.Name
+			return nil
 		}
 	}
-	return nil, badFolder(path, "nobody can tell which table this is", "call it like one, such as rack.csv, or give it the heading of one", nil)
+	return badFolder(in.path, "nobody can tell which table this is", "say that it is "+table.Either(TableNames())+": "+in.Command(in.path, "rack"), nil)
+}
+
+// sets are the tables that may come, as the shop calls their columns.
+func (in *Incoming) sets(own model.Headings) []table.Set {
+	all := sets()
+	for i := range all {
+		set := &all[i]
+		set.Own = own
+		switch files := in.from.tables[set.Name]; {
+		case in.from.hasSettings() && in.from.alone == "": // which say it
+		case len(files) > 0:
+			set.Command = in.Command(files[0], set.Name)
+		default:
+			set.Command = in.Command(in.path, set.Name)
+		}
+	}
+	return all
 }
 
 // Path gives where the tables come from.
@@ -54,13 +105,17 @@ func (in *Incoming) Path() string { return in.path }
 // names the tables that came, workshop for the settings; where none came, w is now. The error is a model.Errors with everything
 // that is wrong in the tables and between them.
 func (in *Incoming) Read(now *model.Workshop, replace bool) (w *model.Workshop, given []string, err error) {
-	if !in.from.hasSettings() && !slices.ContainsFunc(sets(), in.from.has) {
-		return now, nil, nil
-	}
 	var p table.Problems
 	w = &model.Workshop{}
 	if now != nil {
 		*w = *now
+	}
+	w.Habits.Headings = w.Habits.Headings.Over(in.Own)
+	if err := in.findOne(w.Habits.Headings); err != nil {
+		return nil, nil, err
+	}
+	if !in.from.hasSettings() && !slices.ContainsFunc(in.sets(w.Habits.Headings), in.from.has) {
+		return now, nil, nil
 	}
 	c := &table.Converter{Unit: w.Unit, Currency: w.Currency, Habits: w.Habits, Problems: &p}
 	whole := true
@@ -71,11 +126,14 @@ func (in *Incoming) Read(now *model.Workshop, replace bool) (w *model.Workshop, 
 			blades := w.Machine.Blades
 			set.apply(w, c)
 			w.Machine.Blades = blades
+			w.Habits.Headings = w.Habits.Headings.Over(in.Own)
 		}
 	} else if now == nil {
 		return nil, nil, badFolder(in.path, "the book has no settings yet, and none come with these tables", "import a workshop's folder with its "+settingsFile, nil)
+	} else if w.Habits != now.Habits {
+		given = append(given, settingSet.Name)
 	}
-	for _, s := range sets() {
+	for _, s := range in.sets(w.Habits.Headings) {
 		if !in.from.has(s) {
 			continue
 		}

@@ -52,6 +52,7 @@ func Read(dir string) (*model.Workshop, error) {
 		{rackSet, func(t *table.Table) { w.Rack = rack(t, c) }},
 		{jobSet, func(t *table.Table) { w.Jobs = jobs(t, w.Defaults.Allowance, c) }},
 	} {
+		read.set.Own = c.Habits.Headings
 		t, given := from.table(read.set, &p)
 		if given {
 			read.rows(t)

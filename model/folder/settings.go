@@ -114,6 +114,26 @@ func wordsOf(key string) []string {
 	return nil
 }
 
+// headingKeys are further keys of workshop.toml, of the shop's own headings: headings.jobs.due and so on, and headings.jobs.none for those that
+// mean nothing here. Of several headings each stands behind a semicolon. They come from tables, not from a form.
+var headingKeys, headingSections = keysOf(ownHeadings())
+
+func ownHeadings() (all []Section) {
+	for _, set := range sets() {
+		s := Section{Name: "headings." + set.Name}
+		for _, column := range append(set.Names(), model.NoColumn) {
+			s.Settings = append(s.Settings, Setting{Key: headingKey(set.Name, column)})
+		}
+		all = append(all, s)
+	}
+	return all
+}
+
+func headingKey(table, column string) string { return "headings." + table + "." + column }
+
+// allKeys are all keys of workshop.toml, and allSections its tables.
+var allKeys, allSections = slices.Concat(settingKeys, headingKeys), slices.Concat(sections, headingSections)
+
 // settings are what workshop.toml says: texts by key, each with its line.
 type settings struct {
 	where  model.Place // of what is not given
@@ -146,7 +166,7 @@ func parseSettings(file, text string, p *table.Problems) (s settings, ok bool) {
 		case unstable.Table:
 			section = dotted("", node.Key())
 			if !isSection(section) {
-				w.unknown("", section, "there is no table "+model.Quote("["+section+"]"), sections, node.Child())
+				w.unknown("", section, "there is no table "+model.Quote("["+section+"]"), allSections, node.Child())
 			}
 		case unstable.ArrayTable:
 			section = dotted("", node.Key())
@@ -193,7 +213,7 @@ func (w *walk) take(section string, node *unstable.Node) {
 	case isSection(key):
 		w.problems.Add(w.place(key, node), model.Quote(key)+" is a table, not a setting",
 			"write ["+key+"] on a line of its own and its settings below it")
-	case slices.Contains(settingKeys, key):
+	case slices.Contains(allKeys, key):
 		w.values[key] = w.value(key, node, content)
 	case section == "" || isSection(section):
 		prefix := ""
@@ -242,7 +262,11 @@ func (w *walk) place(key string, node *unstable.Node) model.Place {
 
 // namesIn gives the names of the settings whose keys start with a prefix, without it.
 func namesIn(prefix string) (names []string) {
-	for _, key := range settingKeys {
+	keys := settingKeys
+	if strings.HasPrefix(prefix, "headings.") {
+		keys = headingKeys
+	}
+	for _, key := range keys {
 		if name, in := strings.CutPrefix(key, prefix); in {
 			names = append(names, name)
 		}
@@ -250,7 +274,7 @@ func namesIn(prefix string) (names []string) {
 	return names
 }
 
-func isSection(key string) bool { return slices.Contains(sections, key) }
+func isSection(key string) bool { return slices.Contains(allSections, key) }
 
 // dotted joins the parts of a key behind its table's.
 func dotted(section string, parts unstable.Iterator) string {
@@ -278,7 +302,7 @@ func sheetSettings(file string, t *table.Table, p *table.Problems) settings {
 			v = table.Setting(v.Text, v.Where)
 		}
 		switch _, twice := s.values[key.Text]; {
-		case !slices.Contains(settingKeys, key.Text):
+		case !slices.Contains(allKeys, key.Text):
 			p.Add(key.Where, "there is no setting "+model.Quote(key.Text), model.DidYouMean(key.Text, settingKeys, "take it out; there are "+strings.Join(settingKeys, ", ")))
 		case twice:
 			p.Add(v.Where, "the setting is given twice", "take one away")
@@ -352,6 +376,15 @@ func (s settings) applyHabits(w *model.Workshop, c *table.Converter) {
 		}
 	}
 	c.Parsed(s.at("tables.thousands"), h.Check())
+	for _, set := range sets() {
+		for _, column := range append(set.Names(), model.NoColumn) {
+			for heading := range strings.SplitSeq(s.at(headingKey(set.Name, column)).Text, ";") {
+				if heading = table.OneLine(heading); heading != "" {
+					h.Headings = h.Headings.Add(set.Name, column, heading)
+				}
+			}
+		}
+	}
 	c.Habits, w.Habits = h, h
 }
 

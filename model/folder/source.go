@@ -23,6 +23,7 @@ type source struct {
 	dir    string
 	tables map[string][]string // by the name of the table, its files; nil: there is only the workbook
 	book   *table.File         // nil: none
+	only   string              // the name of the only table that counts; empty: all do
 	single bool                // one table or the settings by themselves: what lies beside them has nothing to do with them
 	alone  string              // the file of settings that came by themselves
 	files  []string            // what was read, in order
@@ -88,7 +89,7 @@ func openSource(path string, limits table.Limits) (*source, *model.Error) {
 // table finds a table. What is wrong with it goes to problems. given = false: it need not be there and is not.
 func (s *source) table(set table.Set, p *table.Problems) (t *table.Table, given bool) {
 	files := s.tables[set.Name]
-	if s.book != nil && s.book.Has(set) {
+	if s.book != nil && (s.book.Has(set) || s.only != "") {
 		files = append(files, s.book.Path)
 	}
 	switch {
@@ -124,11 +125,17 @@ var settingSet = table.Set{Name: model.SettingsSheet, Columns: []table.Column{
 
 // has tells whether a table is there.
 func (s *source) has(set table.Set) bool {
+	if s.only != "" {
+		return s.only == set.Name
+	}
 	return len(s.tables[set.Name]) > 0 || s.book != nil && s.book.Has(set)
 }
 
 // hasSettings tells whether the settings are there.
 func (s *source) hasSettings() bool {
+	if s.only != "" {
+		return false
+	}
 	if s.alone != "" || s.book != nil && s.book.Has(settingSet) {
 		return true
 	}

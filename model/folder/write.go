@@ -41,8 +41,9 @@ func rowsFrom[T any](list []T, rows func(*T) [][]string) table.Rows {
 // SettingsTable gives a workshop's settings as a table, as a workbook has them.
 func SettingsTable(w *model.Workshop) table.Written {
 	var rows [][]string
-	for _, key := range settingKeys {
-		if text := settingTexts(w)[key]; text != "" {
+	texts := settingTexts(w)
+	for _, key := range allKeys {
+		if text := texts[key]; text != "" {
 			rows = append(rows, []string{key, text})
 		}
 	}
@@ -54,7 +55,7 @@ func SettingsText(w *model.Workshop) (string, error) {
 	texts := settingTexts(w)
 	var b strings.Builder
 	section := ""
-	for _, key := range settingKeys {
+	for _, key := range allKeys {
 		text := texts[key]
 		if text == "" {
 			continue
@@ -91,6 +92,11 @@ func settingTexts(w *model.Workshop) map[string]string {
 		"defaults.keep":  f.ownOptional(d.Keep),
 		"printing.paper": p.Paper, "printing.tickets": count(p.Tickets, 0),
 		"tables.dates": string(w.Habits.Dates), "tables.decimal": model.MarkName(w.Habits.Decimal), "tables.thousands": model.MarkName(w.Habits.Thousands),
+	}
+	for _, set := range sets() {
+		for _, column := range append(set.Names(), model.NoColumn) {
+			texts[headingKey(set.Name, column)] = strings.Join(w.Habits.Headings.Of(set.Name, column), "; ")
+		}
 	}
 	switch m.Type {
 	case model.Guillotine:

@@ -1,6 +1,7 @@
 package table
 
 import (
+	"fmt"
 	"slices"
 	"strings"
 
@@ -54,6 +55,10 @@ type Set struct {
 	Name    string // what its file or its sheet is called
 	Columns []Column
 	Loose   bool // other columns may stand beside them, which are left alone
+	// Own are the shop's own headings. Command is what is typed to say what one of them is, but for the option --is; empty: that is said in
+	// the settings of a folder.
+	Own     model.Headings
+	Command string
 }
 
 // Names gives the columns' names.
@@ -67,20 +72,66 @@ func (s Set) Names() []string {
 
 func (s Set) list() string { return strings.Join(s.Names(), ", ") }
 
-// find gives the index of the column that a heading cell names as a person may write it, -1 for none.
+// at gives the index of a column by its name, -1 for none.
+func (s Set) at(name string) int {
+	return slices.IndexFunc(s.Columns, func(c Column) bool { return c.Name == name })
+}
+
+// find gives the index of the column that a heading cell names as a person may write it, or as the shop calls it; -1 for none.
 func (s Set) find(heading string) int {
+	if own := s.Own.Column(s.Name, heading); own != "" {
+		return s.at(own)
+	}
 	heading = model.FoldName(heading)
 	return slices.IndexFunc(s.Columns, func(c Column) bool { return model.FoldName(c.Name) == heading })
 }
 
+// passes tells whether a heading is one that the shop has and that means nothing to us.
+func (s Set) passes(heading string) bool {
+	return s.Own.Column(s.Name, heading) == model.NoColumn
+}
+
+// meaning gives the set for a heading: where it has our own names and no others these mean what they mean here, whatever the shop
+// calls its columns elsewhere.
+func (s Set) meaning(heading record) Set {
+	plain := s
+	plain.Own = ""
+	if _, whole := plain.fits(heading); whole {
+		return plain
+	}
+	return s
+}
+
+// howToSay says how to tell what headings of the shop's own are, where some of our columns are missing.
+func (s Set) howToSay(headings, missing []string) string {
+	columns := "the columns of this table are " + s.list()
+	if len(missing) > 0 {
+		columns += ", of which " + strings.Join(missing, ", ") + " must be there"
+	}
+	if s.Command == "" {
+		return fmt.Sprintf("%s; say in workshop.toml which of them it is, below [headings.%s], in a line like %s = %q, or none = %q where it is none",
+			columns, s.Name, s.Columns[0].Name, headings[0], headings[0])
+	}
+	command := s.Command
+	for _, heading := range headings {
+		command += fmt.Sprintf(` --is "%s=COLUMN"`, heading)
+	}
+	return fmt.Sprintf("%s; say once which COLUMN it is, or none: %s", columns, command)
+}
+
 // fits counts the columns that a heading names, and tells whether it has all that are required and no others.
 func (s Set) fits(heading record) (known int, whole bool) {
+	if s.Own != "" {
+		if plain := s.meaning(heading); plain.Own == "" {
+			return plain.fits(heading)
+		}
+	}
 	var found = make([]bool, len(s.Columns))
 	whole = true
 	for _, c := range heading.cells {
 		i := s.find(c.text)
 		if i < 0 {
-			whole = whole && s.Loose
+			whole = whole && (s.Loose || s.passes(c.text))
 			continue
 		}
 		if !found[i] {

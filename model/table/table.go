@@ -176,12 +176,14 @@ func isSeparators(r record) bool {
 // column the heading lacks is reported and then taken for it, so that one slip is one error. ok = false: the rows mean
 // nothing, because a required column is missing or what an unknown one stands for cannot be told.
 func (t *Table) findColumns(heading record) (ok bool) {
+	t.set = t.set.meaning(heading)
 	t.columns = slices.Repeat([]int{-1}, heading.width())
 	place := func(c cell) model.Place { return t.place(heading.line, c.at, Clip(plainSpaces(c.text))) }
 	var unknown []cell
 	for _, c := range heading.cells {
 		i := t.set.find(c.text)
 		switch {
+		case t.set.passes(c.text):
 		case i < 0:
 			unknown = append(unknown, c)
 		case slices.Contains(t.columns, i):
@@ -190,36 +192,40 @@ func (t *Table) findColumns(heading record) (ok bool) {
 			t.columns[c.at] = i
 		}
 	}
-	ok = true
 	if t.set.Loose {
 		unknown = nil
 	}
-	listed := false
+	var own []cell // that may be the shop's
 	for _, c := range unknown {
-		do := "it is none of those either"
-		if !listed {
-			do = "the columns of this table are " + t.set.list()
-			if len(unknown) > 2 {
-				do += "; a heading of your own may stay as a title, with one of these names below it"
-			}
+		near, found := model.Nearest(c.text, t.set.Names())
+		if !found {
+			own = append(own, c)
+			continue
 		}
-		if near, found := model.Nearest(c.text, t.set.Names()); found {
-			do = "did you mean " + near + "?"
-			if i := t.set.find(near); !slices.Contains(t.columns, i) {
-				t.columns[c.at] = i
-			}
-		} else {
-			ok, listed = false, true
+		if i := t.set.at(near); !slices.Contains(t.columns, i) {
+			t.columns[c.at] = i
 		}
-		t.problems.Add(place(c), "there is no column "+model.Quote(plainSpaces(c.text)), do)
+		t.problems.Add(place(c), "there is no column "+model.Quote(plainSpaces(c.text)), "did you mean "+near+"?")
 	}
+	var missing []string
 	for i, c := range t.set.Columns {
 		if c.Need != Optional && !slices.Contains(t.columns, i) {
-			t.problems.Add(t.place(heading.line, -1, c.Name), "the column is missing", t.howToAdd(heading))
-			ok = false
+			missing = append(missing, c.Name)
 		}
 	}
-	return ok
+	if len(own) > 0 {
+		var names, quoted []string
+		for _, c := range own {
+			names = append(names, Clip(plainSpaces(c.text)))
+			quoted = append(quoted, model.Quote(plainSpaces(c.text)))
+		}
+		t.problems.Add(place(own[0]), "there is no column "+strings.Join(quoted, ", "), t.set.howToSay(names, missing))
+		return false
+	}
+	for _, name := range missing {
+		t.problems.Add(t.place(heading.line, -1, name), "the column is missing", t.howToAdd(heading))
+	}
+	return len(missing) == 0
 }
 
 // howToAdd says what to do about a column that is missing; where other columns are left alone, which there are.
@@ -235,7 +241,7 @@ func (t *Table) howToAdd(heading record) string {
 }
 
 // Has tells whether the heading has a column.
-func (t *Table) Has(column string) bool { return slices.Contains(t.columns, t.set.find(column)) }
+func (t *Table) Has(column string) bool { return slices.Contains(t.columns, t.set.at(column)) }
 
 // Whole tells whether all rows were read, once they have been asked for.
 func (t *Table) Whole() bool { return !t.stopped }

@@ -101,7 +101,7 @@ func TestCSV(t *testing.T) {
 		{"a wide row", head + "R1,300" + strings.Repeat(",", maxCells) + "\n", nil, []string{"file:2: the row has more than 20000 cells; see that each row of the table ends its line"}},
 		{"a heading that is none", "stick,length" + strings.Repeat(",x", maxHeading) + "\n", nil, []string{"file:1: the heading has 1002 cells"}},
 		{"no heading", "# nothing\n,,,\n", nil, []string{"file: the table has no heading"}},
-		{"columns that are not known", "colour,size\nred,3\n", nil, []string{"there is no column “colour”", "there is no column “size”", "column stick: the column is missing", "column length: the column is missing"}},
+		{"columns that are not known", "colour,size\nred,3\n", nil, []string{"there is no column “colour”, “size”; the columns of this table are stick, length, note, price, due, number, share, angle, damaged, of which stick, length must be there; say in workshop.toml"}},
 		{"a slip in a column", "stick,lenght\nR1,300\n", []string{"2 stick=R1 length=300"}, []string{"file:1, column lenght: there is no column “lenght”; did you mean length?"}},
 		{"a column twice", "stick,length,Length\nR1,300,\n", []string{"2 stick=R1 length=300"}, []string{"the column stands in the heading twice"}},
 	} {
