@@ -113,7 +113,9 @@ type Stick struct {
 	// Length − Begun. 0: not begun.
 	Begun  Length
 	Coming Coming // of a stick that is on the way
-	Where  Place
+	// Unnamed tells that its table gives it no name: ID is one that is free there, and may be taken where the stick is kept.
+	Unnamed bool
+	Where   Place
 }
 
 // Coming says of a stick that it is ordered and paid for and not here yet: a plan counts on it, and it cannot be cut yet.

@@ -289,8 +289,8 @@ func (p *program) comesNext(path string) string {
 	for _, next := range [][2]string{
 		{"book import " + name + " profiles.csv", "your mouldings: profile, width, rebate"},
 		{"book import " + name + " offers.csv", "what can be bought: supplier, profile, stick_length, price"},
-		{"book import " + name + " rack.csv", "the sticks that are there: stick, profile, length"},
-		{"take " + name + " jobs.csv", "jobs: job, due, frame, profile, width, height"},
+		{"book import " + name + " rack.csv", "the sticks that are there: profile, length, quantity"},
+		{"take " + name + " jobs.csv", "jobs: job, due, profile, width, height"},
 		{"plan " + name, "what comes off which stick, and what to order"},
 		{"sheets " + name + " --out paper", "cut sheets and labels"},
 		{"serve " + name, "the same by forms, in a browser"},

@@ -431,6 +431,11 @@ func (im *importer) rack(before, after *model.Workshop) error {
 	values := map[string]func(model.Stick) model.Money{}
 	var ordered []model.Stick
 	err := each(before.Rack, after.Rack, func(s *model.Stick) any { return s.ID }, func(was, is *model.Stick) error {
+		if was == nil && is.Unnamed {
+			if err := im.rename(is, after.Rack); err != nil {
+				return err
+			}
+		}
 		switch {
 		case was != nil && was.OnTheWay() || is != nil && is.OnTheWay():
 			if was == nil {
@@ -476,6 +481,19 @@ func (im *importer) rack(before, after *model.Workshop) error {
 	}
 	im.new += len(ordered)
 	return t.fillComing(after, ordered)
+}
+
+// rename gives a stick that came without a name another one, where the book once had a stick of the one that it was given.
+func (im *importer) rename(s *model.Stick, all []model.Stick) error {
+	for n := 1; ; n++ {
+		there, err := im.t.one("SELECT id FROM stick WHERE name = ?", []any{clean(s.ID)}, new(int64))
+		if err != nil || !there {
+			return err
+		}
+		for s.ID = model.FoundName(n); slices.ContainsFunc(all, func(o model.Stick) bool { return o.ID == s.ID && !o.Unnamed }); s.ID = model.FoundName(n) {
+			n++
+		}
+	}
 }
 
 // coming takes in what tables say of a stick that is on the way in the book: the day on which it is expected may change. Everything else is done

@@ -253,7 +253,7 @@ func (t *transaction) freeName(wanted string, before int) (name string, err erro
 		return wanted, nil
 	}
 	for n := 1; ; n++ {
-		name := fmt.Sprintf("F%d", n)
+		name := model.FoundName(n)
 		if there, err := taken(name); err != nil || !there {
 			return name, err
 		}

@@ -40,10 +40,10 @@ var badInputs = []struct {
 		`rack.csv:1, column Profile: the column stands in the heading twice; take one away`,
 	}},
 	{"no heading", rackFile, small[rackFile], "\n# nothing\n,,,\n", []string{
-		`rack.csv: the table has no heading; give it a first line with the names of the columns: stick, profile, length, place, value, offcut, lot, damaged, order, supplier, expected`,
+		`rack.csv: the table has no heading; give it a first line with the names of the columns: stick, profile, length, quantity, place, value, offcut, lot, damaged, order, supplier, expected`,
 	}},
 	{"empty file", rackFile, small[rackFile], "", []string{
-		`rack.csv: the table has no heading; give it a first line with the names of the columns: stick, profile, length, place, value, offcut, lot, damaged, order, supplier, expected`,
+		`rack.csv: the table has no heading; give it a first line with the names of the columns: stick, profile, length, quantity, place, value, offcut, lot, damaged, order, supplier, expected`,
 	}},
 	{"cell under no heading", rackFile, ",yes", ",yes,,what", []string{
 		`rack.csv:2: the row has 7 cells, the heading 5; put quotation marks round a cell that holds a comma, or give the cell a heading`,

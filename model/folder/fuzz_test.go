@@ -47,7 +47,7 @@ func FuzzTables(f *testing.F) {
 		profiles(rows(profileSet), model.OptionalLength{}, c)
 		suppliers(rows(supplierSet), c)
 		offers(rows(offerSet), c)
-		rack(rows(rackSet), c)
+		rack(rows(rackSet), nil, c)
 		jobs(rows(jobSet), 0, c)
 	})
 }

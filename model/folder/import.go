@@ -149,7 +149,7 @@ func (in *Incoming) Read(now *model.Workshop, replace bool) (w *model.Workshop, 
 		case offerSet.Name:
 			w.Offers = merged(w.Offers, offers(t, c), replace, t, offerKey, keepOffer)
 		case rackSet.Name:
-			w.Rack = incomingRack(w.Rack, rack(t, c), replace, t)
+			w.Rack = incomingRack(w.Rack, rack(t, w.Rack, c), replace, t)
 		case jobSet.Name:
 			w.Jobs = merged(w.Jobs, jobs(t, w.Defaults.Allowance, c), replace, t, jobKey, keepJob)
 		}

@@ -17,17 +17,17 @@ var jobSet = table.Set{Name: "jobs", Columns: []table.Column{
 	{Name: "due", Kind: table.Date, Need: table.Must},            // year-month-day or none, in the job's first row; blank or the same in its others
 	{Name: "customer"}, // likewise
 	{Name: "match"},    // likewise: free, lot, pair or stick; blank: as each profile says
-	{Name: "frame", Kind: table.Name, Need: table.Each, Key: true}, // the frame's name in its job; rows with the same name are the rings of one frame
-	{Name: "ring", Kind: table.Count, Key: true},                   // 1, blank: the innermost, or the only one; 2: the next one round it; and so on
-	{Name: "profile", Kind: table.Name, Need: table.Each},          // as in profiles.csv
-	{Name: "quantity", Kind: table.Count},                          // how many equal frames; blank: 1
-	{Name: "sides", Kind: table.Count},                             // 3 to 24, blank: 4
-	{Name: "given_by"},                                             // which size is given: content, rebate, sight or outside; blank: content
-	{Name: "width", Kind: table.Length, Need: table.Must},          // of a rectangle; of any other frame the length of a side
-	{Name: "height", Kind: table.Length},                           // of a rectangle
-	{Name: "across", Kind: table.Length},                           // of a frame that is no rectangle, in place of width: the distance across flats
-	{Name: "allowance", Kind: table.Length},                        // play between this ring and what goes in; blank: the workshop's
-	{Name: "note"},                                                 // for people
+	{Name: "frame", Kind: table.Name, Key: true},          // the frame's name in its job; rows with the same name are the rings of one frame; blank: its number in the job
+	{Name: "ring", Kind: table.Count, Key: true},          // 1, blank: the innermost, or the only one; 2: the next one round it; and so on
+	{Name: "profile", Kind: table.Name, Need: table.Each}, // as in profiles.csv
+	{Name: "quantity", Kind: table.Count},                 // how many equal frames; blank: 1
+	{Name: "sides", Kind: table.Count},                    // 3 to 24, blank: 4
+	{Name: "given_by"},                                    // which size is given: content, rebate, sight or outside; blank: content
+	{Name: "width", Kind: table.Length, Need: table.Must}, // of a rectangle; of any other frame the length of a side
+	{Name: "height", Kind: table.Length},                  // of a rectangle
+	{Name: "across", Kind: table.Length},                  // of a frame that is no rectangle, in place of width: the distance across flats
+	{Name: "allowance", Kind: table.Length},               // play between this ring and what goes in; blank: the workshop's
+	{Name: "note"},                                        // for people
 }}
 
 // noDay stands for the day of a job that has none: it is always due.
@@ -92,8 +92,15 @@ func job(rows []table.Row, allowance model.Length, c *table.Converter) model.Job
 	j.Note = strings.Join(notes, "; ")
 	var ids []string
 	frames := map[string][]table.Row{}
-	for _, r := range rows {
-		id := c.Name(r.Cell("frame"))
+	last := ""
+	for n, r := range rows {
+		id := last // of an outer ring that names no frame
+		if cell := r.Cell("frame"); !cell.Blank() {
+			id = c.Name(cell)
+		} else if text := r.Cell("ring").Text; n == 0 || text == "" || text == strconv.Itoa(innermost) {
+			id = freeFrame(rows, frames)
+		}
+		last = id
 		if _, known := frames[id]; !known {
 			ids = append(ids, id)
 		}
@@ -103,6 +110,16 @@ func job(rows []table.Row, allowance model.Length, c *table.Converter) model.Job
 		j.Frames = append(j.Frames, frame(id, frames[id], allowance, c))
 	}
 	return j
+}
+
+// freeFrame names a frame of a job that has no name by its number in the job, or the next one that is free.
+func freeFrame(rows []table.Row, frames map[string][]table.Row) string {
+	for n := len(frames) + 1; ; n++ {
+		name := strconv.Itoa(n)
+		if _, taken := frames[name]; !taken && !slices.ContainsFunc(rows, func(r table.Row) bool { return table.OneLine(r.Cell("frame").Text) == name }) {
+			return name
+		}
+	}
 }
 
 // sameAll gives the cell of a job's first row, and reports the rows whose own cell is neither blank nor the same.

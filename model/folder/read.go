@@ -49,7 +49,7 @@ func Read(dir string) (*model.Workshop, error) {
 		{profileSet, func(t *table.Table) { w.Profiles = profiles(t, keep, c) }},
 		{supplierSet, func(t *table.Table) { w.Suppliers = suppliers(t, c) }},
 		{offerSet, func(t *table.Table) { w.Offers = offers(t, c) }},
-		{rackSet, func(t *table.Table) { w.Rack = rack(t, c) }},
+		{rackSet, func(t *table.Table) { w.Rack = rack(t, nil, c) }},
 		{jobSet, func(t *table.Table) { w.Jobs = jobs(t, w.Defaults.Allowance, c) }},
 	} {
 		read.set.Own = c.Habits.Headings
