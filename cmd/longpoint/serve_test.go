@@ -87,6 +87,17 @@ func TestPageLikeCommands(t *testing.T) {
 		}
 		return string(text)
 	}
+	printed := func(path, begins string) {
+		t.Helper()
+		answer, err := http.Get(at.URL + path)
+		must(err)
+		defer answer.Body.Close()
+		text, err := io.ReadAll(answer.Body)
+		must(err)
+		if !strings.Contains(string(text), begins) {
+			t.Errorf("%s: %.2000s", path, text)
+		}
+	}
 	frame := func(height string, more ...string) []string {
 		return append([]string{"job", "106", "due", "2027-04-08", "customer", "surgery", "frame", "1", "profile", "oak-40", "width", "210", "height", height, "given_by", "content", "do", "take"}, more...)
 	}
@@ -96,9 +107,13 @@ func TestPageLikeCommands(t *testing.T) {
 	send("/plan", "limit", "10s")
 	s.Wait()
 	send("/orders/place")
+	printed("/paper/plan/1/labels.pdf", "%PDF") // of a plan whose list is ordered, too
 	send("/orders/1/send", "expected", "2027-04-02")
+	printed("/paper/plan/1/cuts.pdf", "%PDF")
+	printed("/paper/job/106/ticket.pdf", "%PDF")
 	send("/orders/1/receive", "line", "1", "sticks", "1", "place", "left")
 	send("/orders/1/receive", "place", "left")
+	printed("/paper/plan/1/labels.pdf", `start its runs on the page <a href="/bench">Bench</a> and print those`)
 	send("/rack/add", "profile", "oak-40", "length", "1800", "sticks", "1", "why", "behind the bench")
 	send("/bench/start", "profile", "oak-40")
 	next := func() []string {

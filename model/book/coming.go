@@ -32,7 +32,7 @@ func (t *transaction) coming(w *model.Workshop, called func(Purchase) string) er
 		if err != nil {
 			return err
 		}
-		for _, l := range p.Lines {
+		for _, l := range t.counted(p) {
 			for n := range l.ToCome() {
 				w.Rack = append(w.Rack, model.Stick{ID: p.stickName(l, l.came()+n), Profile: l.Profile, Length: l.Length, Lot: p.lotOf(l),
 					Coming: model.Coming{Order: called(p), Supplier: p.Supplier, Expected: expected},
@@ -41,6 +41,11 @@ func (t *transaction) coming(w *model.Workshop, called func(Purchase) string) er
 		}
 	}
 	return nil
+}
+
+// counted gives the lines of an order that count as ordered.
+func (t *transaction) counted(p Purchase) []PurchaseLine {
+	return slices.DeleteFunc(slices.Clone(p.Lines), func(l PurchaseLine) bool { return t.unordered != 0 && l.Plan == t.unordered })
 }
 
 // expectedOf is the day on which an order should be here: as was said of it, or so many days after it was sent as the supplier takes.
@@ -68,12 +73,12 @@ func (t *transaction) joinOpen(w *model.Workshop) error {
 	}
 	for _, p := range open {
 		n := slices.IndexFunc(w.Suppliers, func(s model.Supplier) bool { return s.Name == p.Supplier })
-		if n < 0 {
+		if n < 0 || len(t.counted(p)) == 0 {
 			continue
 		}
 		s := &w.Suppliers[n]
 		s.Delivery = 0
-		for _, l := range p.Lines {
+		for _, l := range t.counted(p) {
 			s.LeastSticks = max(0, s.LeastSticks-l.Sticks)
 			s.LeastMoney.Amount = max(0, s.LeastMoney.Amount-l.Cost)
 		}

@@ -18,6 +18,15 @@ func (b *Book) Rest(ctx context.Context) (w *model.Workshop, done []model.SideID
 	return w, done, err
 }
 
+// RestFor gives what Rest does as if nothing of a plan's buy list were ordered: what that plan was made for, if nothing else has changed since.
+func (b *Book) RestFor(ctx context.Context, planID int64) (*model.Workshop, error) {
+	return look(ctx, b, func(t *transaction) (*model.Workshop, error) {
+		t.unordered = planID
+		w, _, err := t.rest()
+		return w, err
+	})
+}
+
 // rest gives what Rest does.
 func (t *transaction) rest() (w *model.Workshop, done []model.SideID, err error) {
 	if w, err = t.workshop(); err != nil {

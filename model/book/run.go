@@ -261,7 +261,7 @@ func (t *transaction) doneIn(s model.SideID) (run int64, err error) {
 // those it buys or that were on the way some that came of the plan's own order, or of theirs; none for those that are not here. The error
 // names every one of the rack that is not there, or all where nothing is here.
 func (t *transaction) sticksFor(p plan.ProfilePlan, planID int64, places []int) (names []string, err error) {
-	const again = `receive what has arrived with "longpoint receive", or plan again with "longpoint plan" and the rack as it is`
+	const again = `receive what has arrived with "longpoint receive", or plan again, with the rack as it is, with "longpoint plan"`
 	names = make([]string, len(places))
 	came, err := t.cameOf(p.Name)
 	if err != nil {

@@ -34,6 +34,8 @@ type transaction struct {
 	// unit and currency are the workshop's once units has read them.
 	unit     model.Unit
 	currency model.Currency
+	// unordered is a plan of which nothing counts as ordered; 0: none.
+	unordered int64
 	// failed is an error of a function that gives none: words in a unit that could not be read.
 	failed error
 	// restored: the history was put in place of the step's own, which is none.

@@ -307,16 +307,14 @@ func (c *call) fail(err error) {
 	}
 }
 
-// leaves takes an error apart. Where the book's file lies is nobody's business on the shop's network.
+// leaves takes an error apart, in the words of the pages. Where the book's file lies is nobody's business on the shop's network.
 func (c *call) leaves(err error) []*model.Error {
-	all := text.Leaves(err)
+	all := onPages(text.Leaves(err))
 	for i, e := range all {
 		if c.s.Book == nil || !strings.HasPrefix(e.Where.File, c.s.Book.Path()) {
 			continue
 		}
-		one := *e
-		one.Where.File = strings.TrimPrefix(strings.TrimPrefix(e.Where.File, c.s.Book.Path()), ", ")
-		all[i] = &one
+		all[i].Where.File = strings.TrimPrefix(strings.TrimPrefix(e.Where.File, c.s.Book.Path()), ", ")
 	}
 	return all
 }
@@ -393,6 +391,7 @@ var fixedWords = template.FuncMap{
 	"cellOf":  cellOf,
 	"papers":  func(of string) []paper { return papers[of] },
 	"coded":   coded,
+	"linked":  linked,
 	"pair":    func(a, b any) []any { return []any{a, b} },
 }
 

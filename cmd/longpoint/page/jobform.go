@@ -237,7 +237,7 @@ func (c *call) drawTyped(w *model.Workshop, t *typedJob, row int) *shownFrame {
 // wrong puts each slip beside its field, and the others above the form.
 func (f *jobForm) wrong(err error) {
 	row := f.typed.lines()
-	for _, e := range text.Leaves(err) {
+	for _, e := range onPages(text.Leaves(err)) {
 		said := e.What
 		if e.Do != "" {
 			said += ": " + e.Do

@@ -73,7 +73,7 @@ func (c *call) planPaper() error {
 	if err != nil {
 		return err
 	}
-	source, set, err := c.planSource(d)
+	source, set, err := c.planSource(d, id)
 	if err != nil {
 		return err
 	}
@@ -87,10 +87,11 @@ func (c *call) planPaper() error {
 	return c.pieces(source, kind, set, fmt.Sprintf("plan-%d-%s", id, kind))
 }
 
-// planSource makes ready to print a plan, as long as it is right for the shop: what is cut by a stale sheet is cut wrong.
-func (c *call) planSource(d *plan.Document) (*sheet.Source, sheet.Printing, error) {
+// planSource makes ready to print a plan, as long as it is right for the shop but for what was ordered by it: what is cut by a stale sheet
+// is cut wrong.
+func (c *call) planSource(d *plan.Document, id int64) (*sheet.Source, sheet.Printing, error) {
 	var set sheet.Printing
-	w, _, err := c.s.Book.Rest(c.ctx)
+	w, err := c.s.Book.RestFor(c.ctx, id)
 	if err != nil {
 		return nil, set, err
 	}
@@ -170,11 +171,11 @@ func (c *call) ticketPaper() error {
 	if runs.Plan.Jobs = only(runs.Plan.Jobs); len(runs.Plan.Jobs) > 0 {
 		source, set, err = c.runSource(runs)
 	} else {
-		last, _, err := c.s.Book.Plan(c.ctx, 0)
+		last, id, err := c.s.Book.Plan(c.ctx, 0)
 		if err != nil {
 			return err
 		}
-		source, set, err = c.planSource(last)
+		source, set, err = c.planSource(last, id)
 		if err != nil {
 			return err
 		}

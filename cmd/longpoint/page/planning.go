@@ -161,7 +161,7 @@ func (t *task) now() planState {
 		s.Line = fmt.Sprintf("Planned in %.1f s.", s.Seconds)
 	}
 	if t.failed != nil {
-		s.Line, s.Errors = "There is no plan.", apiErrors(text.Leaves(t.failed)).Errors
+		s.Line, s.Errors = "There is no plan.", apiErrors(onPages(text.Leaves(t.failed))).Errors
 	}
 	return s
 }

@@ -1,0 +1,92 @@
+package page
+
+import (
+	"html/template"
+	"regexp"
+	"strings"
+
+	"longpoint/model"
+)
+
+// What the book refuses says what to do next with a command. A page says where to click instead: doneOn is the one table of it.
+
+// doneOn is where on the pages something is done, by the command that does it; the longest one that a sentence begins with counts. An empty
+// name is what no page does: it is typed at the book's own computer, and stays as it is.
+var doneOn = map[string]place{
+	"run": {Name: "Bench"}, "cut": {Name: "Bench"}, "finish": {Name: "Bench"},
+	"history": {Name: "Diary"}, "undo": {Name: "Diary"},
+	"rack": {Name: "Rack"}, "rack count": {Name: "Stock count", Path: "/rack/count"}, "blades": {Name: "Blades"},
+	"receive": {Name: "Orders"}, "order": {Name: "Orders"},
+	"plan": {Name: "Plan"}, "jobs": {Name: "Jobs"}, "take": {Name: "A new job", Path: "/jobs/new"},
+	"prices": {Name: "Tables"}, "book import": {Name: "Tables"}, "book export": {Name: "Tables"}, "help tables": {Name: "Help on tables", Path: "/help/tables"},
+	"start": {Name: "Six questions", Path: "/start"},
+	"book": {}, "demo": {}, "serve": {},
+}
+
+var (
+	// typedCommand is a command in a sentence, with a word before it that says that it is used.
+	typedCommand = regexp.MustCompile(`(with |what )?"longpoint ([^"]*)"`)
+	// flagWords are options of commands that a sentence names by themselves.
+	flagWords = strings.NewReplacer(" or with --until", "", " with --until", ` at "due up to"`, "with --cost", "in its field", "--more and --line", "the fields of each line",
+		" --cancel", "")
+	// pageNamed is a page that a sentence names.
+	pageNamed = regexp.MustCompile(`the page “([^”]*)”`)
+)
+
+// pageOf gives the page that does what a command does; known = false: the table does not have the command.
+func pageOf(command string) (at place, known bool) {
+	words := strings.Fields(command)
+	for n := len(words); n > 0 && !known; n-- {
+		at, known = doneOn[strings.Join(words[:n], " ")]
+	}
+	for _, p := range places {
+		if at.Path == "" && p.Name == at.Name {
+			at.Path = p.Path
+		}
+	}
+	return at, known
+}
+
+// toClick says with pages what a sentence says with commands.
+func toClick(sentence string) string {
+	pages := typedCommand.ReplaceAllStringFunc(sentence, func(found string) string {
+		m := typedCommand.FindStringSubmatch(found)
+		at, known := pageOf(m[2])
+		switch {
+		case !known || at.Path == "":
+			return found + " (typed at the book's own computer)"
+		case m[1] == "with ":
+			return "on the page “" + at.Name + "”"
+		}
+		return m[1] + "the page “" + at.Name + "”"
+	})
+	if pages != sentence {
+		pages = flagWords.Replace(pages)
+	}
+	return pages
+}
+
+// linked makes links of the pages that a sentence names.
+func linked(sentence string) template.HTML {
+	return template.HTML(pageNamed.ReplaceAllStringFunc(template.HTMLEscapeString(sentence), func(found string) string {
+		name := pageNamed.FindStringSubmatch(found)[1]
+		for command := range doneOn {
+			if at, _ := pageOf(command); at.Name == name {
+				return `the page <a href="` + at.Path + `">` + name + `</a>`
+			}
+		}
+		return found
+	}))
+}
+
+
+// onPages gives errors in the words of the pages.
+func onPages(all []*model.Error) []*model.Error {
+	out := make([]*model.Error, len(all))
+	for i, e := range all {
+		one := *e
+		one.What, one.Do = toClick(e.What), toClick(e.Do)
+		out[i] = &one
+	}
+	return out
+}
