@@ -91,7 +91,7 @@ func mishapShop(g *rand.Rand) *model.Workshop {
 	return w
 }
 
-var mishaps = flag.Int("mishaps", 40, "how many random runs TestRunsWithMishaps cuts")
+var mishaps = flag.Int("mishaps", 25, "how many random runs TestRunsWithMishaps cuts")
 
 // TestRunsWithMishaps cuts random runs in which sides are torn and sticks turn out flawed, shorter or missing, and demands after each step that the
 // book is sound, that undoing it gives the tables before, and that the run holds together.
