@@ -34,8 +34,9 @@ MUTATED ?= model model/stock solver/check model/audit solver cmd/longpoint/page 
 EACH ?= 3
 COMMANDS ?=
 
-# Which targets "make release" builds: linux-amd64, linux-arm64, windows-amd64, deb; nothing: all.
+# Which targets "make release" builds: linux-amd64, linux-arm64, windows-amd64, deb; nothing: all. Which version "make tag" makes, such as 0.2.0.
 RELEASE ?=
+VERSION ?=
 .NOTPARALLEL:
 
 # The packages in which things run side by side: the rest has nothing for the race detector to find.
@@ -71,7 +72,7 @@ test: test-deps ## install what is missing and run every test
 .PHONY: build
 build: deps ## build the program as bin/longpoint
 	@mkdir -p bin
-	go build -o bin/longpoint ./cmd/longpoint
+	go build -ldflags "-X main.described=$$(.ci/version)" -o bin/longpoint ./cmd/longpoint
 
 .PHONY: install
 install: ## put the program, once built, where every terminal finds it (PREFIX=/usr/local; as root)
@@ -181,6 +182,10 @@ conserve: deps ## 300 random sequences in a shop against a plain model of it
 .PHONY: vulnerabilities
 vulnerabilities: deps ## known faults in what is called, by govulncheck
 	.ci/vulnerabilities
+
+.PHONY: tag
+tag: deps ## make a release of what is checked out: change log, version, commit, tag (VERSION=0.2.0)
+	.ci/tag $(VERSION)
 
 .PHONY: release
 release: deps ## what people download, in dist: linux, Windows, a Debian package, each tried (RELEASE=linux-amd64)

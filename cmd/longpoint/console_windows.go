@@ -3,7 +3,12 @@ package main
 import (
 	"syscall"
 	"unsafe"
+
+	"github.com/spf13/cobra"
 )
+
+// Without this cobra ends a program that was double-clicked, and says that it is for the command line.
+func init() { cobra.MousetrapHelpText = "" }
 
 // ownConsole tells whether the program has a console to itself: it was double-clicked, and the console goes when it ends.
 func ownConsole() bool {

@@ -2,6 +2,7 @@ package main
 
 import (
 	"fmt"
+	"runtime"
 	"strings"
 	"unicode"
 
@@ -55,11 +56,18 @@ func kindsOfDemo() string {
 }
 
 // shellWord quotes a name that a shell would otherwise take apart.
-func shellWord(name string) string {
+func shellWord(name string) string { return shellWordOn(runtime.GOOS, name) }
+
+// shellWordOn does so for the shells of a system. Windows has two, which agree on double quotes alone; no name of a file holds one there.
+func shellWordOn(system, name string) string {
+	harmless, quoted := "._-/", "'"+strings.ReplaceAll(plain(name), "'", `'\''`)+"'"
+	if system == "windows" {
+		harmless, quoted = `._-/\:`, `"`+strings.ReplaceAll(plain(name), `"`, "")+`"`
+	}
 	if strings.IndexFunc(name, func(r rune) bool {
-		return !unicode.IsLetter(r) && !unicode.IsDigit(r) && !strings.ContainsRune("._-/", r)
+		return !unicode.IsLetter(r) && !unicode.IsDigit(r) && !strings.ContainsRune(harmless, r)
 	}) < 0 {
 		return name
 	}
-	return "'" + strings.ReplaceAll(plain(name), "'", `'\''`) + "'"
+	return quoted
 }

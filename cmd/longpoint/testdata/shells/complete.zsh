@@ -2,7 +2,7 @@
 compdef() { : }
 _describe() { print -rl -- ${completions%%:[^:]*} }
 _arguments() { : }
-source <(longpoint completion zsh)
+if [[ -n $INSTALLED ]]; then autoload -Uz _longpoint; else source <(longpoint completion zsh); fi
 for line in "$@"; do
 	words=(${(z)line})
 	[[ $line == *' ' ]] && words+=("")
