@@ -11,6 +11,11 @@ import (
 // ownConsole tells whether the program has a console to itself, as a double click gives it on Windows alone.
 func ownConsole() bool { return false }
 
+// noConsole tells whether there is nowhere to write to, which is seen otherwise where this is not Windows.
+func noConsole() bool { return false }
+
+func tell(string) {}
+
 // hasScreen tells whether there is a desktop on which a browser could open.
 func hasScreen() bool {
 	if runtime.GOOS == "darwin" {

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"io"
 	"io/fs"
+	"os"
 	"os/signal"
 	"runtime/debug"
 	"strings"
@@ -35,6 +36,9 @@ func run(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
 	ctx, stop := interruptible()
 	defer stop()
 	p := &program{stdin: stdin, stdout: stdout, stderr: stderr, browse: openBrowser, hasDisplay: hasScreen}
+	if len(args) == 0 && noConsole() { // the page is all that can be seen then
+		p.stdout, p.stderr = io.Discard, told{}
+	}
 	return p.run(ctx, args)
 }
 
@@ -57,6 +61,14 @@ func (p *program) run(ctx context.Context, args []string) int {
 		p.asked("Press the Enter key to close this window.")
 	}
 	return status
+}
+
+// told is standard error where there is none: each line is shown in a window.
+type told struct{}
+
+func (told) Write(text []byte) (int, error) {
+	tell(string(text))
+	return len(text), nil
 }
 
 // interruptible gives a context that the first interrupt ends, upon which a plan stops with the best it has. The second
@@ -159,7 +171,7 @@ func arguments(names ...string) cobra.PositionalArgs {
 
 // canAnswer says that standard output is closed. Then a command does nothing: its answer would be lost.
 func (p *program) canAnswer() error {
-	if _, err := p.stdout.Write(nil); errors.Is(err, syscall.EBADF) {
+	if _, err := p.stdout.Write(nil); errors.Is(err, syscall.EBADF) || p.stdout == io.Writer(os.Stdout) && noConsole() {
 		return &model.Error{Kind: model.Fault, What: "standard output is closed, so nothing was done", Do: "leave it open, or send it to a file"}
 	}
 	return nil

@@ -6,6 +6,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"io"
 	"io/fs"
 	"net"
 	"os"
@@ -357,6 +358,9 @@ func (p *program) isTerminal(stream any) bool {
 // goesNowhere tells whether standard output is what a desktop gives a program that it starts: no file and no pipe, into which somebody
 // might want the help.
 func (p *program) goesNowhere() bool {
+	if p.stdout == io.Discard {
+		return true
+	}
 	f, ok := p.stdout.(*os.File)
 	if !ok {
 		return false
