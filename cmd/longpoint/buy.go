@@ -9,6 +9,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"longpoint/cmd/longpoint/text"
 	"longpoint/model"
 	"longpoint/model/plan"
 	"longpoint/model/planner"
@@ -151,26 +152,13 @@ func orderTable(lines []plan.Purchase, others []planner.NextBest, u model.Unit, 
 	for n, l := range lines {
 		total += l.Cost
 		jobs := wrapList(l.Jobs, jobsWidth)
-		t.add(cell(l.Profile, profileWidth), near(l.Length, u), fmt.Sprint(l.Count), eachOf(l, c), l.Cost.In(c), strings.Join(l.Jobs, " ")+fullCut+jobs[0], without(others[n], c))
+		t.add(cell(l.Profile, profileWidth), near(l.Length, u), fmt.Sprint(l.Count), eachOf(l, c), l.Cost.In(c), strings.Join(l.Jobs, " ")+fullCut+jobs[0], text.NextBest(others[n], c))
 		for _, more := range jobs[1:] {
 			t.add("", "", "", "", "", fullCut+more, "")
 		}
 	}
 	t.foot = []string{"all", "", "", "", total.In(c), "", ""}
 	return t
-}
-
-// without says what a next-best choice costs more.
-func without(n planner.NextBest, c model.Currency) string {
-	switch {
-	case n.Unknown:
-		return "not known"
-	case !n.Possible:
-		return "none"
-	case n.Grade != plan.Proven:
-		return "≤ +" + n.More.In(c)
-	}
-	return "+" + n.More.In(c)
 }
 
 // eachOf is the price of one stick; of those in bundles the notes speak.

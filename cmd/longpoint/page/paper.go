@@ -87,18 +87,22 @@ func (c *call) planPaper() error {
 	return c.pieces(source, kind, set, fmt.Sprintf("plan-%d-%s", id, kind))
 }
 
-// planSource makes ready to print a plan, as long as it is right for the shop but for what was ordered by it: what is cut by a stale sheet
-// is cut wrong.
+// stillRight gives the shop for which a plan was made, as long as the plan is right for it but for what was ordered by it: what is cut by a
+// stale sheet is cut wrong.
+func (c *call) stillRight(d *plan.Document, id int64) (*model.Workshop, error) {
+	w, err := c.s.Book.RestFor(c.ctx, id)
+	if err == nil && c.s.Right != nil {
+		err = c.s.Right(c.ctx, w, d)
+	}
+	return w, err
+}
+
+// planSource makes ready to print a plan.
 func (c *call) planSource(d *plan.Document, id int64) (*sheet.Source, sheet.Printing, error) {
 	var set sheet.Printing
-	w, err := c.s.Book.RestFor(c.ctx, id)
+	w, err := c.stillRight(d, id)
 	if err != nil {
 		return nil, set, err
-	}
-	if c.s.Right != nil {
-		if err := c.s.Right(c.ctx, w, d); err != nil {
-			return nil, set, err
-		}
 	}
 	set = sheet.PrintingOf(w.Printing)
 	dated, err := c.day()

@@ -11,6 +11,7 @@ import (
 	"longpoint/model"
 	"longpoint/model/grouping"
 	"longpoint/model/plan"
+	"longpoint/model/planner"
 	"longpoint/model/quote"
 )
 
@@ -21,6 +22,7 @@ var planRoutes = []route{
 	{method: "POST", path: "/plan/stop", do: (*call).stopPlan},
 	{method: "GET", path: "/plan/of/{plan}", do: (*call).onePlan},
 	{method: "GET", path: "/plan/of/{plan}/{profile}", do: (*call).planProfile},
+	{method: "GET", path: "/plan/next/{plan}", do: (*call).nextBestPage},
 	{method: "GET", path: "/plan/groups", do: (*call).groupsPage},
 	{method: "GET", path: "/api/planning", do: (*call).apiPlanning},
 	{method: "GET", path: "/api/planning/events", do: (*call).planEvents},
@@ -35,7 +37,7 @@ func (c *call) planPage() error {
 	if err != nil {
 		return err
 	}
-	data := map[string]any{"Limits": limits, "Today": c.s.Book.Now().Format(time.DateOnly)}
+	data := map[string]any{"Limits": limits, "Today": c.s.Book.Now().Format(time.DateOnly), "Profiles": profileNames(w)}
 	due := map[string]int{}
 	for _, j := range w.Jobs {
 		due[j.Due.String()]++
@@ -80,6 +82,7 @@ func (c *call) makePlan() error {
 	if err != nil {
 		return err
 	}
+	o.Profiles = c.r.PostForm["profile"]
 	if err := c.startPlan(o, by); err != nil {
 		return err
 	}
@@ -253,6 +256,46 @@ func (c *call) groupsPage() error {
 		return err
 	}
 	return c.show("groups", "Cutting together", map[string]any{"Groups": groups, "Jobs": jobs, "Rack": grouping.RackOf(w)})
+}
+
+// nextBestPage works out what it would cost more to do without each line of a plan's buy list.
+func (c *call) nextBestPage() error {
+	d, id, err := c.plan()
+	if err != nil {
+		return err
+	}
+	w, err := c.stillRight(d, id)
+	if err != nil {
+		return err
+	}
+	on := c.s.Book.Now()
+	if day, err := model.ParseDate(d.On); err == nil {
+		on = day.Time
+	}
+	o, err := c.s.options(d.Until, d.Here, "", 10*time.Second, on)
+	if err != nil {
+		return err
+	}
+	o.Profiles = d.Only
+	type line struct {
+		plan.Purchase
+		Next string
+	}
+	data := map[string]any{"ID": id, "Grade": string(d.Total.Grade)}
+	if err := c.alone(func(ctx context.Context) error {
+		others, err := planner.NextBests(ctx, w, o, d)
+		var lines []line
+		for n, other := range others {
+			lines = append(lines, line{d.Buy[n], text.NextBest(other, c.currency)})
+			data["Stopped"] = data["Stopped"] == true || other.Possible && other.Grade != plan.Proven
+			data["Unknown"] = data["Unknown"] == true || other.Unknown
+		}
+		data["Lines"] = lines
+		return err
+	}); err != nil {
+		return err
+	}
+	return c.show("nextbest", "What else could be bought", data)
 }
 
 // quotePage works out what a job's moulding comes to.

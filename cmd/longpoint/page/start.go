@@ -28,6 +28,7 @@ var startRoutes = []route{
 	{method: "GET", path: "/start/next", do: (*call).nextPage},
 	{method: "GET", path: "/tables", do: (*call).tablesPage},
 	{method: "POST", path: "/tables", do: (*call).takeTables, large: true},
+	{method: "POST", path: "/tables/copy", do: (*call).sendCopy},
 	{method: "GET", path: "/tables/book.xlsx", do: (*call).exportWorkbook},
 	{method: "GET", path: "/tables/book.zip", do: (*call).exportTables},
 }
@@ -197,7 +198,7 @@ var tableNames = []string{"profiles", "suppliers", "offers", "rack", "jobs"}
 
 // tablesPage is import and export of the book's tables.
 func (c *call) tablesPage() error {
-	return c.show("tables", "Tables", map[string]any{"Tables": tableNames})
+	return c.show("tables", "Tables", map[string]any{"Tables": tableNames, "Ask": c.s.Pass != nil})
 }
 
 // takeTables takes tables in, or only tries.

@@ -20,12 +20,12 @@ var doneOn = map[string]place{
 	"plan": {Name: "Plan"}, "jobs": {Name: "Jobs"}, "take": {Name: "A new job", Path: "/jobs/new"},
 	"prices": {Name: "Tables"}, "book import": {Name: "Tables"}, "book export": {Name: "Tables"}, "help tables": {Name: "Help on tables", Path: "/help/tables"},
 	"start": {Name: "Six questions", Path: "/start"},
-	"book": {}, "demo": {}, "serve": {},
+	"book":  {}, "demo": {}, "serve": {},
 }
 
 var (
 	// typedCommand is a command in a sentence, with a word before it that says that it is used.
-	typedCommand = regexp.MustCompile(`(with |what )?"longpoint ([^"]*)"`)
+	typedCommand = regexp.MustCompile(`(with |what )?"(?:longpoint) ([^"]*)"`)
 	// flagWords are options of commands that a sentence names by themselves.
 	flagWords = strings.NewReplacer(" or with --until", "", " with --until", ` at "due up to"`, "with --cost", "in its field", "--more and --line", "the fields of each line",
 		" --cancel", "")
@@ -78,7 +78,6 @@ func linked(sentence string) template.HTML {
 		return found
 	}))
 }
-
 
 // onPages gives errors in the words of the pages.
 func onPages(all []*model.Error) []*model.Error {

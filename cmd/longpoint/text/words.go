@@ -10,6 +10,7 @@ import (
 	"longpoint/model"
 	"longpoint/model/book"
 	"longpoint/model/plan"
+	"longpoint/model/planner"
 )
 
 // BladeCaution stands under everything about blades.
@@ -153,4 +154,17 @@ func WhatItIs(s book.RackStick) string {
 		what = append(what, "lot "+s.Lot)
 	}
 	return strings.Join(what, ", ")
+}
+
+// NextBest says what a next-best choice costs more.
+func NextBest(n planner.NextBest, c model.Currency) string {
+	switch {
+	case n.Unknown:
+		return "not known"
+	case !n.Possible:
+		return "none"
+	case n.Grade != plan.Proven:
+		return "≤ +" + n.More.In(c)
+	}
+	return "+" + n.More.In(c)
 }
