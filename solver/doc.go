@@ -57,7 +57,8 @@
 // solution whose bound the rounded dual values miss) is counted and makes the result [Searched]. A node whose linear program
 // GLPK cannot finish leaves it [Stopped].
 //
-// A [Search] can be stopped after so many nodes and gone on with, so that several searches can take turns.
+// A [Search] can be stopped after so many nodes and gone on with, so that several searches can take turns. It can learn the columns of the root of a
+// search whose problem is nearly the same.
 //
 // # What is decided, and why
 //

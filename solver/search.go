@@ -38,6 +38,7 @@ type search struct {
 	closing     int64       // see closingBound
 	root        proof       // the root's bound
 	rootValue   float64     // of the root's relaxation
+	rootColumns []*column   // with which it ended
 	nodes       int
 	lower       int64 // payable bound over all open nodes
 	closed      []closedNode
@@ -92,7 +93,8 @@ func Solve(ctx context.Context, p Problem, o Options) (Result, error) {
 // Search is a search that can be stopped and gone on with. It is for one goroutine at a time.
 type Search struct {
 	s     *search
-	known *Result // nil: it must be searched for
+	known *Result     // nil: it must be searched for
+	root  rootColumns // once the root is solved
 }
 
 // NewSearch begins a search for a cheapest plan and its proof. Its error is ErrProblem.
@@ -134,6 +136,7 @@ func (x *Search) Run(ctx context.Context, o Options) (Result, error) {
 	s.reopen()
 	defer s.closeCutProgram()
 	err := s.branchAndPrice(ctx)
+	x.root = rootColumns{s.problem, s.rootColumns}
 	stopped, unfinished := "", false
 	switch {
 	case err == nil:
@@ -320,7 +323,7 @@ func (s *search) solveRoot(ctx context.Context, open *nodeQueue) error {
 	if err != nil {
 		return err
 	}
-	s.rootValue = m.value()
+	s.rootValue, s.rootColumns = m.value(), slices.Clone(m.cols)
 	s.lower = s.payable.roundUp(s.root.bound)
 	if got.pruned {
 		s.addLeaf(nil, s.root)

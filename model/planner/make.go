@@ -189,7 +189,7 @@ func (t *turn) goOn(ctx context.Context) (done bool, err error) {
 		return ctx.Err() != nil || t.sets.settled(), err
 	}
 	if t.search == nil {
-		if t.search, err = t.o.Known.of(t.problem); err != nil {
+		if t.search, err = t.o.Known.of(t.problem, t.profileNames()); err != nil {
 			return false, err
 		}
 	}

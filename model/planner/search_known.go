@@ -14,10 +14,13 @@ import (
 type Known struct {
 	mu       sync.Mutex
 	searches map[[sha256.Size]byte]*search
+	latest   map[string]*search // by profile
 }
 
 // NewKnown returns one that knows nothing yet.
-func NewKnown() *Known { return &Known{searches: map[[sha256.Size]byte]*search{}} }
+func NewKnown() *Known {
+	return &Known{searches: map[[sha256.Size]byte]*search{}, latest: map[string]*search{}}
+}
 
 // Nodes is how many nodes all searches have solved, each search once.
 func (k *Known) Nodes() (nodes int) {
@@ -36,8 +39,9 @@ type search struct {
 	nodes  int // that it has solved
 }
 
-// of gives the search of a problem, begun or new. Its error is solver.ErrProblem.
-func (k *Known) of(p solver.Problem) (*search, error) {
+// of gives the search of a problem of some profiles, begun or new. A new one learns from the latest of the same profiles. Its error is
+// solver.ErrProblem.
+func (k *Known) of(p solver.Problem, profiles string) (*search, error) {
 	text, err := json.Marshal(p)
 	if err != nil {
 		return nil, err
@@ -53,7 +57,12 @@ func (k *Known) of(p solver.Problem) (*search, error) {
 		return nil, err
 	}
 	s := &search{search: begun}
-	k.searches[key] = s
+	if other := k.latest[profiles]; other != nil {
+		other.mu.Lock()
+		begun.Learn(other.search)
+		other.mu.Unlock()
+	}
+	k.searches[key], k.latest[profiles] = s, s
 	return s, nil
 }
 

@@ -2,6 +2,7 @@ package planner
 
 import (
 	"cmp"
+	"context"
 	"maps"
 	"math/big"
 	"slices"
@@ -33,6 +34,9 @@ const mostAmounts = 1 << 15
 // more, money is counted in units of two, four, eight and more minor units. It is firstPairs at first, and pairsFactor times more each time that
 // nothing else is left to do for a set: counting to the last unit takes seconds, and is of no use while plans are far from the bound.
 const firstPairs, pairsFactor, mostPairs = 1 << 14, 8, 1 << 21
+
+// After so many sums cheapest looks whether its context has ended.
+const sumsBetween = 64
 
 // amounts is how much is ordered of each dim; what is above the dim's least counts as that.
 type amounts [mostDims]int64
@@ -236,8 +240,8 @@ type counting struct {
 }
 
 // cheapest takes one sum of each profile so that together they come to what is asked at the least cost. It gives nil where none costs
-// less than limit, and false where there are too many to look at even in units.
-func (c counting) cheapest(profiles [][]sum, limit model.Money) (*sum, bool) {
+// less than limit, and false where there are too many to look at even in units, or ctx ends.
+func (c counting) cheapest(ctx context.Context, profiles [][]sum, limit model.Money) (*sum, bool) {
 	asked := asked(c.dims)
 	rests := c.rests(profiles)
 	unit := int64(1)
@@ -256,6 +260,9 @@ func (c counting) cheapest(profiles [][]sum, limit model.Money) (*sum, bool) {
 		}
 		best := map[amounts]sum{}
 		for at := range sums {
+			if at%sumsBetween == 0 && ctx.Err() != nil {
+				return nil, false
+			}
 			for _, o := range own {
 				s := sum{c.rounded(sums[at].add(o.amounts, c.dims), unit), sums[at].cost + o.cost, o.n, &sums[at]}
 				if known, ok := best[s.amounts]; ok && known.cost <= s.cost || c.hopeless(s, limit, func(w int) model.Money { return rests[w][n+1] }) {

@@ -49,7 +49,7 @@ func TestCheapest(t *testing.T) {
 		}
 		try(0, amounts{}, 0)
 		count := counting{dims, ws, mostPairs, true}
-		got, ok := count.cheapest(profiles, limit)
+		got, ok := count.cheapest(t.Context(), profiles, limit)
 		switch {
 		case !ok || (got == nil) != (least == limit):
 			t.Fatalf("seed %d: %v, %t, want %d of less than %d", seed, got, ok, least, limit)
@@ -89,11 +89,11 @@ func TestCheapestInUnits(t *testing.T) {
 				profiles[p] = append(profiles[p], s)
 			}
 		}
-		whole, ok := counting{dims, []multipliers{{}}, mostPairs, true}.cheapest(profiles, maxSum)
+		whole, ok := counting{dims, []multipliers{{}}, mostPairs, true}.cheapest(t.Context(), profiles, maxSum)
 		if !ok {
 			t.Fatalf("seed %d: too many", seed)
 		}
-		up, ok := counting{dims, []multipliers{{}}, 600, true}.cheapest(profiles, maxSum)
+		up, ok := counting{dims, []multipliers{{}}, 600, true}.cheapest(t.Context(), profiles, maxSum)
 		switch {
 		case !ok:
 		case whole == nil:
@@ -102,7 +102,7 @@ func TestCheapestInUnits(t *testing.T) {
 		case up.cost < whole.cost:
 			lower++
 		}
-		down, ok := counting{dims, []multipliers{{}}, 600, false}.cheapest(profiles, maxSum)
+		down, ok := counting{dims, []multipliers{{}}, 600, false}.cheapest(t.Context(), profiles, maxSum)
 		if !ok || down == nil {
 			continue
 		}

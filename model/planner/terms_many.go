@@ -27,7 +27,7 @@ func (ss *setSearch) divide(ctx context.Context, s *supplierSet) (bool, error) {
 	at, most := s.undecided[0], model.Money(0)
 	for _, name := range s.undecided {
 		ordered := model.Money(0)
-		for _, v := range s.variants {
+		for _, v := range ss.planned(s) {
 			if v.ok {
 				b := jointProblem{profiles: v.problem.profiles}
 				money, _ := b.orderTotal(v.known.solutions, name)

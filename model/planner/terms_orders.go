@@ -42,13 +42,13 @@ type ordering struct {
 // whether there was anything to do. Plans that come to what the suppliers ask are found on the way.
 func (ss *setSearch) fill(ctx context.Context, s *supplierSet) (bool, error) {
 	if s.ordering == nil {
-		if slices.ContainsFunc(s.variants, func(v *variant) bool { return !v.ok }) {
+		if slices.ContainsFunc(ss.planned(s), func(v *variant) bool { return !v.ok }) {
 			return false, nil
 		}
 		s.ordering = ss.newOrdering(s)
 	}
 	if !s.ordering.stuck && s.ordering.boundAt != ss.rounds {
-		ss.bestAndBound(s) // with what was found for other sets meanwhile
+		ss.bestAndBound(ctx, s) // with what was found for other sets meanwhile
 	}
 	if s.ordering.stuck {
 		return false, nil
@@ -59,10 +59,10 @@ func (ss *setSearch) fill(ctx context.Context, s *supplierSet) (bool, error) {
 	profiles, orders := ss.nextMultipliers(s)
 	var cutoffs []model.Money
 	if profiles == nil && !s.ordering.uncounted {
-		profiles, orders, cutoffs = ss.widestGaps(s)
+		profiles, orders, cutoffs = ss.widestGaps(ctx, s)
 	}
 	if profiles == nil {
-		return ss.countFiner(s), nil
+		return ss.countFiner(ctx, s), nil
 	}
 	var at []int
 	var variants []*variant
@@ -77,18 +77,15 @@ func (ss *setSearch) fill(ctx context.Context, s *supplierSet) (bool, error) {
 		at, variants = append(at, n), append(variants, v)
 	}
 	before := ss.gapOf(s)
-	for from := 0; from < len(at); from += ss.o.Workers {
-		to := min(from+ss.o.Workers, len(at))
-		if err := ss.solve(ctx, at[from:to], variants[from:to]); err != nil {
-			return false, err
-		}
+	if err := ss.solve(ctx, at, variants); err != nil {
+		return false, err
 	}
-	ss.bestAndBound(s)
+	ss.bestAndBound(ctx, s)
 	if s.ordering.idle++; ss.gapOf(s) < before-before/idleShare {
 		s.ordering.idle = 0
 	}
 	if s.ordering.idle >= mostIdle && s.ordering.rounds == mostRounds { // the units may be too coarse to tell
-		ss.countFiner(s)
+		ss.countFiner(ctx, s)
 		s.ordering.idle = 0
 	}
 	return true, nil
@@ -106,12 +103,12 @@ func (ss *setSearch) gapOf(s *supplierSet) model.Money {
 }
 
 // countFiner works out a set's plan and bound once more, counting in smaller units. It says whether that could be done.
-func (ss *setSearch) countFiner(s *supplierSet) bool {
+func (ss *setSearch) countFiner(ctx context.Context, s *supplierSet) bool {
 	if s.ordering.pairs >= mostPairs || s.ordering.uncounted {
 		return false
 	}
 	s.ordering.pairs *= pairsFactor
-	ss.bestAndBound(s)
+	ss.bestAndBound(ctx, s)
 	return true
 }
 
@@ -180,12 +177,12 @@ func (ss *setSearch) lagrangianBound(s *supplierSet) (best model.Money) {
 }
 
 // bestAndBound finds the cheapest combination of the known plans that comes to what the set's suppliers ask, and works out the set's bound.
-func (ss *setSearch) bestAndBound(s *supplierSet) {
+func (ss *setSearch) bestAndBound(ctx context.Context, s *supplierSet) {
 	f := s.ordering
 	f.boundAt = ss.rounds
 	for n := range ss.all {
 		for _, v := range ss.all[n] {
-			if known, ok := f.seen[v]; !f.uncounted && v.ok && (!ok || known != v.known.cost) && s.variants[n].opens(v) {
+			if known, ok := f.seen[v]; !f.uncounted && v.ok && (!ok || known != v.known.cost) && v.ordersOnlyFrom(s.variants[n].open) {
 				f.seen[v] = v.known.cost
 				f.addPlans(n, v)
 			}
@@ -198,7 +195,7 @@ func (ss *setSearch) bestAndBound(s *supplierSet) {
 	if f.uncounted {
 		return
 	}
-	if best, ok := f.counting(false).cheapest(f.costs, ss.limit(s)); ok && best != nil {
+	if best, ok := f.counting(false).cheapest(ctx, f.costs, ss.limit(s)); ok && best != nil {
 		var plans []variantPlan
 		for n, at := range best.chosen(len(ss.all)) {
 			plans = append(plans, f.plans[n][at])
@@ -209,10 +206,10 @@ func (ss *setSearch) bestAndBound(s *supplierSet) {
 	for n := range ss.all {
 		f.lower = append(f.lower, ss.lower(s, n))
 	}
-	least, ok := f.counting(true).cheapest(f.lower, ss.limit(s))
+	least, ok := f.counting(true).cheapest(ctx, f.lower, ss.limit(s))
 	switch {
 	case !ok:
-		f.stuck = f.rounds == mostRounds && f.pairs >= mostPairs // with multipliers, or smaller units, it may be few enough
+		f.stuck = ctx.Err() == nil && f.rounds == mostRounds && f.pairs >= mostPairs // with multipliers, or smaller units, it may be few enough
 	case least == nil:
 		f.bound = max(f.bound, s.delivery+ss.limit(s))
 	default:
@@ -276,7 +273,7 @@ func (f *ordering) addPlans(n int, v *variant) {
 
 // widestGaps returns the profiles with the widest gap between the bound on what they order and the cheapest plan known that orders as much;
 // with each, what it orders and the cutoff of its search (boundNeeded). There are no more of them than workers.
-func (ss *setSearch) widestGaps(s *supplierSet) (profiles []int, orders [][]plan.Ordered, cutoffs []model.Money) {
+func (ss *setSearch) widestGaps(ctx context.Context, s *supplierSet) (profiles []int, orders [][]plan.Ordered, cutoffs []model.Money) {
 	f := s.ordering
 	gap := make([]model.Money, len(ss.all))
 	var open []int
@@ -294,7 +291,7 @@ func (ss *setSearch) widestGaps(s *supplierSet) (profiles []int, orders [][]plan
 	slices.SortStableFunc(open, func(x, y int) int { return cmp.Compare(gap[y], gap[x]) })
 	for _, n := range open {
 		x := f.lower[n][f.picked[n]].amounts
-		own, needed := x.orders(f.dims), f.boundNeeded(n, ss.limit(s))
+		own, needed := x.orders(f.dims), f.boundNeeded(ctx, n, ss.limit(s))
 		if v := ss.variant(n, s.variants[n].open, own); v.unfinished() && (!v.solved || needed == 0 || v.bound < needed) {
 			profiles, orders, cutoffs = append(profiles, n), append(orders, own), append(cutoffs, needed)
 		}
@@ -306,10 +303,10 @@ func (ss *setSearch) widestGaps(s *supplierSet) (profiles []int, orders [][]plan
 }
 
 // boundNeeded returns the lowest bound at which this profile, ordering what it orders now, can be part of no better plan; 0: it is not known.
-func (f *ordering) boundNeeded(n int, limit model.Money) model.Money {
+func (f *ordering) boundNeeded(ctx context.Context, n int, limit model.Money) model.Money {
 	others := slices.Clone(f.lower)
 	others[n] = []sum{{amounts: f.lower[n][f.picked[n]].amounts}}
-	if rest, ok := f.counting(true).cheapest(others, limit); ok && rest != nil {
+	if rest, ok := f.counting(true).cheapest(ctx, others, limit); ok && rest != nil {
 		return limit - rest.cost
 	}
 	return 0
@@ -403,7 +400,7 @@ func (ss *setSearch) firstMultipliers(s *supplierSet) (first []plan.Ordered) {
 		if !slices.Contains(s.open, terms.Name) {
 			continue
 		}
-		money, sticks, _, ok := ss.orderTotals(s.variants, terms.Name)
+		money, sticks, _, ok := ss.orderTotals(ss.planned(s), terms.Name)
 		if !ok {
 			return nil
 		}
@@ -480,7 +477,7 @@ func (ss *setSearch) crossing(s *supplierSet) []plan.Ordered {
 		return nil
 	}
 	if f.rounds == 1 {
-		f.less, _ = at(s.variants)
+		f.less, _ = at(ss.planned(s))
 		f.more = p
 	}
 	if p.ordered <= f.dims[n].least {
@@ -532,9 +529,9 @@ func (ss *setSearch) halved(s *supplierSet) (next []plan.Ordered) {
 
 // variantsNow gives the variants of a set's profiles at the last multipliers.
 func (ss *setSearch) variantsNow(s *supplierSet) (now []*variant) {
-	for n, v := range s.variants {
-		if own := v.share(s.ordering.multipliers); own != nil {
-			v = ss.variant(n, v.open, own)
+	for n, v := range ss.planned(s) {
+		if own := s.variants[n].share(s.ordering.multipliers); own != nil {
+			v = ss.variant(n, s.variants[n].open, own)
 		}
 		now = append(now, v)
 	}

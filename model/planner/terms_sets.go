@@ -168,6 +168,7 @@ func (ss *setSearch) goOn(ctx context.Context) error {
 		ss.stuck = true
 		return nil
 	}
+	ss.takeAlone(next) // with what was found for other sets
 	gains, sum := ss.gains(next)
 	steps := []func() (bool, error){
 		func() (bool, error) { return ss.deepen(ctx, next, gains) },
@@ -205,7 +206,7 @@ func (ss *setSearch) boundOfAll() model.Money {
 // gains returns by how much a set's bound might rise at each of its profiles that can be searched on, and in all.
 func (ss *setSearch) gains(s *supplierSet) (gains map[int]model.Money, sum model.Money) {
 	gains = map[int]model.Money{}
-	for n, v := range s.variants {
+	for n, v := range ss.planned(s) {
 		if !v.unfinished() {
 			continue
 		}
@@ -229,9 +230,10 @@ func (ss *setSearch) deepen(ctx context.Context, s *supplierSet, gains map[int]m
 	}
 	slices.SortStableFunc(order, func(x, y int) int { return cmp.Compare(gains[y], gains[x]) })
 	order = order[:min(len(order), ss.o.Workers)]
+	planned := ss.planned(s)
 	var variants []*variant
 	for _, n := range order {
-		variants = append(variants, s.variants[n])
+		variants = append(variants, planned[n])
 	}
 	err := ss.solve(ctx, order, variants)
 	ss.takeAlone(s)
@@ -268,10 +270,10 @@ func (ss *setSearch) prove(ctx context.Context) (cases []plan.Case, open string,
 	if err := join(errs); err != nil {
 		return nil, "", err
 	}
+	lowered := false
 	for n, v := range solved {
 		if proofs[n].bound < v.bound {
-			v.bound = proofs[n].bound
-			ss.rounds++
+			v.bound, lowered = proofs[n].bound, true
 		}
 		c := plan.Case{Profile: v.profile, Open: v.open, Orders: v.orders, Bound: v.bound, Cuts: proofs[n].cuts}
 		if v.standIn != nil {
@@ -283,10 +285,17 @@ func (ss *setSearch) prove(ctx context.Context) (cases []plan.Case, open string,
 		}
 	}
 	for _, s := range ss.sets {
-		if s.ordering != nil && s.ordering.boundAt != 0 && s.ordering.boundAt != ss.rounds {
-			s.ordering.bound = 0
-			ss.bestAndBound(s)
+		f := s.ordering
+		if f == nil || f.boundAt == 0 || f.boundAt == ss.rounds && !lowered {
+			continue
 		}
+		if lowered {
+			f.bound = 0
+		}
+		if ctx.Err() != nil { // there is little time left
+			f.pairs = firstPairs
+		}
+		ss.bestAndBound(context.WithoutCancel(ctx), s)
 	}
 	return cases, open, nil
 }
@@ -294,7 +303,7 @@ func (ss *setSearch) prove(ctx context.Context) (cases []plan.Case, open string,
 // try plans the profiles of a set, until its bound reaches the best plan's cost or all of them are planned.
 func (ss *setSearch) try(ctx context.Context, s *supplierSet) error {
 	var rest []int
-	for n, v := range s.variants {
+	for n, v := range ss.planned(s) {
 		if !v.solved {
 			rest = append(rest, n)
 		}
@@ -305,7 +314,10 @@ func (ss *setSearch) try(ctx context.Context, s *supplierSet) error {
 	}
 	slices.SortStableFunc(rest, func(x, y int) int { return cmp.Compare(gain[y], gain[x]) })
 	for len(rest) > 0 && ctx.Err() == nil && (ss.best == nil || ss.boundOf(s) < ss.best.cost) {
-		now := rest[:min(len(rest), ss.o.Workers)]
+		now := rest
+		if ss.best != nil { // the first of them may suffice
+			now = rest[:min(len(rest), ss.o.Workers)]
+		}
 		rest = rest[len(now):]
 		var variants []*variant
 		for _, n := range now {
@@ -320,7 +332,33 @@ func (ss *setSearch) try(ctx context.Context, s *supplierSet) error {
 }
 
 // takeAlone puts the plans that a set's profiles have alone together, if there is one of each.
-func (ss *setSearch) takeAlone(s *supplierSet) { ss.takeOf(s.variants) }
+func (ss *setSearch) takeAlone(s *supplierSet) { ss.takeOf(ss.planned(s)) }
+
+// planned gives for each profile of a set the variant whose plan serves it: its own or, as long as that is not solved, one with more suppliers
+// open whose plan orders only from those of the set.
+func (ss *setSearch) planned(s *supplierSet) []*variant {
+	out := slices.Clone(s.variants)
+	for n, own := range out {
+		if own.solved {
+			continue
+		}
+		for _, v := range ss.all[n] {
+			if v.ok && v.orders == nil && v.opens(own) && v.ordersOnlyFrom(own.open) && (out[n] == own || v.known.cost < out[n].known.cost) {
+				out[n] = v
+			}
+		}
+	}
+	return out
+}
+
+// ordersOnlyFrom says whether the variant's plan orders from none of its open suppliers but these.
+func (v *variant) ordersOnlyFrom(suppliers []string) bool {
+	jp := jointProblem{profiles: v.problem.profiles}
+	return !slices.ContainsFunc(v.open, func(name string) bool {
+		_, sticks := jp.orderTotal(v.known.solutions, name)
+		return sticks > 0 && !slices.Contains(suppliers, name)
+	})
+}
 
 // takeOf puts the plans of a variant of each profile together, if there is one of each.
 func (ss *setSearch) takeOf(variants []*variant) {
@@ -341,12 +379,15 @@ func (ss *setSearch) take(p *setPlan) {
 	}
 }
 
-// solve plans several variants at the same time.
+// solve plans several variants, as many at the same time as there are workers.
 func (ss *setSearch) solve(ctx context.Context, profiles []int, variants []*variant) error {
 	errs := make([]error, len(profiles))
+	slots := make(chan struct{}, ss.o.Workers)
 	var workers sync.WaitGroup
 	for m, n := range profiles {
+		slots <- struct{}{}
 		workers.Go(func() {
+			defer func() { <-slots }()
 			errs[m] = ss.b.recovered(func() error { return variants[m].solve(ctx, ss.b.profiles[n], ss.o, ss.price) })
 		})
 	}
@@ -457,7 +498,7 @@ func (v *variant) solve(ctx context.Context, pp *profileProblem, o Options, pric
 		case v.orders != nil:
 			v.never = true
 		default:
-			v.standIn, v.problem = &standIn{length: pp.longestOffered(), price: price}, nil
+			v.standIn, v.problem, v.turns = &standIn{length: pp.longestOffered(), price: price}, nil, 0
 		}
 	}
 	return nil
@@ -477,7 +518,7 @@ func (v *variant) state(pp *profileProblem, o Options) (err error) {
 	if err := v.problem.valid(); err != nil {
 		return err
 	}
-	v.search, err = o.Known.of(v.problem.problem)
+	v.search, err = o.Known.of(v.problem.problem, v.profile)
 	return err
 }
 

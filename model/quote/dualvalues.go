@@ -75,7 +75,7 @@ func rootDualValues(ctx context.Context, p solver.Problem, o planner.Options) (*
 	if slices.ContainsFunc(p.Choices, func(c solver.Choice) bool { return len(c.Asks) > 0 }) {
 		return &dualValues{none: ByLot}, nil
 	}
-	r, err := solver.Solve(ctx, p, solver.Options{TimeLimit: o.TimeLimit, NodeLimit: 1})
+	r, err := solver.Solve(ctx, p, solver.Options{NodeLimit: 1})
 	if err != nil {
 		return nil, err
 	}

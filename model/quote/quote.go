@@ -93,7 +93,8 @@ func Job(ctx context.Context, w *model.Workshop, o planner.Options, job model.Jo
 		return nil, err
 	}
 	var prices map[string]*dualValues
-	o.TimeLimit = left(1)
+	ctx, stop := context.WithTimeout(ctx, left(1)) // then what is known by then
+	defer stop()
 	if recent != nil {
 		prices, err = dualValuesOfPlan(ctx, recent, o)
 	} else {
