@@ -63,7 +63,7 @@ func (b *Book) Ages(ctx context.Context) (a Ages, err error) {
 		return err
 	})
 	if err == nil && a.Steps > 0 {
-		a.Copies = b.copies(ctx, began)
+		a.Copies, err = b.copies(ctx, began)
 	}
 	return a, err
 }
@@ -78,13 +78,25 @@ func localDay(at string) string {
 }
 
 // copies finds the files of the book's folder that are books with the same first step. One that cannot be read is none.
-func (b *Book) copies(ctx context.Context, began string) (all []Copy) {
+func (b *Book) copies(ctx context.Context, began string) (all []Copy, err error) {
 	own, err := os.Stat(b.path)
-	files, globErr := filepath.Glob(filepath.Join(filepath.Dir(b.path), "*"))
-	if err != nil || globErr != nil {
-		return nil
+	if err != nil {
+		return nil, explain(b.path, err)
 	}
-	if s, err := b.Backups(ctx); err == nil && s.File != "" && !slices.Contains(files, s.File) {
+	dir := filepath.Dir(b.path)
+	entries, err := os.ReadDir(dir)
+	if err != nil {
+		return nil, explain(dir, err)
+	}
+	var files []string
+	for _, e := range entries {
+		files = append(files, filepath.Join(dir, e.Name()))
+	}
+	s, err := b.Backups(ctx)
+	if err != nil {
+		return nil, err
+	}
+	if s.File != "" && !slices.Contains(files, s.File) {
 		files = append(files, s.File)
 	}
 	for _, path := range files {
@@ -103,5 +115,5 @@ func (b *Book) copies(ctx context.Context, began string) (all []Copy) {
 			all = append(all, one)
 		}
 	}
-	return all
+	return all, explain(b.path, ctx.Err())
 }

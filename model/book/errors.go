@@ -44,7 +44,7 @@ func explain(path string, err error) error {
 		return err
 	}
 	if e, ok := errors.AsType[*sqlite.Error](err); ok {
-		if known := explainCode(path, e); known != nil {
+		if known := explainCode(path, e.Code()); known != nil {
 			known.Err = err
 			return known
 		}
@@ -65,9 +65,14 @@ func checkIt(path string) string {
 	return fmt.Sprintf(`run "longpoint book check %s", which lists what is off`, path)
 }
 
-// explainCode gives what is known of one of SQLite's errors, or nil. Nothing of a step that failed is in the book.
-func explainCode(path string, e *sqlite.Error) *model.Error {
-	switch e.Code() & primary {
+// explainCode gives what is known of one of SQLite's errors, or nil. Nothing of a step that failed is in the book. SQLite calls it damage, too, where
+// the disk fails to read (os_unix.c gives SQLITE_IOERR_CORRUPTFS for EIO, of which vdbe.c makes SQLITE_CORRUPT): nobody is to go back to a backup for that.
+func explainCode(path string, code int) *model.Error {
+	switch code {
+	case sqlite3.SQLITE_IOERR_LOCK, sqlite3.SQLITE_IOERR_UNLOCK, sqlite3.SQLITE_IOERR_RDLOCK, sqlite3.SQLITE_IOERR_CHECKRESERVEDLOCK, sqlite3.SQLITE_IOERR_SHMLOCK:
+		return usageError(path, "the drive cannot lock this file, so that two would write in it at once", "try again; where it stays so, keep the book on a drive of this computer. Nothing was changed")
+	}
+	switch code & primary {
 	case sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED:
 		return inputError(path, "the book is busy: another program is writing in it", "try again; nothing was changed")
 	case sqlite3.SQLITE_FULL:
@@ -79,7 +84,7 @@ func explainCode(path string, e *sqlite.Error) *model.Error {
 	case sqlite3.SQLITE_CONSTRAINT:
 		return inputError(path, "this does not go with what is in the book", `check the names and numbers in it, and the book itself with "longpoint book check"; nothing was changed`)
 	case sqlite3.SQLITE_CORRUPT, sqlite3.SQLITE_NOTADB:
-		return inputError(path, "the file is damaged", restoreIt)
+		return inputError(path, "the file is damaged, or the disk failed as it was read", "try again; where it stays so, "+restoreIt)
 	}
 	return nil
 }

@@ -393,12 +393,13 @@ func (b *Book) OpenRuns(ctx context.Context) (open []Run, err error) {
 }
 
 // Cut writes down what became of sides of a stick in an open run: Done, Short or Torn. No places are all that are still to
-// cut. What is written down already just so stays; a side that was done can still turn out short or torn.
+// cut. What is written down already just so stays; a side that was done can still turn out short or torn. The run is read within the step: an
+// error always means that nothing is written down.
 func (b *Book) Cut(ctx context.Context, run int64, stick int, places []int, became string, by By) (r Run, fresh bool, err error) {
-	if fresh, err = b.Do(ctx, by, CutSides(run, stick, places, became)); err != nil {
-		return r, false, err
-	}
-	r, err = b.Run(ctx, run)
+	fresh, err = b.Do(ctx, by, CutSides(run, stick, places, became), Change{"cut", func(t *transaction) (err error) {
+		r, err = t.run(run)
+		return err
+	}})
 	return r, fresh, err
 }
 
