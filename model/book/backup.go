@@ -56,7 +56,8 @@ func verifyCopy(ctx context.Context, path string) ([]Finding, error) {
 	return findings, nil
 }
 
-// asClosed takes the rights from a file that another one does not give: a copy of what others may not read is nothing that they may.
+// asClosed takes the rights from a new file that another one does not give: a copy of what others may not read is nothing that they may. A drive that keeps
+// no rights (FAT) refuses that even to the file's owner; there who has the drive has the copy.
 func asClosed(path, as string) error {
 	own, err := os.Stat(path)
 	if err != nil {
@@ -66,7 +67,14 @@ func asClosed(path, as string) error {
 	if err != nil {
 		return err
 	}
-	return os.Chmod(path, own.Mode().Perm()&other.Mode().Perm())
+	rights := own.Mode().Perm() & other.Mode().Perm()
+	if rights == own.Mode().Perm() {
+		return nil
+	}
+	if err = os.Chmod(path, rights); errors.Is(err, os.ErrPermission) || errors.Is(err, errors.ErrUnsupported) {
+		return nil
+	}
+	return err
 }
 
 // syncFile makes sure that a file is on the disk. Windows does so only for who may write.
