@@ -84,3 +84,16 @@ func TestStageFull(t *testing.T) {
 		t.Errorf("left: %v, %v", left, err)
 	}
 }
+
+// TestPassFileMode makes sure that the hash of the pass phrase is for its owner alone, however open new files are.
+func TestPassFileMode(t *testing.T) {
+	defer syscall.Umask(syscall.Umask(0))
+	name := filepath.Join(t.TempDir(), "shop.book.pass")
+	p := &program{stdin: strings.NewReader("seven oak sticks\n"), stdout: new(strings.Builder), stderr: new(strings.Builder)}
+	if _, err := p.passPhrase(&serving{passFile: name}); err != nil {
+		t.Fatal(err)
+	}
+	if info, err := os.Stat(name); err != nil || info.Mode().Perm() != 0o600 {
+		t.Errorf("it is %v, %v", info.Mode(), err)
+	}
+}
