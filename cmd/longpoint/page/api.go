@@ -27,8 +27,8 @@ var openAPI []byte
 
 var apiRoutes = []route{
 	{method: "GET", path: "/api/jobs", do: (*call).apiJobs},
-	{method: "POST", path: "/api/jobs", do: (*call).apiTakeJobs},
-	{method: "POST", path: "/api/draw", do: (*call).apiDraw},
+	{method: "POST", path: "/api/jobs", do: (*call).apiTakeJobs, shop: true},
+	{method: "POST", path: "/api/draw", do: (*call).apiDraw, shop: true},
 	{method: "GET", path: "/api/rack", do: (*call).apiRack},
 	{method: "GET", path: "/api/orders", do: (*call).apiOrders},
 	{method: "GET", path: "/api/plans/{plan}", do: (*call).apiPlan},
@@ -147,11 +147,7 @@ func (c *call) apiTakeJobs() error {
 	if err != nil {
 		return err
 	}
-	w, err := c.shop()
-	if err != nil {
-		return err
-	}
-	jobs, err := folder.JobsOf("jobs.csv", []byte(sent.Table), w)
+	jobs, err := folder.JobsOf("jobs.csv", []byte(sent.Table), c.workshop)
 	if err != nil {
 		return err
 	}
@@ -226,11 +222,7 @@ func (c *call) apiUndo() error {
 
 // apiPlan answers with a plan of the book.
 func (c *call) apiPlan() error {
-	id, err := c.number("plan", "plan")
-	if err != nil {
-		return err
-	}
-	d, _, err := c.s.Book.Plan(c.ctx, id)
+	d, _, err := c.s.Book.Plan(c.ctx, c.id)
 	if err != nil {
 		return err
 	}
@@ -376,13 +368,9 @@ type drawnRow struct {
 
 // apiDraw draws the frames of the job form, and names its slips. A field that is still blank is no slip.
 func (c *call) apiDraw() error {
-	w, err := c.shop()
-	if err != nil {
-		return err
-	}
 	typed := c.typedJob()
-	f := c.jobForm(w, typed)
-	if _, err := folder.JobsOf(typedName, typed.table(), w); err != nil {
+	f := c.jobForm(c.workshop, typed)
+	if _, err := folder.JobsOf(typedName, typed.table(), c.workshop); err != nil {
 		f.wrong(err)
 	}
 	out := drawn{Slips: map[string]string{}}

@@ -33,7 +33,7 @@ var beginRoutes = []route{
 	{method: "POST", path: "/fill", do: (*call).fill, bookless: true, large: true},
 	{method: "GET", path: "/start", do: (*call).questionsPage, bookless: true},
 	{method: "POST", path: "/start", do: (*call).answerQuestions, bookless: true},
-	{method: "POST", path: "/start/open", do: (*call).openBook, bookless: true},
+	{method: "POST", path: "/start/open", do: (*call).openBook, keyless: true, bookless: true},
 }
 
 // goOn serves a book from here on.
@@ -141,17 +141,13 @@ func (c *call) askPage(status int, typed map[string]string, err error) error {
 
 // answerQuestions makes the book of the answers.
 func (c *call) answerQuestions() error {
-	by, err := c.by()
-	if err != nil {
-		return err
-	}
 	typed := map[string]string{}
 	for _, key := range folder.Answered {
 		typed[key] = c.form(key)
 	}
 	w, err := folder.FromAnswers(typed)
 	if err == nil {
-		err = c.put("", w, by)
+		err = c.put("", w, c.by)
 	}
 	if err != nil && !errors.Is(err, book.ErrSent) {
 		return c.askPage(status(err), typed, err)
@@ -161,11 +157,7 @@ func (c *call) answerQuestions() error {
 
 // nextPage says what comes after the questions.
 func (c *call) nextPage() error {
-	w, err := c.shop()
-	if err != nil {
-		return err
-	}
-	return c.show("begun", "What comes next", map[string]any{"W": w, "Path": c.ownPath(), "Share": folder.RackShareAtFirst, "Name": folder.NameAtFirst})
+	return c.show("begun", "What comes next", map[string]any{"W": c.workshop, "Path": c.ownPath(), "Share": folder.RackShareAtFirst, "Name": folder.NameAtFirst})
 }
 
 // ownPath gives the book's file to whoever sits at its computer.

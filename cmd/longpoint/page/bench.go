@@ -21,12 +21,12 @@ import (
 )
 
 var benchRoutes = []route{
-	{method: "GET", path: "/bench", do: (*call).benchPage},
+	{method: "GET", path: "/bench", do: (*call).benchPage, shop: true},
 	{method: "POST", path: "/bench/start", do: (*call).startRun},
 	{method: "GET", path: "/bench/run/{run}", do: (*call).runPage},
 	{method: "GET", path: "/bench/run/{run}/sticks", do: (*call).runSticks},
 	{method: "POST", path: "/bench/run/{run}/press", do: (*call).pressForm},
-	{method: "POST", path: "/bench/run/{run}/finish", do: (*call).finishRun},
+	{method: "POST", path: "/bench/run/{run}/finish", do: (*call).finishRun, shop: true},
 	{method: "GET", path: "/api/runs", do: (*call).apiRuns},
 	{method: "GET", path: "/api/runs/{run}", do: (*call).apiRun},
 	{method: "POST", path: "/api/runs/{run}/press", do: (*call).apiPress},
@@ -40,9 +40,6 @@ func runPath(id int64) string { return fmt.Sprintf("/bench/run/%d", id) }
 
 // benchPage lists the open runs, and the profiles of which one can be started.
 func (c *call) benchPage() error {
-	if _, err := c.shop(); err != nil {
-		return err
-	}
 	open, err := c.s.Book.OpenRuns(c.ctx)
 	if err != nil {
 		return err
@@ -56,10 +53,6 @@ func (c *call) benchPage() error {
 
 // startRun begins a run, or takes in what has come for one that is open.
 func (c *call) startRun() error {
-	by, err := c.by()
-	if err != nil {
-		return err
-	}
 	of, err := c.count("plan", 0)
 	if err != nil {
 		return err
@@ -68,7 +61,7 @@ func (c *call) startRun() error {
 	if err != nil {
 		return err
 	}
-	r, remade, minds, err := round.Start(c.ctx, c.s.Book, by, c.form("profile"), int64(of), o)
+	r, remade, minds, err := round.Start(c.ctx, c.s.Book, c.by, c.form("profile"), int64(of), o)
 	if err != nil {
 		return c.done(err, "/bench", "")
 	}
@@ -236,11 +229,7 @@ func (c *call) draw(s *benchState, most int) error {
 
 // runPage shows the next cut of a run or, where there is none, how it is finished.
 func (c *call) runPage() error {
-	id, err := c.number("run", "run")
-	if err != nil {
-		return err
-	}
-	s, err := c.bench(id)
+	s, err := c.bench(c.id)
 	if err != nil {
 		return err
 	}
@@ -250,7 +239,7 @@ func (c *call) runPage() error {
 	if err != nil {
 		return err
 	}
-	data := map[string]any{"S": s, "Standing": standing, "Wait": c.query("wait"), "Back": runPath(id), "Papers": papers["run"]}
+	data := map[string]any{"S": s, "Standing": standing, "Wait": c.query("wait"), "Back": runPath(c.id), "Papers": papers["run"]}
 	if r := s.d.Runs[0]; slices.ContainsFunc(r.Waiting, func(a book.Awaited) bool { return a.Order == 0 }) {
 		data["ToOrder"] = max(r.Plan, r.Rest)
 	}
@@ -303,15 +292,11 @@ func flawed(r book.Run) (all []book.RunStick) {
 
 // runSticks shows all sticks of a run, drawn, with what became of their sides.
 func (c *call) runSticks() error {
-	id, err := c.number("run", "run")
+	s, err := c.bench(c.id)
 	if err != nil {
 		return err
 	}
-	s, err := c.bench(id)
-	if err != nil {
-		return err
-	}
-	return c.show("runsticks", fmt.Sprintf("Sticks of run %d, %s", s.Run, s.Profile), map[string]any{"S": s, "Pictures": c.stickPictures(s.d.Plan.Profiles[0]), "D": s.d, "Back": runPath(id)})
+	return c.show("runsticks", fmt.Sprintf("Sticks of run %d, %s", s.Run, s.Profile), map[string]any{"S": s, "Pictures": c.stickPictures(s.d.Plan.Profiles[0]), "D": s.d, "Back": runPath(c.id)})
 }
 
 // press is what was pressed at the bench about one cut, or about the stick it comes from.
@@ -329,20 +314,12 @@ type press struct {
 
 // pressForm takes a press from a page without scripts.
 func (c *call) pressForm() error {
-	id, err := c.number("run", "run")
-	if err != nil {
-		return err
-	}
-	by, err := c.by()
-	if err != nil {
-		return err
-	}
 	no, err := c.count("no", 0)
 	if err != nil {
 		return err
 	}
-	said, err := c.press(id, by, press{Do: c.form("do"), Stick: c.form("stick"), No: no, Side: c.form("side"), From: c.form("from"), To: c.form("to"), Long: c.form("length"), What: c.form("what")})
-	path := runPath(id) + "?begin=1"
+	said, err := c.press(c.id, c.by, press{Do: c.form("do"), Stick: c.form("stick"), No: no, Side: c.form("side"), From: c.form("from"), To: c.form("to"), Long: c.form("length"), What: c.form("what")})
+	path := runPath(c.id) + "?begin=1"
 	if wait := c.form("wait"); wait != "" {
 		path += "&wait=" + url.QueryEscape(wait)
 	}
@@ -351,10 +328,6 @@ func (c *call) pressForm() error {
 
 // apiPress takes a press, and answers with the run as it then is.
 func (c *call) apiPress() error {
-	id, err := c.number("run", "run")
-	if err != nil {
-		return err
-	}
 	var sent press
 	if err := c.body(&sent); err != nil {
 		return err
@@ -363,11 +336,11 @@ func (c *call) apiPress() error {
 	if err != nil {
 		return err
 	}
-	said, err := c.press(id, by, sent)
+	said, err := c.press(c.id, by, sent)
 	if err := unlessSent(err); err != nil {
 		return err
 	}
-	return c.answerRun(id, said)
+	return c.answerRun(c.id, said)
 }
 
 func (c *call) answerRun(id int64, said string) error {
@@ -506,18 +479,7 @@ func placeOf(s book.RunStick, p press) (int, error) {
 
 // finishRun ends a run.
 func (c *call) finishRun() error {
-	id, err := c.number("run", "run")
-	if err != nil {
-		return err
-	}
-	by, err := c.by()
-	if err != nil {
-		return err
-	}
-	if _, err := c.shop(); err != nil {
-		return err
-	}
-	r, err := c.s.Book.Run(c.ctx, id)
+	r, err := c.s.Book.Run(c.ctx, c.id)
 	if err != nil {
 		return err
 	}
@@ -531,11 +493,11 @@ func (c *call) finishRun() error {
 			return err
 		}
 	}
-	f, fresh, err := c.s.Book.Finish(c.ctx, id, keep, by)
+	f, fresh, err := c.s.Book.Finish(c.ctx, c.id, keep, c.by)
 	if err == nil && !fresh {
-		return c.done(nil, runPath(id), "This run was finished already.")
+		return c.done(nil, runPath(c.id), "This run was finished already.")
 	}
-	return c.done(err, runPath(id), "%s", strings.Join(round.Finished(id, f, c.unit), " "))
+	return c.done(err, runPath(c.id), "%s", strings.Join(round.Finished(c.id, f, c.unit), " "))
 }
 
 // apiRuns lists the open runs.
@@ -546,10 +508,6 @@ func (c *call) apiRuns() error {
 
 // apiRun gives a run as the bench shows it, or says that nothing has changed since a version of it.
 func (c *call) apiRun() error {
-	id, err := c.number("run", "run")
-	if err != nil {
-		return err
-	}
 	if seen := c.query("version"); seen != "" {
 		_, last, err := c.s.Book.Undoable(c.ctx)
 		if err != nil {
@@ -560,15 +518,11 @@ func (c *call) apiRun() error {
 			return nil
 		}
 	}
-	return c.answerRun(id, "")
+	return c.answerRun(c.id, "")
 }
 
 // apiFinish ends a run.
 func (c *call) apiFinish() error {
-	id, err := c.number("run", "run")
-	if err != nil {
-		return err
-	}
 	var sent struct {
 		signature
 		Left map[string]model.Length `json:"left_nm"` // by the stick's number in the run
@@ -588,7 +542,7 @@ func (c *call) apiFinish() error {
 		}
 		keep[n] = left
 	}
-	f, _, err := c.s.Book.Finish(c.ctx, id, keep, by)
+	f, _, err := c.s.Book.Finish(c.ctx, c.id, keep, by)
 	if err := unlessSent(err); err != nil {
 		return err
 	}

@@ -42,6 +42,10 @@ type call struct {
 	r   *http.Request
 	ctx context.Context
 	api bool // the answer is JSON
+	// What run reads for a route before it is done.
+	by       book.By         // who sends a form and why, and under which key
+	id       int64           // of the order, run or plan that the address names
+	workshop *model.Workshop // as it stands, where the route needs the shop
 	// unit and currency are the workshop's once shop has read them.
 	unit     model.Unit
 	currency model.Currency
@@ -99,6 +103,9 @@ func (c *call) run(t route) error {
 		}
 		c.ctx = context.WithoutCancel(c.ctx) // what has come whole is done, whether or not its sender still waits for the answer
 	}
+	if err := c.prepare(t); err != nil {
+		return err
+	}
 	return t.do(c)
 }
 
@@ -136,13 +143,25 @@ func (c *call) query(name string) string { return strings.TrimSpace(c.r.URL.Quer
 // keyForm is what keys look like.
 var keyForm = regexp.MustCompile(`^[0-9A-Za-z-]{16,64}$`)
 
-// by says who sends a form and why, and under which key.
-func (c *call) by() (book.By, error) {
-	by := book.By{Who: c.who(), Why: c.form("why"), Key: c.form("key")}
-	if !keyForm.MatchString(by.Key) {
-		return by, usage("the form has no key", "open the page again and send it from there")
+// prepare reads what a route needs: the key of a form, the shop, and the number of what its address names.
+func (c *call) prepare(t route) (err error) {
+	if t.method == http.MethodPost && !t.keyless && !c.api {
+		c.by = book.By{Who: c.who(), Why: c.form("why"), Key: c.form("key")}
+		if !keyForm.MatchString(c.by.Key) {
+			return usage("the form has no key", "open the page again and send it from there")
+		}
 	}
-	return by, nil
+	if t.shop {
+		if c.workshop, err = c.shop(); err != nil {
+			return err
+		}
+	}
+	for _, what := range []string{"order", "run", "plan"} {
+		if strings.Contains(t.path, "{"+what+"}") {
+			c.id, err = c.number(what, what)
+		}
+	}
+	return err
 }
 
 // number reads a number of the address, such as an order's.

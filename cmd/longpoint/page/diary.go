@@ -49,10 +49,6 @@ func (c *call) undoPage() error {
 
 // undo takes back the step that the question was about.
 func (c *call) undo() error {
-	by, err := c.by()
-	if err != nil {
-		return err
-	}
 	step, err := c.count("step", 0)
 	if err != nil {
 		return err
@@ -60,7 +56,7 @@ func (c *call) undo() error {
 	if step == 0 {
 		return usage("it is not said which step to take back", "open the question again")
 	}
-	undone, err := c.s.Book.Undo(c.ctx, int64(step), by)
+	undone, err := c.s.Book.Undo(c.ctx, int64(step), c.by)
 	path := backTo(c.form("back"))
 	if err == nil && undone.ID == 0 {
 		return c.done(nil, path, "Step %d was taken back already.", step)
@@ -78,9 +74,6 @@ func backTo(path string) string {
 
 // yieldPage adds up what became of moulding.
 func (c *call) yieldPage() error {
-	if _, err := c.shop(); err != nil {
-		return err
-	}
 	by := book.YieldBy(c.query("by"))
 	if by == "" {
 		by = book.ByProfile

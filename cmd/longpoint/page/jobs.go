@@ -12,15 +12,15 @@ import (
 )
 
 var jobRoutes = []route{
-	{method: "GET", path: "/jobs", do: (*call).jobsPage},
-	{method: "GET", path: "/jobs/new", do: (*call).newJob},
-	{method: "POST", path: "/jobs/new", do: (*call).takeJob},
-	{method: "GET", path: "/jobs/paste", do: (*call).pastePage},
-	{method: "POST", path: "/jobs/paste", do: (*call).pasteJobs, large: true},
+	{method: "GET", path: "/jobs", do: (*call).jobsPage, shop: true},
+	{method: "GET", path: "/jobs/new", do: (*call).newJob, shop: true},
+	{method: "POST", path: "/jobs/new", do: (*call).takeJob, shop: true},
+	{method: "GET", path: "/jobs/paste", do: (*call).pastePage, shop: true},
+	{method: "POST", path: "/jobs/paste", do: (*call).pasteJobs, shop: true, large: true},
 	{method: "POST", path: "/jobs/mark", do: (*call).markJobs},
-	{method: "GET", path: "/jobs/of/{job}", do: (*call).jobPage},
-	{method: "GET", path: "/jobs/of/{job}/change", do: (*call).changeJobPage},
-	{method: "POST", path: "/jobs/of/{job}/change", do: (*call).changeJob},
+	{method: "GET", path: "/jobs/of/{job}", do: (*call).jobPage, shop: true},
+	{method: "GET", path: "/jobs/of/{job}/change", do: (*call).changeJobPage, shop: true},
+	{method: "POST", path: "/jobs/of/{job}/change", do: (*call).changeJob, shop: true},
 	{method: "POST", path: "/jobs/of/{job}/frame", do: (*call).frameOfJob},
 	{method: "POST", path: "/jobs/of/{job}/split", do: (*call).splitJob},
 	{method: "GET", path: "/jobs/of/{job}/quote", do: (*call).quotePage},
@@ -31,9 +31,6 @@ func jobPath(name string) string { return "/jobs/of/" + url.PathEscape(name) }
 
 // jobsPage lists the jobs.
 func (c *call) jobsPage() error {
-	if _, err := c.shop(); err != nil {
-		return err
-	}
 	all := c.query("all") != ""
 	list, err := c.s.Book.Jobs(c.ctx, all)
 	if err != nil {
@@ -44,10 +41,6 @@ func (c *call) jobsPage() error {
 
 // markJobs puts jobs into a state.
 func (c *call) markJobs() error {
-	by, err := c.by()
-	if err != nil {
-		return err
-	}
 	names, state := c.r.PostForm["job"], c.form("state")
 	if len(names) == 0 {
 		return usage("no job is ticked", "tick those that are meant")
@@ -55,7 +48,7 @@ func (c *call) markJobs() error {
 	if !slices.Contains([]string{book.JobCollected, book.JobDropped, book.JobOpen}, state) {
 		return usage("a job cannot be marked as "+model.Quote(state), "use the buttons of the page")
 	}
-	_, err = c.s.Book.Do(c.ctx, by, book.MarkJobs(state, names...))
+	_, err := c.s.Book.Do(c.ctx, c.by, book.MarkJobs(state, names...))
 	path := "/jobs"
 	if len(names) == 1 && c.form("from") == "job" {
 		path = jobPath(names[0])
@@ -69,10 +62,6 @@ func (c *call) markJobs() error {
 
 // jobPage shows one job.
 func (c *call) jobPage() error {
-	w, err := c.shop()
-	if err != nil {
-		return err
-	}
 	j, err := c.s.Book.Job(c.ctx, c.r.PathValue("job"))
 	if err != nil {
 		return err
@@ -83,24 +72,20 @@ func (c *call) jobPage() error {
 	}
 	frames := []shownFrame{}
 	for _, f := range j.Frames {
-		frames = append(frames, c.shownFrame(w, f.JobFrame, len(frames)))
+		frames = append(frames, c.shownFrame(c.workshop, f.JobFrame, len(frames)))
 	}
 	return c.show("job", "Job "+j.Name, map[string]any{"Job": j, "Frames": frames, "Life": life})
 }
 
 // newJob is the empty form.
 func (c *call) newJob() error {
-	w, err := c.shop()
-	if err != nil {
-		return err
-	}
-	return c.show("jobform", "A new job", c.jobForm(w, newJobTyped()))
+	return c.show("jobform", "A new job", c.jobForm(c.workshop, newJobTyped()))
 }
 
 // takeJob takes in the job that was typed, or shows the form again: with what is wrong, with the frames drawn, with room for one more.
 func (c *call) takeJob() error {
-	return c.withJob("A new job", func(w *model.Workshop, j model.Job, by book.By) error {
-		taken, err := c.s.Book.TakeIn(c.ctx, []model.Job{j}, by)
+	return c.withJob("A new job", func(j model.Job) error {
+		taken, err := c.s.Book.TakeIn(c.ctx, []model.Job{j}, c.by)
 		switch {
 		case err == nil && len(taken) == 0:
 			return c.done(nil, jobPath(j.ID), "Nothing new: this job is in the book.")
@@ -113,22 +98,18 @@ func (c *call) takeJob() error {
 
 // changeJobPage is the form with a job in it.
 func (c *call) changeJobPage() error {
-	w, err := c.shop()
-	if err != nil {
-		return err
-	}
 	j, err := c.s.Book.Job(c.ctx, c.r.PathValue("job"))
 	if err != nil {
 		return err
 	}
-	return c.show("jobform", "Change job "+j.Name, c.jobForm(w, c.typedOf(j)))
+	return c.show("jobform", "Change job "+j.Name, c.jobForm(c.workshop, c.typedOf(j)))
 }
 
 // changeJob makes a job what was typed.
 func (c *call) changeJob() error {
 	name := c.r.PathValue("job")
-	return c.withJob("Change job "+name, func(w *model.Workshop, j model.Job, by book.By) error {
-		_, err := c.s.Book.Do(c.ctx, by, book.ChangeJob(name, func(was *model.Job) error {
+	return c.withJob("Change job "+name, func(j model.Job) error {
+		_, err := c.s.Book.Do(c.ctx, c.by, book.ChangeJob(name, func(was *model.Job) error {
 			j.ID, j.Where = was.ID, was.Where
 			for i, f := range j.Frames {
 				for _, before := range was.Frames {
@@ -145,55 +126,36 @@ func (c *call) changeJob() error {
 }
 
 // withJob reads the form of a job and does something with it, or shows the form again.
-func (c *call) withJob(title string, do func(w *model.Workshop, j model.Job, by book.By) error) error {
-	w, err := c.shop()
-	if err != nil {
-		return err
-	}
-	by, err := c.by()
-	if err != nil {
-		return err
-	}
+func (c *call) withJob(title string, do func(j model.Job) error) error {
 	typed := c.typedJob()
 	if c.form("do") == "more" {
 		typed.Rows = append(typed.Rows, typed.emptyRow())
 	}
 	if d := c.form("do"); d == "draw" || d == "more" {
-		return c.show("jobform", title, c.jobForm(w, typed))
+		return c.show("jobform", title, c.jobForm(c.workshop, typed))
 	}
-	jobs, err := folder.JobsOf(typedName, typed.table(), w)
+	jobs, err := folder.JobsOf(typedName, typed.table(), c.workshop)
 	if err == nil && len(jobs) != 1 {
 		err = usage("there is no frame with a size", "give at least one its width and height")
 	}
 	if err == nil {
-		err = do(w, jobs[0], by)
+		err = do(jobs[0])
 	}
 	if err == nil {
 		return nil
 	}
-	form := c.jobForm(w, typed)
+	form := c.jobForm(c.workshop, typed)
 	form.wrong(err)
 	return c.showAs(status(err), "jobform", title, form)
 }
 
 // pastePage takes a table of jobs.
 func (c *call) pastePage() error {
-	if _, err := c.shop(); err != nil {
-		return err
-	}
 	return c.show("paste", "Jobs from a table", map[string]any{"Cells": ""})
 }
 
 // pasteJobs takes in a table of jobs that was pasted or sent as a file.
 func (c *call) pasteJobs() error {
-	w, err := c.shop()
-	if err != nil {
-		return err
-	}
-	by, err := c.by()
-	if err != nil {
-		return err
-	}
 	name, cells := "pasted.csv", []byte(c.r.PostForm.Get("cells"))
 	if sent, head, err := c.r.FormFile("file"); err == nil {
 		defer sent.Close()
@@ -204,10 +166,10 @@ func (c *call) pasteJobs() error {
 	if len(strings.TrimSpace(string(cells))) == 0 {
 		return usage("there are no cells", "paste the table, or choose a file")
 	}
-	jobs, err := folder.JobsOf(name, cells, w)
+	jobs, err := folder.JobsOf(name, cells, c.workshop)
 	taken := []string{}
 	if err == nil {
-		taken, err = c.s.Book.TakeIn(c.ctx, jobs, by)
+		taken, err = c.s.Book.TakeIn(c.ctx, jobs, c.by)
 	}
 	if err != nil {
 		if e := c.done(err, "/jobs", ""); e == nil {
@@ -219,8 +181,8 @@ func (c *call) pasteJobs() error {
 		return c.done(nil, "/jobs", "Nothing new: these jobs are in the book.")
 	}
 	said := "Taken in: " + text.JoinAnd(taken) + "."
-	all := *w
-	all.Jobs = append(slices.Clone(w.Jobs), jobs...)
+	all := *c.workshop
+	all.Jobs = append(slices.Clone(c.workshop.Jobs), jobs...)
 	for _, odd := range all.Odds() {
 		if odd.Where.File == name {
 			said += " Mind: " + odd.Error.Error() + "."
@@ -231,16 +193,12 @@ func (c *call) pasteJobs() error {
 
 // frameOfJob drops a frame, or takes it up again.
 func (c *call) frameOfJob() error {
-	by, err := c.by()
-	if err != nil {
-		return err
-	}
 	job, frame := c.r.PathValue("job"), c.form("frame")
 	if c.form("do") == "take up" {
-		_, err = c.s.Book.Do(c.ctx, by, book.TakeUpFrame(job, frame))
+		_, err := c.s.Book.Do(c.ctx, c.by, book.TakeUpFrame(job, frame))
 		return c.done(err, jobPath(job), "Frame %s will be made after all.", frame)
 	}
-	_, err = c.s.Book.Do(c.ctx, by, book.ChangeJob(job, func(j *model.Job) error {
+	_, err := c.s.Book.Do(c.ctx, c.by, book.ChangeJob(job, func(j *model.Job) error {
 		at := slices.IndexFunc(j.Frames, func(f model.JobFrame) bool { return f.ID == frame })
 		if at < 0 {
 			return usage("job "+j.ID+" has no frame "+model.Quote(frame), "choose one of its own")
@@ -252,11 +210,7 @@ func (c *call) frameOfJob() error {
 }
 
 // splitJob gives copies of a frame to another job.
-func (c *call) splitJob() error {
-	by, err := c.by()
-	if err != nil {
-		return err
-	}
+func (c *call) splitJob() (err error) {
 	var due model.Date
 	if c.form("due") != "" {
 		if due, err = model.ParseDate(c.form("due")); err != nil {
@@ -268,6 +222,6 @@ func (c *call) splitJob() error {
 		return err
 	}
 	into := c.form("into")
-	_, err = c.s.Book.Do(c.ctx, by, book.SplitJob(c.r.PathValue("job"), c.form("frame"), copies, into, due))
+	_, err = c.s.Book.Do(c.ctx, c.by, book.SplitJob(c.r.PathValue("job"), c.form("frame"), copies, into, due))
 	return c.done(err, jobPath(into), "It is in job %s now.", into)
 }

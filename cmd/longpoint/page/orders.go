@@ -10,24 +10,20 @@ import (
 )
 
 var orderRoutes = []route{
-	{method: "GET", path: "/orders", do: (*call).ordersPage},
+	{method: "GET", path: "/orders", do: (*call).ordersPage, shop: true},
 	{method: "POST", path: "/orders/place", do: (*call).placeOrders},
-	{method: "POST", path: "/orders/add", do: (*call).addToOrder},
-	{method: "GET", path: "/orders/{order}", do: (*call).orderPage},
+	{method: "POST", path: "/orders/add", do: (*call).addToOrder, shop: true},
+	{method: "GET", path: "/orders/{order}", do: (*call).orderPage, shop: true},
 	{method: "POST", path: "/orders/{order}/send", do: (*call).sendOrder},
 	{method: "POST", path: "/orders/{order}/cancel", do: (*call).cancelOrder},
-	{method: "POST", path: "/orders/{order}/change", do: (*call).changeOrder},
-	{method: "POST", path: "/orders/{order}/receive", do: (*call).receiveOrder},
+	{method: "POST", path: "/orders/{order}/change", do: (*call).changeOrder, shop: true},
+	{method: "POST", path: "/orders/{order}/receive", do: (*call).receiveOrder, shop: true},
 }
 
 func orderPath(id int64) string { return fmt.Sprintf("/orders/%d", id) }
 
 // ordersPage lists the orders: those that are open, those to come and, where it is asked for, all others.
 func (c *call) ordersPage() error {
-	w, err := c.shop()
-	if err != nil {
-		return err
-	}
 	all := c.query("all") != ""
 	orders, err := c.s.Book.Purchases(c.ctx, !all)
 	if err != nil {
@@ -37,7 +33,7 @@ func (c *call) ordersPage() error {
 	if err != nil {
 		return err
 	}
-	return c.show("orders", "Orders", map[string]any{"Orders": orders, "Short": c.lacks(short), "All": all, "Suppliers": suppliersOf(w), "Profiles": profileNames(w)})
+	return c.show("orders", "Orders", map[string]any{"Orders": orders, "Short": c.lacks(short), "All": all, "Suppliers": suppliersOf(c.workshop), "Profiles": profileNames(c.workshop)})
 }
 
 func profileNames(w *model.Workshop) (names []string) {
@@ -65,15 +61,11 @@ func (c *call) lacks(short []book.ShortOrder) (lines []string) {
 
 // placeOrders puts the buy list of a plan into orders.
 func (c *call) placeOrders() error {
-	by, err := c.by()
-	if err != nil {
-		return err
-	}
 	of, err := c.count("plan", 0)
 	if err != nil {
 		return err
 	}
-	orders, fresh, err := c.s.Book.PlaceOrders(c.ctx, int64(of), false, by)
+	orders, fresh, err := c.s.Book.PlaceOrders(c.ctx, int64(of), false, c.by)
 	switch {
 	case err == nil && len(orders) == 0:
 		return c.done(nil, "/orders", "Ordered: nothing, for the plan buys nothing.")
@@ -85,13 +77,6 @@ func (c *call) placeOrders() error {
 
 // addToOrder puts sticks into the open order from a supplier.
 func (c *call) addToOrder() error {
-	by, err := c.by()
-	if err != nil {
-		return err
-	}
-	if _, err := c.shop(); err != nil {
-		return err
-	}
 	length, err := c.length("length")
 	if err != nil {
 		return err
@@ -104,21 +89,13 @@ func (c *call) addToOrder() error {
 	if err != nil {
 		return err
 	}
-	_, err = c.s.Book.Do(c.ctx, by, book.AddToOrder(c.form("supplier"), c.form("profile"), length, sticks, cost))
+	_, err = c.s.Book.Do(c.ctx, c.by, book.AddToOrder(c.form("supplier"), c.form("profile"), length, sticks, cost))
 	return c.done(err, "/orders", "It is in the open order.")
 }
 
 // orderPage shows one order, with what can be done with it.
 func (c *call) orderPage() error {
-	w, err := c.shop()
-	if err != nil {
-		return err
-	}
-	id, err := c.number("order", "order")
-	if err != nil {
-		return err
-	}
-	o, err := c.s.Book.Purchase(c.ctx, id)
+	o, err := c.s.Book.Purchase(c.ctx, c.id)
 	if err != nil {
 		return err
 	}
@@ -126,58 +103,31 @@ func (c *call) orderPage() error {
 	for _, l := range o.Lines {
 		toCome += max(l.ToCome(), 0)
 	}
-	return c.show("order", fmt.Sprintf("Order %d, %s", o.ID, o.Supplier), map[string]any{"O": o, "ToCome": toCome, "Profiles": profileNames(w)})
+	return c.show("order", fmt.Sprintf("Order %d, %s", o.ID, o.Supplier), map[string]any{"O": o, "ToCome": toCome, "Profiles": profileNames(c.workshop)})
 }
 
 // sendOrder says that an order has gone to its supplier, and when it should be here.
 func (c *call) sendOrder() error {
-	by, err := c.by()
-	if err != nil {
-		return err
-	}
-	id, err := c.number("order", "order")
-	if err != nil {
-		return err
-	}
-	changes := []book.Change{book.SendOrders(id)}
+	changes := []book.Change{book.SendOrders(c.id)}
 	if c.form("expected") != "" {
 		on, err := model.ParseDate(c.form("expected"))
 		if err != nil {
 			return err
 		}
-		changes = append(changes, book.ExpectOrders(on, id))
+		changes = append(changes, book.ExpectOrders(on, c.id))
 	}
-	_, err = c.s.Book.Do(c.ctx, by, changes...)
-	return c.done(err, orderPath(id), "Written down: order %d has gone to its supplier.", id)
+	_, err := c.s.Book.Do(c.ctx, c.by, changes...)
+	return c.done(err, orderPath(c.id), "Written down: order %d has gone to its supplier.", c.id)
 }
 
 // cancelOrder says that nothing more of an order will come.
 func (c *call) cancelOrder() error {
-	by, err := c.by()
-	if err != nil {
-		return err
-	}
-	id, err := c.number("order", "order")
-	if err != nil {
-		return err
-	}
-	_, err = c.s.Book.Do(c.ctx, by, book.CancelOrder(id))
-	return c.done(err, orderPath(id), "Written down: nothing more of order %d will come.", id)
+	_, err := c.s.Book.Do(c.ctx, c.by, book.CancelOrder(c.id))
+	return c.done(err, orderPath(c.id), "Written down: nothing more of order %d will come.", c.id)
 }
 
 // changeOrder changes a line of an open order.
 func (c *call) changeOrder() error {
-	by, err := c.by()
-	if err != nil {
-		return err
-	}
-	if _, err := c.shop(); err != nil {
-		return err
-	}
-	id, err := c.number("order", "order")
-	if err != nil {
-		return err
-	}
 	line, err := c.count("line", 0)
 	if err != nil {
 		return err
@@ -194,23 +144,12 @@ func (c *call) changeOrder() error {
 	if err != nil {
 		return err
 	}
-	_, err = c.s.Book.Do(c.ctx, by, book.ChangeOrder(id, line, sticks, length, cost))
-	return c.done(err, orderPath(id), "Line %d is changed.", line)
+	_, err = c.s.Book.Do(c.ctx, c.by, book.ChangeOrder(c.id, line, sticks, length, cost))
+	return c.done(err, orderPath(c.id), "Line %d is changed.", line)
 }
 
 // receiveOrder puts what has come of an order on the rack: all of it as ordered, or what is said of one line.
-func (c *call) receiveOrder() error {
-	by, err := c.by()
-	if err != nil {
-		return err
-	}
-	if _, err := c.shop(); err != nil {
-		return err
-	}
-	id, err := c.number("order", "order")
-	if err != nil {
-		return err
-	}
+func (c *call) receiveOrder() (err error) {
 	r := book.Receipt{Place: c.form("place"), Lot: c.form("lot"), Complete: c.form("complete") != "", More: c.form("more") != "", Again: c.form("again") != ""}
 	if c.form("line") != "" {
 		if r.Arrivals, err = c.arrivals(); err != nil {
@@ -220,11 +159,11 @@ func (c *call) receiveOrder() error {
 			return err
 		}
 	}
-	names, err := c.s.Book.Receive(c.ctx, id, r, by)
+	names, err := c.s.Book.Receive(c.ctx, c.id, r, c.by)
 	if err == nil && len(names) == 0 {
-		return c.done(nil, orderPath(id), "Nothing went on the rack. The same received twice on a day counts once: tick that it has come once more.")
+		return c.done(nil, orderPath(c.id), "Nothing went on the rack. The same received twice on a day counts once: tick that it has come once more.")
 	}
-	return c.done(err, orderPath(id), "On the rack: %s. Write the names on the sticks.", text.JoinAnd(names))
+	return c.done(err, orderPath(c.id), "On the rack: %s. Write the names on the sticks.", text.JoinAnd(names))
 }
 
 // arrivals reads what has come of a line: how many sticks, or the length of each.

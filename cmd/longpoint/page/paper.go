@@ -15,10 +15,10 @@ import (
 )
 
 var paperRoutes = []route{
-	{method: "GET", path: "/paper/plan/{plan}/{piece}", do: (*call).planPaper},
+	{method: "GET", path: "/paper/plan/{plan}/{piece}", do: (*call).planPaper, shop: true},
 	{method: "GET", path: "/paper/run/{run}/{piece}", do: (*call).runPaper},
 	{method: "GET", path: "/paper/job/{job}/ticket.pdf", do: (*call).ticketPaper},
-	{method: "GET", path: "/paper/order/{piece}", do: (*call).orderPaper},
+	{method: "GET", path: "/paper/order/{piece}", do: (*call).orderPaper, shop: true},
 }
 
 // paper is a kind of paper and what it is called.
@@ -69,11 +69,11 @@ func (c *call) planPaper() error {
 	if err != nil {
 		return err
 	}
-	d, id, err := c.plan()
+	d, err := c.plan()
 	if err != nil {
 		return err
 	}
-	source, set, err := c.planSource(d, id)
+	source, set, err := c.planSource(d, c.id)
 	if err != nil {
 		return err
 	}
@@ -84,7 +84,7 @@ func (c *call) planPaper() error {
 		}
 		source.Weeks = sheet.WeeksOf(weeks, sheet.MostWeeks)
 	}
-	return c.pieces(source, kind, set, fmt.Sprintf("plan-%d-%s", id, kind))
+	return c.pieces(source, kind, set, fmt.Sprintf("plan-%d-%s", c.id, kind))
 }
 
 // stillRight gives the shop for which a plan was made, as long as the plan is right for it but for what was ordered by it: what is cut by a
@@ -133,11 +133,7 @@ func (c *call) runPaper() error {
 	if err != nil {
 		return err
 	}
-	id, err := c.number("run", "run")
-	if err != nil {
-		return err
-	}
-	d, err := c.s.Book.RunDocument(c.ctx, id)
+	d, err := c.s.Book.RunDocument(c.ctx, c.id)
 	if err != nil {
 		return err
 	}
@@ -146,7 +142,7 @@ func (c *call) runPaper() error {
 		return err
 	}
 	source.OnlyChanged = c.query("changed") != ""
-	return c.pieces(source, kind, set, fmt.Sprintf("run-%d-%s", id, kind))
+	return c.pieces(source, kind, set, fmt.Sprintf("run-%d-%s", c.id, kind))
 }
 
 // runSource makes ready to print runs.
@@ -195,10 +191,6 @@ func (c *call) ticketPaper() error {
 
 // orderPaper prints an order.
 func (c *call) orderPaper() error {
-	w, err := c.shop()
-	if err != nil {
-		return err
-	}
 	var id int64
 	if _, err := fmt.Sscanf(c.r.PathValue("piece"), "%d.pdf", &id); err != nil {
 		return notFound("there is no such order", "go back and choose one")
@@ -207,16 +199,16 @@ func (c *call) orderPaper() error {
 	if err != nil {
 		return err
 	}
-	set := sheet.PrintingOf(w.Printing)
+	set := sheet.PrintingOf(c.workshop.Printing)
 	dated, err := c.day()
 	if err != nil {
 		return err
 	}
-	source, err := sheet.OrderSource(w, dated, set.Paper)
+	source, err := sheet.OrderSource(c.workshop, dated, set.Paper)
 	if err != nil {
 		return err
 	}
-	order, err := sheet.OrderOf(w, o)
+	order, err := sheet.OrderOf(c.workshop, o)
 	if err != nil {
 		return err
 	}

@@ -16,13 +16,13 @@ import (
 )
 
 var planRoutes = []route{
-	{method: "GET", path: "/plan", do: (*call).planPage},
+	{method: "GET", path: "/plan", do: (*call).planPage, shop: true},
 	{method: "POST", path: "/plan", do: (*call).makePlan},
 	{method: "GET", path: "/plan/now", do: (*call).planNow},
-	{method: "POST", path: "/plan/stop", do: (*call).stopPlan},
-	{method: "GET", path: "/plan/of/{plan}", do: (*call).onePlan},
-	{method: "GET", path: "/plan/of/{plan}/{profile}", do: (*call).planProfile},
-	{method: "GET", path: "/plan/next/{plan}", do: (*call).nextBestPage},
+	{method: "POST", path: "/plan/stop", do: (*call).stopPlan, keyless: true},
+	{method: "GET", path: "/plan/of/{plan}", do: (*call).onePlan, shop: true},
+	{method: "GET", path: "/plan/of/{plan}/{profile}", do: (*call).planProfile, shop: true},
+	{method: "GET", path: "/plan/next/{plan}", do: (*call).nextBestPage, shop: true},
 	{method: "GET", path: "/plan/groups", do: (*call).groupsPage},
 	{method: "GET", path: "/api/planning", do: (*call).apiPlanning},
 	{method: "GET", path: "/api/planning/events", do: (*call).planEvents},
@@ -33,13 +33,9 @@ var limits = []time.Duration{3 * time.Second, 10 * time.Second, 30 * time.Second
 
 // planPage is where a plan begins.
 func (c *call) planPage() error {
-	w, err := c.shop()
-	if err != nil {
-		return err
-	}
-	data := map[string]any{"Limits": limits, "Today": c.s.Book.Now().Format(time.DateOnly), "Profiles": profileNames(w)}
+	data := map[string]any{"Limits": limits, "Today": c.s.Book.Now().Format(time.DateOnly), "Profiles": profileNames(c.workshop)}
 	due := map[string]int{}
-	for _, j := range w.Jobs {
+	for _, j := range c.workshop.Jobs {
 		due[j.Due.String()]++
 	}
 	type day struct {
@@ -58,7 +54,7 @@ func (c *call) planPage() error {
 		sum += days[i].Jobs
 		days[i].UpTo = sum
 	}
-	data["Days"], data["Jobs"] = days, len(w.Jobs)
+	data["Days"], data["Jobs"] = days, len(c.workshop.Jobs)
 	if t := c.s.lastTask(); t != nil && !t.over() {
 		data["Making"] = t.now()
 	}
@@ -70,10 +66,6 @@ func (c *call) planPage() error {
 
 // makePlan starts a plan.
 func (c *call) makePlan() error {
-	by, err := c.by()
-	if err != nil {
-		return err
-	}
 	limit, err := time.ParseDuration(c.form("limit"))
 	if err != nil || !slices.Contains(limits, limit) {
 		limit = limits[1]
@@ -83,7 +75,7 @@ func (c *call) makePlan() error {
 		return err
 	}
 	o.Profiles = c.r.PostForm["profile"]
-	if err := c.startPlan(o, by); err != nil {
+	if err := c.startPlan(o, c.by); err != nil {
 		return err
 	}
 	c.redirect("/plan/now")
@@ -132,33 +124,25 @@ func (c *call) apiPlanning() error {
 func planPath(id int64) string { return fmt.Sprintf("/plan/of/%d", id) }
 
 // plan reads the plan that the address names, and sets the units it is in.
-func (c *call) plan() (*plan.Document, int64, error) {
-	id, err := c.number("plan", "plan")
+func (c *call) plan() (*plan.Document, error) {
+	d, _, err := c.s.Book.Plan(c.ctx, c.id)
 	if err != nil {
-		return nil, 0, err
-	}
-	w, err := c.shop()
-	if err != nil {
-		return nil, 0, err
-	}
-	d, id, err := c.s.Book.Plan(c.ctx, id)
-	if err != nil {
-		return nil, 0, err
+		return nil, err
 	}
 	unit, err := model.ParseUnit(d.Unit)
-	c.unit = unit.ReadTo(w.Printing.Fraction)
+	c.unit = unit.ReadTo(c.workshop.Printing.Fraction)
 	c.currency = model.Currency{Code: d.Currency.Code, Decimals: d.Currency.Decimals}
-	return d, id, err
+	return d, err
 }
 
 // onePlan shows a plan.
 func (c *call) onePlan() error {
-	d, id, err := c.plan()
+	d, err := c.plan()
 	if err != nil {
 		return err
 	}
 	var minds []string
-	if t := c.s.lastTask(); t != nil && t.over() && t.kept == id {
+	if t := c.s.lastTask(); t != nil && t.over() && t.kept == c.id {
 		minds = t.minds
 	}
 	_, last, err := c.s.Book.Plan(c.ctx, 0)
@@ -174,23 +158,23 @@ func (c *call) onePlan() error {
 		if r, err = c.s.Book.Run(c.ctx, r.ID); err != nil {
 			return err
 		}
-		if r.Rest == id {
+		if r.Rest == c.id {
 			restOf = r.ID
 		}
 	}
-	return c.show("oneplan", fmt.Sprintf("Plan %d", id), map[string]any{"ID": id, "D": d, "Grade": text.Grade(d), "Saving": text.Saving(d), "Minds": minds,
-		"Waiting": d.Waiting(), "Last": last == id, "RestOf": restOf, "ToPay": d.Total.Figures.Paid()})
+	return c.show("oneplan", fmt.Sprintf("Plan %d", c.id), map[string]any{"ID": c.id, "D": d, "Grade": text.Grade(d), "Saving": text.Saving(d), "Minds": minds,
+		"Waiting": d.Waiting(), "Last": last == c.id, "RestOf": restOf, "ToPay": d.Total.Figures.Paid()})
 }
 
 // planProfile shows a profile of a plan: its sticks, drawn.
 func (c *call) planProfile() error {
-	d, id, err := c.plan()
+	d, err := c.plan()
 	if err != nil {
 		return err
 	}
 	at := slices.IndexFunc(d.Profiles, func(p plan.ProfilePlan) bool { return p.Name == c.r.PathValue("profile") })
 	if at < 0 {
-		return notFound("plan "+fmt.Sprint(id)+" has no profile "+model.Quote(c.r.PathValue("profile")), "choose one of its own")
+		return notFound("plan "+fmt.Sprint(c.id)+" has no profile "+model.Quote(c.r.PathValue("profile")), "choose one of its own")
 	}
 	pp := d.Profiles[at]
 	const most = 60 // sticks a page
@@ -200,7 +184,7 @@ func (c *call) planProfile() error {
 	}
 	to := min(from+most, len(pp.Sticks))
 	pictures := c.stickPictures(pp)[from:to]
-	return c.show("planprofile", fmt.Sprintf("Plan %d, %s", id, pp.Name), map[string]any{"ID": id, "P": pp, "Pictures": pictures,
+	return c.show("planprofile", fmt.Sprintf("Plan %d, %s", c.id, pp.Name), map[string]any{"ID": c.id, "P": pp, "Pictures": pictures,
 		"From": from, "To": to, "Next": nextFrom(to, len(pp.Sticks)), "Jobs": pp.Jobs})
 }
 
@@ -260,11 +244,11 @@ func (c *call) groupsPage() error {
 
 // nextBestPage works out what it would cost more to do without each line of a plan's buy list.
 func (c *call) nextBestPage() error {
-	d, id, err := c.plan()
+	d, err := c.plan()
 	if err != nil {
 		return err
 	}
-	w, err := c.stillRight(d, id)
+	w, err := c.stillRight(d, c.id)
 	if err != nil {
 		return err
 	}
@@ -281,7 +265,7 @@ func (c *call) nextBestPage() error {
 		plan.Purchase
 		Next string
 	}
-	data := map[string]any{"ID": id, "Grade": string(d.Total.Grade)}
+	data := map[string]any{"ID": c.id, "Grade": string(d.Total.Grade)}
 	if err := c.alone(func(ctx context.Context) error {
 		others, err := planner.NextBests(ctx, w, o, d)
 		var lines []line

@@ -12,15 +12,15 @@ import (
 )
 
 var rackRoutes = []route{
-	{method: "GET", path: "/rack", do: (*call).rackPage},
-	{method: "POST", path: "/rack/add", do: (*call).addSticks},
-	{method: "GET", path: "/rack/count", do: (*call).countPage},
-	{method: "POST", path: "/rack/count", do: (*call).countRack},
-	{method: "GET", path: "/rack/of/{stick}", do: (*call).stickPage},
-	{method: "POST", path: "/rack/of/{stick}", do: (*call).changeStick},
-	{method: "GET", path: "/blades", do: (*call).bladesPage},
-	{method: "POST", path: "/blades", do: (*call).doBlades},
-	{method: "GET", path: "/yield", do: (*call).yieldPage},
+	{method: "GET", path: "/rack", do: (*call).rackPage, shop: true},
+	{method: "POST", path: "/rack/add", do: (*call).addSticks, shop: true},
+	{method: "GET", path: "/rack/count", do: (*call).countPage, shop: true},
+	{method: "POST", path: "/rack/count", do: (*call).countRack, shop: true},
+	{method: "GET", path: "/rack/of/{stick}", do: (*call).stickPage, shop: true},
+	{method: "POST", path: "/rack/of/{stick}", do: (*call).changeStick, shop: true},
+	{method: "GET", path: "/blades", do: (*call).bladesPage, shop: true},
+	{method: "POST", path: "/blades", do: (*call).doBlades, shop: true},
+	{method: "GET", path: "/yield", do: (*call).yieldPage, shop: true},
 }
 
 func stickPath(name string) string { return "/rack/of/" + url.PathEscape(name) }
@@ -33,10 +33,6 @@ type shownStick struct {
 
 // rackPage lists what is on the rack: all of it, of one profile, or what is long enough, the shortest of that first.
 func (c *call) rackPage() error {
-	w, err := c.shop()
-	if err != nil {
-		return err
-	}
 	all, err := c.s.Book.Rack(c.ctx)
 	if err != nil {
 		return err
@@ -60,18 +56,11 @@ func (c *call) rackPage() error {
 	if least > 0 {
 		slices.SortStableFunc(shown, func(a, b shownStick) int { return int(a.Length/1000 - b.Length/1000) })
 	}
-	return c.show("rack", "Rack", map[string]any{"Sticks": shown, "Cost": cost, "Profiles": profileNames(w), "Profile": profile, "Least": c.query("least")})
+	return c.show("rack", "Rack", map[string]any{"Sticks": shown, "Cost": cost, "Profiles": profileNames(c.workshop), "Profile": profile, "Least": c.query("least")})
 }
 
 // addSticks puts sticks on the rack that were found.
-func (c *call) addSticks() error {
-	by, err := c.by()
-	if err != nil {
-		return err
-	}
-	if _, err := c.shop(); err != nil {
-		return err
-	}
+func (c *call) addSticks() (err error) {
 	s := model.Stick{ID: c.form("name"), Profile: c.form("profile"), Place: c.form("place"), Lot: c.form("lot"), Offcut: c.form("offcut") != ""}
 	if s.Length, err = c.length("length"); err != nil {
 		return err
@@ -87,7 +76,7 @@ func (c *call) addSticks() error {
 		return err
 	}
 	var names []string
-	_, err = c.s.Book.Do(c.ctx, by, book.AddSticks(s, n, func(name string) { names = append(names, name) }))
+	_, err = c.s.Book.Do(c.ctx, c.by, book.AddSticks(s, n, func(name string) { names = append(names, name) }))
 	return c.done(err, "/rack", "On the rack: %s. Write the names on the sticks.", text.JoinAnd(names))
 }
 
@@ -105,9 +94,6 @@ func (c *call) damage() ([]model.Span, error) {
 
 // stickPage shows one stick and its life.
 func (c *call) stickPage() error {
-	if _, err := c.shop(); err != nil {
-		return err
-	}
 	name := c.r.PathValue("stick")
 	life, err := c.s.Book.StickLife(c.ctx, name)
 	if err != nil {
@@ -131,13 +117,6 @@ func (c *call) stickPage() error {
 
 // changeStick puts one stick right.
 func (c *call) changeStick() error {
-	by, err := c.by()
-	if err != nil {
-		return err
-	}
-	if _, err := c.shop(); err != nil {
-		return err
-	}
 	name := c.r.PathValue("stick")
 	var change book.Change
 	switch c.form("do") {
@@ -160,18 +139,14 @@ func (c *call) changeStick() error {
 	default:
 		return usage("it is not said what to do", "use the buttons of the page")
 	}
-	_, err = c.s.Book.Do(c.ctx, by, change)
+	_, err := c.s.Book.Do(c.ctx, c.by, change)
 	return c.done(err, stickPath(name), "Written down.")
 }
 
 // countPage lists what should lie on the rack of a profile, to be ticked off.
 func (c *call) countPage() error {
-	w, err := c.shop()
-	if err != nil {
-		return err
-	}
 	profile := c.query("profile")
-	data := map[string]any{"Profiles": profileNames(w), "Profile": profile}
+	data := map[string]any{"Profiles": profileNames(c.workshop), "Profile": profile}
 	if profile != "" {
 		all, sum, err := c.s.Book.Expected(c.ctx, profile)
 		if err != nil {
@@ -187,14 +162,7 @@ func (c *call) countPage() error {
 }
 
 // countRack writes a count down: what is not ticked is missing.
-func (c *call) countRack() error {
-	by, err := c.by()
-	if err != nil {
-		return err
-	}
-	if _, err := c.shop(); err != nil {
-		return err
-	}
+func (c *call) countRack() (err error) {
 	counted := book.Counted{Measured: map[string]model.Length{}}
 	for i, name := range c.r.PostForm["stick"] {
 		if !slices.Contains(c.r.PostForm["there"], name) {
@@ -218,7 +186,7 @@ func (c *call) countRack() error {
 	words := func(s book.Stock) string {
 		return fmt.Sprintf("%s, %s, worth %s", text.Count(s.Sticks, "stick", "sticks"), s.Length.Near(c.unit), s.Worth.With(c.currency))
 	}
-	_, err = c.s.Book.Do(c.ctx, by, book.Count(c.form("profile"), counted, func(expected, there book.Stock, found []string) {
+	_, err = c.s.Book.Do(c.ctx, c.by, book.Count(c.form("profile"), counted, func(expected, there book.Stock, found []string) {
 		said = fmt.Sprintf("Expected of %s: %s. There: %s.", c.form("profile"), words(expected), words(there))
 		if len(found) > 0 {
 			said += fmt.Sprintf(" Found: %s. Write the names on the sticks.", text.JoinAnd(found))
@@ -229,9 +197,6 @@ func (c *call) countRack() error {
 
 // bladesPage lists the blade sets.
 func (c *call) bladesPage() error {
-	if _, err := c.shop(); err != nil {
-		return err
-	}
 	all, err := c.s.Book.Blades(c.ctx)
 	if err != nil {
 		return err
@@ -240,14 +205,7 @@ func (c *call) bladesPage() error {
 }
 
 // doBlades does one thing with a blade set.
-func (c *call) doBlades() error {
-	by, err := c.by()
-	if err != nil {
-		return err
-	}
-	if _, err := c.shop(); err != nil {
-		return err
-	}
+func (c *call) doBlades() (err error) {
 	name := c.form("set")
 	var lengths [3]model.Length // height, least height, greatest width
 	for i, field := range []string{"height", "least", "widest"} {
@@ -279,6 +237,6 @@ func (c *call) doBlades() error {
 	case (do == "add" || do == "sharpen") && lengths[0] == 0:
 		return usage("the height is missing", "measure the blades and say how high they are")
 	}
-	_, err = c.s.Book.Do(c.ctx, by, change)
+	_, err = c.s.Book.Do(c.ctx, c.by, change)
 	return c.done(err, "/blades", "Written down.")
 }

@@ -157,14 +157,16 @@ type route struct {
 	open         bool // without a pass phrase
 	bookless     bool // without a book
 	large        bool // its body may be large
+	keyless      bool // a form that changes no book: it needs no key
+	shop         bool // it needs the workshop as it stands
 }
 
 // routes lists everything there is.
 func (s *Server) routes() []route {
 	all := []route{
 		{method: "GET", path: "/sign-in", do: (*call).signInPage, open: true, bookless: true},
-		{method: "POST", path: "/sign-in", do: (*call).signIn, open: true, bookless: true},
-		{method: "POST", path: "/sign-out", do: (*call).signOut, bookless: true},
+		{method: "POST", path: "/sign-in", do: (*call).signIn, keyless: true, open: true, bookless: true},
+		{method: "POST", path: "/sign-out", do: (*call).signOut, keyless: true, bookless: true},
 		{method: "GET", path: "/help", do: (*call).helpList, bookless: true},
 		{method: "GET", path: "/help/{topic}", do: (*call).helpTopic, bookless: true},
 		{method: "GET", path: "/help/{topic}/{picture}", do: (*call).helpPicture, bookless: true},
@@ -172,7 +174,7 @@ func (s *Server) routes() []route {
 		{method: "POST", path: "/api/plan", do: (*call).apiPlanAlone, bookless: true, large: true},
 	}
 	if s.Quit != nil {
-		all = append(all, route{method: "POST", path: "/stop", do: (*call).stopServer, bookless: true})
+		all = append(all, route{method: "POST", path: "/stop", do: (*call).stopServer, keyless: true, bookless: true})
 	}
 	switch {
 	case s.Book == nil && s.Begin != nil:

@@ -15,10 +15,10 @@ import (
 )
 
 var settingsRoutes = []route{
-	{method: "GET", path: "/settings", do: (*call).settingsPage},
-	{method: "POST", path: "/settings", do: (*call).changeSettings},
-	{method: "GET", path: "/settings/supplier", do: (*call).settingsPage},
-	{method: "POST", path: "/settings/supplier", do: (*call).changeSettings},
+	{method: "GET", path: "/settings", do: (*call).settingsPage, shop: true},
+	{method: "POST", path: "/settings", do: (*call).changeSettings, shop: true},
+	{method: "GET", path: "/settings/supplier", do: (*call).settingsPage, shop: true},
+	{method: "POST", path: "/settings/supplier", do: (*call).changeSettings, shop: true},
 }
 
 // fieldForm is the form of the settings, or of a supplier's terms.
@@ -119,28 +119,16 @@ func (c *call) typed(w *model.Workshop) (f folder.Typed, title string, err error
 
 // settingsPage shows the settings, or the terms of a supplier, to be changed.
 func (c *call) settingsPage() error {
-	w, err := c.shop()
+	f, title, err := c.typed(c.workshop)
 	if err != nil {
 		return err
 	}
-	f, title, err := c.typed(w)
-	if err != nil {
-		return err
-	}
-	return c.show("settings", title, c.fieldForm(w, f))
+	return c.show("settings", title, c.fieldForm(c.workshop, f))
 }
 
 // changeSettings makes them what was typed, or says only what would change.
 func (c *call) changeSettings() error {
-	w, err := c.shop()
-	if err != nil {
-		return err
-	}
-	by, err := c.by()
-	if err != nil {
-		return err
-	}
-	f, title, err := c.typed(w)
+	f, title, err := c.typed(c.workshop)
 	if err != nil {
 		return err
 	}
@@ -150,10 +138,10 @@ func (c *call) changeSettings() error {
 			f.Is[one.Key], f.Was[one.Key] = c.form(one.Key), c.form("was."+one.Key)
 		}
 	}
-	form := c.fieldForm(w, f)
+	form := c.fieldForm(c.workshop, f)
 	form.Tried = c.form("do") == "try"
 	if form.Tried {
-		by.Key = ""
+		c.by.Key = ""
 	}
 	what := "the settings"
 	if f.Supplier != "" {
@@ -161,7 +149,7 @@ func (c *call) changeSettings() error {
 	}
 	r, err := c.s.Book.Import(c.ctx, f, book.Importing{DryRun: form.Tried, Tell: func(r book.Imported) string {
 		return "changed " + what + ": " + strings.Join(f.Changes(r.Before, r.After), "; ")
-	}}, by)
+	}}, c.by)
 	switch {
 	case errors.Is(err, book.ErrSent):
 		return c.done(err, form.Path, "")

@@ -25,7 +25,7 @@ var startRoutes = []route{
 	{method: "POST", path: "/fill", do: (*call).fill, large: true},
 	{method: "GET", path: "/start", do: (*call).questionsPage},
 	{method: "POST", path: "/start", do: (*call).answerQuestions},
-	{method: "GET", path: "/start/next", do: (*call).nextPage},
+	{method: "GET", path: "/start/next", do: (*call).nextPage, shop: true},
 	{method: "GET", path: "/tables", do: (*call).tablesPage},
 	{method: "POST", path: "/tables", do: (*call).takeTables, large: true},
 	{method: "POST", path: "/tables/copy", do: (*call).sendCopy},
@@ -80,10 +80,6 @@ func (c *call) fillPage(status int, wrong []*model.Error) error {
 
 // fill puts a workshop into an empty book: one that is sent as files, one that is typed, or a demo.
 func (c *call) fill() error {
-	by, err := c.by()
-	if err != nil {
-		return err
-	}
 	dir, err := os.MkdirTemp("", "longpoint-fill-")
 	if err != nil {
 		return err
@@ -110,7 +106,7 @@ func (c *call) fill() error {
 	}
 	w, err := folder.Read(from)
 	if err == nil {
-		err = c.put(c.form("kind"), w, by)
+		err = c.put(c.form("kind"), w, c.by)
 	}
 	err = without(err, dir)
 	if err != nil && !errors.Is(err, book.ErrSent) && c.form("from") == "typed" {
@@ -203,10 +199,6 @@ func (c *call) tablesPage() error {
 
 // takeTables takes tables in, or only tries.
 func (c *call) takeTables() error {
-	by, err := c.by()
-	if err != nil {
-		return err
-	}
 	dir, err := os.MkdirTemp("", "longpoint-import-")
 	if err != nil {
 		return err
@@ -226,14 +218,14 @@ func (c *call) takeTables() error {
 	}
 	how := book.Importing{DryRun: c.form("do") == "try", Replace: c.form("replace") != ""}
 	if how.DryRun {
-		by.Key = ""
+		c.by.Key = ""
 	}
 	in, err := folder.OpenIncoming(from)
 	if err != nil {
 		return without(err, dir)
 	}
 	seen := &odds{Incoming: in}
-	r, err := c.s.Book.Import(c.ctx, seen, how, by)
+	r, err := c.s.Book.Import(c.ctx, seen, how, c.by)
 	if errors.Is(err, book.ErrSent) {
 		return c.done(err, "/tables", "")
 	}
