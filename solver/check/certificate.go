@@ -3,6 +3,8 @@ package check
 import (
 	"context"
 	"math/big"
+	"runtime"
+	"sync"
 )
 
 // Certificate is the proof of a lower bound, as the package comment explains it.
@@ -56,20 +58,57 @@ func (v *verifier) checkCertificate(ctx context.Context, certificate Certificate
 	if !v.checkShape(certificate) || !v.checkTree(certificate.Leaves) {
 		return ctx.Err()
 	}
-	holds := true
-	bounds := make([]*big.Int, len(certificate.Leaves))
-	for n, leaf := range certificate.Leaves {
-		ok, err := v.checkDualFeasible(ctx, n, leaf, certificate.Scale)
-		if err != nil {
-			return err
-		}
-		holds = holds && ok
-		bounds[n] = leafBound(v.instance, leaf, certificate.Scale)
-	}
-	if holds {
+	bounds, holds, err := v.checkLeaves(ctx, certificate)
+	if err == nil && holds {
 		v.certify(bounds)
 	}
-	return nil
+	return err
+}
+
+// leavesInPart is how many leaves are worth a goroutine of their own.
+const leavesInPart = 32
+
+// checkLeaves checks leaf after leaf, as many parts of the list at the same time as there are processors, and gives the bounds of all leaves. Each
+// part has a verifier of its own, whose violations are taken over in the order of the leaves.
+func (v *verifier) checkLeaves(ctx context.Context, certificate Certificate) (bounds []*big.Int, holds bool, err error) {
+	all := len(certificate.Leaves)
+	bounds = make([]*big.Int, all)
+	size := max(leavesInPart, (all+runtime.NumCPU()-1)/runtime.NumCPU())
+	type part struct {
+		verifier
+		holds    bool
+		err      error
+		panicked any
+	}
+	parts := make([]part, (all+size-1)/size)
+	var working sync.WaitGroup
+	for m := range parts {
+		p := &parts[m]
+		p.instance, p.holds = v.instance, true
+		working.Go(func() {
+			defer func() { p.panicked = recover() }() // it is the caller's to see
+			for n := m * size; n < min(all, (m+1)*size) && p.err == nil; n++ {
+				leaf, ok := certificate.Leaves[n], false
+				ok, p.err = p.checkDualFeasible(ctx, n, leaf, certificate.Scale)
+				p.holds = p.holds && ok
+				bounds[n] = leafBound(v.instance, leaf, certificate.Scale)
+			}
+		})
+	}
+	working.Wait()
+	holds = true
+	for m := range parts {
+		p := &parts[m]
+		if p.panicked != nil {
+			panic(p.panicked)
+		}
+		v.report.Violations = append(v.report.Violations, p.report.Violations...)
+		if p.err != nil {
+			return nil, false, p.err
+		}
+		holds = holds && p.holds
+	}
+	return bounds, holds, nil
 }
 
 // certify takes the least of the leaves' bounds, each rounded up to a cost that can be paid,

@@ -153,3 +153,46 @@ func TestTree(t *testing.T) {
 		}
 	}
 }
+
+// Of a certificate of many leaves each is checked, and what is wrong with them is told in their order.
+func TestManyLeaves(t *testing.T) {
+	instance := Instance{Kinds: []Kind{{Length: 10, Cost: 4}}, Items: []Item{{Length: 6, Demand: 1}}}
+	plan := Plan{Patterns: []Pattern{{Kind: 0, Count: 1, Take: []Take{{Item: 0, Quantity: 1}}}}}
+	const leaves = 5*leavesInPart + 3
+	chain := func() (all Certificate) { // leaf n: exactly n sticks; the last: so many or more
+		all.Scale = 1
+		var branch []Condition
+		for n := range int64(leaves) {
+			leaf := Leaf{Branch: slices.Clone(branch), DualValues: []int64{4}, LimitDualValues: []int64{0}}
+			if n < leaves-1 {
+				leaf.Branch = append(leaf.Branch, Condition{Kind: new(int), Sense: Most, Count: n})
+				branch = append(branch, Condition{Kind: new(int), Sense: Least, Count: n + 1})
+			}
+			all.Leaves = append(all.Leaves, leaf)
+		}
+		return all
+	}
+	claims := Claims{Grade: Proven, Cost: 4, Lower: 4}
+	report, err := Verify(t.Context(), instance, plan, chain(), claims)
+	if err != nil || !report.OK() || report.Bound != 4 {
+		t.Fatalf("%v, bound %d: %v", err, report.Bound, report.Violations)
+	}
+	for _, wrong := range [][]int{{0}, {leaves - 1}, {leavesInPart}, {3, leavesInPart + 1, 4 * leavesInPart, leaves - 1}} {
+		c := chain()
+		var want []string
+		for _, n := range wrong {
+			c.Leaves[n].DualValues[0] = 5
+			want = append(want, at("leaf", n, "kind", 0))
+		}
+		report, err := Verify(t.Context(), instance, plan, c, claims)
+		var got []string
+		for _, v := range report.Violations {
+			if v.Code == DualInfeasible {
+				got = append(got, v.Where)
+			}
+		}
+		if err != nil || report.Certified || !slices.Equal(got, want) {
+			t.Errorf("%v: %v, certified %v, %q", wrong, err, report.Certified, got)
+		}
+	}
+}
