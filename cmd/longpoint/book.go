@@ -279,7 +279,7 @@ func dayAndAge(at string) string {
 		return at
 	}
 	const day = 24 * time.Hour
-	return fmt.Sprintf("%s (%s ago)", t.Local().Format(time.DateOnly), count(int(time.Since(t)/day), "day", "days"))
+	return fmt.Sprintf("%s (%s ago)", t.Local().Format(time.DateOnly), count(max(int(time.Since(t)/day), 0), "day", "days")) // never of a day to come, where the clock was put back
 }
 
 // bookBackup is "longpoint book backup".

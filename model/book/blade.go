@@ -74,9 +74,7 @@ func (t *transaction) blades() (all []Blade, err error) {
 		if b.Sharpened != "" {
 			since = b.Sharpened
 		}
-		if day, err := time.ParseInLocation(time.DateOnly, since, t.now.Location()); err == nil {
-			b.Days = max(int(t.now.Sub(day).Hours()/24), 0)
-		}
+		b.Days = max(daysBetween(since, t.today()), 0)
 		b.loss = usualLoss
 		if b.Sharpenings > 0 {
 			b.loss = (first - b.Height) / model.Length(b.Sharpenings)
@@ -248,4 +246,14 @@ func (t *transaction) bladeState(name string) (state string, err error) {
 		err = usageError(t.book.path, fmt.Sprintf("there is no blade set %q in the book", name), `see "longpoint blades" for those there are`)
 	}
 	return state, err
+}
+
+// daysBetween counts the days of the calendar from one to another, of which some have 23 hours or 25; 0 where one is no day.
+func daysBetween(from, to string) int {
+	a, err := time.Parse(time.DateOnly, from)
+	b, other := time.Parse(time.DateOnly, to)
+	if err != nil || other != nil {
+		return 0
+	}
+	return int(b.Sub(a) / (24 * time.Hour))
 }
