@@ -26,32 +26,6 @@ func typedHeadings(is []string) (typed string) {
 	return typed
 }
 
-// headingsIn reads what was typed of a table's headings, over what is known of them.
-func headingsIn(is []string, table string, known model.Headings) (model.Headings, error) {
-	if len(is) > 0 && table == "" {
-		return known, usage("--is: it is not said whose headings these are", "add --as with "+tabular.Either(folder.TableNames()))
-	}
-	columns := append(folder.Columns(table), model.NoColumn)
-	for _, pair := range is {
-		heading, column := "", ""
-		if at := strings.LastIndex(pair, "="); at > 0 {
-			heading, column = strings.TrimSpace(pair[:at]), strings.TrimSpace(pair[at+1:])
-		}
-		if heading == "" || column == "" {
-			return known, usage(fmt.Sprintf("--is: %q is no heading and column", pair), `write it like --is "Collected on=due"`)
-		}
-		if strings.Contains(heading, ";") {
-			return known, usage(fmt.Sprintf("--is: a heading with a semicolon in it cannot be kept: %q", heading), "give it another heading in the table")
-		}
-		at := slices.IndexFunc(columns, func(c string) bool { return model.FoldName(c) == model.FoldName(column) })
-		if at < 0 {
-			return known, usage(fmt.Sprintf("--is: a table of %s has no column %q", table, column), model.DidYouMean(column, columns, "write one of "+strings.Join(columns, ", ")))
-		}
-		known = known.Add(table, columns[at], heading)
-	}
-	return known, nil
-}
-
 // tableNamed says which table a file is: the one that was typed, or the one that it is called like.
 func tableNamed(typed, path string) (string, error) {
 	names := folder.TableNames()

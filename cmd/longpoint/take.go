@@ -35,7 +35,7 @@ one is. That is kept, so that the next list needs nothing said.`,
 					return err
 				}
 				before := w.Habits.Headings
-				if w.Habits.Headings, err = headingsIn(is, "jobs", before); err != nil {
+				if w.Habits.Headings, err = folder.OwnHeadings(is, "jobs", before); err != nil {
 					return err
 				}
 				jobs, err := folder.ReadJobs(args[1], w, "longpoint take "+shellWord(args[0])+" "+shellWord(args[1])+typedHeadings(is))

@@ -46,7 +46,7 @@ refused.`,
 				return err
 			}
 			in.As = as
-			if in.Own, err = headingsIn(is, name, ""); err != nil {
+			if in.Own, err = folder.OwnHeadings(is, name, ""); err != nil {
 				return err
 			}
 			in.Command = func(file, table string) string {

@@ -151,7 +151,7 @@ func (c *call) withJob(title string, do func(j model.Job) error) error {
 
 // pastePage takes a table of jobs.
 func (c *call) pastePage() error {
-	return c.show("paste", "Jobs from a table", map[string]any{"Cells": ""})
+	return c.show("paste", "Jobs from a table", map[string]any{"Cells": "", "Is": ""})
 }
 
 // pasteJobs takes in a table of jobs that was pasted or sent as a file.
@@ -166,7 +166,19 @@ func (c *call) pasteJobs() error {
 	if len(strings.TrimSpace(string(cells))) == 0 {
 		return usage("there are no cells", "paste the table, or choose a file")
 	}
-	jobs, err := folder.JobsOf(name, cells, c.workshop)
+	w := *c.workshop
+	own, err := folder.OwnHeadings(parted(c.form("is")), "jobs", w.Habits.Headings)
+	if err != nil {
+		return err
+	}
+	w.Habits.Headings = own
+	jobs, err := folder.JobsOf(name, cells, &w)
+	if err == nil && own != c.workshop.Habits.Headings {
+		kept := c.by
+		kept.Key += "-h"
+		_, err = c.s.Book.Do(c.ctx, kept, book.KeepHeadings(own))
+		err = unlessSent(err)
+	}
 	taken := []string{}
 	if err == nil {
 		taken, err = c.s.Book.TakeIn(c.ctx, jobs, c.by)
@@ -175,7 +187,7 @@ func (c *call) pasteJobs() error {
 		if e := c.done(err, "/jobs", ""); e == nil {
 			return nil
 		}
-		return c.showAs(status(err), "paste", "Jobs from a table", map[string]any{"Cells": c.r.PostForm.Get("cells"), "Wrong": c.leaves(err)})
+		return c.showAs(status(err), "paste", "Jobs from a table", map[string]any{"Cells": c.r.PostForm.Get("cells"), "Is": c.form("is"), "Wrong": c.leaves(err)})
 	}
 	if len(taken) == 0 {
 		return c.done(nil, "/jobs", "Nothing new: these jobs are in the book.")

@@ -3,6 +3,7 @@ package page
 import (
 	"archive/zip"
 	"bytes"
+	"cmp"
 	"errors"
 	"io"
 	"io/fs"
@@ -223,6 +224,11 @@ func (c *call) takeTables() error {
 	in, err := folder.OpenIncoming(from)
 	if err != nil {
 		return without(err, dir)
+	}
+	in.As = c.form("as")
+	name := cmp.Or(c.form("table"), in.As, strings.TrimSuffix(filepath.Base(from), filepath.Ext(from)))
+	if in.Own, err = folder.OwnHeadings(parted(c.form("is")), name, ""); err != nil {
+		return err
 	}
 	seen := &odds{Incoming: in}
 	r, err := c.s.Book.Import(c.ctx, seen, how, c.by)

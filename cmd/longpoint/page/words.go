@@ -29,6 +29,9 @@ var (
 	// flagWords are options of commands that a sentence names by themselves.
 	flagWords = strings.NewReplacer(" or with --until", "", " with --until", ` at "due up to"`, "with --cost", "in its field", "--more and --line", "the fields of each line",
 		" --cancel", "")
+	// headingsTyped is a command that says what headings of the shop's own are, and tableTyped one that says which table a file is.
+	headingsTyped = regexp.MustCompile(`longpoint (?:take|book import) .*?(?: --is "[^"]*")+`)
+	tableTyped    = regexp.MustCompile(`: longpoint book import .* --as \w+`)
 	// pageNamed is a page that a sentence names.
 	pageNamed = regexp.MustCompile(`the page “([^”]*)”`)
 )
@@ -60,6 +63,11 @@ func toClick(sentence string) string {
 		}
 		return m[1] + "the page “" + at.Name + "”"
 	})
+	pages = headingsTyped.ReplaceAllStringFunc(pages, func(found string) string {
+		_, pairs, _ := strings.Cut(found, ` --is "`)
+		return "write " + strings.ReplaceAll(strings.TrimSuffix(pairs, `"`), `" --is "`, "; ") + " in the field for headings of your own"
+	})
+	pages = strings.TrimPrefix(tableTyped.ReplaceAllString(pages, ", in the field for it"), "--is: ")
 	if pages != sentence {
 		pages = flagWords.Replace(pages)
 	}

@@ -18,6 +18,9 @@ func TestToClick(t *testing.T) {
 		{`say with "longpoint receive" what came, or with "longpoint order --cancel" that nothing will`, `say on the page “Orders” what came, or on the page “Orders” that nothing will`},
 		{`say what they cost with --cost, or take in the supplier's list with "longpoint prices"`, `say what they cost in its field, or take in the supplier's list on the page “Tables”`},
 		{`run "longpoint book check shop.book", which lists what is off`, `run "longpoint book check shop.book" (typed at the book's own computer), which lists what is off`},
+		{`say once which COLUMN it is, or none: longpoint take BOOK FILE --is "Auftrag=COLUMN" --is "an=COLUMN"`, `say once which COLUMN it is, or none: write Auftrag=COLUMN; an=COLUMN in the field for headings of your own`},
+		{`say that it is rack or jobs: longpoint book import BOOK x.csv --as rack`, `say that it is rack or jobs, in the field for it`},
+		{`--is: "x" is no heading and column`, `"x" is no heading and column`},
 		{`write it like 12.40 with --cost`, `write it like 12.40 with --cost`},
 	} {
 		if got := toClick(c.typed); got != c.clicked {
@@ -71,4 +74,17 @@ func TestRefusedInItsWords(t *testing.T) {
 			t.Errorf("%s: %s", path, plainText(got))
 		}
 	}
+}
+
+// TestOwnHeadings takes in tables whose headings are the shop's own: what they mean is said once.
+func TestOwnHeadings(t *testing.T) {
+	s := newSite(t, Config{Book: newBook(t, true), Who: "Ada"})
+	cells := "Auftrag,an,frame,profile,width,height\nZ1,2027-04-09,1,oak-40,300,400"
+	s.wants(s.post(422, "/jobs/paste", "cells", cells), "write Auftrag=COLUMN; an=COLUMN in the field for headings of your own")
+	s.wants(s.post(400, "/jobs/paste", "cells", cells, "is", "Auftrag=jobb"), `a table of jobs has no column "jobb": did you mean`)
+	s.wants(s.post(200, "/jobs/paste", "cells", cells, "is", "Auftrag=job; an=due"), "Taken in: Z1.")
+	s.wants(s.post(200, "/jobs/paste", "cells", strings.Replace(cells, "Z1", "Z2", 1)), "Taken in: Z2.")
+	s.wants(s.post(200, "/tables", "table", "profiles", "do", "take", "why", "ours", "is", "Leiste=profile; Falz=rebate", "cells", "Leiste,width,Falz\nash,30,6"), "+ profiles ash")
+	s.wants(s.post(200, "/tables", "table", "profiles", "do", "take", "why", "ours", "cells", "Leiste,width,Falz\nbirch,30,6"), "+ profiles birch")
+	s.wants(s.get(200, "/diary"), "what the shop calls the columns of its tables")
 }
