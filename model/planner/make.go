@@ -240,7 +240,7 @@ func (t *turn) finish(ctx context.Context) (outcomes []profileOutcome, together 
 
 // finishOne describes the plan of a profile that stands alone.
 func (t *turn) finishOne(ctx context.Context) ([]profileOutcome, proof, error) {
-	f, err := t.found(ctx, t.result, true)
+	f, err := t.found(ctx, t.result, !t.o.CostsOnly)
 	if err != nil {
 		return nil, proof{}, err
 	}
@@ -248,7 +248,7 @@ func (t *turn) finishOne(ctx context.Context) ([]profileOutcome, proof, error) {
 	if err != nil {
 		return nil, proof{}, err
 	}
-	outcomes, err := t.outcomes(f.solutions, f.firstFit, p, f.cost, t.o.CutOrder)
+	outcomes, err := t.outcomes(f.solutions, f.firstFit, p, f.cost, t.o)
 	if err != nil {
 		return nil, proof{}, err
 	}
@@ -272,7 +272,7 @@ func (t *turn) finishTogether(ctx context.Context) ([]profileOutcome, *plan.Toge
 		if t.search == nil {
 			t.result = solver.Result{Status: solver.Stopped, Reason: endOf(ctx)}
 		}
-		f, err := t.found(ctx, t.result, true)
+		f, err := t.found(ctx, t.result, !t.o.CostsOnly)
 		if err != nil && best == nil {
 			return nil, nil, proof{}, err
 		}
@@ -291,9 +291,11 @@ func (t *turn) finishTogether(ctx context.Context) ([]profileOutcome, *plan.Toge
 	if open == "" && ctx.Err() != nil {
 		open = endOf(ctx)
 	}
-	best.solutions = best.problem.simplified(ctx, best.solutions)
+	if !t.o.CostsOnly {
+		best.solutions = best.problem.simplified(ctx, best.solutions)
+	}
 	p := t.togetherProof(best.cost, bound, open, t.o)
-	outcomes, err := best.problem.outcomes(best.solutions, t.firstFit(), p, best.cost, t.o.CutOrder)
+	outcomes, err := best.problem.outcomes(best.solutions, t.firstFit(), p, best.cost, t.o)
 	if err != nil {
 		return nil, nil, proof{}, err
 	}
@@ -362,11 +364,13 @@ func (jp *jointProblem) togetherProof(cost, bound model.Money, open string, o Op
 	return p
 }
 
-// outcomes returns the profiles' plans for solutions, with their cuts in order. It works out the cost once more and fails where it differs.
-func (jp *jointProblem) outcomes(all []solution, firstFit firstFitResult, p proof, cost model.Money, cutOrder string) ([]profileOutcome, error) {
+// outcomes returns the profiles' plans for solutions, with their cuts in order where they are asked for. It works out the cost once more and fails where it differs.
+func (jp *jointProblem) outcomes(all []solution, firstFit firstFitResult, p proof, cost model.Money, o Options) ([]profileOutcome, error) {
 	out := jp.describe(all, firstFit)
 	for n, pp := range jp.profiles {
-		pp.findRun(&out[n].plan, cutOrder)
+		if !o.CostsOnly {
+			pp.findRun(&out[n].plan, o.CutOrder)
+		}
 	}
 	var sum model.Money
 	for n := range out {

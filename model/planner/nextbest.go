@@ -32,7 +32,7 @@ func NextBests(ctx context.Context, w *model.Workshop, o Options, d *plan.Docume
 			return nil, err
 		}
 		names, cost := plannedWith(d, line.Profile)
-		o.Profiles, o.leftOut = names, &line
+		o.Profiles, o.leftOut, o.CostsOnly = names, &line, true
 		o.TimeLimit = max(1, (limit-time.Since(start))/time.Duration(len(d.Buy)-n))
 		o.Step = fmt.Sprintf("without line %d of %d", n+1, len(d.Buy))
 		other, err := Make(ctx, w, o)

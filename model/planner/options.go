@@ -20,6 +20,7 @@ type Options struct {
 	TimeLimit time.Duration // of all of it, the checking included; 0: DefaultTimeLimit
 	Within    int64         // in millionths of the cost: the search ends where no plan can be cheaper by more; 0: at a proof only
 	CutOrder  string        // of the cuts: plan.StickByStick or plan.StopByStop; empty: the first
+	CostsOnly bool          // the plan is for its costs and proofs alone: without runs, and not made simpler to cut
 	Workers   int           // profiles searched at the same time; 0: one for each processor
 	Verify    plan.Verifier // nil: no plan is graded better than plan.Open
 	Known     *Known        // what plans of the same command have found; nil: nothing
@@ -52,6 +53,9 @@ func (o Options) withDefaults() Options {
 	}
 	if o.Known == nil {
 		o.Known = NewKnown()
+	}
+	if o.Verify != nil {
+		o.Verify = o.Known.remembering(o.Verify)
 	}
 	if o.Workers <= 0 {
 		o.Workers = runtime.NumCPU()

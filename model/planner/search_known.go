@@ -6,6 +6,7 @@ import (
 	"encoding/json"
 	"sync"
 
+	"longpoint/model/plan"
 	"longpoint/solver"
 )
 
@@ -15,11 +16,38 @@ type Known struct {
 	mu       sync.Mutex
 	searches map[[sha256.Size]byte]*search
 	latest   map[string]*search // by profile
+	verified map[[sha256.Size]byte]verified
+}
+
+// verified is what the verifier has accepted of cuts.
+type verified struct {
+	grade string
+	bound int64
 }
 
 // NewKnown returns one that knows nothing yet.
 func NewKnown() *Known {
-	return &Known{searches: map[[sha256.Size]byte]*search{}, latest: map[string]*search{}}
+	return &Known{searches: map[[sha256.Size]byte]*search{}, latest: map[string]*search{}, verified: map[[sha256.Size]byte]verified{}}
+}
+
+// remembering is a verifier that is not asked again about cuts that it has accepted.
+func (k *Known) remembering(verify plan.Verifier) plan.Verifier {
+	return func(ctx context.Context, cuts []byte) (string, int64, error) {
+		key := sha256.Sum256(cuts)
+		k.mu.Lock()
+		known, ok := k.verified[key]
+		k.mu.Unlock()
+		if ok {
+			return known.grade, known.bound, nil
+		}
+		grade, bound, err := verify(ctx, cuts)
+		if err == nil {
+			k.mu.Lock()
+			k.verified[key] = verified{grade, bound}
+			k.mu.Unlock()
+		}
+		return grade, bound, err
+	}
 }
 
 // Nodes is how many nodes all searches have solved, each search once.

@@ -1,7 +1,9 @@
 package planner_test
 
 import (
+	"context"
 	"strings"
+	"sync"
 	"testing"
 	"time"
 
@@ -59,5 +61,42 @@ func TestKnown(t *testing.T) {
 	}
 	if nodes == 0 || known.Nodes() != nodes {
 		t.Errorf("%d nodes, and %d after the second time", nodes, known.Nodes())
+	}
+}
+
+// TestCostsOnly: a plan for its costs alone costs what any plan costs, with the same proof, and has no runs. With what is known of the plan before,
+// nothing is verified a second time.
+func TestCostsOnly(t *testing.T) {
+	w := shoptest.Fair()
+	asked := 0
+	var mu sync.Mutex
+	o := planner.Options{On: shoptest.Today, Known: planner.NewKnown(), Verify: func(ctx context.Context, cuts []byte) (string, int64, error) {
+		mu.Lock()
+		asked++
+		mu.Unlock()
+		return shoptest.Checker(ctx, cuts)
+	}}
+	made := func() *plan.Document {
+		d, err := planner.Make(t.Context(), w, o)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return d
+	}
+	o.CostsOnly = true
+	costs := made()
+	first := asked
+	if again := made(); first == 0 || asked != first {
+		t.Errorf("verified %d times, and %d with the second plan, of the same cost: %v", first, asked, again.Total.Figures.Cost == costs.Total.Figures.Cost)
+	}
+	o.CostsOnly = false
+	whole := made()
+	if a, b := whole.Total, costs.Total; a.Figures.Cost != b.Figures.Cost || a.Bound != b.Bound || a.Grade != b.Grade {
+		t.Errorf("%+v, and for its costs alone %+v", a, b)
+	}
+	for n, p := range costs.Profiles {
+		if len(p.Run.Cuts) > 0 || len(whole.Profiles[n].Run.Cuts) == 0 {
+			t.Errorf("%s: a run of %d cuts, and of %d in the whole plan", p.Name, len(p.Run.Cuts), len(whole.Profiles[n].Run.Cuts))
+		}
 	}
 }

@@ -245,15 +245,22 @@ func (c counting) cheapest(ctx context.Context, profiles [][]sum, limit model.Mo
 	asked := asked(c.dims)
 	rests := c.rests(profiles)
 	unit := int64(1)
-	coarser := func() bool { unit *= 2; return unit <= c.most() }
+	coarser := func(have, most, lists int) bool { // in units so great that so many in so many lists can be few enough
+		for halved := have; halved > most; halved >>= lists * c.monies() {
+			if unit *= 2; unit > c.most() {
+				return false
+			}
+		}
+		return true
+	}
 	sums := []sum{{}}
 	for n, own := range profiles {
 		own = slices.DeleteFunc(slices.Clone(own), func(s sum) bool {
 			return c.hopeless(s, limit, func(w int) model.Money { return rests[w][0] - (rests[w][n] - rests[w][n+1]) })
 		})
-		own = c.lean(own)
+		own = c.inUnits(own, 1)
 		for len(sums)*len(own) > c.pairs {
-			if !coarser() {
+			if !coarser(len(sums)*len(own), c.pairs, 2) {
 				return nil, false
 			}
 			sums, own = c.inUnits(sums, unit), c.inUnits(own, unit)
@@ -273,7 +280,7 @@ func (c counting) cheapest(ctx context.Context, profiles [][]sum, limit model.Mo
 		}
 		next := c.lean(slices.Collect(maps.Values(best)))
 		for ; len(next) > c.pairs/64; next = c.inUnits(next, unit) {
-			if !coarser() {
+			if !coarser(len(next), c.pairs/64, 1) {
 				return nil, false
 			}
 		}
@@ -325,6 +332,16 @@ func (c counting) most() (most int64) {
 		}
 	}
 	return most
+}
+
+// monies is how many dims are of money.
+func (c counting) monies() (n int) {
+	for _, d := range c.dims {
+		if !d.sticks {
+			n++
+		}
+	}
+	return n
 }
 
 // rounded counts money in units.

@@ -76,7 +76,7 @@ func Job(ctx context.Context, w *model.Workshop, o planner.Options, job model.Jo
 	}
 	start, limit := time.Now(), cmp.Or(o.TimeLimit, planner.DefaultTimeLimit)
 	left := func(parts int) time.Duration { return max(1, (limit-time.Since(start))/time.Duration(parts)) }
-	job.Due = model.Date{}
+	job.Due, o.CostsOnly = model.Date{}, true
 	others := slices.DeleteFunc(slices.Clone(w.Jobs), func(j model.Job) bool { return j.ID == job.ID })
 	o.Step, o.TimeLimit = "with the job", left(2)
 	with, err := planner.Make(ctx, w.WithJobs(append(slices.Clone(others), job)), o)
