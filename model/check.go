@@ -223,7 +223,7 @@ func (c *checker) knownProfile(place Place, name string) {
 func (c *checker) nearProfile(name string) string {
 	do, known := c.near[name]
 	if !known {
-		do = DidYouMean(name, slices.Sorted(maps.Keys(c.profiles)), "add it to the profiles, or correct the name")
+		do = DidYouMean(name, slices.Sorted(maps.Keys(c.profiles)), "take in the profiles first, with this one among them, or correct the name")
 		c.near[name] = do
 	}
 	return do

@@ -6,12 +6,14 @@ import (
 	"slices"
 )
 
-// supplierTable reports suppliers' terms that make no sense, and terms of somebody who offers nothing: most likely the name
-// is misspelt, and then an order would go out without its delivery charge and its least.
+// supplierTable reports suppliers' terms that make no sense, and terms of somebody who offers nothing and is called almost like one who does and
+// has none: most likely the name is misspelt, and then an order would go out without its delivery charge and its least. Others who offer nothing
+// yet are odd only.
 func (c *checker) supplierTable() {
-	offers := map[string]bool{}
-	for _, o := range c.w.Offers {
-		offers[o.Supplier] = true
+	offers := c.w.offering()
+	without := maps.Clone(offers)
+	for _, s := range c.w.Suppliers {
+		delete(without, s.Name)
 	}
 	seen := map[string]Place{}
 	for _, s := range c.w.Suppliers {
@@ -22,7 +24,9 @@ func (c *checker) supplierTable() {
 		case twice:
 			c.report(s.Where, "supplier", fmt.Sprintf("supplier %s is there twice%s", Quote(s.Name), before(first)), "put its terms in one row")
 		case !offers[s.Name] && !offers[""]: // an offer without a name has been reported, and may be its
-			c.report(s.Where, "supplier", fmt.Sprintf("supplier %s has terms but offers nothing", Quote(s.Name)), DidYouMean(s.Name, slices.Sorted(maps.Keys(offers)), "write the name as the offers do, or take the row out"))
+			if near, found := Nearest(s.Name, slices.Sorted(maps.Keys(without))); found {
+				c.report(s.Where, "supplier", hasNoOffers(s), "did you mean "+near+"? If they are two, take in what this one offers first")
+			}
 		}
 		if !twice {
 			seen[s.Name] = s.Where
@@ -40,6 +44,19 @@ func (c *checker) supplierTable() {
 			c.report(s.Where, "delivery_days", fmt.Sprintf("%d days is not from 0 to %d", d, MaxDeliveryDays), "check the number")
 		}
 	}
+}
+
+// offering are the suppliers that offer something.
+func (w *Workshop) offering() map[string]bool {
+	names := map[string]bool{}
+	for _, o := range w.Offers {
+		names[o.Supplier] = true
+	}
+	return names
+}
+
+func hasNoOffers(s Supplier) string {
+	return fmt.Sprintf("supplier %s has terms but offers nothing", Quote(s.Name))
 }
 
 func (c *checker) offerTable() {

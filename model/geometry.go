@@ -194,7 +194,7 @@ func (f JobFrame) geometry(find func(name string) (Profile, bool), u Unit) ([]Ri
 		}
 		p, ok := find(ring.Profile)
 		if !ok {
-			return nil, bad("profile", fmt.Sprintf("there is no profile %s", Quote(ring.Profile)), "add it to the profiles, or correct the name").at(ring.Where)
+			return nil, bad("profile", fmt.Sprintf("there is no profile %s", Quote(ring.Profile)), "take in the profiles first, with this one among them, or correct the name").at(ring.Where)
 		}
 		g, err := p.Ring(size, ring.Allowance, u)
 		if err != nil {

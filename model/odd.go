@@ -19,13 +19,14 @@ const (
 	few   = 5
 )
 
-// Odd is a number in the workshop's tables that lies far from all others of its column.
+// Odd is a number in the workshop's tables that lies far from all others of its column, or terms of a supplier who offers nothing.
 type Odd struct {
-	Profile string // what it is about
+	Profile string // what it is about; empty: none
 	*Error         // where it stands, what is usual there, and what to do
 }
 
-// Odds gives what is odd in the workshop's tables: sizes of frames, lengths of sticks, prices by length, widths of profiles.
+// Odds gives what is odd in the workshop's tables: sizes of frames, lengths of sticks, prices by length, widths of profiles,
+// suppliers.
 func (w *Workshop) Odds() []Odd {
 	prices := w.oddPrices()
 	var out []Odd
@@ -43,6 +44,12 @@ func (w *Workshop) Odds() []Odd {
 			if !slices.ContainsFunc(out, func(o Odd) bool { return o.Where == odd.Where }) {
 				out = append(out, odd)
 			}
+		}
+	}
+	offers := w.offering()
+	for _, s := range w.Suppliers {
+		if !offers[s.Name] {
+			out = append(out, Odd{Error: bad("supplier", hasNoOffers(s), "take in what it offers, or write the name as the offers do").at(s.Where)})
 		}
 	}
 	return out

@@ -100,6 +100,9 @@ func (p *program) checkPlan(ctx context.Context, dir, name string, mishap mishap
 
 // checkCuts checks a cuts document on its own.
 func (p *program) checkCuts(ctx context.Context, name string) (*checkAnswer, error) {
+	if err := notOneOf(name, aCuts); err != nil {
+		return nil, err
+	}
 	data, err := p.read(name)
 	if err != nil {
 		return nil, err
@@ -182,6 +185,9 @@ func (p *program) read(name string) ([]byte, error) {
 
 // readPlan reads a plan document, as read does.
 func (p *program) readPlan(name string) (*plan.Document, error) {
+	if err := notOneOf(name, aPlan); err != nil {
+		return nil, err
+	}
 	data, err := p.read(name)
 	if err != nil {
 		return nil, err

@@ -85,6 +85,9 @@ func (f *pricesFlags) run(ctx context.Context, p *program, path, list string) er
 		if form = form.Over(f.form); form.Article == "" || form.Price == "" {
 			return usage("nobody has said yet how the price list of "+f.form.Supplier+" is laid out", `name the headings of its columns with --article and --price; "longpoint prices --help" shows how`)
 		}
+		if err := notOneOf(list, aTable, aWorkbook); err != nil {
+			return err
+		}
 		in, err := folder.OpenPrices(list, form, f.part)
 		if err != nil {
 			return err

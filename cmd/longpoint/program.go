@@ -19,6 +19,8 @@ import (
 
 // program is one run of Longpoint: where it reads and writes.
 type program struct {
+	name           string   // as one types it; empty: ownName
+	commands       []string // there are
 	stdin          io.Reader
 	tablesTo       string    // a file for the tables that are shown; empty: none
 	tables         []carried // that were shown
@@ -33,9 +35,14 @@ type program struct {
 
 // run runs one command line and gives the exit status. Nothing below it ends the process.
 func run(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
+	return runAs(ownName, args, stdin, stdout, stderr)
+}
+
+// runAs runs the program under the name that one types to call it.
+func runAs(name string, args []string, stdin io.Reader, stdout, stderr io.Writer) int {
 	ctx, stop := interruptible()
 	defer stop()
-	p := &program{stdin: stdin, stdout: stdout, stderr: stderr, browse: openBrowser, hasDisplay: hasScreen}
+	p := &program{name: name, stdin: stdin, stdout: stdout, stderr: stderr, browse: openBrowser, hasDisplay: hasScreen}
 	if len(args) == 0 && noConsole() { // the page is all that can be seen then
 		p.stdout, p.stderr = io.Discard, told{}
 	}
@@ -44,6 +51,10 @@ func run(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
 
 func (p *program) run(ctx context.Context, args []string) int {
 	root := p.root()
+	p.commands = []string{"--version", "--help", "help"}
+	for _, cmd := range root.Commands() {
+		p.commands = append(p.commands, cmd.Name())
+	}
 	root.SetArgs(append([]string{}, args...)) // never nil: cobra would take the process's own
 	typed := root
 	err := caught(func() (err error) {
@@ -56,7 +67,7 @@ func (p *program) run(ctx context.Context, args []string) int {
 	if err != nil && !p.working {
 		err = usageError(err)
 	}
-	status := report(p.stderr, err, typed.CommandPath(), p.shop)
+	status := p.report(err, typed.CommandPath(), p.shop)
 	if status != statusDone && len(args) == 0 && ownConsole() {
 		p.asked("Press the Enter key to close this window.")
 	}
@@ -180,7 +191,10 @@ func (p *program) canAnswer() error {
 // show writes a result to standard output in one go. Who reads only the first lines and closes the pipe has seen enough,
 // and the command goes on to its end: its file is still written, and no temporary one left behind. An error says what was done all
 // the same.
-func (p *program) show(result string) error {
+func (p *program) show(result string) error { return p.put(p.called(result)) }
+
+// put writes a result as it is.
+func (p *program) put(result string) error {
 	_, err := io.WriteString(p.stdout, p.unload(result))
 	if err == nil || errors.Is(err, syscall.EPIPE) {
 		return nil
@@ -198,11 +212,16 @@ func (p *program) show(result string) error {
 // shown is standard output for what cobra writes by itself: the version, and scripts for shells.
 type shown struct{ *program }
 
-func (p shown) Write(text []byte) (int, error) { return len(text), p.show(string(text)) }
+func (p shown) Write(text []byte) (int, error) { return len(text), p.put(string(text)) }
 
 // warn writes one line to standard error. That it cannot be written changes nothing about the result.
 func (p *program) warn(format string, args ...any) {
-	fmt.Fprintf(p.stderr, "longpoint: warning: %s\n", plain(fmt.Sprintf(format, args...)))
+	p.say("longpoint: warning: %s\n", plain(fmt.Sprintf(format, args...)))
+}
+
+// say writes to standard error.
+func (p *program) say(format string, args ...any) {
+	fmt.Fprint(p.stderr, p.called(fmt.Sprintf(format, args...)))
 }
 
 // didYouMean is "; did you mean …?" or nothing.

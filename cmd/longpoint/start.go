@@ -194,7 +194,7 @@ func (p *program) askHere(ctx context.Context, f *starting, path, young string) 
 		name := shellWord(path)
 		return p.show(fmt.Sprintf("The book is in %s already. To plan it: longpoint plan %s\nIts pages: longpoint serve %s\n", plain(path), name, name))
 	}
-	fmt.Fprint(p.stderr, paragraph(beginWords+` An invented shop to look at first: "longpoint demo my-workshop". Ctrl-C stops, and nothing is made then.`, "")+"\n")
+	p.say("%s\n", paragraph(beginWords+` An invented shop to look at first: "longpoint demo my-workshop". Ctrl-C stops, and nothing is made then.`, ""))
 	in := bufio.NewReader(p.stdin)
 	answers := map[string]string{}
 	for n, q := range text.Questions {
@@ -204,7 +204,7 @@ func (p *program) askHere(ctx context.Context, f *starting, path, young string) 
 			if q.Topic != "" {
 				where += ` More: "longpoint help ` + q.Topic + `".`
 			}
-			fmt.Fprint(p.stderr, paragraph(where, ""))
+			p.say("%s", paragraph(where, ""))
 		}
 		for _, a := range q.Fields {
 			if a.Of != "" && a.Of != answers["machine.type"] {

@@ -2,8 +2,6 @@ package main
 
 import (
 	"errors"
-	"fmt"
-	"io"
 	"slices"
 	"strings"
 
@@ -33,18 +31,18 @@ var statusOf = map[model.ErrorKind]int{
 // report writes an error to standard error, one line each thing that is wrong and then the command to type next, and gives the exit
 // status: the least of its errors' statuses, so that bad input is mended before what cannot be cut is looked at. typed is the command
 // that failed, and shop what it was about.
-func report(stderr io.Writer, err error, typed, shop string) int {
+func (p *program) report(err error, typed, shop string) int {
 	if err == nil {
 		return statusDone
 	}
 	status := statusCheckFailed
 	all := leaves(err)
 	for _, e := range all {
-		fmt.Fprintf(stderr, "longpoint: %s\n", plain(e.Error()))
+		p.say("longpoint: %s\n", plain(e.Error()))
 		status = min(status, statusOf[e.Kind])
 	}
 	for _, line := range nextOf(all, typed, shop) {
-		fmt.Fprintf(stderr, "longpoint: %s\n", line)
+		p.say("longpoint: %s\n", line)
 	}
 	return status
 }

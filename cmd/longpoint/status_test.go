@@ -39,7 +39,7 @@ func TestReport(t *testing.T) {
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			var stderr bytes.Buffer
-			if got := report(&stderr, c.err, "longpoint plan", " shop"); got != c.status {
+			if got := (&program{stderr: &stderr}).report(c.err, "longpoint plan", " shop"); got != c.status {
 				t.Errorf("status %d, want %d", got, c.status)
 			}
 			if got := stderr.String(); got != c.text {
@@ -51,7 +51,7 @@ func TestReport(t *testing.T) {
 
 func TestCaught(t *testing.T) {
 	var stderr bytes.Buffer
-	status := report(&stderr, caught(func() error { panic("the stick is gone") }), "longpoint", "")
+	status := (&program{stderr: &stderr}).report(caught(func() error { panic("the stick is gone") }), "longpoint", "")
 	if text := stderr.String(); status != statusFault || !strings.Contains(text, "a fault of ours: the stick is gone") ||
 		!strings.Contains(text, "status_test.go") {
 		t.Errorf("status %d, and it says %q", status, text)

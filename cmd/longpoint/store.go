@@ -23,6 +23,9 @@ func isBook(path string) bool { return book.IsBook(path) && !folder.IsWorkbook(p
 
 // workshop reads a workshop from a folder or a workbook, or what a book says is left to cut.
 func (p *program) workshop(ctx context.Context, path string) (w *model.Workshop, err error) {
+	if err := notOneOf(path, aShop, aShopDir, aBook, aWorkbook, aFolder); err != nil {
+		return nil, err
+	}
 	if !isBook(path) {
 		return folder.Read(path)
 	}
@@ -48,6 +51,9 @@ func (p *program) keepPlan(ctx context.Context, path string, d *plan.Document) (
 
 // reading opens a book to read for as long as f takes.
 func reading(ctx context.Context, path string, f func(*book.Book) error) error {
+	if err := notOneOf(path, aBook); err != nil {
+		return err
+	}
 	b, err := book.OpenToRead(ctx, path)
 	if err != nil {
 		return err
@@ -58,6 +64,9 @@ func reading(ctx context.Context, path string, f func(*book.Book) error) error {
 
 // checking opens a book that may be damaged for as long as f takes.
 func checking(ctx context.Context, path string, f func(*book.Book) error) error {
+	if err := notOneOf(path, aBook); err != nil {
+		return err
+	}
 	b, err := book.OpenToCheck(ctx, path)
 	if err != nil {
 		return err
@@ -69,6 +78,9 @@ func checking(ctx context.Context, path string, f func(*book.Book) error) error 
 // writing opens a book to write for as long as f takes. What is written for good is noted, so that an answer that gets lost does not
 // make anybody do it again.
 func (p *program) writing(ctx context.Context, path string, f func(*book.Book) error) error {
+	if err := notOneOf(path, aBook); err != nil {
+		return err
+	}
 	b, err := book.Open(ctx, path)
 	if err != nil {
 		return err

@@ -30,6 +30,9 @@ one is. That is kept, so that the next list needs nothing said.`,
 		Args:    bookArguments("JOBS, the table of jobs,"),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			return p.writing(cmd.Context(), args[0], func(b *book.Book) error {
+				if err := notOneOf(args[1], aTable, aWorkbook); err != nil {
+					return err
+				}
 				w, err := b.Workshop(cmd.Context())
 				if err != nil {
 					return err

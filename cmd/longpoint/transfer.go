@@ -37,6 +37,9 @@ all others of its column is named, as it may be a slip; with --strict it is
 refused.`,
 		Args: bookArguments("FROM, what to import,"),
 		RunE: func(cmd *cobra.Command, args []string) error {
+			if err := notOneOf(args[1], aTable, aWorkbook, aShopDir, aFolder, someSettings); err != nil {
+				return err
+			}
 			in, err := folder.OpenIncoming(args[1])
 			if err != nil {
 				return err

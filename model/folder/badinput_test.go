@@ -125,10 +125,10 @@ var badInputs = []struct {
 		`profiles.csv:3, column profile: profile “oak” is there twice, first in line 2; give each profile a name of its own`,
 	}},
 	{"unknown profile on the rack", rackFile, "oak", "elm", []string{
-		`rack.csv:2, column profile: there is no profile “elm”; add it to the profiles, or correct the name`,
+		`rack.csv:2, column profile: there is no profile “elm”; take in the profiles first, with this one among them, or correct the name`,
 	}},
 	{"unknown profile in a job", jobsFile, "1,,B,1,oak", "1,,B,1,elm", []string{
-		`jobs.csv:3, column profile: job 1, frame B: there is no profile “elm”; add it to the profiles, or correct the name`,
+		`jobs.csv:3, column profile: job 1, frame B: there is no profile “elm”; take in the profiles first, with this one among them, or correct the name`,
 	}},
 	{"profile with neither rack nor offer", offersFile, "North,ash,10 ft,20\n", "", []string{
 		`jobs.csv:4, column profile: job 1, frame B: profile ash is neither on the rack nor on offer; add a stick to the rack or an offer to the offers, as "longpoint help tables" shows`,

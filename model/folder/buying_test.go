@@ -176,7 +176,7 @@ func TestBadBuying(t *testing.T) {
 			`suppliers.csv:3, column supplier: supplier “North” is there twice, first in line 2; put its terms in one row`,
 		}},
 		{"terms of a supplier without offers", suppliersFile, "South", "Suoth", []string{
-			`suppliers.csv:3, column supplier: supplier “Suoth” has terms but offers nothing; did you mean South?`,
+			`suppliers.csv:3, column supplier: supplier “Suoth” has terms but offers nothing; did you mean South? If they are two, take in what this one offers first`,
 		}},
 		{"terms of nobody", suppliersFile, "South", "", []string{
 			`suppliers.csv:3, column supplier: nothing is given here; fill it in`,
