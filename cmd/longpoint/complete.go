@@ -136,7 +136,7 @@ func sidesToCut(s shop) (all []cobra.Completion) {
 				continue
 			}
 			for _, side := range toCutOf(r.Sticks[i]) {
-				all = append(all, cobra.CompletionWithDesc(fmt.Sprint(side.No), side.Letter+" "+side.LongPoint.Near(s.Unit)))
+				all = append(all, cobra.CompletionWithDesc(fmt.Sprint(side.No), side.Letter+" "+side.LongPoint.InToCut(s.Unit)))
 			}
 			return append(all, sticksToCut(s)...)
 		}

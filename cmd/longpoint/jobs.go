@@ -7,6 +7,7 @@ import (
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
 
+	"longpoint/cmd/longpoint/sheet"
 	"longpoint/model"
 	"longpoint/model/book"
 )
@@ -110,9 +111,9 @@ func jobPage(j book.JobDetails, s settled) string {
 		numbers("sides"), numbers("cut")}}
 	for _, f := range j.Frames {
 		for n, r := range f.Rings {
-			name, many, given, size, sides, cut := cell(f.ID, 16), fmt.Sprint(f.Quantity), r.Size.By.String(), near(r.Size.Width, s.unit), fmt.Sprint(f.Sides), fmt.Sprint(f.Cut)
+			name, many, given, size, sides, cut := cell(f.ID, 16), fmt.Sprint(f.Quantity), r.Size.By.String(), sheet.ShownAs(r.Size.By)(r.Size.Width, s.unit), fmt.Sprint(f.Sides), fmt.Sprint(f.Cut)
 			if r.Size.Height != 0 {
-				size += " × " + near(r.Size.Height, s.unit)
+				size += " × " + sheet.ShownAs(r.Size.By)(r.Size.Height, s.unit)
 			}
 			if r.Size.Across {
 				given += " across"

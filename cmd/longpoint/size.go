@@ -7,6 +7,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"longpoint/cmd/longpoint/sheet"
 	"longpoint/model"
 )
 
@@ -319,14 +320,11 @@ func (a *sizeAnswer) openings(u model.Unit) *table {
 		t.columns = []column{words("size"), numbers("width " + u.String()), numbers("height " + u.String())}
 	}
 	for _, o := range []struct {
-		name string
+		by   model.Given
 		size sizeOpening
-	}{{"content", a.Content}, {"rebate", a.Rebate}, {"sight", a.Sight}, {"outside", a.Outside}} {
-		show := near
-		if o.name == "outside" { // it is the long points
-			show = toCut
-		}
-		row := []string{o.name, show(o.size.Width, u)}
+	}{{model.ByContent, a.Content}, {model.ByRebate, a.Rebate}, {model.BySight, a.Sight}, {model.ByOutside, a.Outside}} {
+		show := sheet.ShownAs(o.by)
+		row := []string{o.by.String(), show(o.size.Width, u)}
 		if !flat {
 			row = append(row, show(o.size.Height, u))
 		}

@@ -293,13 +293,11 @@ func (c *call) shownFrame(w *model.Workshop, f model.JobFrame, n int) shownFrame
 	var sum model.Length
 	var price model.Money
 	for _, r := range rings {
-		size := func(o model.Opening) string {
-			if o.Height == 0 {
-				return "side " + o.Width.Near(c.unit)
-			}
-			return fmt.Sprintf("%s × %s", sheet.Near(o.Width, c.unit), o.Height.Near(c.unit))
+		size := func(o model.Opening, by model.Given) string {
+			return sheet.WithUnit(sheet.Opening(o, by, c.unit), c.unit)
 		}
-		out.Rings = append(out.Rings, shownRing{r.Profile, size(r.Content), size(r.Rebate), size(r.Sight), size(model.Opening{Width: r.Outside.Width.ToCut(c.unit), Height: r.Outside.Height.ToCut(c.unit)}), c.longPoints(r.Sides)})
+		out.Rings = append(out.Rings, shownRing{r.Profile, size(r.Content, model.ByContent), size(r.Rebate, model.ByRebate), size(r.Sight, model.BySight),
+			size(r.Outside, model.ByOutside), c.longPoints(r.Sides)})
 		sum += r.Moulding * model.Length(f.Quantity)
 		price += whole.StickValue(model.Stick{Profile: r.Profile, Length: r.Moulding}) * model.Money(f.Quantity)
 	}

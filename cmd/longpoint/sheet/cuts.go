@@ -203,7 +203,7 @@ func (s *Source) cutTable(profile int, drawn []Figure) Table {
 func (s *Source) keepRows(pp plan.ProfilePlan, stick plan.Stick) (rows []Row) {
 	for _, r := range remaindersOf(pp, stick) {
 		if r.Becomes == plan.Kept {
-			rows = append(rows, Row{Note: true, Cells: []string{fmt.Sprintf("Keep of %s: %s, %s, back on the rack", stick.ID, offcutName(r.ID), r.Length.InToFit(s.unit))}})
+			rows = append(rows, Row{Note: true, Cells: []string{fmt.Sprintf("Keep of %s: %s, %s, back on the rack", stick.ID, offcutName(r.ID), r.Length.Near(s.unit))}})
 		}
 	}
 	return rows

@@ -42,7 +42,7 @@ func (f *frameDrawing) sight(inner model.RingGeometry, unit model.Unit, nested b
 	if nested {
 		room -= 2 * insideLetter
 	}
-	text := openingText(inner.Sight, unit)
+	text := WithUnit(Opening(inner.Sight, model.BySight, unit), unit)
 	size := most * min(1, room/widthOf(text, most, false))
 	if size < least || room < 3*size {
 		return
@@ -55,17 +55,9 @@ func (f *frameDrawing) sight(inner model.RingGeometry, unit model.Unit, nested b
 func frameAlt(rings []model.RingGeometry, unit model.Unit) string {
 	text := "The frame from the front, to scale, side A on top and the others clockwise."
 	for i, r := range rings {
-		text += fmt.Sprintf(" Ring %d of %s: %d sides, outside %s, sight %s.", i+1, r.Profile, r.Shape.Sides, openingText(r.Outside, unit), openingText(r.Sight, unit))
+		text += fmt.Sprintf(" Ring %d of %s: %d sides, outside %s, sight %s.", i+1, r.Profile, r.Shape.Sides, WithUnit(Opening(r.Outside, model.ByOutside, unit), unit), WithUnit(Opening(r.Sight, model.BySight, unit), unit))
 	}
 	return text
-}
-
-// openingText gives a size: width × height, or the side of a regular frame.
-func openingText(o model.Opening, unit model.Unit) string {
-	if o.Height == 0 {
-		return "side " + o.Width.Near(unit)
-	}
-	return fmt.Sprintf("%s × %s", Near(o.Width, unit), o.Height.Near(unit))
 }
 
 // frameDrawing is a picture of a frame in the making.

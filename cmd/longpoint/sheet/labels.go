@@ -171,8 +171,8 @@ func (s *Source) sideLabel(pp plan.ProfilePlan, stick plan.Stick, side plan.Side
 func (s *Source) offcutLabel(pp plan.ProfilePlan, left plan.Left) label {
 	return label{
 		id:    StickID(left.ID),
-		lines: []labelLine{{"", offcutName(left.ID), true}, {left.Length.InToFit(s.unit), "", true}, {"", titled(pp.Name, pp.Title), false}},
-		alt:   fmt.Sprintf("The %s, %s, profile %s. Code: %s", offcutName(left.ID), left.Length.InToFit(s.unit), pp.Name, StickID(left.ID)),
+		lines: []labelLine{{"", offcutName(left.ID), true}, {left.Length.Near(s.unit), "", true}, {"", titled(pp.Name, pp.Title), false}},
+		alt:   fmt.Sprintf("The %s, %s, profile %s. Code: %s", offcutName(left.ID), left.Length.Near(s.unit), pp.Name, StickID(left.ID)),
 	}
 }
 

@@ -100,23 +100,20 @@ func frameTitle(f model.JobFrame) string {
 func (s *Source) fill(inner model.RingGeometry) Lines {
 	clearance := s.Workshop.Defaults.Clearance
 	if o, ok := inner.Fill(clearance); ok && clearance > 0 {
-		return Lines{Head: "glass, mount, backing: " + clearance.In(s.unit) + " less", Items: []string{withUnit(s.opening(o, toFit), s.unit)}}
+		return Lines{Head: "glass, mount, backing: " + clearance.In(s.unit) + " less", Items: []string{WithUnit(Opening(o, model.ByContent, s.unit), s.unit)}}
 	}
-	return Lines{Head: "glass, mount, backing: content size", Items: []string{withUnit(s.opening(inner.Content, toFit), s.unit)}}
+	return Lines{Head: "glass, mount, backing: content size", Items: []string{WithUnit(Opening(inner.Content, model.ByContent, s.unit), s.unit)}}
 }
 
-// opening gives a size by a way to show lengths: width × height, or the side of a regular frame.
-func (s *Source) opening(o model.Opening, show func(model.Length, model.Unit) string) string {
-	if o.Height == 0 {
-		return "side " + show(o.Width, s.unit)
-	}
-	return show(o.Width, s.unit) + " × " + show(o.Height, s.unit)
-}
-
-// sizes gives a ring's sizes by their names; outside it is as large as its sides are cut.
+// sizes gives a ring's sizes by their names.
 func (s *Source) sizes(r model.RingGeometry) (all [4][2]string) {
-	return [4][2]string{{"content", s.opening(r.Content, Near)}, {"rebate", s.opening(r.Rebate, Near)}, {"sight", s.opening(r.Sight, Near)},
-		{"outside", s.opening(r.Outside, ToCut)}}
+	for i, size := range []struct {
+		of model.Opening
+		by model.Given
+	}{{r.Content, model.ByContent}, {r.Rebate, model.ByRebate}, {r.Sight, model.BySight}, {r.Outside, model.ByOutside}} {
+		all[i] = [2]string{size.by.String(), Opening(size.of, size.by, s.unit)}
+	}
+	return all
 }
 
 // sizeTable gives a frame's sizes, a column a ring from the inside out.
@@ -144,7 +141,7 @@ func (s *Source) sizeText(rings []model.RingGeometry, ring int) string {
 	for _, size := range s.sizes(rings[ring]) {
 		sizes = append(sizes, size[0]+" "+strings.ReplaceAll(size[1], " ", string(noBreak)))
 	}
-	text := withUnit(strings.Join(sizes, ", "), s.unit)
+	text := WithUnit(strings.Join(sizes, ", "), s.unit)
 	if len(rings) > 1 {
 		text = fmt.Sprintf("ring %d: ", ring+1) + text
 	}

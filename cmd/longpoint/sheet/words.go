@@ -25,11 +25,32 @@ func Near(l model.Length, u model.Unit) string { return bare(l.Near(u), u) }
 // ToCut gives a length that a stop is set to or that is measured for a cut, as Near does.
 func ToCut(l model.Length, u model.Unit) string { return bare(l.InToCut(u), u) }
 
-// toFit gives a length to which what goes into a frame is cut, as Near does.
-func toFit(l model.Length, u model.Unit) string { return bare(l.InToFit(u), u) }
+// ToFit gives a length to which what goes into a frame is cut, as Near does.
+func ToFit(l model.Length, u model.Unit) string { return bare(l.InToFit(u), u) }
 
-// withUnit puts the unit behind lengths.
-func withUnit(text string, u model.Unit) string {
+// ShownAs gives the way to show a size of a frame: what goes in must fit, outside it is as large as its sides are cut, and the others are for
+// reading only.
+func ShownAs(size model.Given) func(model.Length, model.Unit) string {
+	switch size {
+	case model.ByContent:
+		return ToFit
+	case model.ByOutside:
+		return ToCut
+	}
+	return Near
+}
+
+// Opening gives a size without its unit: width × height, or the side of a regular frame.
+func Opening(o model.Opening, size model.Given, u model.Unit) string {
+	show := ShownAs(size)
+	if o.Height == 0 {
+		return "side " + show(o.Width, u)
+	}
+	return show(o.Width, u) + " × " + show(o.Height, u)
+}
+
+// WithUnit puts the unit behind lengths.
+func WithUnit(text string, u model.Unit) string {
 	if u.IsInches() {
 		return text + `"`
 	}
