@@ -25,7 +25,7 @@ func (c *checker) supplierTable() {
 			c.report(s.Where, "supplier", fmt.Sprintf("supplier %s is there twice%s", Quote(s.Name), before(first)), "put its terms in one row")
 		case !offers[s.Name] && !offers[""]: // an offer without a name has been reported, and may be its
 			if near, found := Nearest(s.Name, slices.Sorted(maps.Keys(without))); found {
-				c.report(s.Where, "supplier", hasNoOffers(s), "did you mean "+near+"? If they are two, take in what this one offers first")
+				c.report(s.Where, "supplier", fmt.Sprintf(hasNoOffers, Quote(s.Name)), "did you mean "+near+"? If they are two, take in what this one offers first")
 			}
 		}
 		if !twice {
@@ -55,9 +55,7 @@ func (w *Workshop) offering() map[string]bool {
 	return names
 }
 
-func hasNoOffers(s Supplier) string {
-	return fmt.Sprintf("supplier %s has terms but offers nothing", Quote(s.Name))
-}
+const hasNoOffers = "supplier %s has terms but offers nothing"
 
 func (c *checker) offerTable() {
 	for _, o := range c.w.Offers {

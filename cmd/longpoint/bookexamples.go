@@ -59,12 +59,12 @@ const (
   Run 1, open: oak-56 by plan 1; 0 of 4 sides done. Lengths are in mm.
   …
   Stick 1: R5 · rack, bay 1, lot oiled 2 · 2700 mm
-  no  stop   long point  measure + 2 × set  side  job   frame     left
-  ────────────────────────────────────────────────────────────────────
-   1  set 1         597  503 + 2 × 47       B     2711  portrait  2042
-   2  set 2         497  403 + 2 × 47       A     2711  portrait  1540
-   3  1             597  503 + 2 × 47       D     2711  portrait   938
-   4  2             497  403 + 2 × 47       C     2711  portrait   436
+  cut  stop   long point  measure + 2 × set  side  job   frame     left
+  ─────────────────────────────────────────────────────────────────────
+    1  set 1         597  503 + 2 × 47       B     2711  portrait  2042
+    2  set 2         497  403 + 2 × 47       A     2711  portrait  1540
+    3  1             597  503 + 2 × 47       D     2711  portrait   938
+    4  2             497  403 + 2 × 47       C     2711  portrait   436
   …`
 
 	cutExample = `

@@ -201,7 +201,7 @@ func (e *jobEdit) apply(j *model.Job, w *model.Workshop) (err error) {
 	}
 	if e.changed("due") {
 		if j.Due = (model.Date{}); e.due != "" {
-			if j.Due, err = model.ParseDate(e.due); err != nil {
+			if j.Due, err = w.Habits.ParseDate(e.due); err != nil {
 				return flagError("due", err)
 			}
 		}
@@ -301,10 +301,10 @@ job NEW: a new one for the same customer, or one that is open. What is cut goes
 with it. Of several copies those that are cut the least go.`,
 		Args: bookArguments("JOB", "FRAME, its name,", "NEW, the other job,"),
 		RunE: func(cmd *cobra.Command, args []string) error {
-			return p.putRight(cmd, args[0], &sign, func(*book.Book, settled) (change book.Change, _ func() string, err error) {
+			return p.putRight(cmd, args[0], &sign, func(_ *book.Book, s settled) (change book.Change, _ func() string, err error) {
 				var day model.Date
 				if due != "" {
-					if day, err = model.ParseDate(due); err != nil {
+					if day, err = s.habits.ParseDate(due); err != nil {
 						return change, nil, flagError("due", err)
 					}
 				}

@@ -141,8 +141,31 @@ func (p *program) warnWide(w *model.Workshop, d *plan.Document) {
 	}
 }
 
-// options reads the flags.
-func (o *planning) options() (planner.Options, error) {
+// options reads the flags, and days as the shop writes them.
+func (o *planning) options(habits model.Habits) (planner.Options, error) {
+	options, err := o.limits()
+	if err != nil {
+		return options, err
+	}
+	o.on = cmp.Or(o.on, time.Now().Format(time.DateOnly))
+	for _, day := range []struct {
+		flag string
+		text *string
+		to   *model.Date
+	}{{"until", &o.until, &options.Until}, {"on", &o.on, &options.On}} {
+		if *day.text == "" {
+			continue
+		}
+		if *day.to, err = habits.ParseDate(*day.text); err != nil {
+			return options, flagError(day.flag, err)
+		}
+		*day.text = day.to.String()
+	}
+	return options, nil
+}
+
+// limits reads the flags but for those that are days.
+func (o *planning) limits() (planner.Options, error) {
 	options := planner.Options{
 		Profiles:  o.profiles,
 		Here:      o.here,
@@ -156,32 +179,20 @@ func (o *planning) options() (planner.Options, error) {
 		return options, usage("--time-limit must be more than nothing, and "+timeVariable+" a time", "write it like 10s or 2m")
 	}
 	var err error
-	if options.Within, err = o.millionths(); err != nil {
-		return options, err
-	}
-	for _, day := range []struct {
-		flag, text string
-		to         *model.Date
-	}{{"until", o.until, &options.Until}, {"on", cmp.Or(o.on, time.Now().Format(time.DateOnly)), &options.On}} {
-		if day.text == "" {
-			continue
-		}
-		date, err := model.ParseDate(day.text)
-		if err != nil {
-			return options, flagError(day.flag, err)
-		}
-		*day.to = date
-	}
-	return options, nil
+	options.Within, err = o.millionths()
+	return options, err
 }
 
 // read reads the workshop and makes options of the flags.
 func (o *planning) read(ctx context.Context, p *program, dir string) (*model.Workshop, planner.Options, error) {
-	options, err := o.options()
-	if err != nil {
+	if options, err := o.limits(); err != nil {
 		return nil, options, err
 	}
 	workshop, err := p.workshop(ctx, dir)
+	if err != nil {
+		return nil, planner.Options{}, err
+	}
+	options, err := o.options(workshop.Habits)
 	if err != nil {
 		return nil, options, err
 	}

@@ -179,7 +179,7 @@ func (f *pricesFlags) complete() (err error) {
 	if _, err := f.form.Per(); err != nil {
 		return flagError("by", err)
 	}
-	if _, err := f.how.options(); err != nil {
+	if _, err := f.how.limits(); err != nil {
 		return err
 	}
 	return nil
@@ -220,6 +220,7 @@ type pricesAnswer struct {
 	Changed  bool         `json:"changed"`
 	unit     model.Unit
 	currency model.Currency
+	asStick  bool // nobody said what a price of the list is of
 }
 
 // priceChange is an offer that is new, gone, dearer or cheaper.
@@ -235,7 +236,7 @@ type priceChange struct {
 }
 
 func newPricesAnswer(form model.PriceForm, list string, r book.Imported, seen folder.PricesSeen) *pricesAnswer {
-	a := &pricesAnswer{Format: "longpoint-prices/1", Supplier: form.Supplier, List: list, Lines: []priceChange{}, PricesSeen: seen, unit: r.After.Unit, currency: r.After.Currency}
+	a := &pricesAnswer{Format: "longpoint-prices/1", Supplier: form.Supplier, List: list, Lines: []priceChange{}, PricesSeen: seen, unit: r.After.Unit, currency: r.After.Currency, asStick: form.By == ""}
 	type key struct {
 		profile         string
 		length, longest model.Length
@@ -287,7 +288,7 @@ func (a *pricesAnswer) reckon(ctx context.Context, p *program, b *book.Book, how
 	if err != nil || len(w.Jobs) == 0 {
 		return err
 	}
-	options, err := how.options()
+	options, err := how.options(w.Habits)
 	if err != nil {
 		return err
 	}
@@ -320,6 +321,9 @@ func (a *pricesAnswer) page() string {
 		parts = append(parts, a.table().String())
 	}
 	parts = append(parts, paragraph(fmt.Sprintf("%d new, %d gone, %d dearer, %d cheaper, %d as before.%s", a.New, a.Gone, a.Dearer, a.Cheaper, a.Same+a.Renamed, a.costs()), "")+a.leftOut())
+	if a.asStick && slices.ContainsFunc(a.Lines, func(l priceChange) bool { return l.Bundle > 1 }) {
+		parts = append(parts, paragraph("The prices of the list are taken to be of one stick, and times the sticks in a bundle where it is sold by the bundle. Where they are of a bundle, add --by bundle.", ""))
+	}
 	return strings.Join(parts, "\n")
 }
 

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"slices"
@@ -125,12 +126,12 @@ func (f *quoteFlags) run(cmd *cobra.Command, p *program, dir string) error {
 
 // pricesOf puts the prices of a day that is past in place of today's, where a book remembers them.
 func (f *quoteFlags) pricesOf(ctx context.Context, path string, w *model.Workshop) error {
-	if f.how.on == "" || f.how.on >= time.Now().Format(time.DateOnly) || !isBook(path) {
-		return nil
-	}
-	on, err := model.ParseDate(f.how.on)
+	on, err := w.Habits.ParseDate(cmp.Or(f.how.on, time.Now().Format(time.DateOnly)))
 	if err != nil {
 		return flagError("on", err)
+	}
+	if on.String() >= time.Now().Format(time.DateOnly) || !isBook(path) {
+		return nil
 	}
 	return reading(ctx, path, func(b *book.Book) error {
 		w.Offers, err = b.OffersOn(ctx, on)

@@ -22,7 +22,7 @@ func (p *program) writeCuts(ctx context.Context, b *book.Book, by book.By, chang
 // atMachine plans while somebody waits at the machine, shows progress, and says what there is to mind.
 func (p *program) atMachine(ctx context.Context, b *book.Book, work func(planner.Options) (minds []string, err error)) error {
 	how := planning{timeLimit: usualTimeLimit()}
-	options, err := how.options()
+	options, err := how.limits()
 	if err != nil {
 		return err
 	}

@@ -1,6 +1,8 @@
 package main
 
 import (
+	"cmp"
+	"context"
 	"fmt"
 	"strings"
 	"unicode"
@@ -9,6 +11,8 @@ import (
 
 	"longpoint/cmd/longpoint/sheet"
 	"longpoint/model"
+	"longpoint/model/book"
+	"longpoint/model/folder"
 )
 
 // sizeAnswer is what "longpoint size --json" prints. Lengths are whole nanometres, angles millionths of a degree
@@ -88,7 +92,8 @@ the moulding's width: measure + 2 × set is the long point. With --overrun (a
 guillotine) or --kerf (a saw) it also says what each side takes of a stick.`,
 		Example: sizeExample,
 		Args:    arguments(),
-		RunE: func(*cobra.Command, []string) error {
+		RunE: func(cmd *cobra.Command, _ []string) error {
+			f.units = cmp.Or(f.units, unitHere(cmd.Context()))
 			answer, unit, err := f.work()
 			if err != nil {
 				return err
@@ -119,9 +124,30 @@ guillotine) or --kerf (a saw) it also says what each side takes of a stick.`,
 	flags.StringVar(&f.finishingBite, "finishing-bite", "", "guillotine: `length` of the last, thin bite")
 	flags.StringVar(&f.kerf, "kerf", "", "saw: `length` the blade takes, square to the blade")
 	flags.StringVar(&f.shave, "shave", "0", "`length` kept at each mitre for the finishing cut")
-	flags.StringVar(&f.units, "units", "mm", "`unit` of bare numbers and of the answer: mm, cm or in")
+	flags.StringVar(&f.units, "units", "", "`unit` of bare numbers and of the answer: mm, cm or in (default that of the shop here, or mm)")
 	flags.BoolVar(&f.json, "json", false, "answer as JSON, lengths in nanometres")
 	return cmd
+}
+
+// unitHere gives the unit of the book or workshop that a command takes where none is named, or mm.
+func unitHere(ctx context.Context) string {
+	path, err := usualBook()
+	if err != nil {
+		return model.Millimetres.String()
+	}
+	w := &model.Workshop{Unit: model.Millimetres}
+	if isBook(path) {
+		err = reading(ctx, path, func(b *book.Book) (err error) {
+			w, err = b.Workshop(ctx)
+			return err
+		})
+	} else {
+		w, err = folder.Read(path)
+	}
+	if err != nil {
+		return model.Millimetres.String()
+	}
+	return w.Unit.String()
 }
 
 // work answers the question, and gives the unit to answer in.

@@ -154,6 +154,7 @@ func number(text, what string) (int64, error) {
 type settled struct {
 	unit     model.Unit
 	currency model.Currency
+	habits   model.Habits
 }
 
 // settings reads a book's units.
@@ -162,7 +163,7 @@ func settingsOf(ctx context.Context, b *book.Book) (settled, error) {
 	if err != nil {
 		return settled{}, err
 	}
-	return settled{w.Unit, w.Currency}, nil
+	return settled{w.Unit, w.Currency, w.Habits}, nil
 }
 
 // answer prints a value as JSON, or as a page.

@@ -70,7 +70,7 @@ func withBook(cmd *cobra.Command, places, args []string) ([]string, error) {
 	}
 	path, err := usualBook()
 	if err != nil {
-		if len(args) < needed || len(args) == needed && namesStore(args[0]) {
+		if len(args) < needed || needed > 0 && len(args) == needed && namesStore(args[0]) {
 			return args, nil // the command says what is missing
 		}
 		return nil, err

@@ -143,7 +143,7 @@ func (s *Source) CutList(profile int) Table { return s.cutTable(profile, nil) }
 // cutTable is the list of cuts. Stick by stick, each stick's drawing stands over the cuts that come off it.
 func (s *Source) cutTable(profile int, drawn []Figure) Table {
 	pp, o, u := s.Plan.Profiles[profile], s.orders[profile], s.unit
-	t := Table{Caption: "Cuts in order of " + pp.Name, Size: listSize, Columns: []Column{{"", "", Box}, {"no", "", Number}, {"stop", "", Mark},
+	t := Table{Caption: "Cuts in order of " + pp.Name, Size: listSize, Columns: []Column{{"", "", Box}, {"cut", "", Number}, {"stop", "", Mark},
 		{"long point", u.String(), Number}, {"measure + 2 × set", u.String(), Mark}, {"side", "", Mark}, {"job", "", Name}, {"frame", "", Name},
 		{"left", u.String(), Number}}}
 	const number, stop, longPoint, letter = 1, 2, 3, 5 // columns

@@ -1,6 +1,7 @@
 package sheet
 
 import (
+	"regexp"
 	"strings"
 	"sync"
 	"unicode"
@@ -156,6 +157,18 @@ func fit(text string, room, size float64, isBold bool) string {
 	}
 	return strings.TrimRight(text[:end], " ") + ellipsis
 }
+
+// fitFrame is fit for a frame: which of several alike it is, and which ring, stays at the end.
+func fitFrame(text string, room, size float64, isBold bool) string {
+	name, which := text, ""
+	if at := whichOf.FindStringIndex(text); at != nil {
+		name, which = text[:at[0]], text[at[0]:]
+	}
+	return fit(name, room-widthOf(which, size, isBold), size, isBold) + which
+}
+
+// whichOf is what frameOf puts behind a frame's name.
+var whichOf = regexp.MustCompile(`( no \d+)(, ring \d+)?$|, ring \d+$`)
 
 // wrap sets text in lines no wider than the room, broken at blanks; a word wider than the room is cut short. There is at
 // least one line.

@@ -3,6 +3,7 @@ package sheet
 import (
 	"fmt"
 	"runtime"
+	"strings"
 	"sync"
 	"sync/atomic"
 
@@ -103,7 +104,7 @@ func (s *Source) Labels(sheet LabelSheet) (Piece, error) {
 			}
 			for _, r := range remaindersOf(pp, stick) {
 				if r.Becomes == plan.Kept {
-					all = append(all, s.offcutLabel(pp, r.Left))
+					all = append(all, s.offcutLabel(pp, stick, r.Left))
 				}
 			}
 		}
@@ -151,29 +152,52 @@ type labelLine struct {
 
 // sideLabel says which side it is, which cut from which stick, and when its job is due.
 func (s *Source) sideLabel(pp plan.ProfilePlan, stick plan.Stick, side plan.Side, number int) label {
-	cut := fmt.Sprintf("no %d · ", number)
+	cut := fmt.Sprintf("cut %d · ", number)
 	b := label{
 		id:    SideID(side),
 		lines: []labelLine{{side.Letter + "  " + side.LongPoint.InToCut(s.unit), "", true}, {"job ", side.Job, true}, {cut, stick.ID, false}},
-		alt: fmt.Sprintf("Side %s of job %s, frame %s, long point %s, profile %s, cut no %d from stick %s", side.Letter, side.Job, s.frame(side),
+		alt: fmt.Sprintf("Side %s of job %s, frame %s, long point %s, profile %s, cut %d from stick %s", side.Letter, side.Job, s.frame(side),
 			side.LongPoint.InToCut(s.unit), pp.Name, number, stick.ID),
 	}
-	if due := s.due[side.Job]; due != "" {
-		b.lines = append(b.lines, labelLine{"due " + due, "", false})
-		b.alt += ", due " + due
+	if stick.Lot != "" {
+		b.lines[2] = labelLine{cut, stick.ID + " · lot " + stick.Lot, false}
+		b.alt += ", lot " + stick.Lot
 	}
-	b.lines = append(b.lines, labelLine{"", s.frame(side), false}, labelLine{"", titled(pp.Name, pp.Title), false})
+	frame := ""
+	if strings.Trim(side.Frame, "0123456789") == "" {
+		frame = "frame "
+	}
+	due, customer := s.due[side.Job], s.customer[side.Job]
+	if due != "" {
+		b.alt += ", due " + due
+		due = "due " + due
+	}
+	if customer != "" {
+		b.alt += ", for " + customer
+		if due != "" {
+			due += " · "
+		}
+	}
+	if due+customer != "" {
+		b.lines = append(b.lines, labelLine{due, customer, false})
+	}
+	b.lines = append(b.lines, labelLine{frame, s.frame(side), false}, labelLine{"", titled(pp.Name, pp.Title), false})
 	b.alt += ". Code: " + b.id
 	return b
 }
 
 // offcutLabel says which offcut it is.
-func (s *Source) offcutLabel(pp plan.ProfilePlan, left plan.Left) label {
-	return label{
+func (s *Source) offcutLabel(pp plan.ProfilePlan, stick plan.Stick, left plan.Left) label {
+	b := label{
 		id:    StickID(left.ID),
 		lines: []labelLine{{"", offcutName(left.ID), true}, {left.Length.Near(s.unit), "", true}, {"", titled(pp.Name, pp.Title), false}},
 		alt:   fmt.Sprintf("The %s, %s, profile %s. Code: %s", offcutName(left.ID), left.Length.Near(s.unit), pp.Name, StickID(left.ID)),
 	}
+	if stick.Lot != "" {
+		b.lines = append(b.lines, labelLine{"lot ", stick.Lot, false})
+		b.alt = strings.Replace(b.alt, ". Code", ", lot "+stick.Lot+". Code", 1)
+	}
+	return b
 }
 
 // Sizes of type on labels, in millimetres. Smaller than the least is not read at a bench.
@@ -216,7 +240,7 @@ func (b label) draw(width, height float64) (*Drawing, error) {
 			if i == 0 {
 				s = first
 			}
-			text := line.text + fit(line.name, room-widthOf(line.text, s, line.bold), s, line.bold)
+			text := line.text + fitFrame(line.name, room-widthOf(line.text, s, line.bold), s, line.bold)
 			d.write(words{At: Point{x, y + 0.86*s}, Text: text, Size: s, Bold: line.bold})
 			y += s * 1.12
 		}

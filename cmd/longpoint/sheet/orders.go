@@ -45,15 +45,17 @@ const blank = "______________________"
 // Order makes an order to one supplier. It goes out of the house: nothing is on it but what the supplier is to know.
 func (s *Source) Order(o Order) Piece {
 	p := Piece{File: fileName("order", strings.TrimSpace(o.Number+" "+o.Supplier)), Paper: s.Paper, Title: strings.TrimSpace("Purchase order " + o.Number),
-		Under: strings.TrimSuffix(s.Plan.Workshop+" · "+o.Day.String(), " · ")}
+		Under: strings.TrimSuffix(s.Plan.Workshop+" · "+s.day(o.Day.String()), " · ")}
 	supplier := s.supplier(o.Supplier)
 	p.add(Abreast{
 		{Lines{Head: "To", Items: append([]string{o.Supplier}, model.AddressLines(supplier.Address)...)}},
 		{Lines{Head: "From", Items: append([]string{s.Plan.Workshop}, model.AddressLines(s.Workshop.Address)...)},
-			Lines{Head: "Order number, day", Items: []string{cmp.Or(o.Number, blank), cmp.Or(o.Day.String(), blank)}}},
+			Lines{Head: "Order number, day", Items: []string{cmp.Or(o.Number, blank), cmp.Or(s.day(o.Day.String()), blank)}}},
 	})
 	p.add(s.orderTable(o))
-	p.add(Paragraph{Text: s.terms(supplier, o)})
+	if terms := s.terms(supplier, o); terms != "" {
+		p.add(Paragraph{Text: terms})
+	}
 	p.add(Paragraph{Text: fmt.Sprintf("Lengths are of one stick. Each is the price of one bundle, or of one stick where sticks are sold singly, in %s. Prices are those of our "+
 		"list: please tell us before you send if any has changed, and put our order number on delivery note and invoice.", s.currency.Code)})
 	p.add(Paragraph{Text: "Ordered by " + blank})
@@ -124,24 +126,27 @@ func (s *Source) article(l plan.Purchase) (article string) {
 	return article
 }
 
-// terms says on what terms a supplier sells, as far as the workshop knows them, and when the order is expected.
+// terms says on what terms a supplier sells, as far as the workshop knows them, and when the order is expected; nothing where nobody has said any.
 func (s *Source) terms(supplier model.Supplier, o Order) string {
-	text := "Terms: delivery free of charge"
+	var terms []string
 	if o.Delivery > 0 {
-		text = fmt.Sprintf("Terms: delivery at %s an order", o.Delivery.With(s.currency))
+		terms = append(terms, fmt.Sprintf("delivery at %s an order", o.Delivery.With(s.currency)))
 	}
 	if supplier.LeastMoney.Given && supplier.LeastMoney.Amount > 0 {
-		text += fmt.Sprintf("; least order %s without delivery", supplier.LeastMoney.Amount.With(s.currency))
+		terms = append(terms, fmt.Sprintf("least order %s without delivery", supplier.LeastMoney.Amount.With(s.currency)))
 	}
 	if supplier.LeastSticks > 0 {
-		text += fmt.Sprintf("; least order %s", count(supplier.LeastSticks, "stick", "sticks"))
+		terms = append(terms, "least order "+count(supplier.LeastSticks, "stick", "sticks"))
 	}
 	expected := o.Expected
 	if expected == "" && supplier.DeliveryDays.Given {
 		expected = o.Day.AddDate(0, 0, supplier.DeliveryDays.Days).Format(time.DateOnly)
 	}
 	if expected != "" {
-		text += "; expected by " + expected
+		terms = append(terms, "expected by "+s.day(expected))
 	}
-	return text + "."
+	if len(terms) == 0 {
+		return ""
+	}
+	return "Terms: " + strings.Join(terms, "; ") + "."
 }

@@ -22,6 +22,7 @@ type Source struct {
 	currency model.Currency
 	alike    map[model.SideID]bool // by job and frame: there are several alike
 	due      map[string]string     // by job: its day
+	customer map[string]string     // likewise
 	orders   []order               // of each profile
 }
 
@@ -32,10 +33,10 @@ func NewSource(w *model.Workshop, d *plan.Document, dated model.Date, paper Pape
 		return nil, err
 	}
 	unit = unit.ReadTo(w.Printing.Fraction)
-	s := &Source{Workshop: w, Plan: d, Dated: dated, Paper: paper, unit: unit, alike: map[model.SideID]bool{}, due: map[string]string{},
+	s := &Source{Workshop: w, Plan: d, Dated: dated, Paper: paper, unit: unit, alike: map[model.SideID]bool{}, due: map[string]string{}, customer: map[string]string{},
 		currency: model.Currency{Code: d.Currency.Code, Decimals: d.Currency.Decimals}}
 	for _, j := range d.Jobs {
-		s.due[j.Job] = j.Due
+		s.due[j.Job], s.customer[j.Job] = s.day(j.Due), j.Customer
 	}
 	for _, pp := range d.Profiles {
 		s.orders = append(s.orders, orderOf(pp))
@@ -50,6 +51,14 @@ func NewSource(w *model.Workshop, d *plan.Document, dated model.Date, paper Pape
 	return s, nil
 }
 
+// day gives a day as the shop writes it.
+func (s *Source) day(text string) string {
+	if d, err := model.ParseDate(text); err == nil {
+		return s.Workshop.Habits.Dates.Write(d)
+	}
+	return text
+}
+
 // frame says which frame a side belongs to.
 func (s *Source) frame(side plan.Side) string {
 	return frameOf(side, s.alike[side.OfLine()])
@@ -59,7 +68,7 @@ func (s *Source) frame(side plan.Side) string {
 func (s *Source) under(about ...string) string {
 	parts := append(about, s.Plan.Workshop)
 	if s.Plan.Until != "" {
-		parts = append(parts, "jobs due up to "+s.Plan.Until)
+		parts = append(parts, "jobs due up to "+s.day(s.Plan.Until))
 	}
 	if len(s.Plan.Only) > 0 {
 		parts = append(parts, "only "+joinAnd(s.Plan.Only))
@@ -67,7 +76,7 @@ func (s *Source) under(about ...string) string {
 	if s.Of != "" {
 		parts = append(parts, s.Of)
 	}
-	return strings.Join(append(parts, "printed "+s.Dated.String()), " · ")
+	return strings.Join(append(parts, "printed "+s.day(s.Dated.String())), " · ")
 }
 
 // fileName gives a name for a file: letters, figures and dashes, and never too long.

@@ -163,7 +163,7 @@ func (p *stickPicture) inside(j int) []inscribed {
 	side := p.stick.Sides[j]
 	c := p.corners(side)
 	size := side.Letter + " " + ToCut(side.LongPoint, p.unit)
-	number := fmt.Sprintf("no %d", p.numbers[[2]int{p.index, j}])
+	number := fmt.Sprintf("cut %d", p.numbers[[2]int{p.index, j}])
 	ways := [][]inscribed{
 		{{size, "", upperLine, letterSize, true}, {number + " · ", side.Job, lowerLine, noteSize, false}},
 		{{size, "", 3.1, 8 * point, true}, {number, "", 5.6, 6.5 * point, false}, {"", side.Job, 8.4, 6.5 * point, false}},
@@ -235,7 +235,7 @@ func (p *stickPicture) writeCallOuts(sides []int, c callOuts) float64 {
 	wanted := make([]float64, len(sides))
 	for k, j := range sides {
 		side := p.stick.Sides[j]
-		texts[k] = fit(fmt.Sprintf("no %d  %s %s  %s", p.numbers[[2]int{p.index, j}], side.Letter, ToCut(side.LongPoint, p.unit), side.Job),
+		texts[k] = fit(fmt.Sprintf("cut %d  %s %s  %s", p.numbers[[2]int{p.index, j}], side.Letter, ToCut(side.LongPoint, p.unit), side.Job),
 			mostCallOut, c.size, false)
 		long = max(long, widthOf(texts[k], c.size, false))
 		wanted[k] = p.at(side.Start + side.LongPoint/2)
@@ -306,7 +306,7 @@ func (p *stickPicture) alt() string {
 	var b strings.Builder
 	fmt.Fprintf(&b, "Stick %d of %d, %s, %s, %s long, from its head:", p.index+1, len(p.profile.Sticks), p.stick.ID, comesFrom(p.stick), lengthOf(p.stick, p.unit))
 	for j, side := range p.stick.Sides {
-		fmt.Fprintf(&b, " no %d side %s of job %s, %s;", p.numbers[[2]int{p.index, j}], side.Letter, side.Job, side.LongPoint.InToCut(p.unit))
+		fmt.Fprintf(&b, " cut %d side %s of job %s, %s;", p.numbers[[2]int{p.index, j}], side.Letter, side.Job, side.LongPoint.InToCut(p.unit))
 	}
 	for _, span := range p.damage[p.index] {
 		fmt.Fprintf(&b, " damaged from %s to %s;", span.From.Near(p.unit), span.To.Near(p.unit))

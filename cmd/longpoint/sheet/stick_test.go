@@ -250,7 +250,7 @@ func TestEverySideIsNamed(t *testing.T) {
 					continue
 				}
 				for j, side := range stick.Sides {
-					no := fmt.Sprintf("no %d", drawn.numbers[[2]int{i, j}])
+					no := fmt.Sprintf("cut %d", drawn.numbers[[2]int{i, j}])
 					size := side.Letter + " " + ToCut(side.LongPoint, model.Millimetres)
 					job := readable(side.Job)[:2]
 					if !strings.Contains(all, no) || !strings.Contains(all, size) || !strings.Contains(all, job) {

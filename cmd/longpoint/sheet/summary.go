@@ -88,7 +88,7 @@ const jobsAbreast = 40
 func (s *Source) addJobs(p *Piece) {
 	var rows []Row
 	for _, j := range s.Plan.Jobs {
-		rows = append(rows, Row{Cells: []string{j.Job, j.Customer, j.Due, fmt.Sprint(j.Sides), j.Cost.In(s.currency)}})
+		rows = append(rows, Row{Cells: []string{j.Job, j.Customer, s.day(j.Due), fmt.Sprint(j.Sides), j.Cost.In(s.currency)}})
 	}
 	rows = append(rows, Row{Sum: true, Cells: []string{"all", "", "", fmt.Sprint(s.Plan.Total.Figures.Sides), s.Plan.Total.Figures.Cost.In(s.currency)}})
 	table := func(rows []Row) Table {

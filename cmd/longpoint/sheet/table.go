@@ -271,7 +271,7 @@ func (t *tableSetter) row(r Row) slab {
 		cells[i] = []string{text}
 		switch c.Kind {
 		case Name:
-			cells[i] = []string{fit(text, t.widths[i]-2*cellPad+rounding, t.size, r.strong(i))}
+			cells[i] = []string{fitFrame(text, t.widths[i]-2*cellPad+rounding, t.size, r.strong(i))}
 		case List:
 			cells[i] = wrap(text, t.widths[i]-2*cellPad+rounding, t.size, r.strong(i))
 		}

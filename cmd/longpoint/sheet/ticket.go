@@ -46,8 +46,8 @@ func (s *Source) ticket(job model.Job, perPage int) (Card, error) {
 // ticketSet makes a ticket: its frames as they are joined, what goes in, what comes from where, what to check. Tightly set, frames
 // are drawn smaller and their sizes are running text.
 func (s *Source) ticketSet(job model.Job, perPage int, tight bool) (Card, error) {
-	c := Card{Title: "Job " + job.ID, Under: "printed " + s.Dated.String(), Foot: "Check with square and rule before gluing; trim equal sides alike. " + ShortCaution}
-	if due := job.Due.String(); due != "" {
+	c := Card{Title: "Job " + job.ID, Under: "printed " + s.day(s.Dated.String()), Foot: "Check with square and rule before gluing; trim equal sides alike. " + ShortCaution}
+	if due := s.day(job.Due.String()); due != "" {
 		c.Aside = "due " + due
 	}
 	if job.Customer != "" {
