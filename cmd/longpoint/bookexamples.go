@@ -47,6 +47,7 @@ const (
   …
   $ longpoint receive receive.book 1 --place "bay 3"
   On the rack: P1-1, P1-2, P1-3 and P1-4. Write the names on the sticks.
+  Labels that say "new" and a number are from before: print them again.
   $ longpoint receive receive.book 1
   Order 1 has arrived already.`
 

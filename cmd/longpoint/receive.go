@@ -172,17 +172,17 @@ func receivedPage(names []string, rack []book.RackStick, o book.Purchase, s sett
 		}
 	}
 	text := ""
-	const labels = "Labels and sheets printed before they came call them new 1, new 2 and so on: print them again, or write the names on them."
+	const labels = "Labels that say \"new\" and a number are from before: print them again.\n"
 	switch len(kinds) {
 	case 0:
 	case 1:
-		text = paragraph(fmt.Sprintf("On the rack: %s. Write the names on the sticks. %s", joinAnd(names), labels), "")
+		text = paragraph(fmt.Sprintf("On the rack: %s. Write the names on the sticks.", joinAnd(names)), "") + labels
 	default:
 		text = "On the rack; write the names on the sticks:\n"
 		for _, kind := range kinds {
 			text += "  " + strings.TrimSuffix(paragraph(plain(kind+": "+joinAnd(alike[kind])), "    "), "\n") + "\n"
 		}
-		text += paragraph(labels, "")
+		text += labels
 	}
 	if o.State == book.Placed {
 		var rest []string

@@ -35,6 +35,14 @@ func (t *transaction) rest() (w *model.Workshop, done []model.SideID, err error)
 	if err := t.joinOpen(w); err != nil {
 		return nil, nil, err
 	}
+	if err := t.each("SELECT name FROM stick WHERE origin = 'offcut' AND state <> 'rack'", nil, func(scan func(...any) error) error {
+		var name string
+		err := scan(&name)
+		w.Gone = append(w.Gone, name)
+		return err
+	}); err != nil {
+		return nil, nil, err
+	}
 	cut := map[model.SideID]map[model.SideID]bool{}
 	take := func(s model.SideID) {
 		at := s.OfLine()

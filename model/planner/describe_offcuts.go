@@ -7,17 +7,20 @@ import (
 	"longpoint/model/plan"
 )
 
-// nameOffcuts gives every kept offcut an id that is not on the rack yet.
+// nameOffcuts gives every kept offcut an id that is not on the rack, and that no other ever had.
 func nameOffcuts(w *model.Workshop, plans []profileOutcome) {
-	onRack := map[string]bool{}
+	taken := map[string]bool{}
 	for _, s := range w.Rack {
-		onRack[s.ID] = true
+		taken[s.ID] = true
+	}
+	for _, id := range w.Gone {
+		taken[id] = true
 	}
 	n := 0
 	name := func(left *plan.Left) {
 		for left.Becomes == plan.Kept && left.ID == "" {
 			n++
-			if id := fmt.Sprintf("offcut %d", n); !onRack[id] {
+			if id := fmt.Sprintf("offcut %d", n); !taken[id] {
 				left.ID = id
 			}
 		}
