@@ -158,7 +158,7 @@ func fit(text string, room, size float64, isBold bool) string {
 	return strings.TrimRight(text[:end], " ") + ellipsis
 }
 
-// fitFrame is fit for a frame: which of several alike it is, and which ring, stays at the end.
+// fitFrame is fit for a frame: which of several alike it is, and which ring, or how many there are, stays at the end.
 func fitFrame(text string, room, size float64, isBold bool) string {
 	name, which := text, ""
 	if at := whichOf.FindStringIndex(text); at != nil {
@@ -167,8 +167,8 @@ func fitFrame(text string, room, size float64, isBold bool) string {
 	return fit(name, room-widthOf(which, size, isBold), size, isBold) + which
 }
 
-// whichOf is what frameOf puts behind a frame's name.
-var whichOf = regexp.MustCompile(`( no \d+)(, ring \d+)?$|, ring \d+$`)
+// whichOf is what frameOf and a ticket put behind a frame's name.
+var whichOf = regexp.MustCompile(`( no \d+)(, ring \d+)?$|, ring \d+$|, \d+ alike( · .{1,20})?$`)
 
 // wrap sets text in lines no wider than the room, broken at blanks; a word wider than the room is cut short. There is at
 // least one line.

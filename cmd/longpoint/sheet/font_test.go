@@ -92,3 +92,22 @@ func TestWrap(t *testing.T) {
 		t.Error("nothing takes no line")
 	}
 }
+
+// TestFrameKeepsWhichItIs: of a long name the end is cut off, and not which of several alike it is.
+func TestFrameKeepsWhichItIs(t *testing.T) {
+	for text, end := range map[string]string{
+		"hexagonal mirror in the hall of the old mill no 12":                  "… no 12",
+		"hexagonal mirror in the hall of the old mill no 2, ring 3":           "… no 2, ring 3",
+		"hexagonal mirror in the hall of the old mill, ring 2":                "…, ring 2",
+		"Frame hexagonal mirror in the hall of the old mill, 2 alike · alder": "…, 2 alike · alder",
+		"hexagonal mirror in the hall of the old mill":                        "…",
+	} {
+		got := fitFrame(text, 50, 3, false)
+		if !strings.HasSuffix(got, end) || widthOf(got, 3, false) > 50 || !strings.HasPrefix(text, got[:5]) {
+			t.Errorf("%q is shown as %q", text, got)
+		}
+	}
+	if got := fitFrame("print no 1", 50, 3, false); got != "print no 1" {
+		t.Errorf("what has room is cut: %q", got)
+	}
+}

@@ -208,7 +208,7 @@ func headingSlab(b Heading, inner float64) slab {
 		if over > 0 {
 			d.line(firmLine, Black, Point{x, y}, Point{x + inner, y})
 		}
-		d.write(words{At: Point{x, y + over + ascent*partSize}, Text: fit(b.Text, inner, partSize, true), Size: partSize, Bold: true})
+		d.write(words{At: Point{x, y + over + ascent*partSize}, Text: fitFrame(b.Text, inner, partSize, true), Size: partSize, Bold: true})
 	}}
 }
 
