@@ -25,7 +25,7 @@ type Workshop struct {
 	Rack      []Stick
 	Jobs      []Job
 	Gone      []string // names that offcuts had or will have, so that no other gets one of them; of those on the rack it need not say
-	Where     Place // the file of the settings: name, unit, currency, machine and defaults
+	Where     Place    // the file of the settings: name, unit, currency, machine and defaults
 }
 
 // Defaults are the workshop's own habits.
