@@ -107,14 +107,24 @@ func placeName(at []string) string {
 	return b.String()
 }
 
+// A plan has lists in objects some ten deep, and a year's plan of a large shop has half a million values. Beyond these bounds a document costs more memory than a
+// shop's computer has, and is none.
+const (
+	deepest    = 100
+	mostValues = 5_000_000
+)
+
 // strict refuses what the schema lets pass: an object that has a key twice, for which of the two counts would be anybody's guess; a number
 // that is not written as a whole one of 64 bits, such as 3.0 and 3e0; and anything after the document.
 func strict(data []byte) error {
 	dec := json.NewDecoder(bytes.NewReader(data))
 	dec.UseNumber()
 	var open []level
-	for {
+	for n := 1; ; n++ {
 		token, err := dec.Token()
+		if len(open) > deepest || n > mostValues {
+			return fmt.Errorf("it is nested more than %d deep, or has more than %d values", deepest, mostValues)
+		}
 		if err == io.EOF && len(open) > 0 {
 			return io.ErrUnexpectedEOF
 		}

@@ -166,6 +166,15 @@ func TestDecodeIsStrict(t *testing.T) {
 	if _, err := Decode(make([]byte, MaxDocument+1)); err == nil || !strings.Contains(err.Error(), "more than") {
 		t.Errorf("a document too large: %v", err)
 	}
+	for name, text := range map[string]string{
+		"lists in lists":     `{"profiles":` + strings.Repeat("[", 1_000_000),
+		"objects in objects": strings.Repeat(`{"a":`, 1_000_000),
+		"too many values":    `{"profiles":[` + strings.Repeat("0,", mostValues),
+	} {
+		if _, err := Decode([]byte(text)); err == nil || !strings.Contains(err.Error(), "nested more than 100 deep") {
+			t.Errorf("%s: %v", name, err)
+		}
+	}
 }
 
 // FuzzDecode feeds the reader anything: it gives a document or an error, and a document it gave it takes back.
