@@ -31,13 +31,17 @@ func csvSheet(text string) *sheet {
 // end of the text: so each such cell is held against what stands in its lines (wellQuoted).
 func csvRecords(text string, separator rune) records {
 	return func(yield func(record, *fault) bool) {
-		l := &lines{rest: text}
+		l := &lines{rest: text, mark: string(separator)}
 		r := csv.NewReader(l)
 		r.Comma, r.LazyQuotes, r.FieldsPerRecord, r.ReuseRecord = separator, true, -1, true
 		r.TrimLeadingSpace = separator != '\t' // so that a cell may be quoted behind a blank
 		for {
 			l.begins = true
 			fields, err := r.Read()
+			if l.wide {
+				yield(record{line: 1 + strings.Count(text[:len(text)-len(l.rest)], "\n")}, tooWide)
+				return
+			}
 			if err != nil { // io.EOF: as it is set, the reader takes anything else
 				return
 			}
@@ -86,6 +90,8 @@ type lines struct {
 	begins  bool     // a record is to begin
 	skipped int      // lines that were left out: notes and empty ones before a record
 	record  []string // the lines of the record so far
+	mark    string   // between cells
+	wide    bool     // the next line would take a hundred bytes of memory for each of its marks, and has more of them than any row may: it is not read
 }
 
 // Read gives what is left of a line, or the next one.
@@ -99,6 +105,9 @@ func (l *lines) Read(p []byte) (int, error) {
 			end = len(l.rest)
 		}
 		line := l.rest[:end]
+		if l.wide = strings.Count(line, l.mark) > 50*maxCells; l.wide {
+			return 0, io.EOF
+		}
 		l.rest = l.rest[end:]
 		if l.begins && (line == "\n" || IsNote(strings.TrimSuffix(line, "\n"))) {
 			l.skipped++
