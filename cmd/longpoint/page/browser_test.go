@@ -85,7 +85,8 @@ func newTab(t testing.TB, browser context.Context, s *site, name string, wide, h
 		scheme = "dark"
 	}
 	must(t, chromedp.Do(ctx, chromedp.EmulateViewport(wide, high)))
-	_, err := chromedp.Call(ctx, emulation.SetEmulatedMedia, emulation.SetEmulatedMediaParams{Features: []*emulation.MediaFeature{{Name: "prefers-color-scheme", Value: scheme}}})
+	_, err := chromedp.Call(ctx, emulation.SetEmulatedMedia, emulation.SetEmulatedMediaParams{Features: []*emulation.MediaFeature{{Name: "prefers-color-scheme", Value: scheme},
+		{Name: "prefers-reduced-motion", Value: "reduce"}}}) // else a press misses what is still moving into view
 	must(t, err)
 	if !scripts {
 		_, err := chromedp.Call(ctx, emulation.SetScriptExecutionDisabled, emulation.SetScriptExecutionDisabledParams{Value: true})
@@ -95,7 +96,8 @@ func newTab(t testing.TB, browser context.Context, s *site, name string, wide, h
 	messages := chromedp.Console(ctx)
 	go func() { // what fails in a script
 		for m, err := range messages {
-			if text := fmt.Sprint(m); err == nil && !strings.Contains(text, "Failed to load resource") && !strings.Contains(text, "the end") {
+			if text := fmt.Sprint(m); err == nil && !strings.Contains(text, "Failed to load resource") && !strings.Contains(text, "the end") &&
+				!strings.Contains(text, "Autofocus processing was blocked") { // which happens where a test is quicker with the focus than the page
 				t.Errorf("%s: the console says: %s", name, text)
 			}
 		}
