@@ -111,7 +111,7 @@ type Stick struct {
 	Lot     string // sticks of one lot match in finish; blank: matches nothing but itself
 	Damage  []Span // what no side may cover, from the head on, apart and in order
 	// Begun is what of Length is gone from the head already, trimmed off when the stick was begun: the piece measures
-	// Length − Begun. 0: not begun.
+	// Length − Begun. 0: not begun. Value, and the share of the price by length, are then those of a stick that is not begun.
 	Begun  Length
 	Coming Coming // of a stick that is on the way
 	// Unnamed tells that its table gives it no name: ID is one that is free there, and may be taken where the stick is kept.
@@ -255,23 +255,44 @@ func (w *Workshop) ProfileByName(name string) (Profile, bool) {
 }
 
 // StickValue gives what a stick on the rack is worth: its own Value where given, else RackShare per cent of the price by
-// length (rateOf), rounded half up; nothing where there is no price at all. Damage counts only where a Value says so. Never
-// more than MaxMoney (Check has reported that).
+// length (rateOf), rounded half up; nothing where there is no price at all. Damage counts only where a Value says so. What is left of a
+// stick that is begun is worth what the offcuts are that it becomes if nothing more is cut from it (OffcutValue). Never more than MaxMoney (Check
+// has reported that).
 func (w *Workshop) StickValue(s Stick) Money { return w.ValuesOf(s.Profile)(s) }
 
 // ValuesOf gives StickValue for the sticks of one profile, whose price is looked for once.
 func (w *Workshop) ValuesOf(profile string) func(Stick) Money {
 	r := w.rateOf(profile)
 	return func(s Stick) Money {
-		if s.Value.Given {
-			return s.Value.Amount
+		value := s.Value.Amount
+		if !s.Value.Given {
+			value = MaxMoney
+			if share := w.shareOfPrice(r, s); share.Cmp(big.NewInt(int64(MaxMoney))) < 0 {
+				value = Money(share.Int64())
+			}
 		}
-		value := w.shareOfPrice(r, s)
-		if value.Cmp(big.NewInt(int64(MaxMoney))) > 0 {
-			return MaxMoney
+		if s.Begun > 0 {
+			return w.asOffcuts(s, value)
 		}
-		return Money(value.Int64())
+		return value
 	}
+}
+
+// asOffcuts gives what a stick that is begun is worth as the offcuts that it becomes if nothing more is cut from it, a sound part each; value is
+// what it would be worth as a stick of the rack, which they come to no more than by length.
+func (w *Workshop) asOffcuts(s Stick, value Money) (sum Money) {
+	p, _ := w.ProfileByName(s.Profile)
+	rate := w.OffcutValue(p)
+	if own := big.NewRat(int64(value), int64(s.Length)); own.Cmp(rate) < 0 {
+		rate = own
+	}
+	for _, part := range s.Sound(s.Begun, 0) {
+		if p.Keep > 0 && part.Length() >= p.Keep {
+			of := new(big.Int).Mul(rate.Num(), big.NewInt(int64(part.Length())))
+			sum += Money(of.Quo(of, rate.Denom()).Int64())
+		}
+	}
+	return sum
 }
 
 // shareOfPrice gives RackShare per cent of the price of the stick by length, rounded half up.

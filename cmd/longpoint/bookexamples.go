@@ -80,10 +80,10 @@ const (
   R5: B 597 and D 597 done, 1440 left, 2 to cut.
   $ longpoint cut cut.book R5:4 --became torn
   Run 1, oak-56, in mm: 2 of 4 sides done, 1 torn.
-  R5: C 497 torn, to be made again, 938 left, kept as offcut 1.
+  R5: C 497 torn, to be made again, 938 left, 1 to cut.
   …
   $ longpoint cut cut.book R6
-  Run 1, oak-56, in mm: 4 of 4 sides done, 1 torn.
+  Run 1, oak-56, in mm: 3 of 4 sides done, 1 torn.
   …`
 
 	finishExample = `

@@ -259,7 +259,8 @@ func (a *audit) sameProblem(where string, cuts cutsDocument, want *derived) {
 	trims := want.head + want.tail + want.profile.Repeat
 	for _, s := range a.w.Rack {
 		if parts := partsOf(s.Length, s.Damage, want); s.Profile == want.profile.Name && len(parts) > 0 {
-			kinds[stickKind{int64(parts[0].to - parts[0].from), int64(a.w.StickValue(s)), true}]--
+			value, _ := a.worth(s, want)
+			kinds[stickKind{int64(parts[0].to - parts[0].from), int64(value), true}]--
 		}
 	}
 	for _, l := range want.lists {

@@ -2,6 +2,7 @@ package audit
 
 import (
 	"math/big"
+	"slices"
 
 	"longpoint/model"
 )
@@ -31,6 +32,25 @@ func (a *audit) rate(p model.Profile) *big.Rat {
 		return nil
 	}
 	return cheapest
+}
+
+// worth derives what a stick of the rack is worth, and what bounds the value of its offcuts by its length. The two differ only for a stick that is
+// begun: what is left of it is worth what its sound parts are as offcuts, and these are bounded by what a stick that is not begun would be worth.
+func (a *audit) worth(s model.Stick, d *derived) (value, bounds model.Money) {
+	begun := s.Begun
+	s.Begun = 0
+	bounds = a.w.StickValue(s)
+	if begun == 0 {
+		return bounds, bounds
+	}
+	from := begun
+	for _, damage := range append(slices.Clone(s.Damage), model.Span{From: s.Length, To: s.Length}) {
+		if sound := damage.From - from; sound > 0 && sound >= d.profile.Keep {
+			value += d.offcutValue(sound, s.Length, bounds)
+		}
+		from = max(from, damage.To)
+	}
+	return value, bounds
 }
 
 // byLength is the rate at which what is left of one stick is credited: the profile's, or the stick's own cost by length

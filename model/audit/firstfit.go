@@ -215,6 +215,7 @@ type firstFitStick struct {
 type rackStick struct {
 	model.Stick
 	value   model.Money
+	bounds  model.Money // the value of its offcuts by length
 	parts   []part
 	counted bool
 	touched bool // something is cut from it
@@ -223,20 +224,20 @@ type rackStick struct {
 // count adds the stick to the independent figures. A damaged stick counts once for all its parts, and not at all where
 // nothing is cut from it.
 func (s *firstFitStick) count(f *plan.Figures, want *derived) {
-	cost := model.Money(0)
+	var bounds model.Money // the value of what is left of it, by length
 	switch {
 	case s.list == nil:
-		if cost = s.stick.value; !s.stick.touched {
+		if bounds = s.stick.bounds; !s.stick.touched {
 			return
 		}
 		if !s.stick.counted {
 			s.stick.counted = true
 			f.RackSticks++
-			f.RackValue += cost
+			f.RackValue += s.stick.value
 			f.UsedUp += s.length
 		}
 	default:
-		cost = s.list.spare
+		bounds = s.list.spare
 		f.NewSticks++
 		f.UsedUp += s.length
 	}
@@ -245,7 +246,7 @@ func (s *firstFitStick) count(f *plan.Figures, want *derived) {
 	if left := s.room + s.behind; want.profile.Keep > 0 && left >= want.profile.Keep && left > 0 {
 		f.Kept += left
 		f.UsedUp -= left
-		f.Credit += want.offcutValue(left, s.length, cost)
+		f.Credit += want.offcutValue(left, s.length, bounds)
 		f.LongestOffcut = max(f.LongestOffcut, left)
 	}
 }
@@ -255,7 +256,8 @@ func (a *audit) rackByLength(want *derived) []*rackStick {
 	var rack []*rackStick
 	for _, s := range a.w.Rack {
 		if s.Profile == want.profile.Name {
-			rack = append(rack, &rackStick{Stick: s, value: a.w.StickValue(s), parts: partsOf(s.Length, s.Damage, want)})
+			value, bounds := a.worth(s, want)
+			rack = append(rack, &rackStick{Stick: s, value: value, bounds: bounds, parts: partsOf(s.Length, s.Damage, want)})
 		}
 	}
 	slices.SortStableFunc(rack, func(x, y *rackStick) int {

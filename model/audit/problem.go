@@ -32,6 +32,7 @@ type askedKind struct {
 	lot     string       // equal for sticks that match; aloneLot
 	length  model.Length // of the whole stick
 	value   model.Money  // of the whole stick; of new ones as inProblem has it
+	bounds  model.Money  // the value of its offcuts by length; of the rack's
 }
 
 type askedItem struct {
@@ -267,14 +268,14 @@ func (a *audit) askRack(d *derived) (rack []askedKind) {
 		if s.Profile != d.profile.Name {
 			continue
 		}
-		value := a.w.StickValue(s)
+		value, bounds := a.worth(s, d)
 		parts := partsOf(s.Length, s.Damage, d)
 		lot := lotOf(s)
 		if ofLot[lot] == 1 && len(parts) == 1 {
 			lot = aloneLot
 		}
 		same := slices.IndexFunc(rack, func(k askedKind) bool {
-			return len(s.Damage) == 0 && !a.damaged(k.ids[0]) && k.length == s.Length && k.value == value && (!byLot || k.lot == lot)
+			return len(s.Damage) == 0 && !a.damaged(k.ids[0]) && k.length == s.Length && k.value == value && k.bounds == bounds && (!byLot || k.lot == lot)
 		})
 		if same >= 0 && len(parts) > 0 {
 			rack[same].ids = append(rack[same].ids, s.ID)
@@ -282,15 +283,15 @@ func (a *audit) askRack(d *derived) (rack []askedKind) {
 			continue
 		}
 		for n, part := range parts {
-			k := askedKind{profile: d.profile.Name, ids: []string{s.ID}, lot: lot, length: s.Length, value: value}
+			k := askedKind{profile: d.profile.Name, ids: []string{s.ID}, lot: lot, length: s.Length, value: value, bounds: bounds}
 			k.Length, k.Cost = int64(part.to-part.from), int64(value)
-			k.Credit = d.askCredit(s.Length, value, part)
+			k.Credit = d.askCredit(s.Length, bounds, part)
 			limit := int64(1)
 			if len(parts) > 1 {
 				k.part, limit = n, 0
 				k.Cost = 0
 				if left := part.behind - part.from; k.Credit != nil && left >= d.profile.Keep {
-					k.Cost = int64(d.offcutValue(left, s.Length, value))
+					k.Cost = int64(d.offcutValue(left, s.Length, bounds))
 				}
 			}
 			k.Limit = &limit
@@ -576,7 +577,8 @@ func (a *audit) askOpening(p *askedProblem, d *derived, s model.Stick, kinds []a
 	if s.Profile != d.profile.Name || len(partsOf(s.Length, s.Damage, d)) < 2 {
 		return
 	}
-	c := askedChoice{cutsChoice: cutsChoice{Cost: int64(a.w.StickValue(s)), Most: 1}}
+	value, _ := a.worth(s, d)
+	c := askedChoice{cutsChoice: cutsChoice{Cost: int64(value), Most: 1}}
 	for n, k := range kinds {
 		if k.list == nil && k.ids[0] == s.ID {
 			c.Cost -= k.Cost

@@ -130,7 +130,7 @@ func (a *audit) sticks(p *plan.ProfilePlan, want *derived) {
 		where := fmt.Sprintf("profile %s, stick %s", p.Name, s.ID)
 		switch s.From {
 		case plan.FromRack, plan.OnTheWay:
-			a.rackStick(s, p.Name, where)
+			a.rackStick(s, want, where)
 		case plan.Bought:
 			bought++
 			if name := fmt.Sprintf("new %d", bought); s.ID != name {
@@ -148,7 +148,7 @@ func (a *audit) sticks(p *plan.ProfilePlan, want *derived) {
 }
 
 // rackStick audits what is said of a stick of the rack.
-func (a *audit) rackStick(s *plan.Stick, profile, where string) {
+func (a *audit) rackStick(s *plan.Stick, want *derived, where string) {
 	have := a.rack[s.ID]
 	switch {
 	case have == nil:
@@ -159,8 +159,8 @@ func (a *audit) rackStick(s *plan.Stick, profile, where string) {
 		return
 	}
 	a.used[s.ID] = true
-	switch value := a.w.StickValue(*have); {
-	case have.Profile != profile:
+	switch value, _ := a.worth(*have, want); {
+	case have.Profile != want.profile.Name:
 		a.report("stick", where, "the stick of that name is of profile %s", have.Profile)
 	case have.Length != s.Length:
 		a.report("stick", where, "it is %s long in the plan and %s on the rack", a.in(s.Length), a.in(have.Length))
@@ -404,8 +404,9 @@ func (a *audit) left(s *plan.Stick, p part, left plan.Left, want *derived, where
 // uncut is what bounds the value of a stick's offcuts: its value on the rack, or what it would be worth there if it were
 // bought and nothing cut from it.
 func (a *audit) uncut(s *plan.Stick, want *derived) model.Money {
-	if s.From != plan.Bought {
-		return s.Cost
+	if have := a.rack[s.ID]; s.From != plan.Bought && have != nil {
+		_, bounds := a.worth(*have, want)
+		return bounds
 	}
 	if l := want.list(keyOf(s.Supplier, want.profile.Name, s.Length, s.Longest, s.Bundle)); l != nil {
 		return l.spare

@@ -16,6 +16,7 @@ type Remade struct {
 	Changed []string `json:"changed"` // sticks in hand on which something else is marked out than before
 	Joined  []string `json:"joined"`  // of those, sticks that came off the rack
 	Left    []string `json:"left"`    // sticks that nothing more is cut from
+	Labels  int      `json:"labels"`  // that are to be printed: of sides with a new number or on another stick, and of offcuts of another length
 	Buy     int      `json:"buy"`     // sticks to order
 }
 
@@ -75,6 +76,7 @@ type goingOver struct {
 	p     plan.ProfilePlan
 	by    *runPlan // the plan, once it is kept
 	marks map[string]marks
+	anew  map[model.SideID]bool // sides whose cuts have new numbers
 	told  Remade
 }
 
@@ -152,12 +154,13 @@ func (g *goingOver) number() {
 		next = max(next, side.No)
 	}
 	g.p.Run.Cuts = slices.Clone(g.p.Run.Cuts)
+	g.anew = map[model.SideID]bool{}
 	for n := range g.p.Run.Cuts {
 		c := &g.p.Run.Cuts[n]
 		s := g.p.Sticks[c.Stick]
 		if c.No = g.marks[s.ID].no[s.Sides[c.Side].SideID]; c.No == 0 {
 			next++
-			c.No = next
+			c.No, g.anew[s.Sides[c.Side].SideID] = next, true
 		}
 	}
 }
@@ -185,6 +188,7 @@ func (g *goingOver) takeOver() error {
 			return err
 		}
 		g.told.Joined, g.told.Changed = append(g.told.Joined, s.ID), append(g.told.Changed, s.ID)
+		g.told.Labels += len(s.Sides) + len(keptOf(s))
 	}
 	for _, s := range g.run.Sticks {
 		if s.State == "open" && !slices.ContainsFunc(g.by.Sticks, func(p plan.Stick) bool { return p.ID == s.Stick && p.From == plan.FromRack }) {
@@ -208,27 +212,43 @@ func (g *goingOver) keepOn(s RunStick, i int) error {
 	for _, side := range now.Sides {
 		sides = append(sides, markedSide{side.SideID, side.Start + s.Length - now.Length})
 	}
-	var kept []model.Length
-	for _, left := range append(slices.Clone(now.Between), now.Left) {
-		if left.Becomes == plan.Kept {
-			kept = append(kept, left.Length)
-		}
-	}
-	same := slices.Equal(sides, was.sides) && slices.Equal(kept, g.rest.kept[s.Stick])
+	kept := keptOf(now)
+	sameKept := slices.Equal(kept, g.rest.kept[s.Stick])
+	same := slices.Equal(sides, was.sides) && sameKept
 	if !same {
 		g.told.Changed = append(g.told.Changed, s.Stick)
 	}
+	labels := 0
+	for _, side := range sides {
+		if g.anew[side.SideID] {
+			labels++
+		}
+	}
+	if !sameKept {
+		labels += len(kept)
+	}
+	g.told.Labels += labels
 	names := ""
 	if same {
 		names = strings.Join(s.offcuts, ",")
 	}
 	marked := s.marked
-	if !same {
+	if labels > 0 {
 		marked = g.step
 	}
 	_, err = g.exec("UPDATE run_stick SET plan = ?, planned = ?, earlier = ?, gone_nm = ?, marked = ?, offcuts = ? WHERE run = ? AND number = ?",
 		g.by.id, i+1, earlier, s.Length-now.Length, marked, names, g.run.ID, s.Number)
 	return err
+}
+
+// keptOf gives what is to be kept of a stick of a plan.
+func keptOf(s plan.Stick) (kept []model.Length) {
+	for _, left := range append(slices.Clone(s.Between), s.Left) {
+		if left.Becomes == plan.Kept {
+			kept = append(kept, left.Length)
+		}
+	}
+	return kept
 }
 
 // settle puts what is cut from a stick into its first places, where it lies, and gives how many sides that is.
@@ -263,6 +283,9 @@ func (g *goingOver) letGo(s RunStick) error {
 	}
 	g.told.Left = append(g.told.Left, s.Stick)
 	end := s.cutEnd()
+	if s.worthKeeping(model.Span{From: end, To: s.Length}) {
+		g.told.Labels++
+	}
 	earlier, err := g.settle(s)
 	if err != nil {
 		return err

@@ -369,8 +369,15 @@ func holdMarks(t *testing.T, was, now *RunDocument, m Remade, tally map[string]i
 			continue
 		}
 		changed := slices.Contains(m.Changed, s.ID)
-		if len(m.Changed) > 0 && now.Changed[0][i] != changed && !slices.Contains(m.Left, s.ID) { // else paper has those that were marked out before
-			t.Errorf("%s: changed %t on paper, and %t was said", s.ID, now.Changed[0][i], changed)
+		if m.Labels > 0 && now.Changed[0][i] && !changed && !slices.Contains(m.Left, s.ID) { // else paper has those that were marked out before
+			t.Errorf("%s: there are labels of it, and it is not said to be changed", s.ID)
+		}
+		for k, side := range s.Sides {
+			had, there := a[side.SideID]
+			same := there && had == z[side.SideID]
+			if m.Labels > 0 && now.Became[0][i][k] == ToCut && now.Anew[0][i][k] == same {
+				t.Errorf("%s of %s: its label is said to be new (%t), and it was %+v and is %+v", side.SideID, s.ID, now.Anew[0][i][k], had, z[side.SideID])
+			}
 		}
 		if !changed && !slices.Contains(m.Left, s.ID) && (before[s.ID] != after[s.ID] || keptBefore[s.ID] != keptAfter[s.ID]) {
 			t.Errorf("%s was marked out as\n%s%s\nand is as\n%s%s\nand is not said to be changed", s.ID, before[s.ID], keptBefore[s.ID], after[s.ID], keptAfter[s.ID])

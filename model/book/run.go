@@ -64,7 +64,8 @@ type RunStick struct {
 	cost    model.Money
 	value   model.OptionalMoney // that planning reckons with, where it was said
 	of      int                 // which stick of the plan it is, from 1; 0: none
-	marked  int64               // the plan of the rest that last changed what is to be cut from it
+	marked  int64               // the step that last asked for labels of it since the run began; 0: none has
+	joined  bool                // it came into the run in that step
 	offcuts []string            // what its offcuts will be called
 	kept    []Offcut            // what was kept of it, once the run is finished
 }
@@ -77,8 +78,9 @@ type RunSide struct {
 	LongPoint model.Length `json:"long_point_nm"`
 	Became    string       `json:"became"` // ToCut, Done, Short, Torn, Before or Unwanted
 
-	as plan.Side // as the plan has it by which it is, or was, cut; Start on the stick as it is
-	by *runPlan
+	as   plan.Side // as the plan has it by which it is, or was, cut; Start on the stick as it is
+	by   *runPlan
+	told int64 // grows with every side that was written down as cut; 0: it is not
 }
 
 // What becomes of a side.

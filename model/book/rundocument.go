@@ -3,6 +3,7 @@ package book
 import (
 	"cmp"
 	"context"
+	"maps"
 	"slices"
 
 	"longpoint/model"
@@ -16,7 +17,8 @@ type RunDocument struct {
 	Workshop *model.Workshop // as it is, with the runs' jobs whatever their state
 	Plan     *plan.Document
 	Became   [][][]string // what became of the sides of the profiles' sticks
-	Changed  [][]bool     // the profiles' sticks that were marked out last, where that was after their run began
+	Changed  [][]bool     // the profiles' sticks that labels were last asked for of, where that was after their run began
+	Anew     [][][]bool   // of those the sides that no label was printed of before
 }
 
 // RunDocument gives runs as a plan, in the order of their numbers; of none, all that are open.
@@ -91,10 +93,43 @@ func (t *transaction) addRun(d *RunDocument, r Run) error {
 	p := by.ProfilePlan
 	became, changed := r.lay(&p)
 	p.Figures = figuresOf(p.Sticks, became)
-	d.Runs, d.Became, d.Changed = append(d.Runs, r), append(d.Became, became), append(d.Changed, changed)
+	anew, err := t.anew(r, by, &p, changed)
+	if err != nil {
+		return err
+	}
+	d.Runs, d.Became, d.Changed, d.Anew = append(d.Runs, r), append(d.Became, became), append(d.Changed, changed), append(d.Anew, anew)
 	d.Plan.Only, d.Plan.Profiles = append(d.Plan.Only, r.Profile), append(d.Plan.Profiles, p)
 	d.Plan.Total.Figures.Add(p.Figures)
 	return nil
+}
+
+// anew tells of which sides of a run's changed sticks no label was printed before: all of a stick that has come into the run, and else those that the
+// plan before had not under this number.
+func (t *transaction) anew(r Run, by *runPlan, p *plan.ProfilePlan, changed []bool) ([][]bool, error) {
+	var last int64
+	if err := t.row("SELECT coalesce(max(id), 0) FROM plan WHERE id < ?1 AND (rest_of = ?2 OR id = ?3)", by.id, r.ID, r.Plan).Scan(&last); err != nil {
+		return nil, err
+	}
+	had := map[model.SideID]int{}
+	if last != 0 {
+		before, err := t.runPlan(last, r.Profile)
+		if err != nil {
+			return nil, err
+		}
+		for id, at := range before.at {
+			had[id] = before.Run.Number(at.cut)
+		}
+	}
+	all := make([][]bool, len(p.Sticks))
+	for i, s := range p.Sticks {
+		all[i] = make([]bool, len(s.Sides))
+	}
+	for _, c := range p.Run.Cuts {
+		s := p.Sticks[c.Stick]
+		joined := slices.ContainsFunc(r.Sticks, func(h RunStick) bool { return h.Stick == s.ID && h.joined })
+		all[c.Stick][c.Side] = changed[c.Stick] && (joined || had[s.Sides[c.Side].SideID] != c.No)
+	}
+	return all, nil
 }
 
 // now is the plan that what is left of a run is cut by.
@@ -105,7 +140,6 @@ func (r Run) lay(p *plan.ProfilePlan) (became [][]string, changed []bool) {
 	type one struct {
 		stick, side int // of the run's stick, and of those that are laid
 		RunSide
-		from plan.Side
 		left model.Length
 	}
 	var all []one
@@ -116,7 +150,7 @@ func (r Run) lay(p *plan.ProfilePlan) (became [][]string, changed []bool) {
 		var ends []model.Length
 		sticks[i], ends = s.asPlanned(sides)
 		for k, side := range sides {
-			all = append(all, one{i, k, side, sticks[i].Sides[k], ends[k]})
+			all = append(all, one{i, k, side, ends[k]})
 			of[i] = append(of[i], side.Became)
 		}
 	}
@@ -125,7 +159,7 @@ func (r Run) lay(p *plan.ProfilePlan) (became [][]string, changed []bool) {
 		for n, side := range s.Sides {
 			w := r.Waiting[k].Sides[n]
 			end := slot(side) + side.Takes
-			all = append(all, one{len(sticks) - 1, n, w, side, model.Stick{Length: s.Length, Damage: s.Damage}.SoundEnd(model.Span{To: end}) - end})
+			all = append(all, one{len(sticks) - 1, n, w, model.Stick{Length: s.Length, Damage: s.Damage}.SoundEnd(model.Span{To: end}) - end})
 			of[len(of)-1] = append(of[len(of)-1], w.Became)
 		}
 	}
@@ -147,11 +181,15 @@ func (r Run) lay(p *plan.ProfilePlan) (became [][]string, changed []bool) {
 		p.Sticks, became = append(p.Sticks, sticks[i]), append(became, of[i])
 		changed = append(changed, last > 0 && i < len(r.Sticks) && r.Sticks[i].marked == last)
 	}
+	var sides []RunSide
 	for _, o := range all {
+		sides = append(sides, o.RunSide)
+	}
+	for n, c := range cutsFrom(sides) {
+		o := all[n]
 		if add(o.stick); returned(o.stick) {
 			continue
 		}
-		c := o.by.Run.Cuts[o.by.at[o.SideID].cut]
 		c.Stick, c.Side, c.Left, c.No = place[o.stick], o.side, o.left, o.No
 		if c.Placed {
 			p.Run.Settings++
@@ -162,6 +200,61 @@ func (r Run) lay(p *plan.ProfilePlan) (became [][]string, changed []bool) {
 		add(i)
 	}
 	return became, changed
+}
+
+// cutsFrom gives the cuts of a run's sides as their plans have them, plan after plan. But a plan of the rest begins with the stops where the last cuts
+// by the plans before it have left them: one that stands at the first length it is wanted for is not placed, as long as no other was, and where
+// that is another stop than the plan says, the two are called by each other's numbers.
+func cutsFrom(sides []RunSide) (cuts []plan.Cut) {
+	stands := map[int]plan.SideKind{} // by the number that a stop is called by
+	for len(sides) > 0 {
+		n := slices.IndexFunc(sides, func(s RunSide) bool { return s.by.id != sides[0].by.id })
+		if n < 0 {
+			n = len(sides)
+		}
+		names, placed := stopNames{called: map[int]int{}, met: map[int]bool{}}, false
+		last := map[int]int64{} // what was told last of a stop
+		now := maps.Clone(stands)
+		for _, s := range sides[:n] {
+			c := s.by.Run.Cuts[s.by.at[s.SideID].cut]
+			if !names.met[c.Stop] && !placed && names.stand(c.Stop, s.as.Kind(), stands) {
+				c.Placed = false
+			}
+			names.met[c.Stop], placed = true, placed || c.Placed
+			c.Stop = names.of(c.Stop)
+			cuts = append(cuts, c)
+			if isCut(s) && s.told > last[c.Stop] {
+				last[c.Stop], now[c.Stop] = s.told, s.as.Kind()
+			}
+		}
+		stands, sides = now, sides[n:]
+	}
+	return cuts
+}
+
+// stopNames says what the stops of a plan of a run's rest are called in the run.
+type stopNames struct {
+	called map[int]int
+	met    map[int]bool // stops of the plan
+}
+
+func (s stopNames) of(stop int) int { return cmp.Or(s.called[stop], stop) }
+
+// stand tells whether a stop stands at a length already that a stop of the plan is wanted at first, and calls that so.
+func (s stopNames) stand(stop int, at plan.SideKind, stands map[int]plan.SideKind) bool {
+	for _, there := range slices.Sorted(maps.Keys(stands)) {
+		other := there // the plan's stop that is called so
+		for mine, name := range s.called {
+			if name == there {
+				other = mine
+			}
+		}
+		if stands[there] == at && (other == stop || !s.met[other]) {
+			s.called[other], s.called[stop] = s.of(stop), there
+			return true
+		}
+	}
+	return false
 }
 
 // asPlanned gives a stick of a run with these of its sides as a stick of a plan, and what is left of its sound part after each of them.

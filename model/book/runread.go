@@ -90,14 +90,15 @@ func (t *transaction) run(id int64) (r Run, err error) {
 func (t *transaction) readRunSticks(r *Run) error {
 	var plans []int64
 	err := t.each(`SELECT r.number, r.stick, s.place, s.length_nm, r.flaw, r.state, r.kept_nm, r.waste_nm, r.earlier,
-			r.gone_nm, r.head_nm, p.repeat_nm, p.keep_nm, s.lot, s.damage_nm, s.cost_minor, s.value_minor, r.marked, r.offcuts, coalesce(r.plan, ?), coalesce(r.planned, r.number)
+			r.gone_nm, r.head_nm, p.repeat_nm, p.keep_nm, s.lot, s.damage_nm, s.cost_minor, s.value_minor, r.marked, r.offcuts, coalesce(r.plan, ?), coalesce(r.planned, r.number),
+			EXISTS (SELECT 1 FROM change WHERE tab = 'run_stick' AND row = r.id AND step = r.marked AND before IS NULL)
 		FROM run_stick AS r JOIN stick AS s ON s.name = r.stick JOIN profile AS p ON p.name = s.profile WHERE r.run = ? ORDER BY r.number`, []any{r.Plan, r.ID}, func(scan func(...any) error) error {
 		var s RunStick
 		var by int64
 		var value optionalInt
 		var damage, offcuts string
 		err := scan(&s.Number, &s.Stick, &s.Place, &s.Length, &s.Flaw, &s.State, &s.Kept, &s.Waste, &s.earlier,
-			&s.gone, &s.head, &s.repeat, &s.keep, &s.lot, &damage, &s.cost, &value, &s.marked, &offcuts, &by, &s.of)
+			&s.gone, &s.head, &s.repeat, &s.keep, &s.lot, &damage, &s.cost, &value, &s.marked, &offcuts, &by, &s.of, &s.joined)
 		if err != nil {
 			return err
 		}
@@ -152,7 +153,7 @@ func (t *transaction) fillSides(r *Run) error {
 			one, cut := cuts[[2]int{s.Number, s.earlier + n + 1}]
 			if !cut {
 				side.Start += s.gone
-				one = RunSide{s.earlier + n + 1, s.by.Run.Number(s.by.at[side.SideID].cut), side.SideID, side.LongPoint, ToCut, side, s.by}
+				one = RunSide{s.earlier + n + 1, s.by.Run.Number(s.by.at[side.SideID].cut), side.SideID, side.LongPoint, ToCut, side, s.by, 0}
 				if in, err := t.doneIn(side.SideID); err != nil {
 					return err
 				} else if in != 0 {
@@ -175,11 +176,11 @@ func (t *transaction) cutsOf(r *Run) (map[[2]int]RunSide, error) {
 		start  optionalInt
 	}
 	var rows []row
-	if err := t.each(`SELECT number, place, job, frame, copy, ring, letter, long_point_nm, became, coalesce(plan, ?), start_nm FROM cut WHERE run = ?`,
+	if err := t.each(`SELECT number, place, job, frame, copy, ring, letter, long_point_nm, became, coalesce(plan, ?), start_nm, id FROM cut WHERE run = ?`,
 		[]any{r.Plan, r.ID}, func(scan func(...any) error) error {
 			var c row
 			defer func() { rows = append(rows, c) }()
-			return scan(&c.number, &c.Place, &c.Job, &c.Frame, &c.Copy, &c.Ring, &c.Letter, &c.LongPoint, &c.Became, &c.plan, &c.start)
+			return scan(&c.number, &c.Place, &c.Job, &c.Frame, &c.Copy, &c.Ring, &c.Letter, &c.LongPoint, &c.Became, &c.plan, &c.start, &c.told)
 		}); err != nil {
 		return nil, err
 	}

@@ -71,7 +71,7 @@ func (t *transaction) standing(w *model.Workshop, id int64) (*plan.Document, err
 			var sides []RunSide
 			for n, side := range s.Sides {
 				if uncut[side.SideID] && wanted[side.SideID] == side.LongPoint {
-					sides = append(sides, RunSide{n + 1, 0, side.SideID, side.LongPoint, ToCut, side, by})
+					sides = append(sides, RunSide{n + 1, 0, side.SideID, side.LongPoint, ToCut, side, by, 0})
 				}
 			}
 			if len(sides) == len(s.Sides) && names[i] != "" {

@@ -206,6 +206,10 @@ func (r *remaking) keep(ctx context.Context, g *jointPlan, n int) error {
 			return k.merge(ctx)
 		}
 	}
+	p := &g.plans[n].plan
+	if laid, run, ok := sequence.Continue(k.t.w, p.Name, k.o.CutOrder, p.Sticks, nil, p.Run.Cuts); ok { // the stick in hand first
+		p.Sticks, p.Run = laid, run
+	}
 	return nil
 }
 

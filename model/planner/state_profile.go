@@ -173,7 +173,7 @@ func (pp *profileProblem) fillKinds(o Options) {
 	}
 	for _, s := range hereFirst(sticks) {
 		if pp.usableAfterTrims(s.Length, "stick "+s.ID+" on the rack") {
-			rack = pp.addToRack(rack, s, value(s), ofLot[lotName(s)] == 1)
+			rack = pp.addToRack(rack, s, value, ofLot[lotName(s)] == 1)
 		}
 	}
 	for _, s := range supplies(pp.w, pp.profile.Name, o) {
@@ -246,10 +246,13 @@ func lotName(s model.Stick) string {
 	return "lot " + s.Lot
 }
 
-// addToRack adds a stick to the kind of its equals. A damaged stick becomes a kind for each of its sound parts. only says that no other stick
-// is of its lot.
-func (pp *profileProblem) addToRack(kinds []kind, s model.Stick, value model.Money, only bool) []kind {
+// addToRack adds a stick to the kind of its equals. A damaged stick becomes a kind for each of its sound parts. What is left of a stick that is
+// begun is credited as if all of it were still there: its value is such a credit itself. only says that no other stick is of its lot.
+func (pp *profileProblem) addToRack(kinds []kind, s model.Stick, valueOf func(model.Stick) model.Money, only bool) []kind {
 	lotName, sound := lotName(s), s.Usable(pp.head, pp.tail, pp.profile.Repeat)
+	value, uncut := valueOf(s), s
+	uncut.Begun = 0
+	bounds := valueOf(uncut)
 	if only && len(sound) == 1 {
 		lotName = alone
 	}
@@ -260,7 +263,7 @@ func (pp *profileProblem) addToRack(kinds []kind, s model.Stick, value model.Mon
 	}
 	for n := range parts {
 		k := &parts[n]
-		k.credit = pp.creditOf(k.usable, k.extra, k.length, value)
+		k.credit = pp.creditOf(k.usable, k.extra, k.length, bounds)
 		if len(parts) > 1 {
 			k.damaged, k.cost = len(pp.damaged), credit(k.credit, k.usable)
 		}
@@ -273,7 +276,7 @@ func (pp *profileProblem) addToRack(kinds []kind, s model.Stick, value model.Mon
 	case len(s.Damage) == 0:
 		for i := range kinds {
 			k := &kinds[i]
-			if k.length == s.Length && k.value == value && k.damaged == undivided && len(k.rack[0].Damage) == 0 &&
+			if k.length == s.Length && k.value == value && k.damaged == undivided && len(k.rack[0].Damage) == 0 && k.credit == parts[0].credit &&
 				(len(pp.bound) == 0 || k.lotName == lotName) {
 				k.rack = append(k.rack, s)
 				return kinds

@@ -1,6 +1,7 @@
 package sequence
 
 import (
+	"cmp"
 	"slices"
 
 	"longpoint/model"
@@ -38,8 +39,7 @@ func Continue(w *model.Workshop, profile, order string, sticks []plan.Stick, old
 	if slices.ContainsFunc(old, func(c plan.Cut) bool { return c.Stop < 1 || c.Stop > q.problem.Stops }) {
 		return nil, plan.Run{}, false
 	}
-	steps := q.joined(stepsOf(sticks, old), stepsOf(sticks, rest), order)
-	run, ok := q.played(steps, order)
+	steps, run, ok := q.inHandFirst(w, sticks, q.joined(stepsOf(sticks, old), stepsOf(sticks, rest), order), order)
 	if !ok {
 		return nil, plan.Run{}, false
 	}
@@ -95,6 +95,44 @@ func (q *runProblem) joined(old, rest []step, order string) []step {
 		all = append(append(all, before[i]...), s)
 	}
 	return append(all, before[len(old)]...)
+}
+
+// inHandFirst plays steps as they are, or with those of a begun stick before all others, or from those on, where fewer sticks are then taken up
+// again, or as many with fewer settings: the stick in the machine is not to be laid aside without need. False: no such order is a run.
+func (q *runProblem) inHandFirst(w *model.Workshop, sticks []plan.Stick, steps []step, order string) (best []step, run stops.Plan, ok bool) {
+	begun := map[int]bool{}
+	for i, s := range sticks {
+		begun[i] = slices.ContainsFunc(w.Rack, func(r model.Stick) bool { return s.From == plan.FromRack && r.ID == s.ID && r.Begun > 0 })
+	}
+	least := 0
+	try := func(steps []step) {
+		played, may := q.played(steps, order)
+		again, seen := played.PickUps, map[int]bool{} // begun sticks that are taken up later
+		for i, s := range steps {
+			if stick := s.part[0]; begun[stick] && !seen[stick] && i > 0 {
+				again++
+			}
+			seen[s.part[0]] = true
+		}
+		if may && (!ok || cmp.Or(cmp.Compare(again, least), cmp.Compare(played.Settings, run.Settings)) < 0) {
+			best, run, least, ok = steps, played, again, true
+		}
+	}
+	try(steps)
+	for i := range sticks {
+		if begun[i] && order == plan.StickByStick {
+			of := func(s step) bool { return s.part[0] == i }
+			first := slices.DeleteFunc(slices.Clone(steps), func(s step) bool { return !of(s) })
+			try(append(first, slices.DeleteFunc(slices.Clone(steps), of)...))
+			at := slices.IndexFunc(steps, of) // with what must be cut from its settings; no stick's own order may change
+			if at > 0 && !slices.ContainsFunc(steps[:at], func(s step) bool {
+				return slices.ContainsFunc(steps[at:], func(other step) bool { return other.part[0] == s.part[0] })
+			}) {
+				try(slices.Concat(steps[at:], steps[:at]))
+			}
+		}
+	}
+	return best, run, ok
 }
 
 // settings follows the stops: from which setting each step is cut, counted from 0, and before which step each setting goes.

@@ -82,3 +82,32 @@ func TestContinueFromUnknownStop(t *testing.T) {
 		t.Errorf("with nothing more to cut the run is %+v, and was %+v", run, p.Run)
 	}
 }
+
+// TestContinueInHand: the stick in the machine is cut first, though another stick's sides were laid out before it; not where equal sides of a frame would
+// then come from two settings.
+func TestContinueInHand(t *testing.T) {
+	w := shoptest.Tiny()
+	w.Machine.Limits.Stops = 1
+	w.Rack = []model.Stick{{ID: "r1", Profile: "ash-20", Length: 1800 * mm}, {ID: "r2", Profile: "ash-20", Length: 1000 * mm, Begun: 20 * mm}}
+	side := func(job, letter string, start, long model.Length) plan.Side {
+		return plan.Side{SideID: model.SideID{Job: job, Frame: "a", Copy: 1, Ring: 1, Letter: letter}, LongPoint: long, Takes: long + 6*mm, Start: start + 3*mm}
+	}
+	for _, row := range []struct {
+		name string
+		of   string // the job of the two sides on the begun stick
+		want string // the stick of the first cut
+	}{{"two frames", "102", "r2"}, {"one frame", "101", "r1"}} {
+		sticks := []plan.Stick{
+			{ID: "r1", From: plan.FromRack, Length: 1800 * mm, Sides: []plan.Side{side("101", "A", 20*mm, 430*mm), side("101", "B", 456*mm, 330*mm)}},
+			{ID: "r2", From: plan.FromRack, Length: 1000 * mm, Sides: []plan.Side{side(row.of, "D", 20*mm, 330*mm), side("102", "C", 356*mm, 430*mm)}}}
+		laid, run, ok := sequence.Continue(w, "ash-20", plan.StickByStick, sticks, nil,
+			[]plan.Cut{{Stick: 0, Side: 0, Stop: 1}, {Stick: 0, Side: 1, Stop: 1}, {Stick: 1, Side: 0, Stop: 1}, {Stick: 1, Side: 1, Stop: 1}})
+		if !ok {
+			t.Errorf("%s: no run", row.name)
+			continue
+		}
+		if first := laid[run.Cuts[0].Stick].ID; first != row.want {
+			t.Errorf("%s: %s is cut first, want %s", row.name, first, row.want)
+		}
+	}
+}

@@ -15,6 +15,9 @@
 //   - A stick that is begun has its head trim still in its length, on paper, so that the next plan trims it once. What it really
 //     measures stands beside its place. It gives up at its head what the plan gave up there: the trim, and of a patterned
 //     profile the repeat, so that the pattern runs on from the last cut. Carried on unused, it is the offcut that it measures.
+//   - What is left of a stick that is begun is worth to the next plan what the offcut is that it would become (Workshop.StickValue), as the plan by
+//     which it was begun had it: often nothing. At the value of the rack the stick in the machine would be laid aside for a shorter one. The same
+//     is true of a stick whose last side is spoilt.
 //   - A flaw is damage like that of a stick that came with it, and the stick stays one: it goes on where it is marked out, if its sides
 //     still fit.
 //   - Of a damaged stick each sound part's kept offcut goes on the rack, and of a bundle each stick from which nothing is cut.

@@ -43,9 +43,8 @@ func (b Became) OfSide() bool { return b == Done || b == Short || b == Torn }
 //   - A stick with which nothing has happened is there as it was. One that was to be bought has been bought, and is called by its profile and
 //     the plan's name for it; sticks of its bundle that nothing is cut from have been bought too.
 //   - A stick from which some sides are cut is begun. Its length is less by what those sides took; its head trim is off already
-//     (model.Stick.Begun), as is damage that lay nearer the head. It is worth its part of what it was worth before, and nothing where it is too
-//     short to keep.
-//   - Of a stick from which all sides are cut, the kept offcuts lie there under the plan's names, and any other rest is gone.
+//     (model.Stick.Begun), as is damage that lay nearer the head. It is worth what the offcut is that it would become (Workshop.StickValue).
+//   - Of a stick from which all sides are cut, the last of them well, the kept offcuts lie there under the plan's names, and any other rest is gone.
 //   - A flaw is damage from then on, and the stick is worth less by that.
 //
 // The plan's own jobs stay, with their sides marked (JobFrame.Cut).
@@ -131,6 +130,13 @@ func partOf(parts []model.Span, s plan.Side) model.Span {
 
 // whole says that the stick is what the plan took it for.
 func (m *MarkedStick) whole() bool { return !m.missing && m.shorter == nil && len(m.flaws) == 0 }
+
+// finished says that the stick is cut as the plan has it. One whose last side is spoilt is still in the machine: that side may be cut from what is
+// left of it.
+func (m *MarkedStick) finished() bool {
+	last := len(m.Sides) - 1
+	return m.whole() && m.Cut() == len(m.Sides) && (last < 0 || m.Became[last] == Done)
+}
 
 // ToCut is the sides that are still to be cut from the stick.
 func (m *MarkedStick) ToCut() []plan.Side { return m.Sides[m.Cut():] }
@@ -329,7 +335,7 @@ func (a *State) lay(m *MarkedStick) {
 		s.Damage = pieceOf(s, 0, m.shorter.Length).Damage
 		s.Length, s.Value = m.shorter.Length, model.OptionalMoney{}
 	}
-	if cut == len(m.Sides) && m.whole() {
+	if m.finished() {
 		kept, err := keptOf(a.w, m.Plan, m.Stick, a.lots.named(s))
 		if err != nil {
 			panic(err) // After has found nothing wrong with it
@@ -416,7 +422,9 @@ func (a *State) flawed(m *MarkedStick, s model.Stick, nearer model.Length) model
 // Damaged is a stick with more damage: flaws that were found in it. It is worth less by them, and nothing where no sound part is long enough to
 // keep.
 func Damaged(w *model.Workshop, s model.Stick, flaws []model.Span) model.Stick {
-	value := w.StickValue(s)
+	uncut := s
+	uncut.Begun = 0
+	value := w.StickValue(uncut)
 	spans := slices.Clone(s.Damage)
 	for _, f := range flaws {
 		if f.To = min(f.To, s.Length); f.To > max(f.From, s.Begun) {

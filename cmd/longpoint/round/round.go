@@ -144,7 +144,11 @@ func Remade(m book.Remade, labels string) string {
 	if len(parts) == 0 {
 		return said + "; all marks stay."
 	}
-	return said + "; " + strings.Join(parts, "; ") + ". New labels: " + labels
+	said += "; " + strings.Join(parts, "; ")
+	if m.Labels == 0 {
+		return said + ". All labels stay."
+	}
+	return said + fmt.Sprintf(". %s: %s", text.Count(m.Labels, "new label", "new labels"), labels)
 }
 
 // Awaited says what a run waits for.

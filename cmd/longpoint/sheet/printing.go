@@ -66,7 +66,7 @@ func RunSource(d *book.RunDocument, dated model.Date, paper Paper) (*Source, err
 	for i, r := range d.Runs {
 		numbers[i] = fmt.Sprint(r.ID)
 	}
-	s.Progress = Progress{Of: "run " + joinAnd(numbers), Became: d.Became, Changed: d.Changed}
+	s.Progress = Progress{Of: "run " + joinAnd(numbers), Became: d.Became, Changed: d.Changed, Anew: d.Anew}
 	return s, nil
 }
 
