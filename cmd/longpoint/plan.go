@@ -13,6 +13,7 @@ import (
 	"longpoint/cmd/longpoint/text"
 	"longpoint/model"
 	"longpoint/model/plan"
+	"longpoint/model/planner"
 	"longpoint/model/sequence"
 )
 
@@ -152,6 +153,9 @@ func (p *program) countWarnings(d *plan.Document, jsonOut bool) {
 	n := 0
 	for _, pp := range d.Profiles {
 		n += len(pp.Warnings)
+		if strings.Contains(pp.Reason, planner.RefusedCertificate) {
+			p.warn("profile %s: the plan is open, for %s. Please report it, if you can with the workshop's files", plain(pp.Name), plain(pp.Reason))
+		}
 	}
 	if n > 0 {
 		word := "Mind"

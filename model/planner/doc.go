@@ -147,7 +147,9 @@
 //
 // A plan's grade is the worse of what the solver claims and what the Verifier makes of its certificate. The Verifier is the independent
 // checker, passed in by the program so that this package does not import it. Without one a plan is open, whatever the
-// search says. A plan that the Verifier rejects is not given out: it is a fault of ours, and may be wrong in more than its bound.
+// search says. A certificate that the Verifier rejects is a fault of ours, but no reason to leave the shop without a plan: the same plan is tried with the
+// certificate of the root alone, then with none; then first-fit's takes its place. Such a plan is open, its bound is what the Verifier accepts, and
+// its reason says what was refused (RefusedCertificate).
 //
 // First-fit stands beside every plan, and no plan is dearer: where a search was stopped with less, first-fit's plan is given. It takes the longest side
 // first and cuts it from the first opened stick it fits; else from the shortest rack stick it fits (of equals, the one of
@@ -179,6 +181,7 @@
 //     (stop by stop: every side whose length the old run sets). That may cost pick-ups that a new search would avoid. Only where
 //     such a run splits equal sides, which takes another machine than the plan was made for, are sides put in order anew.
 //   - The order of cuts is the old plan's, so another cannot be asked for.
+//   - What is left of a begun stick costs what it would bring as offcuts, and what is then left of it is credited at the same rate.
 //
 // # Where what is
 //

@@ -245,8 +245,13 @@ func (t *turn) finishOne(ctx context.Context) ([]profileOutcome, proof, error) {
 		return nil, proof{}, err
 	}
 	p, err := t.prove(ctx, f, t.o.Verify)
+	if refused, ok := errors.AsType[*refusal](err); ok {
+		if f, p, ok = t.firstFitInstead(ctx, refused, t.o.Verify); ok {
+			err = nil
+		}
+	}
 	if err != nil {
-		return nil, proof{}, err
+		return nil, proof{}, t.unverified(err)
 	}
 	outcomes, err := t.outcomes(f.solutions, f.firstFit, p, f.cost, t.o)
 	if err != nil {
@@ -281,6 +286,9 @@ func (t *turn) finishTogether(ctx context.Context) ([]profileOutcome, *plan.Toge
 		}
 		if err == nil && t.search != nil {
 			p, err := t.prove(ctx, f, t.o.Verify)
+			if refused, ok := errors.AsType[*refusal](err); ok {
+				open, err = refused.reason(), nil
+			}
 			if err != nil {
 				return nil, nil, proof{}, err
 			}
@@ -334,7 +342,8 @@ func (jp *jointProblem) found(ctx context.Context, result solver.Result, simplif
 	return f, nil
 }
 
-// prove writes the certificate of what was found, and has it verified.
+// prove writes the certificate of what was found, and has it verified. A certificate that is refused is tried with less proof (weaker); what is refused
+// even so is a *refusal.
 func (jp *jointProblem) prove(ctx context.Context, f found, verify plan.Verifier) (proof, error) {
 	if f.result.Unfinished {
 		f.result.Reason = endOf(ctx)
@@ -343,7 +352,19 @@ func (jp *jointProblem) prove(ctx context.Context, f found, verify plan.Verifier
 	if err != nil {
 		return proof{}, jp.fault("the plan cannot be written down", err)
 	}
-	return jp.grade(ctx, cuts, f.cost, f.result, verify)
+	p, err := jp.grade(ctx, cuts, f.cost, f.result, verify)
+	if refused, ok := errors.AsType[*refusal](err); ok {
+		return jp.weaker(ctx, f, refused, verify)
+	}
+	return p, err
+}
+
+// unverified is the error for a plan that the verifier refuses where there is no other.
+func (jp *jointProblem) unverified(err error) error {
+	if refused, ok := errors.AsType[*refusal](err); ok {
+		return jp.fault("the checker rejects the plan", refused)
+	}
+	return err
 }
 
 // togetherProof returns bound, gap and grade of profiles planned together. Their bound is a sum of bounds that the verifier accepted, unless there is

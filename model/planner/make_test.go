@@ -15,6 +15,7 @@ import (
 	"github.com/google/go-cmp/cmp"
 
 	"longpoint/model"
+	"longpoint/model/audit"
 	"longpoint/model/plan"
 	"longpoint/model/planner"
 	"longpoint/model/shoptest"
@@ -322,10 +323,66 @@ func TestGrades(t *testing.T) {
 			}
 		})
 	}
-	_, err := planner.Make(t.Context(), shoptest.Tiny(), planner.Options{Verify: says("", 0, errors.New("a side is missing"))})
-	var e *model.Error
-	if !errors.As(err, &e) || e.Kind != model.Fault || !strings.Contains(err.Error(), "a side is missing") {
-		t.Errorf("a rejected plan should be a fault of ours with the checker's reason, got %v", err)
+}
+
+// TestRefusedCertificate plants refusals: the shop has a plan all the same, open, with as much of a bound as the checker accepts, and the reason.
+func TestRefusedCertificate(t *testing.T) {
+	why := errors.New("a dual value is too large")
+	w := shoptest.Fair()
+	whole := shoptest.MustMake(t, w, planner.Options{})
+	// What of the checker's answers is let through.
+	cases := map[string]func(string, int64) bool{
+		"all that is proven":    func(grade string, _ int64) bool { return grade != "proven" },
+		"all with any bound":    func(_ string, lower int64) bool { return lower == 0 },
+		"everything whatsoever": func(string, int64) bool { return false },
+	}
+	for name, may := range cases {
+		t.Run(name, func(t *testing.T) {
+			d, err := planner.Make(t.Context(), w, planner.Options{On: shoptest.Today, TimeLimit: shoptest.Ample, Verify: func(ctx context.Context, cuts []byte) (string, int64, error) {
+				grade, lower, err := shoptest.Checker(ctx, cuts)
+				if err == nil && !may(grade, lower) {
+					return "", 0, why
+				}
+				return grade, lower, err
+			}})
+			if err != nil {
+				t.Fatal(err)
+			}
+			for n, p := range d.Profiles {
+				if p.Grade != plan.Open || !strings.HasPrefix(p.Reason, planner.RefusedCertificate) || !strings.Contains(p.Reason, why.Error()) {
+					t.Errorf("%s: %s, reason %q", p.Name, p.Grade, p.Reason)
+				}
+				if name == "all that is proven" && (p.Bound <= 0 || p.Figures.Cost != whole.Profiles[n].Figures.Cost) {
+					t.Errorf("%s: cost %d, bound %d, and the same plan has a bound at the root", p.Name, p.Figures.Cost, p.Bound)
+				}
+				if name == "everything whatsoever" && (p.Bound != 0 || p.Figures.Cost != p.FirstFit.Figures.Cost) {
+					t.Errorf("%s: cost %d, bound %d; first-fit's is %d", p.Name, p.Figures.Cost, p.Bound, p.FirstFit.Figures.Cost)
+				}
+			}
+			findings, err := audit.Check(t.Context(), w, d, shoptest.Tools(shoptest.Checker))
+			if err != nil || len(findings) > 0 {
+				t.Errorf("audit: %v, %v", findings, err)
+			}
+		})
+	}
+}
+
+// TestRefusedTogether plants refusals where suppliers' terms bind profiles: cases that are refused prove nothing, and the plan is open.
+func TestRefusedTogether(t *testing.T) {
+	w := shoptest.Market()
+	d, err := planner.Make(t.Context(), w, planner.Options{On: shoptest.Today, TimeLimit: 2 * time.Second, Verify: func(context.Context, []byte) (string, int64, error) {
+		return "", 0, errors.New("a dual value is too large")
+	}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, g := range d.Together {
+		if g.Grade != plan.Open || !strings.Contains(g.Reason, planner.RefusedCertificate) || g.Bound != 0 {
+			t.Errorf("%s, bound %d, reason %q", g.Grade, g.Bound, g.Reason)
+		}
+	}
+	if len(d.Together) == 0 {
+		t.Error("nothing is planned together")
 	}
 }
 

@@ -262,6 +262,9 @@ func (ss *setSearch) prove(ctx context.Context) (cases []plan.Case, open string,
 			defer func() { <-slots }()
 			errs[n] = v.problem.recovered(func() (err error) {
 				proofs[n], err = v.problem.prove(ctx, v.known, ss.o.Verify)
+				if refused, ok := errors.AsType[*refusal](err); ok { // nothing is known of it then
+					proofs[n], err = proof{gap: v.known.cost, reason: refused.reason()}, nil
+				}
 				return err
 			})
 		})
@@ -274,6 +277,10 @@ func (ss *setSearch) prove(ctx context.Context) (cases []plan.Case, open string,
 	for n, v := range solved {
 		if proofs[n].bound < v.bound {
 			v.bound, lowered = proofs[n].bound, true
+		}
+		if proofs[n].cuts == nil {
+			open = cmp.Or(open, v.profile+" alone: "+proofs[n].reason)
+			continue
 		}
 		c := plan.Case{Profile: v.profile, Open: v.open, Orders: v.orders, Bound: v.bound, Cuts: proofs[n].cuts}
 		if v.standIn != nil {

@@ -676,12 +676,23 @@ func MustMake(t *testing.T, w *model.Workshop, o planner.Options) *plan.Document
 	if err != nil {
 		t.Fatal(err)
 	}
+	Accepted(t, d)
 	return d
 }
 
-// MustAudit audits a document, and fails the test when there is no audit.
+// Accepted demands that the checker has refused no certificate of a plan: the planner goes on with less then, and the shop has a plan, but it is a fault.
+func Accepted(t interface{ Errorf(string, ...any) }, d *plan.Document) {
+	for _, p := range d.Profiles {
+		if strings.Contains(p.Reason, planner.RefusedCertificate) {
+			t.Errorf("profile %s: %s", p.Name, p.Reason)
+		}
+	}
+}
+
+// MustAudit audits a document, and fails the test when there is no audit or a certificate was refused.
 func MustAudit(t *testing.T, w *model.Workshop, d *plan.Document) []audit.Finding {
 	t.Helper()
+	Accepted(t, d)
 	findings, err := audit.Check(t.Context(), w, d, Tools(Checker))
 	if err != nil {
 		t.Fatal(err)
