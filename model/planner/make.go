@@ -567,15 +567,26 @@ func (pp *profileProblem) missing(leftOver int) *model.Error {
 	for _, k := range pp.kinds {
 		have += k.usable * model.Length(len(k.rack))
 	}
+	var whole []unit // that must each lie on one stick
+	for _, u := range pp.units {
+		if len(u.pieces) > 1 {
+			whole = append(whole, u)
+		}
+	}
 	u := pp.w.Unit
 	what := fmt.Sprintf("profile %s: its %d sides take %s and the rack has %s that can be used", pp.profile.Name, len(pp.pieces), need.Near(u), have.Near(u))
 	if len(pp.supplies) == 0 {
 		what += ", with nothing on offer"
 	}
 	do := "add an offer or more sticks of this profile, or put off a job"
-	switch {
-	case len(pp.supplies) == 0 && need > have:
+	short := len(pp.supplies) == 0 && need > have
+	if short {
 		what += fmt.Sprintf(": %s is missing", (need - have).Near(u))
+	}
+	switch {
+	case len(whole) > 0:
+		what += ": the sides do not go on the sticks there are with each of these on one stick: " + pp.onOneStick(whole) + "; " + pp.longestThere()
+		do = "write free under match for some of them, add an offer or longer sticks, or put off a job"
 	case len(pp.bound) > 0:
 		var rings [][]int
 		for _, b := range pp.bound {
@@ -583,7 +594,7 @@ func (pp *profileProblem) missing(leftOver int) *model.Error {
 		}
 		what += ": the sides do not go on the sticks there are with each of these frames from one lot: " + pp.framesOf(rings)
 		do = "write free under match for some of them, add an offer or more sticks of one lot, or put off a job"
-	default:
+	case !short:
 		what += fmt.Sprintf(": the sides do not go on the sticks there are; laid longest first, %d of them find none", leftOver)
 	}
 	return &model.Error{Kind: model.CannotCut, Where: pp.profile.Where, What: what, Do: do}

@@ -215,11 +215,17 @@ func TestMatchingThatCannotBe(t *testing.T) {
 		{"no stick gives a frame", func(w *model.Workshop) {
 			w.Profiles[0].Match = model.MatchStick
 			w.Jobs[0].Frames[0].Rings[0].Size.Height = 2000 * mm
-		}, []string{"profile ash-20: all sides of a frame are to come from one stick, which is too long for job 101, frame a: up to 4748 mm of a stick", "write pair under match"}},
+		}, []string{"profile ash-20: all sides of a frame are to come from one stick, and none is long enough for job 101, frame a (takes 4748 mm, so a stick of 4788 mm: 0 on the rack)", "the longest on offer, from Hill, is 3000 mm", "write pair under match"}},
+		{"too few sticks are long enough for the frames", func(w *model.Workshop) {
+			w.Profiles[0].Match = model.MatchStick
+			w.Offers[0].Length = 1000 * mm
+			w.Rack = []model.Stick{{ID: "r1", Profile: "ash-20", Length: 1700 * mm}, {ID: "r2", Profile: "ash-20", Length: 1500 * mm}}
+		}, []string{"with each of these on one stick: job 102, frame a (takes 1544 mm, so a stick of 1584 mm: 1 on the rack); job 101, frame a (takes 1544 mm, so",
+			"the longest on the rack is 1700 mm, of which 1660 mm is usable, and the longest on offer, from Hill, is 1000 mm, of which 960 mm is usable"}},
 		{"no stick gives a pair", func(w *model.Workshop) {
 			w.Profiles[0].Match = model.MatchPair
 			w.Jobs[1].Frames[0].Rings[0].Size.Height = 2700 * mm
-		}, []string{"a long and a short side are to come from one stick, which is too long for job 102, frame a", "write free or lot under match"}},
+		}, []string{"a long and a short side are to come from one stick, and none is long enough for job 102, frame a", "write free or lot under match"}},
 		{"no lot gives a frame", func(w *model.Workshop) {
 			w.Profiles[0].Match = model.MatchLot
 			w.Offers = nil

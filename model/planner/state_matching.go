@@ -234,28 +234,79 @@ func (pp *profileProblem) unmatched() model.Errors {
 		}
 	}
 	longest, _ := pp.longest()
-	var rings [][]int
-	var tooLong unit
+	var tooLong []unit
 	for _, u := range pp.units {
 		if len(u.pieces) > 1 && u.need > longest.usable {
-			if rings == nil {
-				tooLong = u
-			}
-			rings = append(rings, u.pieces)
+			tooLong = append(tooLong, u)
 		}
 	}
-	if len(rings) == 0 {
+	if len(tooLong) == 0 {
 		return errs
 	}
 	what, do := "all sides of a frame", "write pair under match, so that each stick gives a long and a short side, or free"
-	if first := pp.pieces[tooLong.pieces[0]]; pp.w.MatchOf(pp.w.Jobs[first.job], pp.profile) == model.MatchPair {
+	if first := pp.pieces[tooLong[0].pieces[0]]; pp.w.MatchOf(pp.w.Jobs[first.job], pp.profile) == model.MatchPair {
 		what, do = "a long and a short side", "write free or lot under match"
 	}
+	return append(errs, &model.Error{Kind: model.CannotCut, Where: pp.ringPlace(tooLong[0].pieces).where,
+		What: fmt.Sprintf("profile %s: %s are to come from one stick, and none is long enough for %s; %s",
+			pp.profile.Name, what, pp.onOneStick(tooLong), pp.longestThere()), Do: do})
+}
+
+// onOneStick names the frames of units that must each lie on one stick, the longest first, what each takes, how long a stick it needs, and how many
+// there are of those on the rack.
+func (pp *profileProblem) onOneStick(units []unit) string {
+	const most = 6
 	u := pp.w.Unit
-	return append(errs, &model.Error{Kind: model.CannotCut, Where: pp.ringPlace(rings[0]).where,
-		What: fmt.Sprintf("profile %s: %s are to come from one stick, which is too long for %s: up to %s of a stick, and the longest is %s, of which %s is usable",
-			pp.profile.Name, what, pp.framesOf(rings), tooLong.need.Near(u), longest.length.Said(u), longest.usable.Near(u)),
-		Do: do})
+	var names []string
+	frames, more := map[string]bool{}, 0
+	for _, one := range units {
+		name := pp.ringPlace(one.pieces).String()
+		if id := pp.pieces[one.pieces[0]].id; id.Copy > 1 {
+			name += fmt.Sprintf(", no %d", id.Copy)
+		}
+		if frames[name] {
+			continue
+		}
+		if frames[name] = true; len(names) == most {
+			more++
+			continue
+		}
+		fit := 0
+		for _, k := range pp.kinds {
+			if k.usable >= one.need {
+				fit += len(k.rack)
+			}
+		}
+		names = append(names, fmt.Sprintf("%s (takes %s, so a stick of %s: %d on the rack)", name, one.need.Near(u),
+			(one.need+pp.head+pp.profile.Repeat+pp.tail).Near(u), fit))
+	}
+	if more > 0 {
+		names = append(names, fmt.Sprintf("%d more", more))
+	}
+	return strings.Join(names, "; ")
+}
+
+// longestThere says how long the longest stick is on the rack, and on offer.
+func (pp *profileProblem) longestThere() string {
+	u := pp.w.Unit
+	var rack, offer kind
+	for _, k := range pp.kinds {
+		at := &rack
+		if k.bought() {
+			at = &offer
+		}
+		if k.usable > at.usable {
+			*at = k
+		}
+	}
+	text := "nothing usable is on the rack"
+	if rack.usable > 0 {
+		text = fmt.Sprintf("the longest on the rack is %s, of which %s is usable", rack.length.Said(u), rack.usable.Near(u))
+	}
+	if offer.usable == 0 {
+		return text + ", and nothing is on offer"
+	}
+	return text + fmt.Sprintf(", and the longest on offer, from %s, is %s, of which %s is usable", pp.supplies[offer.supply].supplier, offer.length.Said(u), offer.usable.Near(u))
 }
 
 // ringPlace is where on paper a ring belongs that has this piece first.
