@@ -10,6 +10,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"longpoint/cmd/longpoint/round"
 	"longpoint/model"
 	"longpoint/model/book"
 	"longpoint/model/plan"
@@ -65,7 +66,7 @@ takes them from a plan that "longpoint plan --out" wrote, such as last week's.`,
 	}
 	flags := cmd.Flags()
 	flags.SortFlags = false
-	flags.StringVar(&f.job, "job", "", "the job of this `name` or number in jobs.csv")
+	flags.StringVar(&f.job, "job", "", "the job of this `name` or number, or its customer's name where that is one job's")
 	flags.StringVar(&f.profile, "profile", "", "for a frame that is not in jobs.csv: its profile, by `name`")
 	flags.StringVar(&f.frame.content, "content", "", "its content `size`, such as \"400 x 500 mm\"")
 	flags.StringVar(&f.frame.rebate, "rebate", "", "or its rebate `size`")
@@ -94,7 +95,7 @@ func (f *quoteFlags) run(cmd *cobra.Command, p *program, dir string) error {
 	if err := f.pricesOf(cmd.Context(), dir, workshop); err != nil {
 		return err
 	}
-	job, err := f.asked(workshop)
+	job, err := f.asked(cmd.Context(), p, dir, workshop)
 	if err != nil {
 		return err
 	}
@@ -156,14 +157,68 @@ func (f *quoteFlags) either() error {
 	return nil
 }
 
+// known is the job that --job names, of the workshop or of a book's runs: by its own name, or by its customer's where that is only one job's. Of a book's
+// job that a run cuts, or that is cut, the error says how far it is and what its share is; where a part is left to plan, p warns of the rest.
+func (f *quoteFlags) known(ctx context.Context, p *program, path string, w *model.Workshop) (job model.Job, err error) {
+	type one struct{ name, customer string }
+	var all []one
+	for _, j := range w.Jobs {
+		all = append(all, one{j.ID, j.Customer})
+	}
+	find := func(b *book.Book) error {
+		if b != nil {
+			jobs, err := b.Jobs(ctx, true)
+			if err != nil {
+				return err
+			}
+			for _, j := range jobs {
+				if j.Name == f.job || j.State == book.JobOpen || j.State == book.JobReady {
+					all = append(all, one{j.Name, j.Customer})
+				}
+			}
+		}
+		var names []string
+		for _, j := range all {
+			if j.name == f.job {
+				names = []string{j.name}
+				break
+			}
+			if strings.EqualFold(j.customer, f.job) && !slices.Contains(names, j.name) {
+				names = append(names, j.name)
+			}
+		}
+		switch {
+		case len(names) == 0:
+			return usage(fmt.Sprintf("--job: there is no job %q", f.job), `use a name from the first column of jobs.csv, one that "longpoint jobs" lists, or a customer's`)
+		case len(names) > 1:
+			return usage(fmt.Sprintf("--job: %s has several jobs: %s", f.job, joinAnd(names)), "name the one you mean")
+		}
+		at := slices.IndexFunc(w.Jobs, func(j model.Job) bool { return j.ID == names[0] })
+		if at < 0 {
+			return round.NoQuotation(ctx, b, names[0], w.Currency)
+		}
+		job = w.Jobs[at]
+		if b == nil {
+			return nil
+		}
+		said, err := round.InRuns(ctx, b, job.ID, w.Currency)
+		if said != "" {
+			p.warn("job %s is being cut: %s. This quotation is for the frames that are left", plain(job.ID), plain(said))
+		}
+		return err
+	}
+	if !isBook(path) {
+		return job, find(nil)
+	}
+	err = reading(ctx, path, find)
+	return job, err
+}
+
 // asked is the job the quotation is for: one of the workshop's, or a new one with one frame.
-func (f *quoteFlags) asked(w *model.Workshop) (model.Job, error) {
+func (f *quoteFlags) asked(ctx context.Context, p *program, path string, w *model.Workshop) (model.Job, error) {
 	named := func(id string) func(model.Job) bool { return func(j model.Job) bool { return j.ID == id } }
 	if f.job != "" {
-		if n := slices.IndexFunc(w.Jobs, named(f.job)); n >= 0 {
-			return w.Jobs[n], nil
-		}
-		return model.Job{}, usage(fmt.Sprintf("--job: there is no job %q", f.job), `use a name from the first column of jobs.csv, or one that "longpoint jobs" lists`)
+		return f.known(ctx, p, path, w)
 	}
 	if err := knownProfiles(w, []string{f.profile}); err != nil {
 		return model.Job{}, err

@@ -126,7 +126,7 @@ func (t *transaction) anew(r Run, by *runPlan, p *plan.ProfilePlan, changed []bo
 	}
 	for _, c := range p.Run.Cuts {
 		s := p.Sticks[c.Stick]
-		joined := slices.ContainsFunc(r.Sticks, func(h RunStick) bool { return h.Stick == s.ID && h.joined })
+		joined := slices.ContainsFunc(r.Sticks, func(h RunStick) bool { return h.Stick == s.ID && h.State != "returned" && h.joined })
 		all[c.Stick][c.Side] = changed[c.Stick] && (joined || had[s.Sides[c.Side].SideID] != c.No)
 	}
 	return all, nil

@@ -7,6 +7,7 @@ import (
 	"strings"
 	"time"
 
+	"longpoint/cmd/longpoint/round"
 	"longpoint/cmd/longpoint/text"
 	"longpoint/model"
 	"longpoint/model/grouping"
@@ -292,7 +293,7 @@ func (c *call) quotePage() error {
 	name := c.r.PathValue("job")
 	at := slices.IndexFunc(w.Jobs, func(j model.Job) bool { return j.ID == name })
 	if at < 0 {
-		return usage("nothing is left to cut of job "+model.Quote(name), "look at its cost in the list of jobs")
+		return round.NoQuotation(c.ctx, c.s.Book, name, c.currency)
 	}
 	o, err := c.s.options("", false, "", 8*time.Second, c.s.Book.Now())
 	if err != nil {

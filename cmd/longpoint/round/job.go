@@ -1,0 +1,42 @@
+package round
+
+import (
+	"context"
+	"fmt"
+	"strings"
+
+	"longpoint/cmd/longpoint/text"
+	"longpoint/model"
+	"longpoint/model/book"
+)
+
+// InRuns says which runs cut a job, how far they are and what its share is of what their plans cost; nothing where no open run does.
+func InRuns(ctx context.Context, b *book.Book, job string, c model.Currency) (string, error) {
+	runs, err := b.JobRuns(ctx, job)
+	if err != nil || len(runs) == 0 {
+		return "", err
+	}
+	var parts []string
+	for _, r := range runs {
+		parts = append(parts, fmt.Sprintf("run %d, of %s, has %d of its %s done, and its share of plan %d, by which that was started, is %s",
+			r.Run, r.Profile, r.Cut, text.Count(r.Sides, "side", "sides"), r.Plan, r.Share.With(c)))
+	}
+	return strings.Join(parts, "; "), nil
+}
+
+// NoQuotation is the error for a job of a book of which nothing is left to plan: it says where it is and what it came to.
+func NoQuotation(ctx context.Context, b *book.Book, job string, c model.Currency) error {
+	d, err := b.Job(ctx, job)
+	if err != nil {
+		return err
+	}
+	said, err := InRuns(ctx, b, job, c)
+	if err != nil {
+		return err
+	}
+	if said != "" {
+		return &model.Error{Kind: model.BadUsage, What: fmt.Sprintf("job %s is being cut: %s", job, said), Do: "charge by that, or ask again as for a new frame, with its profile and size"}
+	}
+	return &model.Error{Kind: model.BadUsage, What: fmt.Sprintf("job %s is %s and nothing of it is left to plan: %d of its %s are cut, and its share of the plans they were cut by is %s",
+		job, d.State, d.Cut, text.Count(d.Sides, "side", "sides"), d.Cost.With(c)), Do: "charge by that, or ask again as for a new frame, with its profile and size"}
+}

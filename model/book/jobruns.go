@@ -1,0 +1,68 @@
+package book
+
+import (
+	"context"
+
+	"longpoint/model"
+)
+
+// JobRun is a job's part in an open run.
+type JobRun struct {
+	Run     int64       `json:"run"`
+	Profile string      `json:"profile"`
+	Plan    int64       `json:"plan"` // by which the run was started
+	Sides   int         `json:"sides"`
+	Cut     int         `json:"cut"`
+	Share   model.Money `json:"share"` // the job's, of what that plan costs of the profile
+}
+
+// JobRuns gives a job's part in the open runs.
+func (b *Book) JobRuns(ctx context.Context, name string) ([]JobRun, error) {
+	return look(ctx, b, func(t *transaction) (all []JobRun, err error) {
+		open, err := t.openRuns()
+		if err != nil {
+			return nil, err
+		}
+		for _, id := range open {
+			r, err := t.run(id)
+			if err != nil {
+				return nil, err
+			}
+			in, err := t.jobRun(r, name)
+			if err != nil {
+				return nil, err
+			}
+			if in.Sides > 0 {
+				all = append(all, in)
+			}
+		}
+		return all, nil
+	})
+}
+
+// jobRun gives a job's part in a run. A side that is to be made again counts once.
+func (t *transaction) jobRun(r Run, name string) (JobRun, error) {
+	in := JobRun{Run: r.ID, Profile: r.Profile, Plan: r.Plan}
+	done := map[model.SideID]bool{}
+	for _, side := range r.sides() {
+		if side.Job == name && side.Became != Unwanted {
+			done[side.SideID] = done[side.SideID] || side.Became == Done || side.Became == Before
+		}
+	}
+	for _, cut := range done {
+		in.Sides++
+		if cut {
+			in.Cut++
+		}
+	}
+	by, err := t.runPlan(r.Plan, r.Profile)
+	if err != nil {
+		return in, err
+	}
+	for _, share := range by.Jobs {
+		if share.Job == name {
+			in.Share = share.Cost
+		}
+	}
+	return in, nil
+}
