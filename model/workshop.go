@@ -112,7 +112,10 @@ type Stick struct {
 	Damage  []Span // what no side may cover, from the head on, apart and in order
 	// Begun is what of Length is gone from the head already, trimmed off when the stick was begun: the piece measures
 	// Length − Begun. 0: not begun. Value, and the share of the price by length, are then those of a stick that is not begun.
-	Begun  Length
+	Begun Length
+	// Paid is what was paid for it, with its part of the delivery, where it was bought for jobs that are still open: they bear it, though the stick is
+	// worth less on the rack. No plan is chosen by it. 0: nothing is known.
+	Paid   Money
 	Coming Coming // of a stick that is on the way
 	// Unnamed tells that its table gives it no name: ID is one that is free there, and may be taken where the stick is kept.
 	Unnamed bool

@@ -231,7 +231,7 @@ func (g *planPage) summary() string {
 		parts = append(parts, waiting)
 	}
 	parts = append(parts,
-		"What each job's moulding costs\n"+g.jobs().String(),
+		"What each job's moulding costs\n"+g.jobs().String()+paragraph(text.JobCosts(g.d), ""),
 		"Placing the stops\n"+g.settings().String()+g.aboutSettings(),
 		paragraph(caution, ""))
 	return strings.Join(parts, "\n")
@@ -345,7 +345,7 @@ func (g *planPage) jobs() *table {
 	for _, j := range g.d.Jobs {
 		t.add(cell(j.Job, 18), cell(j.Customer, 28), j.Due, fmt.Sprint(j.Sides), j.Cost.In(g.currency))
 	}
-	t.foot = []string{"all", "", "", fmt.Sprint(g.d.Total.Figures.Sides), g.d.Total.Figures.Cost.In(g.currency)}
+	t.foot = []string{"all", "", "", fmt.Sprint(g.d.Total.Figures.Sides), g.d.Shared().In(g.currency)}
 	return t
 }
 

@@ -166,6 +166,8 @@ func (a *audit) rackStick(s *plan.Stick, want *derived, where string) {
 		a.report("stick", where, "it is %s long in the plan and %s on the rack", a.in(s.Length), a.in(have.Length))
 	case value != s.Cost:
 		a.report("price", where, "its value is %s in the plan and %s on the rack", a.money(s.Cost), a.money(value))
+	case have.Paid != s.Paid:
+		a.report("price", where, "%s was paid for it by the plan, and %s by the workshop", a.money(s.Paid), a.money(have.Paid))
 	case have.Lot != s.Lot || s.Longest != 0 || s.Bundle != 0:
 		a.report("stick", where, "it is of lot %q in the plan and of %q on the rack, or is called new", s.Lot, have.Lot)
 	case !slices.Equal(have.Damage, s.Damage):
@@ -199,8 +201,8 @@ func (a *audit) newStick(s *plan.Stick, want *derived, where string) {
 	if l := want.list(key); l == nil || s.Cost != l.each(a.boughtOf(key))/model.Money(l.bundle) {
 		a.report("price", where, "%q offers no stick of %s at %s", s.Supplier, a.in(s.Length), a.money(s.Cost))
 	}
-	if s.Place != "" || s.Lot != "" || s.Damage != nil || s.Order != "" || s.Expected != "" {
-		a.report("stick", where, "a new stick has the place %q on the rack, a lot, damage, or an order", s.Place)
+	if s.Place != "" || s.Lot != "" || s.Damage != nil || s.Order != "" || s.Expected != "" || s.Paid != 0 {
+		a.report("stick", where, "a new stick has the place %q on the rack, a lot, damage, or an order, or was paid for", s.Place)
 	}
 }
 

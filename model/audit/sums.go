@@ -89,7 +89,8 @@ func (a *audit) sameFigures(where string, got, sum plan.Figures) {
 	}
 }
 
-// jobShares audits how a profile's cost is shared out among the jobs: in proportion to what their sides take, by largest remainder.
+// jobShares audits how a profile's cost, and what was paid for sticks of the rack beyond their value, is shared out among the jobs: in proportion to what
+// their sides take, by largest remainder.
 func (a *audit) jobShares(p *plan.ProfilePlan, want *derived) {
 	where := "profile " + p.Name + ", job costs"
 	due := map[string]*plan.JobShare{}
@@ -100,7 +101,15 @@ func (a *audit) jobShares(p *plan.ProfilePlan, want *derived) {
 		due[w.job].Sides++
 		due[w.job].Takes += w.takes
 	}
-	a.shareOut(due, p.Figures.Cost)
+	all := p.Figures.Cost
+	for i := range p.Sticks {
+		if have := a.rack[p.Sticks[i].ID]; p.Sticks[i].From != plan.Bought && have != nil {
+			if value, _ := a.worth(*have, want); have.Paid > value {
+				all += have.Paid - value
+			}
+		}
+	}
+	a.shareOut(due, all)
 	var sum model.Money
 	last := -1
 	for _, s := range p.Jobs {
@@ -128,8 +137,8 @@ func (a *audit) jobShares(p *plan.ProfilePlan, want *derived) {
 			a.report("share", where, "job %s has %d sides of this profile and no share of its cost", j.ID, d.Sides)
 		}
 	}
-	if sum != p.Figures.Cost {
-		a.report("share", where, "the shares add up to %s and the profile costs %s", a.money(sum), a.money(p.Figures.Cost))
+	if sum != all {
+		a.report("share", where, "the shares add up to %s and the profile costs %s", a.money(sum), a.money(all))
 	}
 }
 

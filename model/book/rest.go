@@ -67,7 +67,7 @@ func (t *transaction) rest() (w *model.Workshop, done []model.SideID, err error)
 	w.Jobs = jobs
 	done = slices.DeleteFunc(done, func(s model.SideID) bool { return whole[s.OfLine()] })
 	mark(w.Jobs, done)
-	return w, done, nil
+	return w, done, t.readPaid(w)
 }
 
 // withoutAwaited takes the sticks from the rack, here or on the way, that an open run waits for.

@@ -72,7 +72,7 @@ type ProfilePlan struct {
 	Gap      model.Money     `json:"gap"`                // Figures.Cost − Bound
 	Grade    Grade           `json:"grade"`
 	Reason   string          `json:"reason,omitempty"` // why the grade is not Proven
-	Jobs     []JobShare      `json:"jobs"`             // in the order of the workshop's table; the costs add up to Figures.Cost
+	Jobs     []JobShare      `json:"jobs"`             // in the order of the workshop's table; the costs add up to Shared
 	FirstFit Comparison      `json:"first_fit"`
 	Cuts     json.RawMessage `json:"cuts,omitempty"` // the cuts document "longpoint-cuts/2" with the certificate; none where Together
 	Warnings []string        `json:"warnings"`
@@ -146,6 +146,7 @@ type Stick struct {
 	Longest  model.Length `json:"longest_nm,omitempty"` // of random lengths: Length is the shortest it may be
 	Damage   []model.Span `json:"damage,omitempty"`
 	Cost     model.Money  `json:"cost"`              // its price (of a bundle its share, rounded down), or its value on the rack
+	Paid     model.Money  `json:"paid,omitempty"`    // of one of the rack that was bought for jobs still open: what was paid for it (model.Stick.Paid)
 	Sides    []Side       `json:"sides"`             // in order from the head, which is the order in which those of a sound part are cut
 	Between  []Left       `json:"between,omitempty"` // what is left of its sound parts before the last one, from the head on
 	Left     Left         `json:"left"`

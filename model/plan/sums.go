@@ -13,6 +13,26 @@ func (d *Document) Sum(w *model.Workshop) {
 	d.Orders, d.Jobs, d.Total = orders(w, d.Buy), jobCosts(w, d.Profiles), total(d.Profiles, d.Together)
 }
 
+// Shared is what the jobs pay for a profile: its cost, and by how much more was paid for sticks that were bought for jobs still open than they are worth
+// on the rack.
+func (p *ProfilePlan) Shared() model.Money {
+	sum := p.Figures.Cost
+	for _, s := range p.Sticks {
+		if s.Paid > 0 {
+			sum += max(0, s.Paid-s.Cost)
+		}
+	}
+	return sum
+}
+
+// Shared is what all jobs pay.
+func (d *Document) Shared() (sum model.Money) {
+	for n := range d.Profiles {
+		sum += d.Profiles[n].Shared()
+	}
+	return sum
+}
+
 // Add adds another plan's figures.
 func (f *Figures) Add(g Figures) {
 	f.Sides += g.Sides

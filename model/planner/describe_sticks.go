@@ -136,7 +136,7 @@ func (pp *profileProblem) sticks(sol solution) []plan.Stick {
 
 // ofRack describes a stick that is there or on the way, without what it costs and what is cut from it.
 func ofRack(r model.Stick) plan.Stick {
-	s := plan.Stick{ID: r.ID, From: plan.FromRack, Place: r.Place, Lot: r.Lot, Length: r.Length, Damage: r.Damage}
+	s := plan.Stick{ID: r.ID, From: plan.FromRack, Place: r.Place, Lot: r.Lot, Length: r.Length, Damage: r.Damage, Paid: r.Paid}
 	if r.OnTheWay() {
 		s.From, s.Supplier, s.Order = plan.OnTheWay, r.Coming.Supplier, r.Coming.Order
 		s.Expected = r.Coming.Expected.String()

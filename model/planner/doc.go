@@ -108,6 +108,10 @@
 //   - Only where none of this settles the matter in its time are the profiles searched as one problem, which may stay open.
 //   - The bound of one profile among those planned together is its cost less the gap of them all: no other plan for it, the
 //     others left as they are, is cheaper.
+//   - Sticks of the rack that were bought for jobs still open (model.Stick.Paid) count in the plan by their value on the rack like all others, for what was
+//     paid is paid whatever is cut from them: by their price a plan would rather buy again than cut a long one. But the jobs bear it: their shares add up
+//     to the profile's cost and what was paid beyond the value. So a job costs the same before and after its wood has come, but for spare sticks of
+//     its bundles, and for other sticks of the rack that a later plan cuts instead.
 //   - Delivery is shared out by what is ordered for each profile, so that profiles' costs add up; jobs pay for it with their share of the profile.
 //
 // # Time

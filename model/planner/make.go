@@ -609,7 +609,7 @@ func (jp *jointProblem) describe(all []solution, firstFit firstFitResult) []prof
 			HeadTrim: pp.head, TailTrim: pp.tail, Bites: pp.bites(), Sticks: pp.sticks(all[n]),
 			Figures: pp.figures(all[n], deliveries[n]), Warnings: append([]string{}, pp.warnings...),
 			FirstFit: plan.Comparison{Complete: firstFit.leftOver[n] == 0 && !firstFit.short[n], LeftOver: firstFit.leftOver[n], Figures: firstFit.figures[n]}}
-		p.Jobs = pp.jobShares(p.Figures.Cost)
+		p.Jobs = pp.jobShares(p.Shared())
 		out[n] = profileOutcome{plan: p, lines: pp.purchases(all[n])}
 	}
 	return out

@@ -294,3 +294,26 @@ func TestPattern(t *testing.T) {
 	}
 	holds(t, w, d)
 }
+
+// TestPaid: jobs bear what was paid for sticks that were bought for them, though these count for less on the rack; no plan is chosen by it.
+func TestPaid(t *testing.T) {
+	w, before := shoptest.Hall(t)
+	w.Rack[0].Paid = 1000 // and worth 4.00
+	d := shoptest.MustMake(t, w, planner.Options{})
+	for _, f := range shoptest.MustAudit(t, w, d) {
+		t.Errorf("audit: %s", f)
+	}
+	p := d.Profiles[0]
+	if p.Figures != before.Profiles[0].Figures || p.Figures.Cost != 400 || p.Jobs[0].Cost != 1000 || d.Jobs[0].Cost != 1000 || d.Shared() != 1000 {
+		t.Errorf("cost %d, jobs %+v", p.Figures.Cost, d.Jobs)
+	}
+	w.Rack[0].Paid = 100 // less than it is worth: it counts as what it is worth
+	d = shoptest.MustMake(t, w, planner.Options{})
+	for _, f := range shoptest.MustAudit(t, w, d) {
+		t.Errorf("audit: %s", f)
+	}
+	if d.Jobs[0].Cost != 400 {
+		t.Errorf("jobs %+v", d.Jobs)
+	}
+	shoptest.WantFinding(t, w, before, "price", "was paid for it")
+}

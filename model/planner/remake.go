@@ -452,7 +452,8 @@ func (k *keeper) merge(ctx context.Context) error {
 		if k.g.together() {
 			gap = min(k.g.gap, figures[n].Cost)
 		}
-		p.Figures, p.Jobs, p.Gap, p.Bound = figures[n], pp.jobShares(figures[n].Cost), gap, figures[n].Cost-gap
+		p.Figures, p.Gap, p.Bound = figures[n], gap, figures[n].Cost-gap
+		p.Jobs = pp.jobShares(p.Shared())
 	}
 	return nil
 }

@@ -442,6 +442,9 @@ func checkSums(profiles []*profileProblem) error {
 		for _, k := range pp.kinds {
 			length = max(length, int64(k.length))
 			cost = max(cost, int64(k.value))
+			for _, s := range k.rack {
+				cost = max(cost, int64(s.Paid))
+			}
 		}
 		for _, s := range pp.supplies {
 			pieces = max(pieces, s.most*int64(s.bundle))

@@ -163,7 +163,7 @@ func (c *call) onePlan() error {
 			restOf = r.ID
 		}
 	}
-	return c.show("oneplan", fmt.Sprintf("Plan %d", c.id), map[string]any{"ID": c.id, "D": d, "Grade": text.Grade(d), "Saving": text.Saving(d), "Minds": minds,
+	return c.show("oneplan", fmt.Sprintf("Plan %d", c.id), map[string]any{"ID": c.id, "D": d, "Grade": text.Grade(d), "Saving": text.Saving(d), "JobCosts": text.JobCosts(d), "Minds": minds,
 		"Waiting": d.Waiting(), "Last": last == c.id, "RestOf": restOf, "ToPay": d.Total.Figures.Paid()})
 }
 

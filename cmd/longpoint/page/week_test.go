@@ -76,7 +76,7 @@ func week(s *site) {
 	s.wants(s.get(200, "/yield"), "oak-40", "%")
 	s.wants(s.get(200, "/diary"), "step", "Ada")
 	for _, path := range []string{"/bench", "/blades", "/tables", "/help", "/jobs?all=1", "/orders?all=1", "/yield?by=week", "/yield?by=supplier", "/diary?more=1", "/jobs/paste", "/jobs/new", "/sign-in",
-		"/paper/run/1/labels.pdf", "/paper/run/1/cuts.pdf", "/paper/run/1/tickets.pdf", "/paper/order/1.pdf", "/paper/job/104/ticket.pdf", "/tables/book.xlsx", "/tables/book.zip"} {
+		"/paper/run/1/labels.pdf", "/paper/run/1/cuts.pdf", "/paper/run/1/tickets.pdf", "/paper/order/1.pdf", "/paper/job/102/ticket.pdf", "/tables/book.xlsx", "/tables/book.zip"} {
 		s.get(200, path)
 	}
 }

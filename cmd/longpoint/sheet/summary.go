@@ -90,7 +90,7 @@ func (s *Source) addJobs(p *Piece) {
 	for _, j := range s.Plan.Jobs {
 		rows = append(rows, Row{Cells: []string{j.Job, j.Customer, s.day(j.Due), fmt.Sprint(j.Sides), j.Cost.In(s.currency)}})
 	}
-	rows = append(rows, Row{Sum: true, Cells: []string{"all", "", "", fmt.Sprint(s.Plan.Total.Figures.Sides), s.Plan.Total.Figures.Cost.In(s.currency)}})
+	rows = append(rows, Row{Sum: true, Cells: []string{"all", "", "", fmt.Sprint(s.Plan.Total.Figures.Sides), s.Plan.Shared().In(s.currency)}})
 	table := func(rows []Row) Table {
 		return Table{Caption: "Cost of moulding by job", Close: true, Rows: rows, Columns: []Column{{"job", "", Name}, {"customer", "", Name},
 			{"due", "", Mark}, {"sides", "", Number}, {"cost", s.currency.Code, Number}}}

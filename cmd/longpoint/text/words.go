@@ -68,6 +68,19 @@ func UndoQuestion(standing, last book.Step) string {
 	return strings.ToUpper(just[:1]) + just[1:] + ". Take back as well " + Step(standing) + "?"
 }
 
+// JobCosts says what is in a job's cost.
+func JobCosts(d *plan.Document) string {
+	c := model.Currency{Code: d.Currency.Code, Decimals: d.Currency.Decimals}
+	said := "A job's cost is its part of its mouldings' costs, by the length of stick that its sides take"
+	if delivery := d.Total.Figures.Delivery; delivery > 0 {
+		said += fmt.Sprintf(". Delivery, %s, is in it", delivery.With(c))
+	}
+	if more := d.Shared() - d.Total.Figures.Cost; more > 0 {
+		said += fmt.Sprintf(". Sticks bought for jobs that are still open count as what was paid for them and for their delivery: %s more than they are worth on the rack", more.With(c))
+	}
+	return said + "."
+}
+
 // Saving says what planning saved against first-fit, or why that cannot be said.
 func Saving(d *plan.Document) string {
 	c := model.Currency{Code: d.Currency.Code, Decimals: d.Currency.Decimals}
@@ -86,7 +99,12 @@ func Saving(d *plan.Document) string {
 		return fmt.Sprintf("Planning saves %s. First-fit orders sticks that it cuts nothing from, for a bundle is not broken or a supplier asks for more; "+
 			"so this is not what planning saves every week.", saved.With(c))
 	}
-	return fmt.Sprintf("Planning saves %s: %.1f %% of what first-fit costs.", saved.With(c), 100*float64(saved)/float64(ff.Figures.Cost))
+	said := fmt.Sprintf("Planning saves %s: %.1f %% of what first-fit costs.", saved.With(c), 100*float64(saved)/float64(ff.Figures.Cost))
+	if ff.Figures.Spare > f.Spare {
+		said += fmt.Sprintf(" First-fit pays by the same rules, whole bundles and least orders included, but takes the cheapest price by length without asking what of a bundle "+
+			"is left over: sticks worth %s on the rack, and %s in this plan. A part of the saving lies in that.", ff.Figures.Spare.With(c), f.Spare.With(c))
+	}
+	return said
 }
 
 // Gap gives a gap in per cent of the cost, rounded up, so that only no gap at all reads as none.
