@@ -24,6 +24,8 @@ type Run struct {
 	Sticks   []RunStick `json:"sticks"`
 	Waiting  []Awaited  `json:"waiting,omitempty"` // sticks of its plan that are not here yet
 	TookIn   []string   `json:"took_in,omitempty"` // sticks that it has just been given, of those it waited for
+
+	elsewhere int64 // what was written down last as cut in another run, as RunSide.told counts
 }
 
 // Awaited is a stick of a run's plan that is not here yet.

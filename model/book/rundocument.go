@@ -16,9 +16,10 @@ type RunDocument struct {
 	Runs     []Run
 	Workshop *model.Workshop // as it is, with the runs' jobs whatever their state
 	Plan     *plan.Document
-	Became   [][][]string // what became of the sides of the profiles' sticks
-	Changed  [][]bool     // the profiles' sticks that labels were last asked for of, where that was after their run began
-	Anew     [][][]bool   // of those the sides that no label was printed of before
+	Became   [][][]string    // what became of the sides of the profiles' sticks
+	Changed  [][]bool        // the profiles' sticks that labels were last asked for of, where that was after their run began
+	Anew     [][][]bool      // of those the sides that no label was printed of before
+	Stand    []plan.Standing // what each profile's stops stand at now
 }
 
 // RunDocument gives runs as a plan, in the order of their numbers; of none, all that are open.
@@ -91,13 +92,14 @@ func (t *transaction) addRun(d *RunDocument, r Run) error {
 		return err
 	}
 	p := by.ProfilePlan
-	became, changed := r.lay(&p)
+	became, changed, stand := r.lay(&p)
 	p.Figures = figuresOf(p.Sticks, became)
 	anew, err := t.anew(r, by, &p, changed)
 	if err != nil {
 		return err
 	}
 	d.Runs, d.Became, d.Changed, d.Anew = append(d.Runs, r), append(d.Became, became), append(d.Changed, changed), append(d.Anew, anew)
+	d.Stand = append(d.Stand, stand)
 	d.Plan.Only, d.Plan.Profiles = append(d.Plan.Only, r.Profile), append(d.Plan.Profiles, p)
 	d.Plan.Total.Figures.Add(p.Figures)
 	return nil
@@ -136,7 +138,7 @@ func (t *transaction) anew(r Run, by *runPlan, p *plan.ProfilePlan, changed []bo
 func (r Run) now() int64 { return cmp.Or(r.Rest, r.Plan) }
 
 // lay lays out the sticks of a run and its cuts in the plan of its profile. Sticks come in the order in which they are first cut.
-func (r Run) lay(p *plan.ProfilePlan) (became [][]string, changed []bool) {
+func (r Run) lay(p *plan.ProfilePlan) (became [][]string, changed []bool, stand plan.Standing) {
 	type one struct {
 		stick, side int // of the run's stick, and of those that are laid
 		RunSide
@@ -185,21 +187,59 @@ func (r Run) lay(p *plan.ProfilePlan) (became [][]string, changed []bool) {
 	for _, o := range all {
 		sides = append(sides, o.RunSide)
 	}
-	for n, c := range cutsFrom(sides) {
+	cuts := cutsFrom(sides)
+	for n, c := range cuts {
 		o := all[n]
 		if add(o.stick); returned(o.stick) {
 			continue
 		}
 		c.Stick, c.Side, c.Left, c.No = place[o.stick], o.side, o.left, o.No
-		if c.Placed {
-			p.Run.Settings++
-		}
 		p.Run.Cuts = append(p.Run.Cuts, c)
 	}
 	for i := range r.Sticks { // those that nothing is cut from
 		add(i)
 	}
-	return became, changed
+	stand = r.stand(sides, cuts)
+	setAsTheyStand(p, became, stand)
+	return became, changed, stand
+}
+
+// stand gives what the stops stand at, from what was written down last at each of them. What was cut in another run since has moved them.
+func (r Run) stand(sides []RunSide, cuts []plan.Cut) plan.Standing {
+	last, stand := map[int]int64{}, plan.Standing{}
+	for n, s := range sides {
+		if stop := cuts[n].Stop; isCut(s) && s.told > max(last[stop], r.elsewhere) {
+			last[stop], stand[stop] = s.told, s.as.Kind()
+		}
+	}
+	return stand
+}
+
+// setAsTheyStand says before which of the cuts that are still to be made a stop is to be set, whatever was cut out of its turn: from what the
+// stops stand at, cut after cut as they are listed, and also where those are left out whose sticks are not here yet. The first of these sets its
+// stop: nobody knows what will have been cut before.
+func setAsTheyStand(p *plan.ProfilePlan, became [][]string, stand plan.Standing) {
+	listed, here, later := maps.Clone(stand), maps.Clone(stand), plan.Standing{}
+	p.Run.Settings = 0
+	for n := range p.Run.Cuts {
+		c := &p.Run.Cuts[n]
+		side := p.Sticks[c.Stick].Sides[c.Side]
+		also := here
+		switch became[c.Stick][c.Side] {
+		case ToCut:
+		case Waits:
+			also = later
+		default:
+			also = nil
+		}
+		if also != nil {
+			set := listed.Place(c.Stop, side)
+			c.Placed = also.Place(c.Stop, side) || set
+		}
+		if c.Placed {
+			p.Run.Settings++
+		}
+	}
 }
 
 // cutsFrom gives the cuts of a run's sides as their plans have them, plan after plan. But a plan of the rest begins with the stops where the last cuts

@@ -69,8 +69,8 @@ func asTheyStand(sticks []plan.Stick) plan.Run {
 // run reads a run, and its sides from its plans.
 func (t *transaction) run(id int64) (r Run, err error) {
 	found, err := t.one(`SELECT id, plan, coalesce((SELECT max(id) FROM plan WHERE rest_of = run.id), 0), profile, started, finished, state,
-		coalesce(blade, ''), strokes, chops FROM run WHERE id = ?`, []any{id},
-		&r.ID, &r.Plan, &r.Rest, &r.Profile, &r.Started, &r.Finished, &r.State, &r.Blade, &r.Strokes, &r.Chops)
+		coalesce(blade, ''), strokes, chops, (SELECT coalesce(max(id), 0) FROM cut WHERE cut.run <> run.id) FROM run WHERE id = ?`, []any{id},
+		&r.ID, &r.Plan, &r.Rest, &r.Profile, &r.Started, &r.Finished, &r.State, &r.Blade, &r.Strokes, &r.Chops, &r.elsewhere)
 	if err != nil {
 		return r, err
 	}

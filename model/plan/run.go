@@ -47,6 +47,16 @@ type SideKind struct{ Takes, LongPoint model.Length }
 
 func (s Side) Kind() SideKind { return SideKind{s.Takes, s.LongPoint} }
 
+// Standing is what the stops stand at, by their numbers. Where that is not known of a stop it is not in it.
+type Standing map[int]SideKind
+
+// Place tells whether a stop is to be set before a side is cut at it, and has it stand there from then on.
+func (s Standing) Place(stop int, side Side) (set bool) {
+	set = s[stop] != side.Kind()
+	s[stop] = side.Kind()
+	return set
+}
+
 // DamageBefore says how many places of damage lie before a side.
 func (s *Stick) DamageBefore(one Side) int {
 	n := 0

@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"fmt"
 	"html/template"
+	"maps"
 	"net/http"
 	"net/url"
 	"slices"
@@ -151,14 +152,21 @@ func (c *call) bench(id int64) (*benchState, error) {
 		s.Cuts = append(s.Cuts, c.benchCut(pp, n))
 	}
 	s.ToCut = len(s.Cuts)
+	s.follow()
+	return s, nil
+}
+
+// follow says of the cuts, in the order in which they are shown, whether a stop is set anew before each, and what comes after it.
+func (s *benchState) follow() {
+	stand := maps.Clone(s.d.Stand[0])
 	for i, cut := range s.Cuts {
+		cut.Placed = stand.Place(cut.Stop, s.d.Plan.Profiles[0].Sticks[cut.at[0]].Sides[cut.at[1]])
 		cut.Next = "This is the last cut of the run."
 		if i+1 < len(s.Cuts) {
 			next := s.Cuts[i+1]
 			cut.Next = fmt.Sprintf("Then side %s of job %s off %s, %s", next.Letter, next.Job, next.Stick, stopWords(next))
 		}
 	}
-	return s, nil
 }
 
 // stopWords says what a cut needs of a stop.
@@ -208,6 +216,7 @@ func (s *benchState) arrange(code string, waits []string) {
 		}
 		return rank(a) - rank(b)
 	})
+	s.follow()
 }
 
 // draw sets so many of the cuts that come next as parts of a page, and leaves out the others.
