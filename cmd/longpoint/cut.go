@@ -178,8 +178,27 @@ func (p *program) showCut(ctx context.Context, b *book.Book, picked []pick, f *c
 				text.WriteString(remadeLine(m))
 			}
 		}
+		text.WriteString(paragraph(plain(nextCut(d, i)), ""))
 	}
 	return p.show(text.String())
+}
+
+// nextCut says which cut of a run comes next, and what its stop is set to: "Next: cut 2, side B of job 101, off P1-1; stop 1 stays at 487 mm."
+func nextCut(d *book.RunDocument, of int) string {
+	p := &d.Plan.Profiles[of]
+	for n, c := range p.Run.Cuts {
+		if d.Became[of][c.Stick][c.Side] != book.ToCut {
+			continue
+		}
+		stick := p.Sticks[c.Stick]
+		side := stick.Sides[c.Side]
+		stays := "stays at"
+		if c.Placed {
+			stays = "is set to"
+		}
+		return fmt.Sprintf("Next: cut %d, side %s of job %s, off %s; stop %d %s %s.", p.Run.Number(n), side.Letter, side.Job, stick.ID, c.Stop, stays, side.LongPoint.InToCut(d.Workshop.Unit))
+	}
+	return ""
 }
 
 // cutAnswer is what "longpoint cut --json" prints.
