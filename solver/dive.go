@@ -189,10 +189,6 @@ const diveRoundUp = 0.8
 // reoptimise solves the relaxation of what a dive has left, in a few rounds of heuristic pricing.
 func (s *search) reoptimise(ctx context.Context, m *master, d *partialPlan) error {
 	const rounds = 12
-	defer s.keepFull(newPartialPlan(s.in, nil))
-	if !s.keepFull(d) {
-		return errStalled // no plan comes of it
-	}
 	method := glpk.Dual
 	for range rounds {
 		if err := m.solve(ctx, method); err != nil {

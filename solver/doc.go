@@ -39,7 +39,6 @@
 //	payable.go      bounds rounded up to the next cost that a plan can have
 //	dive.go         rounding and diving: R. Sadykov, F. Vanderbeck, A. Pessoa, I. Tahiri, E. Uchoa, INFORMS Journal on
 //	                Computing 31, 2019
-//	waste.go        plans with a stick less, from patterns that waste little enough: V. L. de Lima, M. Iori, F. K. Miyazawa, 2023
 //	restricted.go   GLPK's branch and bound over the columns at hand
 //	choices.go      choices made whole by GLPK's branch and bound
 //	branch.go       branching on how many sticks hold at least so many: F. Vanderbeck, Mathematical Programming 86, 1999; on

@@ -68,12 +68,8 @@ func (s *search) lpPrices(m *master) prices {
 // of greatest value for their price among what is still wanted. It reports false when what is left fits no stick that
 // is left, or the cost will reach upperBound.
 func (s *search) completeGreedily(ctx context.Context, d *partialPlan, g prices, upperBound int64) bool {
-	defer s.keepFull(newPartialPlan(s.in, nil))
 	for !d.done() {
 		if ctx.Err() != nil || d.cost >= upperBound || s.cannotImprove(d, g, upperBound) {
-			return false
-		}
-		if !s.keepFull(d) {
 			return false
 		}
 		k, take := s.nextStick(d, g)

@@ -40,7 +40,6 @@ type pricer struct {
 	completionFrom int     // the first stage that they cover
 	cells          int     // in a row of completion
 	shift          uint    // a cell is 2^shift units of length
-	leastUsed      int64   // patterns that use less do not count, in a capacity of at most fullCells; 0: all count
 	floor          int64
 	best           int64 // value of the best pattern so far; floor at first
 	bestAt         int32 // its state; −1: none yet
@@ -178,9 +177,6 @@ func (p *pricer) solve(capacity int64, duals, avail []int64, terms []conditionTe
 	if avail == nil {
 		avail = p.in.maxDemand
 	}
-	if p.leastUsed > 0 {
-		p.maxStates = 0 // no state stands for another of another length
-	}
 	p.arena = append(p.arena[:0], state{parent: -1, item: -1})
 	p.list = append(p.list[:0], entry{at: 0})
 	p.floor, p.best, p.bestAt, p.half = floor, floor, -1, half
@@ -197,7 +193,7 @@ func (p *pricer) solve(capacity int64, duals, avail []int64, terms []conditionTe
 	special := conditionItems(open)
 	p.order = p.order[:0]
 	for i, u := range duals {
-		if (u > 0 || p.leastUsed > 0) && avail[i] > 0 && p.mayHold(i) && p.in.length[i] <= capacity && !slices.Contains(special, i) {
+		if u > 0 && avail[i] > 0 && p.mayHold(i) && p.in.length[i] <= capacity && !slices.Contains(special, i) {
 			p.order = append(p.order, i)
 		}
 	}
@@ -223,7 +219,7 @@ func (p *pricer) solve(capacity int64, duals, avail []int64, terms []conditionTe
 		p.addConditionItems(capacity, duals, avail, open, special)
 	}
 	for t := range len(p.pieces) - 1 {
-		if (len(p.list) > completionStates || p.leastUsed > 0) && len(p.completion) == 0 {
+		if len(p.list) > completionStates && len(p.completion) == 0 {
 			p.tabulateCompletion(capacity, t+1)
 		}
 		p.addPiece(capacity, t)
@@ -238,7 +234,7 @@ func (p *pricer) solve(capacity int64, duals, avail []int64, terms []conditionTe
 
 // note records a state that may be the best.
 func (p *pricer) note(at int32) {
-	if w := p.withCredit(p.arena[at].used, p.arena[at].value); w > p.best && p.arena[at].used >= p.leastUsed {
+	if w := p.withCredit(p.arena[at].used, p.arena[at].value); w > p.best {
 		p.best, p.bestAt = w, at
 	}
 }
@@ -258,7 +254,7 @@ func (p *pricer) threshold() int64 {
 // pieces are rounded down to cells and leftovers up, so that a bound is never too low.
 func (p *pricer) tabulateCompletion(capacity int64, first int) {
 	p.completionFrom, p.shift = first, 0
-	for p.leastUsed == 0 && capacity>>p.shift >= completionCells { // rounded lengths would leave more than there is left
+	for capacity>>p.shift >= completionCells {
 		p.shift++
 	}
 	p.cells = int(capacity>>p.shift) + 1
@@ -271,11 +267,6 @@ func (p *pricer) tabulateCompletion(capacity int64, first int) {
 			end[c] = p.withCredit(capacity-min(capacity, int64(c+1)<<p.shift-1), 0)
 		}
 	}
-	for c := range end {
-		if int64(c)<<p.shift > capacity-p.leastUsed {
-			end[c] = noPattern
-		}
-	}
 	for t := stages - 2; t >= 0; t-- {
 		later, now := p.completion[(t+1)*p.cells:(t+2)*p.cells], p.completion[t*p.cells:(t+1)*p.cells]
 		l, u := int(p.pieces[first+t].length>>p.shift), p.pieces[first+t].value
@@ -285,9 +276,6 @@ func (p *pricer) tabulateCompletion(capacity int64, first int) {
 		}
 	}
 }
-
-// noPattern is a value below that of every pattern.
-const noPattern = math.MinInt64 / 2
 
 // completionCells is the greatest number of cells. completionStates is how long the list must be for the table to
 // pay.
@@ -307,130 +295,97 @@ func (p *pricer) possible(e conditionTerm, free int64, avail []int64) bool {
 // addPiece merges into the list, for every state, the state with piece t added.
 func (p *pricer) addPiece(capacity int64, t int) {
 	l, u, i, q := p.pieces[t].length, p.pieces[t].value, int32(p.pieces[t].item), int32(p.pieces[t].quantity)
-	old, next := p.list, slices.Grow(p.next[:0], 2*len(p.list))
-	last := entry{used: -1, value: math.MinInt64} // the last state kept or dropped
+	old, next := p.list, p.next[:0]
+	last := int64(math.MinInt64) // value of the last state kept or dropped: later ones are longer and need a greater value
 	threshold := p.threshold()
 	stage, best := int32(-1), int64(0) // the new state of greatest value
-	to := p.toCome(capacity, t+1)
-	// The states from fit on are too long for the piece.
-	fit := len(old)
-	for fit > 0 && old[fit-1].used > capacity-l {
-		fit--
+	// fill is the piece in which the fractional filling of the free length ends. States come by rising length, so it
+	// only moves back.
+	rest := p.pieces[t+1:]
+	fill := len(rest) - 1
+	baseLength, baseValue := rest[0].beforeLength, rest[0].beforeValue
+	var completion []int64 // by cells of free length; nil: no table
+	if len(p.completion) > 0 && t+1 >= p.completionFrom {
+		completion = p.completion[(t+1-p.completionFrom)*p.cells:][:p.cells]
 	}
-	old = append(old, entry{used: math.MaxInt64}) // the end: no state comes after it
-	for a, b := 0, 0; a < len(old)-1 || b < fit; {
-		// Merge by length used: the old state a comes next, or old state b with the piece.
-		e := old[a]
-		added := false
-		if b < fit {
-			if used, w := old[b].used+l, old[b].value+u; e.used > used || e.used == used && e.value < w {
-				e, added = entry{used, w, old[b].at}, true
-				b++
-			}
-		}
-		if !added {
-			a++
-		}
-		if p.dominated(e, last) {
-			continue
-		}
-		last = e
-		value := e.value
-		if added && p.creditScale != 0 {
-			value = p.withCredit(e.used, value)
-		}
-		full := added && e.used >= p.leastUsed
-		if full && value > p.best {
-			// It is kept: it is the best.
-		} else if to.completion != nil {
-			if e.value+to.completion[(capacity-e.used)>>p.shift] <= threshold {
-				continue
-			}
-		} else {
-			left := capacity - e.used + to.baseLength
-			for to.fill > 0 && to.rest[to.fill].beforeLength > left {
-				to.fill--
-			}
-			f := &to.rest[to.fill]
-			ub := float64(e.value+f.beforeValue-to.baseValue) + f.density*float64(left-f.beforeLength)
-			if p.creditScale != 0 {
-				ub = max(ub, to.withCredit(p, e, left))
-			}
-			if ub+math.Abs(ub)*boundMargin <= float64(threshold) {
-				continue
-			}
-		}
-		if added {
-			at := int32(len(p.arena))
-			p.arena = append(p.arena, state{e.used, e.value, e.at, i, q})
-			e.at = at
-			if full && value > p.best {
-				p.best, p.bestAt = value, at
-				threshold = p.threshold()
-				if value >= p.target {
-					return
-				}
-			}
-			if full && (stage < 0 || value >= best) {
-				stage, best = at, value
-			}
-		}
-		next = append(next, e)
-	}
-	p.list, p.next = next, old
-	if stage >= 0 {
-		p.byStage = append(p.byStage, stage)
-	}
-}
-
-// dominated tells whether a state is no better than the last one, which is no longer: where patterns must use so much, none is but one as long.
-func (p *pricer) dominated(e, last entry) bool {
-	return e.value <= last.value && (p.leastUsed == 0 || e.used == last.used)
-}
-
-// toCome bounds what the pieces from one on can add. States must come by rising length: then the pieces in which fillings of the free length end
-// only move back.
-type toCome struct {
-	completion            []int64 // by cells of free length; nil: no table
-	rest                  []piece
-	fill                  int // the piece in which the fractional filling of the free length ends
-	baseLength, baseValue int64
-	// With a credit, only pieces are worth adding whose value exceeds the credit that they use up: net is their length, fillNet the piece in
-	// which the filling up to it ends.
-	net     int64
-	fillNet int
-}
-
-// toCome makes the bounds of the pieces from so many on.
-func (p *pricer) toCome(capacity int64, from int) toCome {
-	rest := p.pieces[from:]
-	to := toCome{rest: rest, fill: len(rest) - 1, baseLength: rest[0].beforeLength, baseValue: rest[0].beforeValue, fillNet: len(rest) - 1}
-	if len(p.completion) > 0 && from >= p.completionFrom {
-		to.completion = p.completion[(from-p.completionFrom)*p.cells:][:p.cells]
-	}
+	shift := p.shift
+	// With a credit, only pieces are worth adding whose value exceeds the credit that they use up: net is their
+	// length, fillNet the piece in which the filling up to it ends.
+	net, fillNet := int64(0), len(rest)-1
 	if p.creditScale != 0 {
 		z := 0
 		for z < len(rest)-1 && rest[z].density > p.creditSlope {
 			z++
 		}
-		to.net = rest[z].beforeLength
+		net = rest[z].beforeLength
 	}
-	return to
-}
-
-// withCredit is the fractional bound on a state that keeps its credit; 0 where it has none.
-func (to *toCome) withCredit(p *pricer, e entry, left int64) float64 {
-	credit := p.creditLine(e.used)
-	if credit <= 0 {
-		return math.Inf(-1)
+	canImprove := func(used, value int64) bool { // above the threshold
+		if completion != nil {
+			return value+completion[(capacity-used)>>shift] > threshold
+		}
+		left := capacity - used + baseLength
+		for fill > 0 && rest[fill].beforeLength > left {
+			fill--
+		}
+		f := &rest[fill]
+		ub := float64(value+f.beforeValue-baseValue) + f.density*float64(left-f.beforeLength)
+		if p.creditScale != 0 {
+			if credit := p.creditLine(used); credit > 0 {
+				to := max(min(left, net), baseLength)
+				for fillNet > 0 && rest[fillNet].beforeLength > to {
+					fillNet--
+				}
+				f := &rest[fillNet]
+				with := float64(value+f.beforeValue-baseValue) + f.density*float64(to-f.beforeLength) + credit - p.creditSlope*float64(to-baseLength)
+				ub = max(ub, with+credit*boundMargin)
+			}
+		}
+		return ub+math.Abs(ub)*boundMargin > float64(threshold)
 	}
-	end := max(min(left, to.net), to.baseLength)
-	for to.fillNet > 0 && to.rest[to.fillNet].beforeLength > end {
-		to.fillNet--
+	// The states from fit on are too long for the piece.
+	fit := len(old)
+	for fit > 0 && old[fit-1].used > capacity-l {
+		fit--
 	}
-	f := &to.rest[to.fillNet]
-	with := float64(e.value+f.beforeValue-to.baseValue) + f.density*float64(end-f.beforeLength) + credit - p.creditSlope*float64(end-to.baseLength)
-	return with + credit*boundMargin
+	a, b := 0, 0
+	for a < len(old) || b < fit {
+		// Merge by length used: the old state a comes next, or old state b with the piece.
+		if b >= fit || a < len(old) && (old[a].used < old[b].used+l || old[a].used == old[b].used+l && old[a].value >= old[b].value+u) {
+			if w := old[a].value; w > last {
+				last = w
+				if canImprove(old[a].used, w) {
+					next = append(next, old[a])
+				}
+			}
+			a++
+			continue
+		}
+		used, w := old[b].used+l, old[b].value+u
+		if w > last {
+			last = w
+			value := p.withCredit(used, w)
+			if value > p.best || canImprove(used, w) {
+				at := int32(len(p.arena))
+				p.arena = append(p.arena, state{used, w, old[b].at, i, q})
+				next = append(next, entry{used, w, at})
+				if value > p.best {
+					p.best, p.bestAt = value, at
+					threshold = p.threshold()
+					if value >= p.target {
+						return
+					}
+				}
+				if stage < 0 || value >= best {
+					stage, best = at, value
+				}
+			}
+		}
+		b++
+	}
+	p.list, p.next = next, old
+	if stage >= 0 {
+		p.byStage = append(p.byStage, stage)
+	}
 }
 
 // greedyStates is how many states bestPattern keeps.
@@ -496,7 +451,7 @@ func (p *pricer) addConditionItems(capacity int64, duals, avail []int64, open []
 			}
 		}
 		stage := &specialStage{item: i, length: p.in.length[i], dual: duals[i], capacity: capacity, density: density[t+1], best: -1}
-		if completion == nil && (held(now) > completionSpecial || p.leastUsed > 0) {
+		if completion == nil && held(now) > completionSpecial {
 			completion = p.completionOfSpecial(capacity, duals, avail, special)
 		}
 		if completion != nil {
@@ -551,7 +506,7 @@ type specialStage struct {
 func (p *pricer) mergeShifted(into, from []entry, s *specialStage, q, met int64, openDuals float64) []entry {
 	length, value := q*s.length, q*s.dual+met
 	out := p.spareList(len(into) + len(from))
-	last := entry{used: -1, value: math.MinInt64}
+	last := int64(math.MinInt64)
 	a := 0
 	for _, e := range from {
 		used, w := e.used+length, e.value+value
@@ -559,15 +514,15 @@ func (p *pricer) mergeShifted(into, from []entry, s *specialStage, q, met int64,
 			break
 		}
 		for ; a < len(into) && (into[a].used < used || into[a].used == used && into[a].value >= w); a++ {
-			if !p.dominated(into[a], last) {
-				last = into[a]
-				out = append(out, last)
+			if into[a].value > last {
+				last = into[a].value
+				out = append(out, into[a])
 			}
 		}
-		if p.dominated(entry{used: used, value: w}, last) {
+		if w <= last {
 			continue
 		}
-		last = entry{used: used, value: w}
+		last = w
 		var ub float64
 		if s.completion != nil {
 			ub = float64(w) + openDuals + float64(s.completion[(s.capacity-used)>>p.shift])
@@ -585,14 +540,14 @@ func (p *pricer) mergeShifted(into, from []entry, s *specialStage, q, met int64,
 		out = append(out, entry{used, w, at})
 		// The state is a pattern as it stands: with nothing added, no open condition is met.
 		p.note(at)
-		if used >= p.leastUsed && (s.best < 0 || w > p.arena[s.best].value) {
+		if s.best < 0 || w > p.arena[s.best].value {
 			s.best = at
 		}
 	}
 	for ; a < len(into); a++ {
-		if !p.dominated(into[a], last) {
-			last = into[a]
-			out = append(out, last)
+		if into[a].value > last {
+			last = into[a].value
+			out = append(out, into[a])
 		}
 	}
 	if cap(into) > 0 { // or the spare lists would grow in number with every call
@@ -624,7 +579,7 @@ func (p *pricer) completionOfSpecial(capacity int64, duals, avail []int64, speci
 		out[t] = now
 		i := special[t]
 		most := min(avail[i], capacity/p.in.length[i])
-		if duals[i] <= 0 && p.leastUsed == 0 || !p.mayHold(i) {
+		if duals[i] <= 0 || !p.mayHold(i) {
 			most = 0
 		}
 		for step := int64(1); most > 0; step *= 2 {

@@ -23,9 +23,6 @@ type search struct {
 	pricer     pricer
 	payable    *payable
 
-	full   bool        // only patterns of plans that are better than the incumbent are priced: it is a fullSearch
-	fuller *fullSearch // nil: none
-
 	lastRound, lastDive int       // the nodes at which these heuristics last ran
 	correctedValues     []float64 // of correctValues, one per item; nil before it ran
 
@@ -238,10 +235,6 @@ func (s *search) branchAndPrice(ctx context.Context) error {
 			return err
 		}
 		s.rootDone = true
-		s.openFullSearch()
-		if err := s.lookForFull(ctx, fullFirst); err != nil {
-			return err
-		}
 	}
 	for open.Len() > 0 {
 		s.lower = (*open)[0].bound
@@ -281,9 +274,6 @@ func (s *search) branchAndPrice(ctx context.Context) error {
 			heap.Push(open, n)
 			return err
 		}
-		if err := s.lookForFull(ctx, fullEach); err != nil {
-			return err
-		}
 		if err := s.plunge(ctx, open); err != nil {
 			return err
 		}
@@ -321,11 +311,7 @@ func (s *search) plunge(ctx context.Context, open *nodeQueue) error {
 // solveRoot solves the root's relaxation and runs the heuristics longest there.
 func (s *search) solveRoot(ctx context.Context, open *nodeQueue) error {
 	s.nodes++
-	surplus := 0.0
-	if s.full {
-		surplus = surplusPenalty // and no dual cuts, which would make patterns shorter
-	}
-	m, err := newMaster(s.in, nil, s.initialColumns(), nil, firstPenalty, surplus)
+	m, err := newMaster(s.in, nil, s.initialColumns(), nil, firstPenalty, 0)
 	if err != nil {
 		return err
 	}
@@ -362,7 +348,7 @@ func (s *search) solveRoot(ctx context.Context, open *nodeQueue) error {
 				return err
 			}
 		}
-		if !s.rootBoundMet() && !mixed && !s.full && ctx.Err() == nil {
+		if !s.rootBoundMet() && !mixed && ctx.Err() == nil {
 			s.correctValues(ctx, rootCorrections)
 		}
 	}
@@ -383,9 +369,6 @@ const rareDivesAfter, rareDivesFactor = 200, 8
 
 // runHeuristics looks for a plan at a node that is solved, where it is time to.
 func (s *search) runHeuristics(ctx context.Context, m *master, n *node) error {
-	if s.noFullPlan() {
-		return nil
-	}
 	bottom := s.plunging && s.choicesWhole(m)
 	if bottom || s.nodes <= diveFirst || s.nodes >= s.lastRound+roundEvery && s.nodes <= rareDivesAfter {
 		s.lastRound = s.nodes
@@ -625,7 +608,7 @@ func (s *search) rootBoundMet() bool { return s.hasPlan && s.prunes(s.root.bound
 func (s *search) initialColumns() []*column {
 	var out []*column
 	for k := range s.in.capacity {
-		if s.in.maxLimit[k] == 0 || s.full {
+		if s.in.maxLimit[k] == 0 {
 			continue
 		}
 		for i := range s.in.maxDemand {
@@ -635,9 +618,7 @@ func (s *search) initialColumns() []*column {
 		}
 	}
 	for _, p := range s.patterns {
-		if c := (&column{p.Kind, p.Take}); s.isFull(c) {
-			s.pooled(c)
-		}
+		s.pooled(&column{p.Kind, p.Take})
 	}
 	for _, key := range slices.Sorted(maps.Keys(s.pool)) {
 		out = append(out, s.pool[key])
