@@ -78,6 +78,7 @@ const (
   $ longpoint cut cut.book R5 B D
   Run 1, oak-56, in mm: 2 of 4 sides done.
   R5: B 597 and D 597 done, 1440 left, 2 to cut.
+  Next: cut 2, side A of job 2711, off R5; stop 2 is set to 497 mm.
   $ longpoint cut cut.book R5:4 --became torn
   Run 1, oak-56, in mm: 2 of 4 sides done, 1 torn.
   R5: C 497 torn, to be made again, 938 left, 1 to cut.
