@@ -81,7 +81,7 @@ func (g *planPage) run(pp plan.ProfilePlan) string {
 		}
 		measure, set := settings(side.LongPoint, side.Set, g.unit)
 		t.add(cell(stick.ID, stickWidth), stop, toCut(side.LongPoint, g.unit), fmt.Sprintf("%s + 2 × %s", measure, set),
-			fmt.Sprint(pp.Bites.Strokes), side.Letter, side.Job, near(c.Left, g.unit))
+			fmt.Sprint(pp.Bites.Strokes), pp.Lettered(side), side.Job, near(c.Left, g.unit))
 	}
 	room := pageWidth
 	for n, c := range t.columns {

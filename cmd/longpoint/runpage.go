@@ -76,6 +76,9 @@ func runPage(d *book.RunDocument) (string, error) {
 	head := paragraph(fmt.Sprintf("Run %d, %s: %s by %s; %s. Lengths are %s.", r.ID, r.State, plain(r.Profile), by, howFar(d, 0), inUnit(page.unit)), "")
 	head += paragraph(fmt.Sprintf("%s, %s of %s, %s a cut. ", firstUpper(pp.Run.Order), count(pp.Run.Settings, "setting", "settings"),
 		count(pp.Run.Stops, "stop", "stops"), count(max(pp.Bites.Strokes, 1), "bite", "bites"))+page.setting(pp), "")
+	if turn := pp.TurnTo(); turn != "" {
+		head += paragraph(turn, "")
+	}
 	if mine, _ := d.Workshop.ProfileByName(r.Profile); mine.SetUp != "" {
 		head += paragraph("Set up: "+plain(mine.SetUp), "")
 	}

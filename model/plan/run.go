@@ -1,6 +1,11 @@
 package plan
 
-import "longpoint/model"
+import (
+	"slices"
+	"strings"
+
+	"longpoint/model"
+)
 
 // The orders of cuts.
 const (
@@ -46,6 +51,50 @@ func (r Run) Number(place int) int {
 type SideKind struct{ Takes, LongPoint model.Length }
 
 func (s Side) Kind() SideKind { return SideKind{s.Takes, s.LongPoint} }
+
+// Mitres gives the mitre angles of a profile's sides, the least first; none where all have the usual one of 45 degrees.
+func (p *ProfilePlan) Mitres() (all []model.Angle) {
+	for _, s := range p.Sticks {
+		for _, side := range s.Sides {
+			if !slices.Contains(all, side.Angle) {
+				all = append(all, side.Angle)
+			}
+		}
+	}
+	slices.Sort(all)
+	if len(all) == 1 && all[0] == UsualMitre {
+		return nil
+	}
+	return all
+}
+
+// TurnTo says what mitres the machine is turned to, and where they stand; nothing where all have the usual one.
+func (p *ProfilePlan) TurnTo() string {
+	all := p.Mitres()
+	switch len(all) {
+	case 0:
+		return ""
+	case 1:
+		return "All mitres are of " + all[0].String() + ": turn the machine to that."
+	}
+	words := make([]string, len(all))
+	for i, a := range all {
+		words[i] = a.String()
+	}
+	last := len(all) - 1
+	return "Mitres of " + strings.Join(words[:last], ", ") + " and " + words[last] + ": turn the machine to the one that stands behind a side's letter."
+}
+
+// UsualMitre is that of a rectangle, which goes without saying.
+const UsualMitre = 45 * model.Degree
+
+// Lettered gives a side's letter, with its mitre where the profile has others than of 45 degrees: "B" or "B 30°".
+func (p *ProfilePlan) Lettered(side Side) string {
+	if p.Mitres() == nil {
+		return side.Letter
+	}
+	return side.Letter + " " + side.Angle.String()
+}
 
 // Standing is what the stops stand at, by their numbers. Where that is not known of a stop it is not in it.
 type Standing map[int]SideKind

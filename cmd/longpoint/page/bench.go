@@ -85,6 +85,7 @@ type benchCut struct {
 	StickNo    int    `json:"-"`
 	Sticks     int    `json:"-"`
 	Letter     string `json:"-"`
+	Mitre      string `json:"-"` // where the profile has others than of 45 degrees
 	Job        string `json:"-"`
 	Frame      string `json:"-"`
 	Stop       int    `json:"-"`
@@ -164,7 +165,11 @@ func (s *benchState) follow() {
 		cut.Next = "This is the last cut of the run."
 		if i+1 < len(s.Cuts) {
 			next := s.Cuts[i+1]
-			cut.Next = fmt.Sprintf("Then side %s of job %s off %s, %s", next.Letter, next.Job, next.Stick, stopWords(next))
+			side := next.Letter
+			if next.Mitre != cut.Mitre {
+				side += ", mitre " + next.Mitre + ","
+			}
+			cut.Next = fmt.Sprintf("Then side %s of job %s off %s, %s", side, next.Job, next.Stick, stopWords(next))
 		}
 	}
 }
@@ -190,6 +195,9 @@ func (c *call) benchCut(pp plan.ProfilePlan, n int) *benchCut {
 	}
 	if side.Ring > 1 {
 		b.Frame += fmt.Sprintf(", ring %d", side.Ring)
+	}
+	if len(pp.Mitres()) > 0 {
+		b.Mitre = side.Angle.String()
 	}
 	b.Measure, b.Set = sheet.Settings(side.LongPoint, side.Set, c.unit)
 	if advances := pp.Bites.Advances; len(advances) > 1 {
@@ -286,6 +294,9 @@ func (c *call) runPage() error {
 func (c *call) setting(d *book.RunDocument) string {
 	pp := d.Plan.Profiles[0]
 	line := fmt.Sprintf("Moulding %s wide. Trim %s off the head of every stick and leave %s at its tail.", pp.Width.Near(c.unit), pp.HeadTrim.InToCut(c.unit), pp.TailTrim.InToCut(c.unit))
+	if turn := pp.TurnTo(); turn != "" {
+		line += " " + turn
+	}
 	return line + fmt.Sprintf(" %s of %s.", text.Count(pp.Run.Settings, "setting", "settings"), text.Count(pp.Run.Stops, "stop", "stops"))
 }
 

@@ -15,7 +15,7 @@ import (
 var doneOn = map[string]place{
 	"run": {Name: "Bench"}, "cut": {Name: "Bench"}, "finish": {Name: "Bench"},
 	"history": {Name: "Diary"}, "undo": {Name: "Diary"},
-	"rack": {Name: "Rack"}, "rack count": {Name: "Stock count", Path: "/rack/count"}, "blades": {Name: "Blades"},
+	"rack": {Name: "Rack"}, "rack count": {Name: "Stock count", Path: "/rack/count"}, "blades": {Name: "Blades"}, "settings": {Name: "Settings"},
 	"receive": {Name: "Orders"}, "order": {Name: "Orders"},
 	"plan": {Name: "Plan"}, "jobs": {Name: "Jobs"}, "take": {Name: "A new job", Path: "/jobs/new"},
 	"prices": {Name: "Tables"}, "book import": {Name: "Tables"}, "book export": {Name: "Tables"}, "help tables": {Name: "Help on tables", Path: "/help/tables"},

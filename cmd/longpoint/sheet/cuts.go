@@ -123,6 +123,9 @@ func (s *Source) setting(profile int) string {
 		}
 		said += fmt.Sprintf("; trim %s off "+heads+", leave %s at the tail", pp.HeadTrim.InToCut(s.unit), pp.TailTrim.InToCut(s.unit))
 	}
+	if turn := pp.TurnTo(); turn != "" {
+		said += ". " + strings.TrimSuffix(turn, ".")
+	}
 	if len(pp.Bites.Advances) < 2 {
 		return said + ". One stroke a cut."
 	}
@@ -174,7 +177,7 @@ func (s *Source) cutTable(profile int, drawn []Figure) Table {
 		last = c.stick
 		measure, set := Settings(side.LongPoint, side.Set, u)
 		row := Row{Of: fmt.Sprintf("cut %d", c.number), Strong: []int{longPoint, letter}, Cells: []string{"", fmt.Sprint(c.number), fmt.Sprint(c.stop),
-			ToCut(side.LongPoint, u), measure + " + 2 × " + set, side.Letter, side.Job, s.frame(side), Near(c.left, u)}}
+			ToCut(side.LongPoint, u), measure + " + 2 × " + set, pp.Lettered(side), side.Job, s.frame(side), Near(c.left, u)}}
 		switch became := s.became(profile, c); {
 		case became == done:
 			row.Ticked = true

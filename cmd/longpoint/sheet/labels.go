@@ -167,6 +167,11 @@ func (s *Source) sideLabel(pp plan.ProfilePlan, stick plan.Stick, side plan.Side
 	if strings.Trim(side.Frame, "0123456789") == "" {
 		frame = "frame "
 	}
+	mitre := ""
+	if side.Angle != plan.UsualMitre {
+		mitre = "mitre " + side.Angle.String() + " · "
+		b.alt += ", mitre " + side.Angle.String()
+	}
 	due, customer := s.due[side.Job], s.customer[side.Job]
 	if due != "" {
 		b.alt += ", due " + due
@@ -181,7 +186,7 @@ func (s *Source) sideLabel(pp plan.ProfilePlan, stick plan.Stick, side plan.Side
 	if due+customer != "" {
 		b.lines = append(b.lines, labelLine{due, customer, false})
 	}
-	b.lines = append(b.lines, labelLine{frame, s.frame(side), false}, labelLine{"", titled(pp.Name, pp.Title), false})
+	b.lines = append(b.lines, labelLine{mitre + frame, s.frame(side), false}, labelLine{"", titled(pp.Name, pp.Title), false})
 	b.alt += ". Code: " + b.id
 	return b
 }

@@ -129,8 +129,18 @@ func cutLines(pp plan.ProfilePlan, unit model.Unit, several map[string]bool) (wa
 		long := side.LongPoint + mm/10 - 1 // up to a tenth of a millimetre
 		long -= long % (mm / 10)
 		set := side.Set.Rounded(unit)
+		letter := side.Letter
+		if slices.ContainsFunc(pp.Sticks, func(s plan.Stick) bool {
+			return slices.ContainsFunc(s.Sides, func(other plan.Side) bool { return other.Angle != 45*model.Degree })
+		}) {
+			letter += fmt.Sprintf(" %d", side.Angle/model.Degree)
+			if half := side.Angle % model.Degree; half != 0 {
+				letter += ".5" // of an octagon; the demo has no other
+			}
+			letter += "°"
+		}
 		want = append(want, fmt.Sprintf("%d %s %s %s + 2 × %s %s %s %s %s", n+1, stop, bare(long.In(unit)), bare((long-2*set).In(unit)), bare(set.In(unit)),
-			side.Letter, side.Job, frame, bare(c.Left.Near(unit))))
+			letter, side.Job, frame, bare(c.Left.Near(unit))))
 	}
 	return want
 }
