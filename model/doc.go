@@ -31,8 +31,8 @@
 //   - A larger quantity that costs more each is refused, and so is one quantity twice in a list: the first is a price of a
 //     bundle beside one of a stick, the second a slip. A plain row of single sticks without breaks may stand twice; the
 //     cheaper one counts.
-//   - Terms of a supplier who offers nothing are an error and no warning. Most likely the name is misspelt, and the order would
-//     be planned without its delivery charge and its least.
+//   - Terms of a supplier who offers nothing are an error where the name is almost that of one who offers something and has no terms: most
+//     likely it is misspelt, and the order would be planned without its delivery charge and its least. Else they are odd only.
 //   - What a stick on the rack is worth goes by the cheapest price by length that anyone always gets (see StickValue). A profile
 //     that is sold only from several bundles on goes by its metre price.
 //   - Damage does not lower a stick's value by itself; the framer gives such a stick a value of its own. Beside damage no trim is

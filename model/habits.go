@@ -115,7 +115,7 @@ func (h Habits) noDate(text string) error {
 func twoWays(text string, readings []string, setting string) error {
 	a, b := shortest(readings[0]), shortest(readings[1])
 	return &Error{Kind: BadInput, What: fmt.Sprintf("%s can be read in two ways, as %s and as %s", Quote(text), a, b),
-		Do: fmt.Sprintf("write %s or %s, or set %s under [tables] in workshop.toml", a, b, setting)}
+		Do: fmt.Sprintf("write %s or %s, or set %s under [tables] in workshop.toml, of a book by \"longpoint settings --set tables.%s=…\"", a, b, setting, setting)}
 }
 
 // shortest takes the noughts behind a decimal point away that say nothing.

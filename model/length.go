@@ -92,14 +92,14 @@ func (u Unit) plain() Unit {
 	return u
 }
 
-// ParseUnit reads "mm", "cm" or "in".
+// ParseUnit reads "mm", "cm" or "in", or the word.
 func ParseUnit(text string) (Unit, error) {
 	switch strings.ToLower(strings.TrimSpace(text)) {
-	case "mm":
+	case "mm", "millimetre", "millimetres", "millimeter", "millimeters":
 		return Millimetres, nil
-	case "cm":
+	case "cm", "centimetre", "centimetres", "centimeter", "centimeters":
 		return Centimetres, nil
-	case "in":
+	case "in", "inch", "inches":
 		return Inches, nil
 	}
 	return 0, &Error{Kind: BadInput, What: fmt.Sprintf("%s is not a unit of length", Quote(text)), Do: "write mm, cm or in"}

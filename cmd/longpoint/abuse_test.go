@@ -89,7 +89,7 @@ func TestAbuse(t *testing.T) {
 	const large = "unpacks to more than a workshop's tables ever take"
 	for file, says := range map[string]string{
 		"two-gb.xlsx": large, "bomb.xlsx": large, "texts.xlsx": large, "empty.xlsx": "it has more than 500000 rows and cells with nothing in them",
-		"image.xlsx": "this is no XLSX workbook, whatever its name says", "old.xls": "this is a workbook of an old kind, XLS, which is not read", "locked.xlsx": "the workbook is locked with a pass word",
+		"image.xlsx": "this is a picture, not a workshop's folder or book", "old.xls": "this is a workbook of an old kind, XLS, which is not read", "locked.xlsx": "the workbook is locked with a pass word",
 		"../../../testdata/spreadsheets/other/jobs.ods": "this is an OpenDocument spreadsheet, which is not read",
 	} {
 		t.Run(filepath.Base(file), func(t *testing.T) {

@@ -50,6 +50,7 @@ var writers = []struct{ command, before, typed string }{
 	{"longpoint rack move", `rack add oak-40 900 --name R9 --why so`, `rack move attic R9 --why so`},
 	{"longpoint receive", "", `receive 1 --line 3 --sticks 1`},
 	{"longpoint run", `receive 1`, `run black-22`},
+	{"longpoint settings", "", `settings --set name=other`},
 	{"longpoint sheets", "", `sheets --out sheets`},
 	{"longpoint start", `help && printf 'mm\nEUR\nsaw\n2.8\n1\n3\n300\n' >answers`, `start own.book --here <answers`},
 	{"longpoint take", "", `take more.csv`},

@@ -175,6 +175,12 @@ const (
   $ longpoint blades blades.book --remind "set A" --days 100
   …`
 
+	settingsExample = `
+  $ longpoint book new settings.book --from my-workshop
+  …
+  $ longpoint settings settings.book --set tables.dates=month/day/year
+  Changed: tables.dates year-month-day → month/day/year.`
+
 	startExample = `
   $ longpoint start my.book --no-browser --listen 127.0.0.1:0 --for 1s
   …

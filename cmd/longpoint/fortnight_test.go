@@ -466,7 +466,7 @@ var (
 	sheetCut   = regexp.MustCompile(`<tr><td><input type="checkbox" aria-label="cut (\d+) done"( checked)?></td>(.*?)</tr>`)
 	sheetCell  = regexp.MustCompile(`<td[^>]*>(.*?)</td>`)
 	sheetTag   = regexp.MustCompile(`<[^>]*>`)
-	labelOf    = regexp.MustCompile(`<title id="[^"]*">Side (.*?) of job (.*?), frame (.*?), long point (.*?) mm, .*?, cut no (\d+) from stick (.*?), due .*?Code: (.*?)</title>`)
+	labelOf    = regexp.MustCompile(`<title id="[^"]*">Side (.*?) of job (.*?), frame (.*?), long point (.*?) mm, .*?, cut (\d+) from stick ([^,]*?)(?:, lot .*?)?, due .*?Code: (.*?)</title>`)
 )
 
 // printAll prints cut sheets, labels and tickets of the open runs and all orders that are to come, and compares them line by line with the book.

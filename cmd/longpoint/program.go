@@ -153,7 +153,7 @@ folder.`,
 	root.SuggestionsMinimumDistance = 2
 	root.AddCommand(p.size(), p.plan(), p.buy(), p.group(), p.quote(), p.check(), p.examine(), p.sheets(), p.start(), p.demo())
 	root.AddCommand(p.book(), p.take(), p.prices(), p.order(), p.receive(), p.startRun(), p.cut(), p.finish(), p.undo(), p.rack(), p.jobs(), p.history(),
-		p.yield(), p.blades(), p.serve(), p.manualPages(), p.versionCommand())
+		p.yield(), p.blades(), p.settings(), p.serve(), p.manualPages(), p.versionCommand())
 	p.byDefault(root)
 	root.SetHelpCommand(p.help(root))
 	root.SetHelpFunc(func(cmd *cobra.Command, _ []string) { p.lost = p.show(helpText(cmd)) })

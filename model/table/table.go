@@ -313,13 +313,25 @@ func (t *Table) row(rec record, m *merges) (Row, bool) {
 		return r, false
 	}
 	var missing []string
+	given, musts := 0, 0 // cells with something in them, and those without that a row of its own needs
 	for i, c := range t.set.Columns {
-		if c.Need == Each && r.cells[i].text == "" {
+		if r.cells[i].text != "" {
+			given++
+			continue
+		}
+		if c.Need != Optional {
+			musts++
+		}
+		if c.Need == Each {
 			missing = append(missing, c.Name)
 		}
 	}
-	if len(missing) > 1 {
-		t.problems.Add(r.Where(), "the row gives no "+strings.Join(missing, " and no "), "fill them in, take the row out, or start it with a hash and a blank if it is a note")
+	if len(missing) > 1 || len(missing) == 1 && given == 1 && musts > 1 {
+		fill := "fill them in"
+		if len(missing) == 1 {
+			fill = "fill it in"
+		}
+		t.problems.Add(r.Where(), "the row gives no "+strings.Join(missing, " and no "), fill+", take the row out, or start it with a hash and a blank if it is a note")
 		return r, false
 	}
 	for i := range r.cells {
