@@ -150,6 +150,7 @@ folder.`,
 	root.SetOut(shown{p})
 	root.SetErr(p.stderr)
 	root.SetVersionTemplate("longpoint {{.Version}}\n")
+	root.SetFlagErrorFunc(optionError)
 	root.SuggestionsMinimumDistance = 2
 	root.AddCommand(p.size(), p.plan(), p.buy(), p.group(), p.quote(), p.check(), p.examine(), p.sheets(), p.start(), p.demo())
 	root.AddCommand(p.book(), p.take(), p.prices(), p.order(), p.receive(), p.startRun(), p.cut(), p.finish(), p.undo(), p.rack(), p.jobs(), p.history(),

@@ -406,20 +406,10 @@ func product(before, after []string) (all []string) {
 	return all
 }
 
-// ofOthers are sentences of the library that reads the command line. TestRefusalsOfOthers holds them against it.
-var ofOthers = map[string][]string{
-	"unknown flag: …":                  {"plan", "--wrong"},
-	"flag needs an argument: …":        {"plan", "--until"},
-	"invalid argument … for … flag: …": {"order", "--plan", "x"},
-}
-
 // TestRefusals reads the source and the manual: every sentence in which the program refuses something has its entry, and every entry's
 // sentences are said. An entry is a block of code of the language says in a topic, a sentence a line, and the paragraph behind it.
 func TestRefusals(t *testing.T) {
 	said := readSource(t).sentences()
-	for sentence := range ofOthers {
-		said[sentence] = "a library"
-	}
 	told := map[string]string{}
 	for _, r := range manual.Refusals() {
 		if letters(r.Why) < 40 {
@@ -456,12 +446,22 @@ func unlike(one, other map[string]string) (onlyOne, onlyOther []string) {
 	return onlyOne, onlyOther
 }
 
-// TestRefusalsOfOthers has the library say its sentences.
-func TestRefusalsOfOthers(t *testing.T) {
-	for sentence, args := range ofOthers {
+// TestOptions: what is wrong with an option is said in our words, with what to write, and is in the manual.
+func TestOptions(t *testing.T) {
+	for _, row := range []struct{ says, do, typed string }{
+		{"there is no option -…", "did you mean --until?", "plan --untill 2027-03-10"},
+		{"there is no option -…", "plan --help", "plan --wrong"},
+		{"there is no option -…", "plan --help", "plan -q"},
+		{"--… needs something behind it", "write --until DATE", "plan --until"},
+		{"--… cannot be …", "write a whole number", "order --plan x"},
+		{"--… cannot be …", "write a time such as 30s or 5m", "plan --time-limit soon"},
+		{"--… cannot be …", "write it without a value", "plan --json=perhaps"},
+	} {
 		var stdout, stderr bytes.Buffer
-		if status := run(args, nil, &stdout, &stderr); status != statusUsage || manual.Explain(stderr.String())[0].Sentence != sentence {
-			t.Errorf("%v: status %d, %s", args, status, stderr.String())
+		status := run(strings.Fields(row.typed), nil, &stdout, &stderr)
+		told := manual.Explain(stderr.String())
+		if status != statusUsage || len(told) == 0 || told[0].Sentence != row.says || !strings.Contains(stderr.String(), row.do) {
+			t.Errorf("%s: status %d, %s", row.typed, status, stderr.String())
 		}
 	}
 }

@@ -24,7 +24,7 @@ func (p *program) runToPrint(ctx context.Context, f *sheetsFlags, dated model.Da
 		return nil, set, nil
 	}
 	if f.run != "" && (f.plan != "" || slices.ContainsFunc(planningFlags, given)) {
-		return nil, set, usage("--run names what is to be printed, and other flags another plan", "leave one of them out")
+		return nil, set, usage("--run names what is to be printed, and other options another plan", "leave one of them out")
 	}
 	ofPlan := slices.DeleteFunc(slices.Clone(*kinds), func(kind string) bool { return slices.Contains(runKinds, kind) })
 	if f.run == "" && len(ofPlan) > 0 && len(ofPlan) == len(*kinds) {

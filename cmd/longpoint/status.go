@@ -2,8 +2,12 @@ package main
 
 import (
 	"errors"
+	"fmt"
 	"slices"
 	"strings"
+
+	"github.com/spf13/cobra"
+	"github.com/spf13/pflag"
 
 	"longpoint/cmd/longpoint/text"
 	"longpoint/model"
@@ -92,4 +96,41 @@ func usageError(err error) error {
 		return err
 	}
 	return usage(err.Error(), "")
+}
+
+// optionError says in our words what the library that reads the command line has against an option of cmd.
+func optionError(cmd *cobra.Command, err error) error {
+	if unknown, ok := errors.AsType[*pflag.NotExistError](err); ok {
+		if unknown.GetSpecifiedShortnames() != "" {
+			return usage(fmt.Sprintf("there is no option -%s", unknown.GetSpecifiedName()), "")
+		}
+		var names []string
+		cmd.Flags().VisitAll(func(f *pflag.Flag) { names = append(names, f.Name) })
+		do := ""
+		if near, found := model.Nearest(unknown.GetSpecifiedName(), names); found {
+			do = "did you mean --" + near + "?"
+		}
+		return usage(fmt.Sprintf("there is no option --%s", unknown.GetSpecifiedName()), do)
+	}
+	if bare, ok := errors.AsType[*pflag.ValueRequiredError](err); ok {
+		kind, _ := pflag.UnquoteUsage(bare.GetFlag())
+		return usage(fmt.Sprintf("--%s needs something behind it", bare.GetFlag().Name), "write --"+bare.GetFlag().Name+" "+strings.ToUpper(kind))
+	}
+	if invalid, ok := errors.AsType[*pflag.InvalidValueError](err); ok {
+		return usage(fmt.Sprintf("--%s cannot be %q", invalid.GetFlag().Name, invalid.GetValue()), takes(invalid))
+	}
+	return err
+}
+
+// takes says what an option takes.
+func takes(invalid *pflag.InvalidValueError) string {
+	switch invalid.GetFlag().Value.Type() {
+	case "int", "int64":
+		return "write a whole number"
+	case "duration":
+		return "write a time such as 30s or 5m"
+	case "bool":
+		return "write it without a value"
+	}
+	return errors.Unwrap(invalid).Error()
 }
