@@ -64,7 +64,7 @@ standard output as one PDF file or one HTML page. SVG and PNG pictures are one a
 page, and of sticks one a stick.
 
 Paper, tickets to a page and labels are settings of the workshop (printing and
-labels in workshop.toml); flags count before them. Labels lie on the sheet as
+labels in workshop.toml); options count before them. Labels lie on the sheet as
 you say: measure your own sheets, or name a roll. Where nothing is said there
 are 3 columns and 11 rows of 60 × 24 mm, on plain paper to be cut apart.
 --label-start leaves off the labels that are gone from the first sheet.
@@ -74,8 +74,8 @@ the same --last and --after with which it was made.
 
 Of a book, --run prints cuts, labels and tickets of a run, with the names of its
 sticks and what is done ticked off. While runs are open these are printed unless
-flags of planning ask for a new plan. With --changed the labels are those of the
-sticks that the last mishap or delivery has changed.`,
+options of planning ask for a new plan. With --changed the labels are those of
+the sticks that the last mishap or delivery has changed.`,
 		Example: sheetsExample,
 		Args: func(cmd *cobra.Command, args []string) error {
 			if len(args) == 0 {
