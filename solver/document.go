@@ -1,9 +1,11 @@
 package solver
 
 import (
+	"encoding/binary"
 	"encoding/json"
 	"errors"
 	"fmt"
+	"slices"
 )
 
 // CutsFormat names the cuts document's format and version.
@@ -67,10 +69,14 @@ type cutsCertificate struct {
 	Leaves []cutsLeaf `json:"leaves"`
 }
 
+// cutsLeaf is a leaf, without what it shares with leaves before it.
 type cutsLeaf struct {
+	Same            int             `json:"same,omitempty"` // so many entries are those of the leaf just before
+	SameDualValues  [][2]int64      `json:"same_dual_values,omitempty"`
 	Branch          []cutsCondition `json:"branch"`
-	DualValues      []int64         `json:"dual_values"`
-	LimitDualValues []int64         `json:"limit_dual_values"`
+	As              *int            `json:"as,omitempty"` // the dual values are those of this leaf
+	DualValues      []int64         `json:"dual_values,omitzero"`
+	LimitDualValues []int64         `json:"limit_dual_values,omitzero"`
 	RowDualValues   []int64         `json:"row_dual_values,omitempty"`
 }
 
@@ -98,7 +104,7 @@ func Document(p Problem, r Result) ([]byte, error) {
 		Format: CutsFormat, Kinds: make([]cutsKind, len(p.Kinds)), Items: make([]cutsItem, len(p.Items)),
 		Lower:       r.CertifiedBound,
 		Grade:       map[Status]string{Certified: "proven", Searched: "searched"}[r.Status],
-		Certificate: cutsCertificate{Scale: r.Certificate.Scale, Leaves: make([]cutsLeaf, len(r.Certificate.Leaves))},
+		Certificate: cutsCertificate{Scale: r.Certificate.Scale, Leaves: leafDocuments(r.Certificate.Leaves)},
 	}
 	if d.Grade == "" {
 		d.Grade = "open"
@@ -116,9 +122,6 @@ func Document(p Problem, r Result) ([]byte, error) {
 		d.Rows = append(d.Rows, cutsRow(row))
 	}
 	d.setPlan(r)
-	for l, leaf := range r.Certificate.Leaves {
-		d.Certificate.Leaves[l] = leafDocument(leaf)
-	}
 	return json.Marshal(d)
 }
 
@@ -220,27 +223,92 @@ func choiceDocument(c Choice) cutsChoice {
 	return d
 }
 
-func leafDocument(leaf Leaf) cutsLeaf {
-	d := cutsLeaf{Branch: make([]cutsCondition, len(leaf.Branch)),
-		DualValues: leaf.DualValues, LimitDualValues: leaf.LimitDualValues, RowDualValues: leaf.RowDualValues}
-	for t, c := range leaf.Branch {
-		b := cutsCondition{DualValue: c.DualValue, Credited: c.Credited}
-		switch {
-		case c.OnChoice:
-			b.Choice = &c.Choice
-		case c.AnyKind:
-			b.Holds = pairs(c.Holds)
-		default:
-			b.Kind, b.Holds = &c.Kind, pairs(c.Holds)
+// leafDocuments writes leaves in the order of their tree, so that neighbours share most of their branches, and what is shared once.
+func leafDocuments(leaves []Leaf) []cutsLeaf {
+	leaves = slices.Clone(leaves)
+	slices.SortStableFunc(leaves, func(a, b Leaf) int {
+		t := sharedEntries(a, b)
+		if t == len(a.Branch) || t == len(b.Branch) || a.Branch[t].AtLeast == b.Branch[t].AtLeast {
+			return 0 // in a tree only a leaf beside itself
 		}
-		if c.AtLeast {
-			b.Least = &c.Bound
+		if b.Branch[t].AtLeast {
+			return -1
+		}
+		return 1
+	})
+	d := make([]cutsLeaf, len(leaves))
+	first := map[string]int{} // the leaf that has these dual values first
+	for l, leaf := range leaves {
+		before := Leaf{}
+		if l > 0 {
+			before = leaves[l-1]
+		}
+		d[l] = leafDocument(leaf, sharedEntries(leaf, before))
+		if at, found := first[leaf.key()]; found {
+			d[l].As, d[l].DualValues, d[l].LimitDualValues, d[l].RowDualValues = &at, nil, nil, nil
 		} else {
-			b.Most = &c.Bound
+			first[leaf.key()] = l
 		}
-		d.Branch[t] = b
 	}
 	return d
+}
+
+// key is the same for leaves of the same dual values.
+func (l Leaf) key() string {
+	key := make([]byte, 0, 8*(len(l.DualValues)+len(l.LimitDualValues)+len(l.RowDualValues)))
+	for _, values := range [][]int64{l.DualValues, l.LimitDualValues, l.RowDualValues} {
+		for _, value := range values {
+			key = binary.NativeEndian.AppendUint64(key, uint64(value))
+		}
+	}
+	return string(key)
+}
+
+// sharedEntries counts the branch entries with which two leaves both begin, dual values apart.
+func sharedEntries(a, b Leaf) int {
+	for t := range a.Branch {
+		if t == len(b.Branch) {
+			return t
+		}
+		x, y := a.Branch[t], b.Branch[t]
+		if x.OnChoice != y.OnChoice || x.Choice != y.Choice || x.Kind != y.Kind || x.AnyKind != y.AnyKind || x.Credited != y.Credited ||
+			x.AtLeast != y.AtLeast || x.Bound != y.Bound || !slices.Equal(x.Holds, y.Holds) {
+			return t
+		}
+	}
+	return len(a.Branch)
+}
+
+// leafDocument writes a leaf that shares its first entries with the leaf before it.
+func leafDocument(leaf Leaf, shared int) cutsLeaf {
+	d := cutsLeaf{Same: shared, Branch: make([]cutsCondition, 0, len(leaf.Branch)-shared),
+		DualValues: append([]int64{}, leaf.DualValues...), LimitDualValues: append([]int64{}, leaf.LimitDualValues...), RowDualValues: leaf.RowDualValues}
+	for t, c := range leaf.Branch {
+		if t >= shared {
+			d.Branch = append(d.Branch, conditionDocument(c))
+		} else if c.DualValue != 0 {
+			d.SameDualValues = append(d.SameDualValues, [2]int64{int64(t), c.DualValue})
+		}
+	}
+	return d
+}
+
+func conditionDocument(c Condition) cutsCondition {
+	b := cutsCondition{DualValue: c.DualValue, Credited: c.Credited}
+	switch {
+	case c.OnChoice:
+		b.Choice = &c.Choice
+	case c.AnyKind:
+		b.Holds = pairs(c.Holds)
+	default:
+		b.Kind, b.Holds = &c.Kind, pairs(c.Holds)
+	}
+	if c.AtLeast {
+		b.Least = &c.Bound
+	} else {
+		b.Most = &c.Bound
+	}
+	return b
 }
 
 func pairs(takes []Take) [][2]int64 {

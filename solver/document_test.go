@@ -51,7 +51,7 @@ func TestDocumentToTheLetter(t *testing.T) {
 		`"cost":25,"lower":25,"grade":"proven","certificate":{"scale":2,"leaves":[` +
 		`{"branch":[{"holds":[[0,1],[1,2]],"most":3,"dual_value":-4},{"kind":1,"credited":true,"least":1,"dual_value":0}],"dual_values":[10,10],"limit_dual_values":[0,0]},` +
 		`{"branch":[{"kind":1,"least":1,"dual_value":0},{"kind":0,"most":1,"dual_value":-20}],"dual_values":[20,12],"limit_dual_values":[0,14]},` +
-		`{"branch":[{"kind":1,"least":1,"dual_value":10},{"kind":0,"least":2,"dual_value":20}],"dual_values":[0,0],"limit_dual_values":[0,0]}]}}`
+		`{"same":1,"same_dual_values":[[0,10]],"branch":[{"kind":0,"least":2,"dual_value":20}],"dual_values":[0,0],"limit_dual_values":[0,0]}]}}`
 	if d := cmp.Diff(want, string(got)); d != "" {
 		t.Error(d)
 	}

@@ -69,6 +69,10 @@
 // number an item, a kind and a row. u has either sign; v, ρ >= 0, and v = 0 where there is no limit. "row_dual_values" may be
 // left out where there are no rows.
 //
+// Leaves of one tree have much in common, and it need not be written twice. "same": t says that a leaf's first t branch entries are those of the
+// leaf just before it, with dual values of 0 but for those in "same_dual_values": [[entry, w], …]; "branch" has the entries after them. "as": m, in
+// place of "dual_values", "limit_dual_values" and "row_dual_values", says that they are those of leaf m, which stands before.
+//
 // A branch entry is a condition on the plan. {"kind", "holds": [[item, at least], …], "most" or "least": n, "dual_value": w} counts
 // the sticks of the kind (of any kind, without kind) that hold at least so many of every item in holds (all sticks of the kind,
 // without holds). {"kind", "credited": true, …} counts those of the kind's sticks (of all kinds', without kind) that leave enough for

@@ -32,9 +32,8 @@ func Document(ctx context.Context, data []byte) (Report, error) {
 }
 
 // Parse reads a cuts document: JSON in UTF-8, all numbers whole. Names that are unknown,
-// missing or there twice are errors, and so is anything after the end. "limit", "only",
-// "credit", "choices", "rows", "chosen", "gives", "asks", "in", "row_dual_values", "kind", "holds",
-// "credited", "choice", and "most" and "least" of a branch entry may be left out, and all but "credited" be null. What the numbers
+// missing or there twice are errors, and so is anything after the end. Which may be left out, the package
+// comment says; in place of those of an instance and of a condition null may stand. What the numbers
 // mean, and whether a list has as many as it must, is for [Verify] to judge. The error is an *[InputError].
 func Parse(data []byte) (Cuts, error) {
 	if len(data) > documentLimit {
@@ -211,32 +210,15 @@ func readCertificate(r *reader) (certificate Certificate) {
 		case "scale":
 			certificate.Scale = r.integer(name)
 		case "leaves":
-			r.list(name, func() { certificate.Leaves = append(certificate.Leaves, readLeaf(r)) })
+			leaves := leafReader{reader: r, room: entriesLimit}
+			r.list(name, leaves.next)
+			certificate.Leaves = leaves.leaves
 		default:
 			return false
 		}
 		return true
 	})
 	return certificate
-}
-
-func readLeaf(r *reader) (leaf Leaf) {
-	r.object("a leaf", []string{"branch", "dual_values", "limit_dual_values"}, func(name string) bool {
-		switch name {
-		case "branch":
-			r.list(name, func() { leaf.Branch = append(leaf.Branch, readCondition(r)) })
-		case "dual_values":
-			r.list(name, func() { leaf.DualValues = append(leaf.DualValues, r.integer(name)) })
-		case "limit_dual_values":
-			r.list(name, func() { leaf.LimitDualValues = append(leaf.LimitDualValues, r.integer(name)) })
-		case "row_dual_values":
-			r.optionalList(name, func() { leaf.RowDualValues = append(leaf.RowDualValues, r.integer(name)) })
-		default:
-			return false
-		}
-		return true
-	})
-	return leaf
 }
 
 func readCondition(r *reader) (condition Condition) {
