@@ -29,10 +29,7 @@ func TestCheapest(t *testing.T) {
 				profiles[p] = append(profiles[p], s)
 			}
 		}
-		ws := []multipliers{{}}
-		for range r.IntN(3) {
-			ws = append(ws, multipliers{r.Int64N(2 * million), r.Int64N(20), r.Int64N(20)})
-		}
+		start := guess{prices{2 * r.Float64(), 20 * r.Float64(), 20 * r.Float64()}, model.Money(r.IntN(50))}
 		limit := model.Money(r.IntN(300))
 		least, want := limit, asked(dims)
 		var try func(p int, have amounts, cost model.Money)
@@ -48,11 +45,11 @@ func TestCheapest(t *testing.T) {
 			}
 		}
 		try(0, amounts{}, 0)
-		count := counting{dims, ws, mostPairs, true}
-		got, ok := count.cheapest(t.Context(), profiles, limit)
+		counted := counting{dims, &start, mostPairs, true}.cheapest(t.Context(), profiles, limit)
+		got := counted.best
 		switch {
-		case !ok || (got == nil) != (least == limit):
-			t.Fatalf("seed %d: %v, %t, want %d of less than %d", seed, got, ok, least, limit)
+		case !counted.exact || counted.least != least || (got == nil) != (least == limit):
+			t.Fatalf("seed %d: %+v, want %d of less than %d", seed, counted, least, limit)
 		case got == nil:
 			none++
 			continue
@@ -74,6 +71,7 @@ func TestCheapest(t *testing.T) {
 // TestCheapestInUnits counts money in units because there is room for few pairs only: rounded up, no less than the least cost is given
 // than the units allow for; rounded down, what is given comes to what is asked.
 func TestCheapestInUnits(t *testing.T) {
+	const fewPairs = 300
 	lower, dearer, given := 0, 0, 0
 	for seed := range uint64(500) {
 		r := rand.New(rand.NewPCG(seed, 6))
@@ -89,21 +87,20 @@ func TestCheapestInUnits(t *testing.T) {
 				profiles[p] = append(profiles[p], s)
 			}
 		}
-		whole, ok := counting{dims, []multipliers{{}}, mostPairs, true}.cheapest(t.Context(), profiles, maxSum)
-		if !ok {
+		wanted := counting{dims, nil, mostPairs, true}.cheapest(t.Context(), profiles, maxSum)
+		whole := wanted.best
+		if !wanted.exact {
 			t.Fatalf("seed %d: too many", seed)
 		}
-		up, ok := counting{dims, []multipliers{{}}, 600, true}.cheapest(t.Context(), profiles, maxSum)
+		up := counting{dims, nil, fewPairs, true}.cheapest(t.Context(), profiles, maxSum)
 		switch {
-		case !ok:
-		case whole == nil:
-		case up == nil || up.cost > whole.cost:
-			t.Errorf("seed %d: %v rounded up, and %d can be had", seed, up, whole.cost)
-		case up.cost < whole.cost:
+		case up.least > wanted.least:
+			t.Errorf("seed %d: %v rounded up, and %d can be had", seed, up, wanted.least)
+		case up.least < wanted.least:
 			lower++
 		}
-		down, ok := counting{dims, []multipliers{{}}, 600, false}.cheapest(t.Context(), profiles, maxSum)
-		if !ok || down == nil {
+		down := counting{dims, nil, fewPairs, false}.cheapest(t.Context(), profiles, maxSum).best
+		if down == nil {
 			continue
 		}
 		given++

@@ -29,13 +29,17 @@ type ordering struct {
 	less, more  point            // plans at multipliers that order no more than what is asked, and more
 	low, high   []plan.Ordered   // multipliers by supplier with which no more is ordered than what is asked, and more
 	bound       model.Money
-	lower       [][]sum // bounds on each profile's cost, for everything that it can order
-	picked      []int   // which of them make up the bound
-	pairs       int     // at most, in counting
-	idle        int     // steps since the gap became much less
-	boundAt     int     // setSearch.rounds when the bound was last worked out
-	stuck       bool    // nothing raises the bound any more
-	uncounted   bool    // what is ordered cannot be counted: there are multipliers only
+	lower       [][]sum     // bounds on each profile's cost, for everything that it can order
+	lowerAt     []int       // setSearch.changes when they were worked out
+	picked      []sum       // those of each profile that make up the bound
+	pairs       int         // at most, in counting
+	guesses     [2]guess    // for counting plans and bounds
+	by          *relaxation // of the last bound
+	exact       bool        // the bound was counted to the last unit
+	idle        int         // steps since the gap became much less
+	boundAt     int         // setSearch.rounds when the bound was last worked out
+	stuck       bool        // nothing raises the bound any more
+	uncounted   bool        // what is ordered cannot be counted: there are multipliers only
 }
 
 // fill makes one step for a set: it plans the profiles at the next multipliers or, when those are used up, for what they order at the bound. It says
@@ -59,7 +63,7 @@ func (ss *setSearch) fill(ctx context.Context, s *supplierSet) (bool, error) {
 	profiles, orders := ss.nextMultipliers(s)
 	var cutoffs []model.Money
 	if profiles == nil && !s.ordering.uncounted {
-		profiles, orders, cutoffs = ss.widestGaps(ctx, s)
+		profiles, orders, cutoffs = ss.widestGaps(s)
 	}
 	if profiles == nil {
 		return ss.countFiner(ctx, s), nil
@@ -104,7 +108,7 @@ func (ss *setSearch) gapOf(s *supplierSet) model.Money {
 
 // countFiner works out a set's plan and bound once more, counting in smaller units. It says whether that could be done.
 func (ss *setSearch) countFiner(ctx context.Context, s *supplierSet) bool {
-	if s.ordering.pairs >= mostPairs || s.ordering.uncounted {
+	if s.ordering.pairs >= mostPairs || s.ordering.uncounted || s.ordering.exact {
 		return false
 	}
 	s.ordering.pairs *= pairsFactor
@@ -120,7 +124,8 @@ func (v *variant) multiplied() bool {
 // newOrdering lists what suppliers of a set ask and what each profile can order of it. Where that is too much to list, the last supplier
 // by name is left out, then the last but one. It is stuck where no supplier is left, or where a profile cannot be cut.
 func (ss *setSearch) newOrdering(s *supplierSet) *ordering {
-	f := &ordering{pairs: firstPairs, seen: map[*variant]model.Money{}, plans: make([][]variantPlan, len(ss.all)), costs: make([][]sum, len(ss.all)), tried: []multipliers{{}}}
+	f := &ordering{pairs: firstPairs, seen: map[*variant]model.Money{}, plans: make([][]variantPlan, len(ss.all)), costs: make([][]sum, len(ss.all)),
+		lower: make([][]sum, len(ss.all)), lowerAt: make([]int, len(ss.all)), tried: []multipliers{{}}}
 	var terms []model.Supplier
 	for _, t := range ss.b.terms {
 		if slices.Contains(s.open, t.Name) {
@@ -195,31 +200,41 @@ func (ss *setSearch) bestAndBound(ctx context.Context, s *supplierSet) {
 	if f.uncounted {
 		return
 	}
-	if best, ok := f.counting(false).cheapest(ctx, f.costs, ss.limit(s)); ok && best != nil {
-		var plans []variantPlan
-		for n, at := range best.chosen(len(ss.all)) {
-			plans = append(plans, f.plans[n][at])
+	plans := f.counting(false).cheapest(ctx, f.costs, ss.limit(s))
+	if plans.best != nil {
+		var of []variantPlan
+		for n, at := range plans.best.chosen(len(ss.all)) {
+			of = append(of, f.plans[n][at])
 		}
-		ss.take(ss.b.planOf(plans))
+		ss.take(ss.b.planOf(of))
 	}
-	f.lower = nil
 	for n := range ss.all {
-		f.lower = append(f.lower, ss.lower(s, n))
+		if f.lowerAt[n] != ss.changes[n] {
+			f.lowerAt[n], f.lower[n] = ss.changes[n], f.counting(true).lean(ss.lower(s, n))
+			for at := range f.lower[n] {
+				f.lower[n][at].n = at
+			}
+		}
 	}
-	least, ok := f.counting(true).cheapest(ctx, f.lower, ss.limit(s))
-	switch {
-	case !ok:
-		f.stuck = ctx.Err() == nil && f.rounds == mostRounds && f.pairs >= mostPairs // with multipliers, or smaller units, it may be few enough
-	case least == nil:
-		f.bound = max(f.bound, s.delivery+ss.limit(s))
-	default:
-		f.bound = max(f.bound, s.delivery+least.cost)
-		f.picked = least.chosen(len(ss.all))
+	got := f.counting(true).cheapest(ctx, f.lower, ss.limit(s))
+	f.bound = max(f.bound, s.delivery+min(got.least, ss.limit(s)))
+	f.exact = got.exact && plans.exact
+	if got.best != nil {
+		f.picked, f.by = nil, got.by
+		for n, at := range got.best.chosen(len(ss.all)) {
+			f.picked = append(f.picked, f.lower[n][at])
+		}
 	}
 }
 
 // counting is how sums of the set are added up.
-func (f *ordering) counting(up bool) counting { return counting{f.dims, f.tried, f.pairs, up} }
+func (f *ordering) counting(up bool) counting {
+	start := &f.guesses[0]
+	if up {
+		start = &f.guesses[1]
+	}
+	return counting{f.dims, start, f.pairs, up}
+}
 
 // limit returns a cost: only where the profiles cost less than it together is the set's plan better than the best.
 func (ss *setSearch) limit(s *supplierSet) model.Money {
@@ -232,8 +247,8 @@ func (ss *setSearch) limit(s *supplierSet) model.Money {
 // lower returns a bound on what a profile costs, for each amount that it can order.
 func (ss *setSearch) lower(s *supplierSet, n int) (out []sum) {
 	f := s.ordering
-	for at, x := range f.amounts[n] {
-		one := sum{amounts: x, n: at}
+	for _, x := range f.amounts[n] {
+		one := sum{amounts: x}
 		for _, v := range ss.all[n] {
 			if v.solved && v.opens(s.variants[n]) {
 				if bound, ok := v.at(x, f.dims); ok {
@@ -272,13 +287,13 @@ func (f *ordering) addPlans(n int, v *variant) {
 }
 
 // widestGaps returns the profiles with the widest gap between the bound on what they order and the cheapest plan known that orders as much;
-// with each, what it orders and the cutoff of its search (boundNeeded). There are no more of them than workers.
-func (ss *setSearch) widestGaps(ctx context.Context, s *supplierSet) (profiles []int, orders [][]plan.Ordered, cutoffs []model.Money) {
+// with each, what it orders and the cutoff of its search (relaxation.needed). There are no more of them than workers.
+func (ss *setSearch) widestGaps(s *supplierSet) (profiles []int, orders [][]plan.Ordered, cutoffs []model.Money) {
 	f := s.ordering
 	gap := make([]model.Money, len(ss.all))
 	var open []int
-	for n, at := range f.picked {
-		x, plan := f.lower[n][at], model.Money(maxSum)
+	for n, x := range f.picked {
+		plan := model.Money(maxSum)
 		for _, c := range f.costs[n] {
 			if c.covers(x.amounts) {
 				plan = min(plan, c.cost)
@@ -290,9 +305,9 @@ func (ss *setSearch) widestGaps(ctx context.Context, s *supplierSet) (profiles [
 	}
 	slices.SortStableFunc(open, func(x, y int) int { return cmp.Compare(gap[y], gap[x]) })
 	for _, n := range open {
-		x := f.lower[n][f.picked[n]].amounts
-		own, needed := x.orders(f.dims), f.boundNeeded(ctx, n, ss.limit(s))
-		if v := ss.variant(n, s.variants[n].open, own); v.unfinished() && (!v.solved || needed == 0 || v.bound < needed) {
+		x := f.picked[n].amounts
+		own, needed := x.orders(f.dims), f.by.needed(n, x, ss.limit(s))
+		if v := ss.variant(n, s.variants[n].open, own); v.unfinished() && (!v.solved || v.bound < needed) {
 			profiles, orders, cutoffs = append(profiles, n), append(orders, own), append(cutoffs, needed)
 		}
 		if len(profiles) == ss.o.Workers {
@@ -300,16 +315,6 @@ func (ss *setSearch) widestGaps(ctx context.Context, s *supplierSet) (profiles [
 		}
 	}
 	return profiles, orders, cutoffs
-}
-
-// boundNeeded returns the lowest bound at which this profile, ordering what it orders now, can be part of no better plan; 0: it is not known.
-func (f *ordering) boundNeeded(ctx context.Context, n int, limit model.Money) model.Money {
-	others := slices.Clone(f.lower)
-	others[n] = []sum{{amounts: f.lower[n][f.picked[n]].amounts}}
-	if rest, ok := f.counting(true).cheapest(ctx, others, limit); ok && rest != nil {
-		return limit - rest.cost
-	}
-	return 0
 }
 
 // orders says that at least so much is ordered.

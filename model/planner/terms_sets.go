@@ -76,22 +76,23 @@ type supplierSet struct {
 
 // setSearch looks for the best set of suppliers to order from, and for a bound over all sets.
 type setSearch struct {
-	b      *jointProblem
-	o      Options
-	price  model.Money    // of the stand-in
-	sets   []*supplierSet // the empty one first
-	left   int            // how many of them have not been tried yet, from the first on
-	all    [][]*variant   // of each profile
-	best   *setPlan
-	stuck  bool         // there is nothing more to do
-	rounds int          // how often variants were solved, and so how much is known; not 0
-	likely *supplierSet // to be tried before all others; nil: none
+	b       *jointProblem
+	o       Options
+	price   model.Money    // of the stand-in
+	sets    []*supplierSet // the empty one first
+	left    int            // how many of them have not been tried yet, from the first on
+	all     [][]*variant   // of each profile
+	best    *setPlan
+	stuck   bool         // there is nothing more to do
+	rounds  int          // how often variants were solved, and so how much is known; not 0
+	changes []int        // how often variants of each profile were solved, or what is known of them was changed; not 0
+	likely  *supplierSet // to be tried before all others; nil: none
 }
 
 // newSearch lists the subsets of the joint problem's suppliers with their variants, each variant once. Of many suppliers it
 // lists one set, in which all are undecided.
 func (jp *jointProblem) newSearch(o Options) *setSearch {
-	ss := &setSearch{b: jp, o: o, price: jp.unpayable(), rounds: 1, all: make([][]*variant, len(jp.profiles))}
+	ss := &setSearch{b: jp, o: o, price: jp.unpayable(), rounds: 1, all: make([][]*variant, len(jp.profiles)), changes: slices.Repeat([]int{1}, len(jp.profiles))}
 	if len(jp.terms) > mostListed {
 		var names []string
 		for _, s := range jp.terms {
@@ -277,6 +278,9 @@ func (ss *setSearch) prove(ctx context.Context) (cases []plan.Case, open string,
 	for n, v := range solved {
 		if proofs[n].bound < v.bound {
 			v.bound, lowered = proofs[n].bound, true
+			for m := range ss.changes {
+				ss.changes[m]++
+			}
 		}
 		if proofs[n].cuts == nil {
 			open = cmp.Or(open, v.profile+" alone: "+proofs[n].reason)
@@ -400,6 +404,9 @@ func (ss *setSearch) solve(ctx context.Context, profiles []int, variants []*vari
 	}
 	workers.Wait()
 	ss.rounds++
+	for _, n := range profiles {
+		ss.changes[n]++
+	}
 	return join(errs)
 }
 
