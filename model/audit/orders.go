@@ -3,8 +3,6 @@ package audit
 import (
 	"cmp"
 	"fmt"
-	"maps"
-	"math"
 	"math/big"
 	"slices"
 
@@ -19,8 +17,8 @@ import (
 const (
 	mostAsked   = 4       // things asked of orders
 	mostOrdered = 1 << 15 // amounts of a profile
-	mostJoined  = 1 << 21 // pairs of a total and what one more profile orders: beyond, money is counted in coarser units
-	mostTotals  = mostJoined / 64
+	mostJoined  = 1 << 22 // pairs of a total and what one more profile orders: beyond, money is counted in coarser units
+	mostTotals  = mostJoined / 16
 )
 
 // asking is one thing that a supplier asks of an order.
@@ -154,22 +152,6 @@ func atLeast(c plan.Case, bound model.Money, x orderTotal, asked []asking) (mode
 	return bound, true
 }
 
-// timesMultipliers is what is ordered times the multipliers, as the orders of a case do.
-func timesMultipliers(orders []plan.Ordered, x orderTotal, asked []asking) (sum model.Money) {
-	for n, q := range asked {
-		for _, o := range orders {
-			switch {
-			case o.Supplier != q.supplier:
-			case q.ofSticks:
-				sum += model.Money(x[n]) * o.StickMultiplier
-			default:
-				sum += byShare(model.Money(x[n]), o.MoneyMultiplier)
-			}
-		}
-	}
-	return sum
-}
-
 // roundedUp counts money in units, in favour of the orders.
 func roundedUp(x orderTotal, asked []asking, unit int64) orderTotal {
 	for n, q := range asked {
@@ -178,35 +160,6 @@ func roundedUp(x orderTotal, asked []asking, unit int64) orderTotal {
 		}
 	}
 	return x
-}
-
-// inUnits counts the money of totals in units, each at its least cost.
-func inUnits(totals map[orderTotal]model.Money, asked []asking, unit int64) map[orderTotal]model.Money {
-	out := map[orderTotal]model.Money{}
-	for x, cost := range totals {
-		x = roundedUp(x, asked, unit)
-		if known, ok := out[x]; !ok || cost < known {
-			out[x] = cost
-		}
-	}
-	return undominated(out, asked)
-}
-
-// undominated leaves out totals that come to no more than a cheaper one, where only one thing is asked.
-func undominated(totals map[orderTotal]model.Money, asked []asking) map[orderTotal]model.Money {
-	if len(asked) > 1 {
-		return totals
-	}
-	xs := slices.Collect(maps.Keys(totals))
-	slices.SortFunc(xs, func(x, y orderTotal) int { return cmp.Compare(y[0], x[0]) })
-	out := map[orderTotal]model.Money{}
-	least := model.Money(maxSumAudit)
-	for _, x := range xs {
-		if cost := totals[x]; cost < least {
-			out[x], least = cost, cost
-		}
-	}
-	return out
 }
 
 // allOff takes of each supplier the most that any case takes off.
@@ -224,14 +177,22 @@ func allOff(weigh [][]plan.Ordered) (all []plan.Ordered) {
 	return all
 }
 
+// ordering is something that a profile can order, and what it costs at least then.
+type ordering struct {
+	total   orderTotal
+	cost    model.Money
+	reduced int64 // the cost less the weight of the total, in millionths of a minor unit
+}
+
 // orderBound is the work on the least cost of profiles whose orders come to what suppliers ask of them.
 type orderBound struct {
-	asked       []asking
-	all         orderTotal       // that is asked
-	multipliers [][]plan.Ordered // by which totals are left out that cannot come to less than enough
-	lowest      [][]model.Money  // by multipliers and profile: its least cost, less what it orders times the multipliers
-	enough      model.Money
-	unit        int64 // that money is counted in
+	asked   []asking
+	all     orderTotal       // that is asked
+	weights [mostAsked]int64 // of a minor unit or a stick of each thing asked, in millionths: totals are left out that cannot come to less than enough
+	lowest  []int64          // by profile: its least reduced cost
+	own     [][]ordering     // by profile, the least reduced cost first
+	enough  model.Money
+	unit    int64 // that money is counted in
 }
 
 // orderedBound bounds the profiles' costs together when they order from all of these suppliers what is asked of them: the least
@@ -241,23 +202,112 @@ func (a *audit) orderedBound(members []*derived, offering [][]string, cases []pl
 	if len(asked) == 0 {
 		return 0
 	}
-	b := newOrderBound(asked, cases, enough)
-	costs := make([]map[orderTotal]model.Money, len(members))
-	for m, d := range members {
-		costs[m] = b.costs(d.profile.Name, offering[m], totals[m], cases, bounds)
+	b := &orderBound{asked: asked, lowest: make([]int64, len(members)), enough: enough, unit: 1}
+	for n, q := range asked {
+		b.all[n] = q.least
+		if q.least > mostWeighed || enough > mostWeighed {
+			return 0
+		}
 	}
+	for m, d := range members {
+		b.own = append(b.own, b.costs(d.profile.Name, offering[m], totals[m], cases, bounds))
+	}
+	if b.weigh(); !b.hopeful(b.bound()) {
+		return enough
+	}
+	return b.least()
+}
+
+// mostWeighed keeps weights times amounts within an integer.
+const mostWeighed = 1 << 32
+
+// least adds the profiles up, those first that have least to choose from.
+func (b *orderBound) least() model.Money {
+	slices.SortStableFunc(b.own, func(x, y []ordering) int { return cmp.Compare(len(x), len(y)) })
 	sums := map[orderTotal]model.Money{{}: 0}
-	for m := range members {
+	for m := range b.own {
 		var ok bool
-		if sums, ok = b.add(sums, costs[m], m); !ok {
+		if sums, ok = b.add(sums, m); !ok {
 			return 0
 		}
 	}
 	if cost, ok := sums[b.all]; ok {
-		return min(cost, enough)
+		return min(cost, b.enough)
 	}
-	return enough
+	return b.enough
 }
+
+// weight is what a total weighs.
+func (b *orderBound) weight(x orderTotal) (sum int64) {
+	for n := range b.asked {
+		sum += b.weights[n] * x[n]
+	}
+	return sum
+}
+
+// bound is the Lagrangian bound at the weights: all that is asked, and each profile's least reduced cost.
+func (b *orderBound) bound() int64 {
+	bound := b.weight(b.all)
+	for m, own := range b.own {
+		b.lowest[m] = int64(b.enough) * 1e6 // of none, too
+		for n := range own {
+			own[n].reduced = int64(own[n].cost)*1e6 - b.weight(own[n].total)
+			b.lowest[m] = min(b.lowest[m], own[n].reduced)
+		}
+		bound += b.lowest[m]
+	}
+	return bound
+}
+
+// weigh looks for weights that bound well, by steps along each thing asked and along pairs of them, which are halved where none betters the bound, and leaves out
+// what cannot come to less than enough.
+func (b *orderBound) weigh() {
+	best := b.bound()
+	steps := [mostAsked]int64{}
+	for n, q := range b.asked {
+		steps[n] = max(1, min(1e6*int64(b.enough)/(2*q.least), 1e12)/4)
+	}
+	for halvings := 0; halvings < mostHalvings && b.hopeful(best); {
+		better := false
+		for x := range b.asked {
+			for y := range b.asked {
+				for _, way := range [][2]int64{{1, 1}, {-1, -1}, {1, -1}} {
+					was := b.weights
+					b.weights[x] = max(0, b.weights[x]+way[0]*steps[x])
+					if y != x {
+						b.weights[y] = max(0, b.weights[y]+way[1]*steps[y])
+					}
+					if now := b.bound(); now > best {
+						best, better = now, true
+					} else {
+						b.weights = was
+					}
+				}
+			}
+		}
+		if better {
+			continue
+		}
+		halvings++
+		b.bound()
+		for n := range steps {
+			steps[n] = max(1, steps[n]/2)
+		}
+		for m, own := range b.own {
+			b.own[m] = slices.DeleteFunc(own, func(o ordering) bool { return !b.hopeful(best - b.lowest[m] + o.reduced) })
+		}
+	}
+	b.bound()
+	for m := range b.own {
+		slices.SortFunc(b.own[m], func(x, y ordering) int { return cmp.Compare(x.reduced, y.reduced) })
+	}
+}
+
+// mostHalvings is how often the steps to better weights are halved.
+const mostHalvings = 24
+
+// hopeful says whether a cost that is bounded so, in millionths, may be less than enough.
+func (b *orderBound) hopeful(bound int64) bool { return bound <= int64(b.enough-1)*1e6 }
 
 // weightedBound bounds the same costs by multipliers alone, whatever each profile can order: by what the profiles cost at least at prices that so much is
 // taken off, and the multipliers times what the suppliers ask. It gives the best that the cases' multipliers give.
@@ -310,122 +360,89 @@ func weighted(profile string, offering []string, weights []plan.Ordered, cases [
 	return best, ok
 }
 
-// newOrderBound takes the multipliers from the cases: each case's, the most of any for each supplier, and none.
-func newOrderBound(asked []asking, cases []plan.Case, enough model.Money) *orderBound {
-	b := &orderBound{asked: asked, multipliers: [][]plan.Ordered{nil}, enough: enough, unit: 1}
-	for n, q := range asked {
-		b.all[n] = q.least
-	}
-	for _, c := range cases {
-		if slices.ContainsFunc(c.Orders, func(o plan.Ordered) bool { return o.MoneyMultiplier > 0 || o.StickMultiplier > 0 }) &&
-			!slices.ContainsFunc(b.multipliers, func(m []plan.Ordered) bool { return slices.Equal(m, c.Orders) }) {
-			b.multipliers = append(b.multipliers, c.Orders)
-		}
-	}
-	b.multipliers = append(b.multipliers, allOff(b.multipliers))
-	b.lowest = make([][]model.Money, len(b.multipliers))
-	return b
-}
-
-// costs gives what a profile costs at least by its cases, for everything that it can order, and notes the lowest.
-func (b *orderBound) costs(profile string, offering []string, totals []orderTotal, cases []plan.Case, bounds []model.Money) map[orderTotal]model.Money {
-	costs := map[orderTotal]model.Money{}
+// costs gives what a profile costs at least by its cases, for everything that it can order.
+func (b *orderBound) costs(profile string, offering []string, totals []orderTotal, cases []plan.Case, bounds []model.Money) (out []ordering) {
 	for _, x := range totals {
-		costs[x] = 0
+		one := ordering{total: x}
 		for n, c := range cases {
 			closed := func(name string) bool { return !slices.Contains(c.Open, name) }
 			if c.Profile != profile || slices.ContainsFunc(offering, closed) {
 				continue
 			}
 			if bound, ok := atLeast(c, bounds[n], x, b.asked); ok {
-				costs[x] = max(costs[x], bound)
+				one.cost = max(one.cost, bound)
 			}
 		}
+		one.cost = min(one.cost, b.enough)
+		out = append(out, one)
 	}
-	for w, orders := range b.multipliers {
-		low := model.Money(math.MaxInt64)
-		for x, cost := range costs {
-			low = min(low, cost-timesMultipliers(orders, x, b.asked))
-		}
-		b.lowest[w] = append(b.lowest[w], low)
-	}
-	return costs
+	return out
 }
 
 // add adds up the sums of the profiles before the m-th and what that one costs. False: there are too many, even in units.
-func (b *orderBound) add(sums, costs map[orderTotal]model.Money, m int) (map[orderTotal]model.Money, bool) {
-	own := map[orderTotal]model.Money{}
-	for x, cost := range costs {
-		if b.hopefulAlone(x, cost, m) {
-			own[x] = cost
+func (b *orderBound) add(sums map[orderTotal]model.Money, m int) (map[orderTotal]model.Money, bool) {
+	for {
+		if next, ok := b.join(sums, m); ok {
+			return next, true
 		}
-	}
-	own, sums = undominated(own, b.asked), undominated(sums, b.asked)
-	for len(sums)*len(own) > mostJoined {
-		if !b.coarser() {
+		largest := int64(0)
+		for _, q := range b.asked {
+			if !q.ofSticks {
+				largest = max(largest, q.least)
+			}
+		}
+		if b.unit *= 2; b.unit > largest { // then nothing would be told apart
 			return nil, false
 		}
-		own, sums = inUnits(own, b.asked, b.unit), inUnits(sums, b.asked, b.unit)
+		coarse := map[orderTotal]model.Money{}
+		for x, cost := range sums {
+			cheaper(coarse, roundedUp(x, b.asked, b.unit), cost)
+		}
+		sums = coarse
+	}
+}
+
+// cheaper notes what a total costs, where it is the least.
+func cheaper(totals map[orderTotal]model.Money, x orderTotal, cost model.Money) {
+	if known, ok := totals[x]; !ok || cost < known {
+		totals[x] = cost
+	}
+}
+
+// join adds what the m-th profile costs to each sum, as far as the profiles after it may then still come to less than enough. False: there are too many.
+func (b *orderBound) join(sums map[orderTotal]model.Money, m int) (map[orderTotal]model.Money, bool) {
+	rest, pairs := int64(0), 0
+	for _, own := range b.own[m+1:] {
+		if len(own) == 0 {
+			return nil, true
+		}
+		rest += own[0].reduced
 	}
 	next := map[orderTotal]model.Money{}
 	for x, cost := range sums {
-		for y, more := range own {
-			total := roundedUp(plus(x, y, b.asked), b.asked, b.unit)
-			if known, ok := next[total]; (!ok || cost+more < known) && b.hopeful(total, cost+more, m+1) {
-				next[total] = cost + more
+		before := int64(cost)*1e6 - b.weight(x) + b.weight(b.all) + rest
+		for _, o := range b.own[m] {
+			if !b.hopeful(before + o.reduced) {
+				break // and so are all after it
 			}
+			if pairs++; pairs > mostJoined {
+				return nil, false
+			}
+			total := roundedUp(plus(x, o.total, b.asked), b.asked, b.unit)
+			short := b.all
+			for n := range b.asked {
+				short[n] -= total[n]
+			}
+			if m == len(b.own)-1 && total != b.all || !b.hopeful(int64(cost+o.cost)*1e6+b.weight(short)+rest) {
+				continue
+			}
+			cheaper(next, total, cost+o.cost)
 		}
-	}
-	for sums = undominated(next, b.asked); len(sums) > mostTotals; sums = inUnits(sums, b.asked, b.unit) {
-		if !b.coarser() {
+		if len(next) > mostTotals {
 			return nil, false
 		}
 	}
-	return sums, true
-}
-
-// coarser counts money in units twice as large. False: then nothing would be told apart.
-func (b *orderBound) coarser() bool {
-	largest := int64(0)
-	for _, q := range b.asked {
-		if !q.ofSticks {
-			largest = max(largest, q.least)
-		}
-	}
-	b.unit *= 2
-	return b.unit <= largest
-}
-
-// hopeful says whether the profiles from next on might still come to less than enough together with a sum of those before.
-func (b *orderBound) hopeful(x orderTotal, cost model.Money, next int) bool {
-	var short orderTotal
-	for n := range b.asked {
-		short[n] = b.all[n] - x[n]
-	}
-	for w, orders := range b.multipliers {
-		sum := cost + timesMultipliers(orders, short, b.asked) - mostAsked // which was rounded up for each thing asked
-		for _, low := range b.lowest[w][next:] {
-			sum += low
-		}
-		if sum >= b.enough {
-			return false
-		}
-	}
-	return true
-}
-
-// hopefulAlone says whether what the m-th profile orders might come to less than enough with the least of all others.
-func (b *orderBound) hopefulAlone(x orderTotal, cost model.Money, m int) bool {
-	for w, orders := range b.multipliers {
-		sum := cost - timesMultipliers(orders, x, b.asked) + timesMultipliers(orders, b.all, b.asked) - mostAsked - b.lowest[w][m]
-		for _, low := range b.lowest[w] {
-			sum += low
-		}
-		if sum >= b.enough {
-			return false
-		}
-	}
-	return true
+	return next, true
 }
 
 // soundCase audits who is open in a case, and what it supposes of orders. Prices from which so much were taken off that a stick
