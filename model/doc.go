@@ -35,8 +35,11 @@
 //     likely it is misspelt, and the order would be planned without its delivery charge and its least. Else they are odd only.
 //   - What a stick on the rack is worth goes by the cheapest price by length that anyone always gets (see StickValue). A profile
 //     that is sold only from several bundles on goes by its metre price.
-//   - Damage does not lower a stick's value by itself; the framer gives such a stick a value of its own. Beside damage no trim is
-//     given up: the wood goes on there, so that both blades are buried.
+//   - Damage does not lower a stick's value by itself; the framer gives such a stick a value of its own.
+//   - Beside damage no trim is given up before it, for there the wood goes on. But the first chop behind it must find wood for both blades, and the wood
+//     ends where the last chop before it went: so on a guillotine the two are at least 2 w t apart (Machine.Trims). Damage narrower than that is reckoned as wide
+//     as that, from where it begins towards the tail, whether the part before it is cut or not: which parts are cut is known only when the plan is made, and a part that
+//     could begin at two places would be two kinds of stick. It costs no more than 2 w t of a damaged stick.
 //   - A kept offcut is worth nothing to a plan unless the workshop says so (OffcutShare).
 //   - A patterned side takes its need rounded up to whole repeats and is cut from their middle. That is the middle of a repeat or a
 //     joint, both of which are lines of symmetry of a mirrored ornament. So sides of any lengths lie repeat against repeat in any

@@ -74,20 +74,31 @@ func (m Machine) Need(s Shape, longPoint Length) Length {
 	return longPoint + m.MitreLoss(s) + 2*m.Shave
 }
 
-// Trims gives what is given up at the two ends of a stick from which sides of these shapes are cut: the greater of the
-// machine's and the profile's trims; on a guillotine at least w t for the widest mitre, so that both blades are buried
-// at the first and at the last chop.
-func (m Machine) Trims(p Profile, shapes []Shape) (head, tail Length) {
-	head, tail = max(m.HeadTrim, p.HeadTrim), max(m.TailTrim, p.TailTrim)
+// Trims is what of a stick no side may lie on, besides its damage.
+type Trims struct {
+	Head, Tail Length // given up at its two ends
+	// Apart is how far from each other the last chop before damage and the first one behind it must be, on the back edge.
+	Apart Length
+}
+
+// Trims gives what is given up of a stick from which sides of these shapes are cut. At its ends it is the greater of the machine's and the profile's
+// trims; on a guillotine at least w t for the widest mitre, so that both blades are buried at the first and at the last chop.
+//
+// At damage two chops are made that are not those of two neighbours: one ends the side before it, one begins the side behind it. What
+// lies between them is a wedge whose two ends slope towards each other, by w t each, from the back edge to the sight edge. So for both blades to be buried
+// at the second of the two chops, whichever that is, it must be 2 w t from the first: with less the two V's overlap at the sight edge, and one blade cuts
+// air. A saw has one blade, which cuts one mitre at a time and leans against nothing: there the two cuts may come as near as the damage allows.
+func (m Machine) Trims(p Profile, shapes []Shape) Trims {
+	t := Trims{Head: max(m.HeadTrim, p.HeadTrim), Tail: max(m.TailTrim, p.TailTrim)}
 	if m.Type == Guillotine && len(shapes) > 0 {
 		fewest := shapes[0].Sides // the fewer the sides, the greater t
 		for _, s := range shapes {
 			fewest = min(fewest, s.Sides)
 		}
 		buried := timesTan(p.Width, fewest)
-		head, tail = max(head, buried), max(tail, buried)
+		t.Head, t.Tail, t.Apart = max(t.Head, buried), max(t.Tail, buried), timesTan(2*p.Width, fewest)
 	}
-	return head, tail
+	return t
 }
 
 // Bites is how a profile is cut through, stroke by stroke.

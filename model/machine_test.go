@@ -46,22 +46,22 @@ func TestMitreLossAndNeed(t *testing.T) {
 
 func TestTrims(t *testing.T) {
 	for _, row := range []struct {
-		name       string
-		machine    Machine
-		profile    Profile
-		shapes     []Shape
-		head, tail Length
+		name    string
+		machine Machine
+		profile Profile
+		shapes  []Shape
+		want    Trims
 	}{
-		{"saw: as entered", Machine{Type: Saw, HeadTrim: mm(10), TailTrim: mm(20)}, oak, []Shape{rectangle}, mm(10), mm(20)},
-		{"guillotine: both blades buried", Machine{Type: Guillotine, HeadTrim: mm(10), TailTrim: mm(40)}, oak, []Shape{rectangle}, mm(32), mm(40)},
-		{"guillotine, hexagon: 32 × 0.577350 = 18.4752", Machine{Type: Guillotine}, oak, []Shape{hexagon}, mm(18.48), mm(18.48)},
-		{"guillotine: the widest mitre counts", Machine{Type: Guillotine}, oak, []Shape{hexagon, rectangle, {8}}, mm(32), mm(32)},
-		{"the profile asks for more", Machine{Type: Guillotine}, Profile{Width: mm(32), HeadTrim: mm(50)}, []Shape{rectangle}, mm(50), mm(32)},
-		{"guillotine, nothing to cut", Machine{Type: Guillotine, HeadTrim: mm(5)}, oak, nil, mm(5), 0},
+		{"saw: as entered", Machine{Type: Saw, HeadTrim: mm(10), TailTrim: mm(20)}, oak, []Shape{rectangle}, Trims{Head: mm(10), Tail: mm(20)}},
+		{"guillotine: both blades buried", Machine{Type: Guillotine, HeadTrim: mm(10), TailTrim: mm(40)}, oak, []Shape{rectangle}, Trims{mm(32), mm(40), mm(64)}},
+		{"guillotine, hexagon: 32 × 0.577350 = 18.4752, twice 36.9504", Machine{Type: Guillotine}, oak, []Shape{hexagon}, Trims{mm(18.48), mm(18.48), mm(36.96)}},
+		{"guillotine: the widest mitre counts", Machine{Type: Guillotine}, oak, []Shape{hexagon, rectangle, {8}}, Trims{mm(32), mm(32), mm(64)}},
+		{"the profile asks for more", Machine{Type: Guillotine}, Profile{Width: mm(32), HeadTrim: mm(50)}, []Shape{rectangle}, Trims{mm(50), mm(32), mm(64)}},
+		{"guillotine, nothing to cut", Machine{Type: Guillotine, HeadTrim: mm(5)}, oak, nil, Trims{Head: mm(5)}},
 	} {
 		t.Run(row.name, func(t *testing.T) {
-			if head, tail := row.machine.Trims(row.profile, row.shapes); head != row.head || tail != row.tail {
-				t.Errorf("got %s and %s, want %s and %s", head, tail, row.head, row.tail)
+			if got := row.machine.Trims(row.profile, row.shapes); got != row.want {
+				t.Errorf("got %+v, want %+v", got, row.want)
 			}
 		})
 	}

@@ -8,15 +8,19 @@ import (
 	"strings"
 )
 
-// Sound gives the runs of a stick that sides may be cut from, from the head on: what its head and tail trim and its damage
-// leave. No trim is added beside damage: the wood goes on there, so that both blades are buried, and a side keeps clear
-// with its mitre loss and its shaves. Runs are never empty; head and tail are not negative.
-func (s Stick) Sound(head, tail Length) []Span {
+// Sound gives the runs of a stick that sides may be cut from, from the head on: what its trims and its damage leave. Up to damage a side may come with
+// its mitre loss and its shave, for the wood goes on there. Behind it the next run begins Apart from where damage begins, if that is not
+// behind the damage anyway: the last chop before may be made there. What begins within the head trim has no chop before it. Runs are never
+// empty; trims are not negative.
+func (s Stick) Sound(t Trims) []Span {
 	var runs []Span
-	at, end := head, s.Length-tail
+	at, end := t.Head, s.Length-t.Tail
 	for _, d := range s.Damage {
 		if to := min(d.From, end); to > at {
 			runs = append(runs, Span{at, to})
+		}
+		if d.From >= at {
+			at = d.From + t.Apart
 		}
 		at = max(at, d.To)
 	}
@@ -94,9 +98,9 @@ func hasUnit(text string) bool {
 
 // Usable gives the sound parts of a stick that sides can be cut from, between its trims: where the first side may begin and the
 // last must end. Each gives up a repeat of a pattern (0: none), for where the pattern begins is not known.
-func (s Stick) Usable(head, tail, repeat Length) []Span {
+func (s Stick) Usable(t Trims, repeat Length) []Span {
 	var runs []Span
-	for _, run := range s.Sound(head, tail) {
+	for _, run := range s.Sound(t) {
 		if run.From += repeat; run.To > run.From {
 			runs = append(runs, run)
 		}

@@ -11,26 +11,36 @@ import (
 )
 
 func TestSound(t *testing.T) {
+	ends := Trims{Head: mm(20), Tail: mm(30)}
+	blades := Trims{Head: mm(20), Tail: mm(30), Apart: mm(80)}
 	for _, row := range []struct {
-		name       string
-		damage     []Span
-		head, tail Length
-		want       []Span
+		name   string
+		damage []Span
+		trims  Trims
+		want   []Span
 	}{
-		{"nothing but trims", nil, mm(20), mm(30), []Span{{mm(20), mm(970)}}},
-		{"no trims", nil, 0, 0, []Span{{0, mm(1000)}}},
-		{"trims that use it up", nil, mm(600), mm(400), nil},
-		{"trims that pass each other", nil, mm(900), mm(900), nil},
-		{"in the middle: no trim beside it", []Span{{mm(400), mm(450)}}, mm(20), mm(30), []Span{{mm(20), mm(400)}, {mm(450), mm(970)}}},
-		{"at both ends, past the trims", []Span{{0, mm(45)}, {mm(940), mm(1000)}}, mm(20), mm(30), []Span{{mm(45), mm(940)}}},
-		{"at both ends, within the trims", []Span{{0, mm(10)}, {mm(990), mm(1000)}}, mm(20), mm(30), []Span{{mm(20), mm(970)}}},
-		{"across the end of a trim", []Span{{mm(10), mm(25)}, {mm(960), mm(980)}}, mm(20), mm(30), []Span{{mm(25), mm(960)}}},
-		{"beside each other", []Span{{mm(400), mm(450)}, {mm(450), mm(460)}}, 0, 0, []Span{{0, mm(400)}, {mm(460), mm(1000)}}},
-		{"all of it", []Span{{0, mm(1000)}}, 0, 0, nil},
-		{"all but the trims", []Span{{mm(20), mm(970)}}, mm(20), mm(30), nil},
+		{"nothing but trims", nil, ends, []Span{{mm(20), mm(970)}}},
+		{"no trims", nil, Trims{}, []Span{{0, mm(1000)}}},
+		{"trims that use it up", nil, Trims{Head: mm(600), Tail: mm(400)}, nil},
+		{"trims that pass each other", nil, Trims{Head: mm(900), Tail: mm(900)}, nil},
+		{"in the middle: no trim beside it", []Span{{mm(400), mm(450)}}, ends, []Span{{mm(20), mm(400)}, {mm(450), mm(970)}}},
+		{"at both ends, past the trims", []Span{{0, mm(45)}, {mm(940), mm(1000)}}, ends, []Span{{mm(45), mm(940)}}},
+		{"at both ends, within the trims", []Span{{0, mm(10)}, {mm(990), mm(1000)}}, ends, []Span{{mm(20), mm(970)}}},
+		{"across the end of a trim", []Span{{mm(10), mm(25)}, {mm(960), mm(980)}}, ends, []Span{{mm(25), mm(960)}}},
+		{"beside each other", []Span{{mm(400), mm(450)}, {mm(450), mm(460)}}, Trims{}, []Span{{0, mm(400)}, {mm(460), mm(1000)}}},
+		{"all of it", []Span{{0, mm(1000)}}, Trims{}, nil},
+		{"narrower than two slants", []Span{{mm(400), mm(410)}}, blades, []Span{{mm(20), mm(400)}, {mm(480), mm(970)}}},
+		{"as wide as two slants", []Span{{mm(400), mm(480)}}, blades, []Span{{mm(20), mm(400)}, {mm(480), mm(970)}}},
+		{"wider than two slants", []Span{{mm(400), mm(500)}}, blades, []Span{{mm(20), mm(400)}, {mm(500), mm(970)}}},
+		{"two, between which nothing can be cut", []Span{{mm(400), mm(410)}, {mm(450), mm(455)}}, blades, []Span{{mm(20), mm(400)}, {mm(480), mm(970)}}},
+		{"two, between which something can be", []Span{{mm(400), mm(410)}, {mm(600), mm(605)}}, blades, []Span{{mm(20), mm(400)}, {mm(480), mm(600)}, {mm(680), mm(970)}}},
+		{"within the head trim there is no chop before it", []Span{{mm(10), mm(25)}}, blades, []Span{{mm(25), mm(970)}}},
+		{"where the last chop was made", []Span{{mm(20), mm(25)}}, blades, []Span{{mm(100), mm(970)}}},
+		{"so near the tail that nothing is left behind it", []Span{{mm(900), mm(905)}}, blades, []Span{{mm(20), mm(900)}}},
+		{"all but the trims", []Span{{mm(20), mm(970)}}, ends, nil},
 	} {
 		t.Run(row.name, func(t *testing.T) {
-			got := Stick{Length: mm(1000), Damage: row.damage}.Sound(row.head, row.tail)
+			got := Stick{Length: mm(1000), Damage: row.damage}.Sound(row.trims)
 			if diff := cmp.Diff(row.want, got); diff != "" {
 				t.Errorf("want, got:\n%s", diff)
 			}
@@ -57,7 +67,7 @@ func TestSoundAgainstEveryPoint(t *testing.T) {
 		}
 		got := make([]bool, s.Length)
 		end := Length(-1)
-		for _, run := range s.Sound(head, tail) {
+		for _, run := range s.Sound(Trims{Head: head, Tail: tail}) {
 			if run.Length() <= 0 || run.From <= end {
 				t.Fatalf("%+v, trims %d and %d: run %v behind %d", s, head, tail, run, end)
 			}

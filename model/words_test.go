@@ -274,7 +274,7 @@ func TestParts(t *testing.T) {
 // TestSoundParts finds what of a stick can be cut, and where the wood behind a part ends.
 func TestSoundParts(t *testing.T) {
 	s := Stick{Length: mm(1000), Damage: []Span{{mm(200), mm(300)}, {mm(600), mm(610)}, {mm(620), mm(700)}}}
-	parts := func(repeat Length) []Span { return s.Usable(mm(50), mm(20), repeat) }
+	parts := func(repeat Length) []Span { return s.Usable(Trims{Head: mm(50), Tail: mm(20)}, repeat) }
 	if got, want := parts(0), []Span{{mm(50), mm(200)}, {mm(300), mm(600)}, {mm(610), mm(620)}, {mm(700), mm(980)}}; !slices.Equal(got, want) {
 		t.Errorf("parts %v, want %v", got, want)
 	}

@@ -289,7 +289,7 @@ func (w *Workshop) asOffcuts(s Stick, value Money) (sum Money) {
 	if own := big.NewRat(int64(value), int64(s.Length)); own.Cmp(rate) < 0 {
 		rate = own
 	}
-	for _, part := range s.Sound(s.Begun, 0) {
+	for _, part := range s.Sound(Trims{Head: s.Begun}) {
 		if p.Keep > 0 && part.Length() >= p.Keep {
 			of := new(big.Int).Mul(rate.Num(), big.NewInt(int64(part.Length())))
 			sum += Money(of.Quo(of, rate.Denom()).Int64())

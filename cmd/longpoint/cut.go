@@ -196,7 +196,11 @@ func nextCut(d *book.RunDocument, of int) string {
 		if c.Placed {
 			stays = "is set to"
 		}
-		return fmt.Sprintf("Next: cut %d, side %s of job %s, off %s; stop %d %s %s.", p.Run.Number(n), p.Lettered(side), side.Job, stick.ID, c.Stop, stays, side.LongPoint.InToCut(d.Workshop.Unit))
+		off := stick.ID
+		if part := p.PartOf(stick, side, d.Workshop.Unit); part != "" {
+			off += ", " + part
+		}
+		return fmt.Sprintf("Next: cut %d, side %s of job %s, off %s; stop %d %s %s.", p.Run.Number(n), p.Lettered(side), side.Job, off, c.Stop, stays, side.LongPoint.InToCut(d.Workshop.Unit))
 	}
 	return ""
 }

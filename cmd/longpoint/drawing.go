@@ -9,8 +9,10 @@ import (
 	"longpoint/model/plan"
 )
 
-// drawing sets sticks to one scale, so that sticks under one another compare.
+// drawing sets the sticks of a profile to one scale, so that sticks under one another compare.
 type drawing struct {
+	sticks  []plan.Stick
+	numbers map[[2]int]int // of the cuts, by stick and side
 	unit    model.Unit
 	longest model.Length // this long is columns wide
 	columns int
@@ -24,9 +26,9 @@ const (
 )
 
 // newDrawing gives the scale at which every stick fits into so many columns.
-func newDrawing(sticks []plan.Stick, u model.Unit, columns int) drawing {
-	d := drawing{unit: u, columns: columns, longest: 1}
-	for _, s := range sticks {
+func newDrawing(pp plan.ProfilePlan, u model.Unit, columns int) drawing {
+	d := drawing{sticks: pp.Sticks, numbers: pp.CutNumbers(), unit: u, columns: columns, longest: 1}
+	for _, s := range pp.Sticks {
 		d.longest = max(d.longest, s.Length)
 	}
 	return d
@@ -37,12 +39,13 @@ func (d drawing) column(at model.Length) int {
 	return int((int64(at)*2*int64(d.columns) + int64(d.longest)) / (2 * int64(d.longest)))
 }
 
-// stick draws one stick over its ruler: sides as the mitred shapes they are, long point up, what is trimmed off the
+// stick draws one of the sticks over its ruler: sides with the numbers of their cuts as the mitred shapes they are, long point up, what is trimmed off the
 // head as #, what is left over as dots.
 //
 //	#\   1 A 564   /\   2 A 564   /\ 3 B 464 /\ 4 B 464 /.......
 //	0         500       1000      1500      2000      2500 mm
-func (d drawing) stick(s plan.Stick) string {
+func (d drawing) stick(at int) string {
+	s := d.sticks[at]
 	line := []rune(strings.Repeat(string(markLeft), max(d.column(s.Length), 1)))
 	for i, side := range s.Sides {
 		from, to := d.column(side.Start), d.column(side.Start+side.LongPoint)
@@ -52,7 +55,7 @@ func (d drawing) stick(s plan.Stick) string {
 		if i+1 < len(s.Sides) && !damageBetween(s, i) {
 			to = d.column(s.Sides[i+1].Start) // what the machine takes in between is too little to draw
 		}
-		d.side(line, from, to, i+1, side)
+		d.side(line, from, to, d.numbers[[2]int{at, i}], side)
 	}
 	for _, bad := range s.Damage {
 		fill(line, d.column(bad.From), max(d.column(bad.To), d.column(bad.From)+1), markBad)

@@ -55,7 +55,7 @@ func TestDrawing(t *testing.T) {
 		}},
 	} {
 		t.Run(c.name, func(t *testing.T) {
-			got := newDrawing([]plan.Stick{c.stick}, c.unit, pageWidth-rulerRoom).stick(c.stick)
+			got := newDrawing(plan.ProfilePlan{Sticks: []plan.Stick{c.stick}}, c.unit, pageWidth-rulerRoom).stick(0)
 			if want := strings.Join(c.want, "\n") + "\n"; got != want {
 				t.Errorf("got\n%swant\n%s", got, want)
 			}

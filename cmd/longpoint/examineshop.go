@@ -99,9 +99,9 @@ func (x *examination) wanted() map[string][]wantedSide {
 
 // holds tells whether a stick is long and sound enough for a side.
 func (x *examination) holds(p model.Profile, s model.Stick, side wantedSide) bool {
-	head, tail := x.w.Machine.Trims(p, []model.Shape{side.shape})
+	trims := x.w.Machine.Trims(p, []model.Shape{side.shape})
 	need := x.w.Machine.Needs(p, side.shape, side.long)
-	return slices.ContainsFunc(s.Sound(head, tail), func(run model.Span) bool { return p.Usable(run) >= need })
+	return slices.ContainsFunc(s.Sound(trims), func(run model.Span) bool { return p.Usable(run) >= need })
 }
 
 // rack looks at the sticks.

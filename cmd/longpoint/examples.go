@@ -43,12 +43,12 @@ const (
   Stick 1 of 1: R5, from the rack (bay 1), lot oiled 2, 2700 mm
   ##\   1 B 597   /\  2 A 497  /\   3 D 597    /\  4 C 497  /...........
   0            500          1000         1500         2000         2500 mm
-  no  side  long point mm  = measure + 2 × set mm  job   frame
-  ───────────────────────────────────────────────────────────────
-   1  B               597  503 + 2 × 47            2711  portrait
-   2  A               497  403 + 2 × 47            2711  portrait
-   3  D               597  503 + 2 × 47            2711  portrait
-   4  C               497  403 + 2 × 47            2711  portrait
+  cut  side  long point mm  = measure + 2 × set mm  job   frame
+  ────────────────────────────────────────────────────────────────
+    1  B               597  503 + 2 × 47            2711  portrait
+    2  A               497  403 + 2 × 47            2711  portrait
+    3  D               597  503 + 2 × 47            2711  portrait
+    4  C               497  403 + 2 × 47            2711  portrait
   Left over: 436 mm, back on the rack as offcut 1.`
 
 	buyExample = `

@@ -54,29 +54,30 @@ func picks(runs []book.Run, words []string) ([]pick, error) {
 	k := &picker{runs: runs}
 	var stick *book.RunStick // the one that was named last
 	var of int64
-	alone := false // and nothing of it yet
-	flush := func() {
-		if stick != nil && alone {
+	var named []string // what of it
+	flush := func() error {
+		defer func() { named = nil }()
+		switch {
+		case stick == nil:
+			return nil
+		case len(named) == 0:
 			k.add(of, *stick)
+			return nil
 		}
+		return k.addNamed(of, *stick, named)
 	}
 	for _, word := range words {
-		if stick != nil {
-			side, found, err := sideOn(*stick, word)
-			if err != nil {
-				return nil, err
-			}
-			if found {
-				k.add(of, *stick, side)
-				alone = false
-				continue
-			}
+		if stick != nil && len(sidesOn(*stick, word)) > 0 {
+			named = append(named, word)
+			continue
 		}
-		flush()
+		if err := flush(); err != nil {
+			return nil, err
+		}
 		behindStick := stick != nil
 		stick = nil
 		if run, found, ok := k.stickCalled(word); ok {
-			stick, of, alone = found, run, true
+			stick, of = found, run
 			continue
 		}
 		if k.wholeRun(word) {
@@ -86,8 +87,31 @@ func picks(runs []book.Run, words []string) ([]pick, error) {
 			return nil, err
 		}
 	}
-	flush()
-	return k.picked, nil
+	err := flush()
+	return k.picked, err
+}
+
+// addNamed adds the sides of a stick that words name. A letter that several sides have which are still to cut must be written once for each of them.
+func (k *picker) addNamed(run int64, stick book.RunStick, words []string) error {
+	times := map[string]int{}
+	for _, word := range words {
+		times[strings.ToUpper(word)]++
+	}
+	for _, word := range words {
+		switch sides := sidesOn(stick, word); {
+		case len(sides) == 0:
+			return usage(fmt.Sprintf("%s has no side %q in this run", stick.Stick, word), "write a letter or a number as \"longpoint run\" shows it")
+		case len(sides) > 1 && times[strings.ToUpper(word)] != len(sides):
+			names := make([]string, len(sides))
+			for i, one := range sides {
+				names[i] = fmt.Sprintf("no %d of job %s, %s", one.No, one.Job, frameName(one.SideID))
+			}
+			return usage(fmt.Sprintf("%s has several sides %s: %s", stick.Stick, strings.ToUpper(word), joinAnd(names)), "name the one you mean by its number, or all of them by as many letters")
+		default:
+			k.add(run, stick, sides...)
+		}
+	}
+	return nil
 }
 
 // add adds sides to those of their stick; none are all of it.
@@ -147,17 +171,7 @@ func (k *picker) one(word string, behindStick bool) error {
 		if !found {
 			return k.unknown(word[:at])
 		}
-		for _, part := range strings.Split(word[at+1:], ",") {
-			side, there, err := sideOn(*stick, part)
-			if err != nil {
-				return err
-			}
-			if !there {
-				return usage(fmt.Sprintf("%s has no side %q in this run", stick.Stick, part), "write a letter or a number as \"longpoint run\" shows it")
-			}
-			k.add(run, *stick, side)
-		}
-		return nil
+		return k.addNamed(run, *stick, strings.Split(word[at+1:], ","))
 	}
 	if id, ok := sheet.ParseSideID(word); ok {
 		return k.where(fmt.Sprintf("the side %s", word), func(s book.RunSide) bool { return s.SideID == id })
@@ -200,30 +214,21 @@ func (k *picker) unknown(word string) error {
 		"see \"longpoint run\" for the sticks and their sides")
 }
 
-// sideOn finds a side of a stick by its letter or the number of its cut. Of several with a letter it takes the one that is still to cut.
-func sideOn(s book.RunStick, word string) (side book.RunSide, found bool, err error) {
-	var all, toCut []book.RunSide
+// sidesOn finds the sides of a stick by a letter or the number of a cut: those that are still to cut, or one that is not any more.
+func sidesOn(s book.RunStick, word string) (all []book.RunSide) {
+	var cut []book.RunSide
 	n, bad := strconv.Atoi(word)
 	for _, one := range s.Sides {
-		if one.Became == book.Before || one.Letter != strings.ToUpper(word) && (bad != nil || one.No != n) {
-			continue
+		switch {
+		case one.Became == book.Before || one.Letter != strings.ToUpper(word) && (bad != nil || one.No != n):
+		case one.Became == book.ToCut:
+			all = append(all, one)
+		default:
+			cut = append(cut, one)
 		}
-		if all = append(all, one); one.Became == book.ToCut {
-			toCut = append(toCut, one)
-		}
-	}
-	if len(toCut) > 0 {
-		all = toCut
-	}
-	if len(all) > 1 {
-		names := make([]string, len(all))
-		for i, one := range all {
-			names[i] = fmt.Sprintf("no %d of job %s, %s", one.No, one.Job, frameName(one.SideID))
-		}
-		return side, false, usage(fmt.Sprintf("%s has several sides %s: %s", s.Stick, strings.ToUpper(word), joinAnd(names)), "name the one you mean by its number")
 	}
 	if len(all) == 0 {
-		return side, false, nil
+		return cut
 	}
-	return all[0], true, nil
+	return all
 }

@@ -368,10 +368,13 @@ func (g *planPage) profile(pp plan.ProfilePlan) string {
 	b.WriteString(paragraph(g.figures(pp), ""))
 	b.WriteString(paragraph(g.firstFit(pp), ""))
 	b.WriteString(paragraph(runLine(pp.Run), ""))
+	if turn := pp.TurnTo(); turn != "" {
+		b.WriteString(paragraph(turn, ""))
+	}
 	b.WriteString(minds(pp))
-	draw := newDrawing(pp.Sticks, g.unit, pageWidth-rulerRoom)
-	for i, s := range pp.Sticks {
-		b.WriteString("\n" + g.stick(s, i+1, len(pp.Sticks), draw))
+	draw := newDrawing(pp, g.unit, pageWidth-rulerRoom)
+	for i := range pp.Sticks {
+		b.WriteString("\n" + g.stick(pp, i, draw))
 	}
 	if g.cuts {
 		b.WriteString("\n" + g.run(pp))
@@ -409,6 +412,9 @@ func (g *planPage) setting(pp plan.ProfilePlan) string {
 			heads = "every stick that is not begun"
 		}
 		s += fmt.Sprintf(" Trim %s off the head of "+heads+" and leave %s at its tail.", pp.HeadTrim.InToCut(u), pp.TailTrim.InToCut(u))
+	}
+	if apart := sheet.Apart(pp, u); apart != "" {
+		s += " " + apart
 	}
 	if len(pp.Bites.Advances) < 2 {
 		return s
@@ -451,19 +457,50 @@ func (g *planPage) firstFit(pp plan.ProfilePlan) string {
 		ff.Figures.Cost.With(g.currency), percent(ff.Figures))
 }
 
-// stick is one stick: where it comes from, its drawing, its sides and what is left.
-func (g *planPage) stick(s plan.Stick, number, of int, draw drawing) string {
-	const jobWidth, frameWidth, leastName = 10, 19, 4 // of the frame with which of several it is; the page has no more room
-	u := g.unit
-	t := &table{columns: []column{numbers("no"), words("side"), numbers("long point " + u.String()),
+// stick is one stick of a profile: where it comes from, its drawing, its sides and what is left.
+func (g *planPage) stick(pp plan.ProfilePlan, at int, draw drawing) string {
+	const jobWidth, frameWidth, leastName = 10, 18, 4 // of the frame with which of several it is; the page has no more room
+	u, s := g.unit, pp.Sticks[at]
+	t := &table{columns: []column{numbers("cut"), words("side"), numbers("long point " + u.String()),
 		words("= measure + 2 × set " + u.String()), words("job"), words("frame")}}
 	for i, side := range s.Sides {
 		measure, set := settings(side.LongPoint, side.Set, u)
-		t.add(fmt.Sprint(i+1), side.Letter, toCut(side.LongPoint, u),
+		room := frameWidth - max(0, widest(pp.Lettered(side))-len("side")) - len(g.which(side))
+		t.add(fmt.Sprint(draw.numbers[[2]int{at, i}]), pp.Lettered(side), toCut(side.LongPoint, u),
 			fmt.Sprintf("%s + 2 × %s", measure, set),
-			cell(side.Job, jobWidth), side.Frame+g.which(side)+fullCut+cutShort(side.Frame, max(frameWidth-len(g.which(side)), leastName))+g.which(side))
+			cell(side.Job, jobWidth), side.Frame+g.which(side)+fullCut+cutShort(side.Frame, max(room, leastName))+g.which(side))
 	}
-	return paragraph(g.source(s, number, of), "") + draw.stick(s) + t.String() + paragraph(g.leftOver(s), "")
+	return paragraph(g.source(s, at+1, len(pp.Sticks)), "") + draw.stick(at) + t.String() + g.parts(pp, at, draw) + paragraph(g.leftOver(s), "")
+}
+
+// parts says which cuts of a damaged stick come from which part of it: "Cuts 4 and 5 come before the damage at 812 mm."
+func (g *planPage) parts(pp plan.ProfilePlan, at int, draw drawing) string {
+	s := pp.Sticks[at]
+	var order []string
+	cuts := map[string][]string{}
+	for i, side := range s.Sides {
+		part := pp.PartOf(s, side, g.unit)
+		if part == "" {
+			return ""
+		}
+		if len(cuts[part]) == 0 {
+			order = append(order, part)
+		}
+		cuts[part] = append(cuts[part], fmt.Sprint(draw.numbers[[2]int{at, i}]))
+	}
+	var said []string
+	for _, part := range order {
+		said = append(said, fmt.Sprintf("%s: %s %s.", firstUpper(part), one(len(cuts[part]), "cut", "cuts"), joinAnd(cuts[part])))
+	}
+	return paragraph(strings.Join(said, " "), "")
+}
+
+// one gives a word as it stands for one thing or for several.
+func one(n int, singular, plural string) string {
+	if n == 1 {
+		return singular
+	}
+	return plural
 }
 
 // source says where a stick comes from.

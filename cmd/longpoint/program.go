@@ -192,11 +192,11 @@ func (p *program) canAnswer() error {
 // show writes a result to standard output in one go. Who reads only the first lines and closes the pipe has seen enough,
 // and the command goes on to its end: its file is still written, and no temporary one left behind. An error says what was done all
 // the same.
-func (p *program) show(result string) error { return p.put(p.called(result)) }
+func (p *program) show(result string) error { return p.put(p.unload(p.called(result))) }
 
-// put writes a result as it is.
+// put writes a result as it is, byte by byte: a printed page is no text.
 func (p *program) put(result string) error {
-	_, err := io.WriteString(p.stdout, p.unload(result))
+	_, err := io.WriteString(p.stdout, result)
 	if err == nil || errors.Is(err, syscall.EPIPE) {
 		return nil
 	}

@@ -146,7 +146,7 @@ func (p *program) makeSheets(ctx context.Context, f *sheetsFlags, dir string, ki
 		if err != nil {
 			return err
 		}
-		return p.show(string(data))
+		return p.put(string(data))
 	}
 	var files []sheetFile
 	for _, form := range f.forms {

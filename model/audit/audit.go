@@ -112,6 +112,7 @@ type derived struct {
 	profile    model.Profile
 	shapes     []model.Shape
 	head, tail model.Length
+	apart      model.Length // of the two chops beside damage
 	sides      []*wantedSide
 	rings      []*wantedRing
 	lists      []*priceList
@@ -210,6 +211,9 @@ func (a *audit) profile(i int) {
 	}
 	if p.HeadTrim != want.head || p.TailTrim != want.tail {
 		a.report("trim", where, "head and tail trim are %s and %s instead of %s and %s", a.in(p.HeadTrim), a.in(p.TailTrim), a.in(want.head), a.in(want.tail))
+	}
+	if p.Apart != want.apart {
+		a.report("trim", where, "the two chops beside damage are to be %s apart instead of %s", a.in(p.Apart), a.in(want.apart))
 	}
 	if p.SetUp != want.profile.SetUp {
 		a.report("profile", where, "the note for setting up is %q, and in the workshop it is %q", p.SetUp, want.profile.SetUp)

@@ -17,7 +17,8 @@ type wantedSide struct {
 	place   int          // in the ring, from 0, sides that are cut already counted
 	before  model.Length // from the end of what the side before takes to the long point: half the mitre loss and the shave
 	takes   model.Length
-	cut     bool // met on a stick
+	slant   model.Length // how far its sight edge is short of its long point, at either end: w t
+	cut     bool         // met on a stick
 	at      cutAt
 }
 
@@ -73,7 +74,8 @@ func (a *audit) wantSides() error {
 			delete(a.profiles, name)
 			continue
 		}
-		want.head, want.tail = a.w.Machine.Trims(want.profile, want.shapes)
+		trims := a.w.Machine.Trims(want.profile, want.shapes)
+		want.head, want.tail, want.apart = trims.Head, trims.Tail, trims.Apart
 		want.lists = slices.DeleteFunc(a.priceLists(want.profile.Name), func(l *priceList) bool {
 			return l.length <= want.head+want.tail+want.profile.Repeat
 		})
@@ -106,7 +108,7 @@ func (a *audit) wantRing(job model.Job, frame model.JobFrame, number int, ring m
 				continue
 			}
 			w := &wantedSide{profile: ring.Profile, job: job.ID, of: ring.Shape.Sides, side: side, place: n,
-				before: loss/2 + shave, takes: side.LongPoint + loss + 2*shave}
+				before: loss/2 + shave, takes: side.LongPoint + loss + 2*shave, slant: (ring.Outside.Width - ring.Sight.Width) / 2}
 			if repeat := want.profile.Repeat; repeat > 0 {
 				w.takes = (w.takes + repeat - 1) / repeat * repeat
 				w.before = (w.takes - side.LongPoint) / 2
@@ -234,6 +236,9 @@ func partsOf(length model.Length, damage []model.Span, want *derived) []part {
 		if p.to > p.from {
 			parts = append(parts, p)
 		}
+		if d.From >= begin { // the last chop of p may be made at its end
+			begin = d.From + want.apart
+		}
 		begin = max(begin, d.To)
 	}
 	return parts
@@ -245,6 +250,8 @@ func (a *audit) sides(s *plan.Stick, stick int, parts []part, want *derived, whe
 		a.report("stick", where, "nothing is cut from it")
 	}
 	now := 0
+	var last *wantedSide // on this stick
+	var ended model.Length
 	for _, got := range s.Sides {
 		key := got.SideID
 		at := fmt.Sprintf("%s, %s", where, key)
@@ -278,6 +285,10 @@ func (a *audit) sides(s *plan.Stick, stick int, parts []part, want *derived, whe
 		} else if got.Start > due {
 			a.report("position", at, "it starts at %s, %s later than it should", a.in(got.Start), a.in(got.Start-due))
 		}
+		if begins := got.Start - w.before; begins > ended && last != nil {
+			a.bladesApart(last, w, begins-ended, at)
+		}
+		last, ended = w, got.Start-w.before+w.takes
 		w.at = cutAt{stick: stick, part: now, place: p.sides, lot: s.LotName()}
 		p.takes += w.takes
 		p.sides++
@@ -291,6 +302,18 @@ func (a *audit) sides(s *plan.Stick, stick int, parts []part, want *derived, whe
 		default:
 			a.report("damage", where, "a side reaches %s into the damage that starts at %s", a.in(over), a.in(p.behind))
 		}
+	}
+}
+
+// slantRounding is what the slants of two sides may come to beyond what they are: the long point and the sight edge of each are off by two roundings of
+// 0.01 mm at most.
+const slantRounding = 4 * model.Millimetre / 100
+
+// bladesApart audits two chops that are not those of neighbours, so far from each other on the back edge. On a guillotine both blades must be buried at
+// either, so the wedge between the two must still have a sight edge: the slants of its two ends must not meet.
+func (a *audit) bladesApart(last, next *wantedSide, apart model.Length, where string) {
+	if slants := last.slant + next.slant; a.w.Machine.Type == model.Guillotine && apart < slants-slantRounding {
+		a.report("blades", where, "its first chop is %s behind the last one before the damage, and for both blades to be buried it must be %s", a.in(apart), a.in(slants))
 	}
 }
 

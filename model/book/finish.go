@@ -171,7 +171,7 @@ func (t *transaction) finishStick(r Run, s RunStick, keep map[int]model.Length, 
 // worthKeeping tells whether a piece of a stick has a sound part that is long enough to keep.
 func (s RunStick) worthKeeping(piece model.Span) bool {
 	alone := model.Stick{Length: piece.Length(), Damage: s.damageIn(piece)}
-	return s.keep > 0 && slices.ContainsFunc(alone.Sound(0, 0), func(part model.Span) bool { return part.Length() >= s.keep })
+	return s.keep > 0 && slices.ContainsFunc(alone.Sound(model.Trims{}), func(part model.Span) bool { return part.Length() >= s.keep })
 }
 
 // damageIn gives the damage in a piece of a stick, from the piece's own head.

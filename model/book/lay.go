@@ -22,7 +22,7 @@ type part struct{ at, to, end model.Length }
 func (s RunStick) parts() []part {
 	stick := model.Stick{Length: s.Length, Damage: s.damage}
 	var all []part
-	for _, span := range stick.Sound(s.head, s.by.TailTrim) {
+	for _, span := range stick.Sound(model.Trims{Head: s.head, Tail: s.by.TailTrim, Apart: s.by.Apart}) {
 		p := part{span.From + s.repeat, span.To, stick.SoundEnd(span)}
 		used := false
 		for _, side := range s.Sides { // it begins where the plan begins it

@@ -126,7 +126,7 @@ func (t *transaction) shopOf(r Run, by *runPlan) (*model.Workshop, error) {
 		if gone > 0 {
 			w.Rack[at] = stock.Begun(w, w.Rack[at], s.head+s.repeat, gone)
 		}
-		if len(w.Rack[at].Usable(by.HeadTrim, by.TailTrim, s.repeat)) == 0 {
+		if len(w.Rack[at].Usable(by.Trims(), s.repeat)) == 0 {
 			w.Rack = slices.Delete(w.Rack, at, at+1)
 		}
 	}

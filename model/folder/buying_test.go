@@ -325,9 +325,9 @@ func TestNextDemoCanBeMatched(t *testing.T) {
 				for _, o := range w.OffersOf(p.Name, j.Due) {
 					sticks = append(sticks, model.Stick{Profile: o.Profile, Length: o.Length})
 				}
-				head, tail := w.Machine.Trims(p, []model.Shape{ring.Shape})
+				trims := w.Machine.Trims(p, []model.Shape{ring.Shape})
 				for _, s := range sticks {
-					for _, run := range s.Sound(head, tail) {
+					for _, run := range s.Sound(trims) {
 						if s.Profile == p.Name {
 							longest = max(longest, p.Usable(run))
 						}

@@ -114,14 +114,14 @@ func fitsItsMachine(t *testing.T, demo fs.FS) {
 			}
 			for _, ring := range rings {
 				p, _ := w.ProfileByName(ring.Profile)
-				head, tail := w.Machine.Trims(p, []model.Shape{ring.Shape})
+				trims := w.Machine.Trims(p, []model.Shape{ring.Shape})
 				for _, side := range ring.Sides {
 					warnings, bad := w.Machine.Review(p, side)
 					if bad != nil || len(warnings) > 0 {
 						t.Errorf("job %s, frame %s: %v %v", j.ID, f.ID, warnings, bad)
 					}
 					for _, s := range w.Rack {
-						for _, run := range s.Sound(head, tail) {
+						for _, run := range s.Sound(trims) {
 							if s.Profile == p.Name && p.Usable(run) >= w.Machine.Needs(p, ring.Shape, side.LongPoint) {
 								served[p.Name] = true
 							}

@@ -62,6 +62,7 @@ type ProfilePlan struct {
 	Width    model.Length    `json:"width_nm"`
 	HeadTrim model.Length    `json:"head_trim_nm"` // given up at the head of every stick of this plan
 	TailTrim model.Length    `json:"tail_trim_nm"`
+	Apart    model.Length    `json:"apart_nm,omitempty"` // at least so far apart are the last chop before damage and the first one behind it
 	Bites    Bites           `json:"bites"`
 	SetUp    string          `json:"set_up,omitempty"` // what the framer notes once for every run of the profile
 	Sticks   []Stick         `json:"sticks"`           // in the order in which they are first taken
@@ -76,6 +77,11 @@ type ProfilePlan struct {
 	FirstFit Comparison      `json:"first_fit"`
 	Cuts     json.RawMessage `json:"cuts,omitempty"` // the cuts document "longpoint-cuts/2" with the certificate; none where Together
 	Warnings []string        `json:"warnings"`
+}
+
+// Trims gives what no side of the plan's sticks lies on, besides damage.
+func (p *ProfilePlan) Trims() model.Trims {
+	return model.Trims{Head: p.HeadTrim, Tail: p.TailTrim, Apart: p.Apart}
 }
 
 // Together is profiles that suppliers' terms bind, planned as one problem.

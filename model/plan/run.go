@@ -46,6 +46,22 @@ func (r Run) Number(place int) int {
 	return place + 1
 }
 
+// CutNumbers gives what the cut of each side is called, by stick and side. Without a run cuts are counted as the sides stand.
+func (p *ProfilePlan) CutNumbers() map[[2]int]int {
+	numbers := map[[2]int]int{}
+	for n, c := range p.Run.Cuts {
+		numbers[[2]int{c.Stick, c.Side}] = p.Run.Number(n)
+	}
+	if len(numbers) == 0 {
+		for i, s := range p.Sticks {
+			for k := range s.Sides {
+				numbers[[2]int{i, k}] = len(numbers) + 1
+			}
+		}
+	}
+	return numbers
+}
+
 // SideKind is what sides must have in common to lie in each other's place and to be cut from one setting. Sides of another
 // mitre angle take another length of the stick, for their loss is another, or none at all is lost.
 type SideKind struct{ Takes, LongPoint model.Length }
@@ -104,6 +120,48 @@ func (s Standing) Place(stop int, side Side) (set bool) {
 	set = s[stop] != side.Kind()
 	s[stop] = side.Kind()
 	return set
+}
+
+// PartOf says which part of a damaged stick a side comes from, and where the first side of a part behind damage begins: "after the damage at 812 mm,
+// from 892 mm on". Nothing where all damage lies in what is given up at the ends anyway.
+func (p *ProfilePlan) PartOf(s Stick, side Side, u model.Unit) string {
+	var before, after []model.Span
+	for _, d := range s.Damage {
+		switch {
+		case d.To <= p.HeadTrim || d.From >= s.Length-p.TailTrim:
+		case d.From < side.Start:
+			before = append(before, d)
+		default:
+			after = append(after, d)
+		}
+	}
+	at := func(d model.Span) string { return "the damage at " + d.From.Near(u) }
+	said := ""
+	switch last := len(before) - 1; {
+	case len(before)+len(after) == 0:
+		return ""
+	case len(before) == 0:
+		return "before " + at(after[0])
+	case before[last].From > 0 && len(after) > 0:
+		said = "between " + at(before[last]) + " and " + at(after[0])
+	case before[last].From > 0:
+		said = "after " + at(before[last])
+	case len(after) > 0:
+		said = "before " + at(after[0])
+	default:
+		said = "after the damage at its head"
+	}
+	return said + ", from " + p.begins(s, s.DamageBefore(side)).InToCut(u) + " on"
+}
+
+// begins is where the first side of a part of a stick takes from, with its half of the loss: behind so many places of damage.
+func (p *ProfilePlan) begins(s Stick, part int) model.Length {
+	for _, side := range s.Sides {
+		if s.DamageBefore(side) == part {
+			return side.Start - (side.Takes-side.LongPoint)/2
+		}
+	}
+	return 0
 }
 
 // DamageBefore says how many places of damage lie before a side.

@@ -167,8 +167,7 @@ type laying struct {
 	lotOf  map[int]string
 	used   []int // sticks of each list
 	best   map[string]model.Money
-	head   model.Length
-	tail   model.Length
+	trims  model.Trims
 }
 
 // layingPlace is a sound part of an opened stick.
@@ -186,7 +185,7 @@ func (e *laying) run() {
 		panic(err)
 	}
 	g := rings[0]
-	e.head, e.tail = e.w.Machine.Trims(e.p, []model.Shape{g.Shape})
+	e.trims = e.w.Machine.Trims(e.p, []model.Shape{g.Shape})
 	size := map[model.Match]int{model.MatchPair: 2, model.MatchStick: len(g.Sides)}[e.p.Match]
 	e.lot = e.p.Match == model.MatchLot
 	for sides := range slices.Chunk(g.Sides, max(1, size)) {
@@ -226,7 +225,7 @@ func (e *laying) open(s model.Stick, lot string, stick int, worth model.Money) {
 	if own := big.NewRat(int64(worth), int64(s.Length)); own.Cmp(rate) < 0 {
 		rate = own
 	}
-	for _, run := range s.Sound(e.head, e.tail) {
+	for _, run := range s.Sound(e.trims) {
 		end := s.Length
 		for _, d := range slices.Backward(s.Damage) {
 			if d.From >= run.To {

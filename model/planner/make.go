@@ -606,7 +606,7 @@ func (jp *jointProblem) describe(all []solution, firstFit firstFitResult) []prof
 	out := make([]profileOutcome, len(jp.profiles))
 	for n, pp := range jp.profiles {
 		p := plan.ProfilePlan{Name: pp.profile.Name, Title: pp.profile.Title, Width: pp.profile.Width, SetUp: pp.profile.SetUp,
-			HeadTrim: pp.head, TailTrim: pp.tail, Bites: pp.bites(), Sticks: pp.sticks(all[n]),
+			HeadTrim: pp.trims.Head, TailTrim: pp.trims.Tail, Apart: pp.trims.Apart, Bites: pp.bites(), Sticks: pp.sticks(all[n]),
 			Figures: pp.figures(all[n], deliveries[n]), Warnings: append([]string{}, pp.warnings...),
 			FirstFit: plan.Comparison{Complete: firstFit.leftOver[n] == 0 && !firstFit.short[n], LeftOver: firstFit.leftOver[n], Figures: firstFit.figures[n]}}
 		p.Jobs = pp.jobShares(p.Shared())

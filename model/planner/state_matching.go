@@ -278,7 +278,7 @@ func (pp *profileProblem) onOneStick(units []unit) string {
 			}
 		}
 		names = append(names, fmt.Sprintf("%s (takes %s, so a stick of %s: %d on the rack)", name, one.need.Near(u),
-			(one.need+pp.head+pp.profile.Repeat+pp.tail).Near(u), fit))
+			(one.need+pp.trims.Head+pp.profile.Repeat+pp.trims.Tail).Near(u), fit))
 	}
 	if more > 0 {
 		names = append(names, fmt.Sprintf("%d more", more))

@@ -17,19 +17,19 @@ import (
 // which says what part of it this is.
 type profileProblem struct {
 	profileSides
-	w          *model.Workshop
-	head, tail model.Length // trims of every stick
-	rate       *big.Rat     // what a kept offcut is worth by length
-	units      []unit       // longest first
-	bound      []boundKind
-	items      []item
-	kinds      []kind
-	supplies   []supply
-	damaged    []damaged
-	lots       []lot
-	given      int // how many of the warnings came with the sides
-	runs       sequence.Memory
-	part       // set by newJointProblem and by nobody else
+	w        *model.Workshop
+	trims    model.Trims // of every stick
+	rate     *big.Rat    // what a kept offcut is worth by length
+	units    []unit      // longest first
+	bound    []boundKind
+	items    []item
+	kinds    []kind
+	supplies []supply
+	damaged  []damaged
+	lots     []lot
+	given    int // how many of the warnings came with the sides
+	runs     sequence.Memory
+	part     // set by newJointProblem and by nobody else
 }
 
 // item is all units that take the same length of a stick, have the same long points in sum and, where they are bound,
@@ -102,7 +102,7 @@ func Warnings(w *model.Workshop, until, on model.Date, profiles []string) (map[s
 
 func newProfileProblem(w *model.Workshop, g profileSides, o Options) *profileProblem {
 	pp := &profileProblem{profileSides: g, w: w, given: len(g.warnings), runs: sequence.Memory{}}
-	pp.head, pp.tail = w.Machine.Trims(g.profile, g.shapes)
+	pp.trims = w.Machine.Trims(g.profile, g.shapes)
 	pp.rate = w.OffcutValue(g.profile)
 	pp.warnPattern()
 	pp.fillUnits()
@@ -180,12 +180,12 @@ func (pp *profileProblem) fillKinds(o Options) {
 		if !pp.usableAfterTrims(s.length, "the stick that "+s.supplier+" offers") {
 			continue
 		}
-		k := kind{length: s.length, from: pp.head + pp.profile.Repeat, extra: pp.tail, cost: s.spare, supply: len(pp.supplies), damaged: undivided,
+		k := kind{length: s.length, from: pp.trims.Head + pp.profile.Repeat, extra: pp.trims.Tail, cost: s.spare, supply: len(pp.supplies), damaged: undivided,
 			lotName: fmt.Sprintf("offer %d", len(pp.supplies)), lot: free}
 		if s.single() {
 			k.cost = s.tiers[0].cost
 		}
-		k.usable, k.value = s.length-k.from-pp.tail, k.cost
+		k.usable, k.value = s.length-k.from-pp.trims.Tail, k.cost
 		k.credit = pp.creditOf(k.usable, k.extra, k.length, s.spare)
 		offers = append(offers, k)
 		pp.supplies = append(pp.supplies, s)
@@ -249,7 +249,7 @@ func lotName(s model.Stick) string {
 // addToRack adds a stick to the kind of its equals. A damaged stick becomes a kind for each of its sound parts. What is left of a stick that is
 // begun is credited as if all of it were still there: its value is such a credit itself. only says that no other stick is of its lot.
 func (pp *profileProblem) addToRack(kinds []kind, s model.Stick, valueOf func(model.Stick) model.Money, only bool) []kind {
-	lotName, sound := lotName(s), s.Usable(pp.head, pp.tail, pp.profile.Repeat)
+	lotName, sound := lotName(s), s.Usable(pp.trims, pp.profile.Repeat)
 	value, uncut := valueOf(s), s
 	uncut.Begun = 0
 	bounds := valueOf(uncut)
@@ -343,7 +343,7 @@ func (pp *profileProblem) warnUnpriced() {
 // usableAfterTrims says whether the trims leave anything of a stick, and warns where they do not. A patterned profile gives
 // up a whole repeat besides, for where on the stick the pattern begins is not known.
 func (pp *profileProblem) usableAfterTrims(length model.Length, what string) bool {
-	trims, take := pp.head+pp.tail, "the head and tail trim take"
+	trims, take := pp.trims.Head+pp.trims.Tail, "the head and tail trim take"
 	if pp.profile.Repeat > 0 {
 		trims, take = trims+pp.profile.Repeat, "the head and tail trim and a repeat of the pattern take"
 	}

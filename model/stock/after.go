@@ -100,7 +100,7 @@ func (c *afterPlan) stick(p plan.ProfilePlan, s plan.Stick) error {
 // keptOf gives the offcuts that are kept of a stick, from its head on: of each sound part what is left of it.
 func keptOf(w *model.Workshop, p plan.ProfilePlan, s plan.Stick, from model.Stick) ([]model.Stick, error) {
 	profile, _ := w.ProfileByName(p.Name)
-	parts := from.Usable(p.HeadTrim, p.TailTrim, profile.Repeat)
+	parts := from.Usable(p.Trims(), profile.Repeat)
 	lefts := append(slices.Clone(s.Between), s.Left)
 	if len(parts) != len(lefts) {
 		return nil, foreign("stick %q has %d sound parts, and what is left is down for %d", s.ID, len(parts), len(lefts))

@@ -160,7 +160,7 @@ func StateOf(w *model.Workshop, d *plan.Document, events []Event) (*State, error
 		for _, s := range p.Sticks {
 			stick := model.Stick{Length: s.Length, Damage: s.Damage}
 			a.Sticks = append(a.Sticks, &MarkedStick{Stick: s, Plan: p, Profile: profile, head: p.HeadTrim + profile.Repeat,
-				parts: stick.Usable(p.HeadTrim, p.TailTrim, profile.Repeat), Became: make([]Became, len(s.Sides))})
+				parts: stick.Usable(p.Trims(), profile.Repeat), Became: make([]Became, len(s.Sides))})
 		}
 	}
 	for _, e := range events {
@@ -202,7 +202,7 @@ func sameTrims(w *model.Workshop, d *plan.Document) error {
 		if len(shapes[p.Name]) == 0 {
 			continue
 		}
-		if head, _ := w.Machine.Trims(profile, shapes[p.Name]); head != p.HeadTrim {
+		if head := w.Machine.Trims(profile, shapes[p.Name]).Head; head != p.HeadTrim {
 			return foreign("it trims %s off the head of every stick of profile %s, and now it would be %s", p.HeadTrim.In(w.Unit), p.Name, head.In(w.Unit))
 		}
 	}
@@ -352,7 +352,7 @@ func (a *State) lay(m *MarkedStick) {
 	if len(m.flaws) > 0 {
 		s = a.flawed(m, s, took)
 	}
-	if len(s.Usable(m.Plan.HeadTrim, m.Plan.TailTrim, m.Profile.Repeat)) > 0 {
+	if len(s.Usable(m.Plan.Trims(), m.Profile.Repeat)) > 0 {
 		m.RackID = s.ID
 		a.Now.Rack = append(a.Now.Rack, s)
 	}
@@ -441,7 +441,7 @@ func Damaged(w *model.Workshop, s model.Stick, flaws []model.Span) model.Stick {
 		s.Damage = append(s.Damage, span)
 	}
 	var sound, longest model.Length
-	for _, part := range s.Sound(s.Begun, 0) {
+	for _, part := range s.Sound(model.Trims{Head: s.Begun}) {
 		sound, longest = sound+part.Length(), max(longest, part.Length())
 	}
 	profile, _ := w.ProfileByName(s.Profile)

@@ -82,6 +82,7 @@ type benchCut struct {
 	Stick      string `json:"stick"`
 	Side       string `json:"side"` // its label's code
 	StickPlace string `json:"-"`
+	Part       string `json:"-"` // of a damaged stick
 	StickNo    int    `json:"-"`
 	Sticks     int    `json:"-"`
 	Letter     string `json:"-"`
@@ -169,7 +170,11 @@ func (s *benchState) follow() {
 			if next.Mitre != cut.Mitre {
 				side += ", mitre " + next.Mitre + ","
 			}
-			cut.Next = fmt.Sprintf("Then side %s of job %s off %s, %s", side, next.Job, next.Stick, stopWords(next))
+			off := next.Stick
+			if next.Part != "" && (next.Stick != cut.Stick || next.Part != cut.Part) {
+				off += ", " + next.Part
+			}
+			cut.Next = fmt.Sprintf("Then side %s of job %s off %s, %s", side, next.Job, off, stopWords(next))
 		}
 	}
 }
@@ -187,7 +192,7 @@ func (c *call) benchCut(pp plan.ProfilePlan, n int) *benchCut {
 	cut := pp.Run.Cuts[n]
 	stick := pp.Sticks[cut.Stick]
 	side := stick.Sides[cut.Side]
-	b := &benchCut{No: pp.Run.Number(n), Stick: stick.ID, StickPlace: stick.Place, StickNo: cut.Stick + 1, Sticks: len(pp.Sticks), Side: sheet.SideID(side),
+	b := &benchCut{No: pp.Run.Number(n), Stick: stick.ID, StickPlace: stick.Place, Part: pp.PartOf(stick, side, c.unit), StickNo: cut.Stick + 1, Sticks: len(pp.Sticks), Side: sheet.SideID(side),
 		Letter: side.Letter, Job: side.Job, Frame: side.Frame, Stop: cut.Stop, At: side.LongPoint.InToCut(c.unit), Placed: cut.Placed, Left: cut.Left.Near(c.unit),
 		at: [2]int{cut.Stick, cut.Side}, Bites: "one stroke"}
 	if side.Copy > 1 {
@@ -294,6 +299,9 @@ func (c *call) runPage() error {
 func (c *call) setting(d *book.RunDocument) string {
 	pp := d.Plan.Profiles[0]
 	line := fmt.Sprintf("Moulding %s wide. Trim %s off the head of every stick and leave %s at its tail.", pp.Width.Near(c.unit), pp.HeadTrim.InToCut(c.unit), pp.TailTrim.InToCut(c.unit))
+	if apart := sheet.Apart(pp, c.unit); apart != "" {
+		line += " " + apart
+	}
 	if turn := pp.TurnTo(); turn != "" {
 		line += " " + turn
 	}

@@ -102,6 +102,17 @@ func Begun(pp plan.ProfilePlan, rack []model.Stick, u model.Unit) string {
 		"and the places that are said here count it in."
 }
 
+// Apart says how far from each other the chops beside damage are, where a stick is cut on both sides of some; "" where none is.
+func Apart(pp plan.ProfilePlan, u model.Unit) string {
+	for i := range pp.Sticks {
+		s := &pp.Sticks[i]
+		if last := len(s.Sides) - 1; pp.Apart > 0 && last > 0 && s.DamageBefore(s.Sides[0]) < s.DamageBefore(s.Sides[last]) {
+			return fmt.Sprintf("Behind damage begin where it is said: both blades are buried only %s or more behind the last chop before it.", pp.Apart.InToCut(u))
+		}
+	}
+	return ""
+}
+
 // minds makes sentences of what is to be minded.
 func minds(texts []string) []string {
 	out := make([]string, len(texts))
@@ -122,6 +133,9 @@ func (s *Source) setting(profile int) string {
 			heads = "each head that is not trimmed yet"
 		}
 		said += fmt.Sprintf("; trim %s off "+heads+", leave %s at the tail", pp.HeadTrim.InToCut(s.unit), pp.TailTrim.InToCut(s.unit))
+	}
+	if apart := Apart(pp, s.unit); apart != "" {
+		said += ". " + strings.TrimSuffix(apart, ".")
 	}
 	if turn := pp.TurnTo(); turn != "" {
 		said += ". " + strings.TrimSuffix(turn, ".")
@@ -155,26 +169,34 @@ func (s *Source) cutTable(profile int, drawn []Figure) Table {
 	}
 	shown := map[int]bool{} // sticks that are drawn
 	lasts := o.lasts()
-	last := -1
+	last, from := -1, ""
 	for n, c := range o.cuts {
 		stick := pp.Sticks[c.stick]
 		side := stick.Sides[c.side]
+		part := pp.PartOf(stick, side, u)
 		switch {
 		case o.byStop() && c.placed:
 			t.Rows = append(t.Rows, Row{Section: true, Cells: []string{fmt.Sprintf("Set stop %d to %s", c.stop, side.LongPoint.InToCut(u))}})
-		case !o.byStop() && c.stick != last:
+		case !o.byStop() && (c.stick != last || part != from):
 			row := Row{Section: true, Cells: []string{fmt.Sprintf("Stick %d: %s", c.stick+1, stick.ID)}}
-			if shown[c.stick] {
+			switch {
+			case shown[c.stick] && c.stick != last:
 				row.Cells[0] += ", taken up again"
-			} else if drawn != nil {
-				row.Figure = &drawn[c.stick]
-			} else {
+			case shown[c.stick]:
+			case drawn != nil:
+				t.Rows = append(t.Rows, Row{Section: true, Cells: slices.Clone(row.Cells), Figure: &drawn[c.stick]})
+			default:
 				row.Cells[0] += " · " + comesFrom(stick) + " · " + lengthOf(stick, u)
 			}
+			if part != "" {
+				row.Cells[0] += ", " + part
+			}
+			if part != "" || shown[c.stick] || drawn == nil {
+				t.Rows = append(t.Rows, row)
+			}
 			shown[c.stick] = true
-			t.Rows = append(t.Rows, row)
 		}
-		last = c.stick
+		last, from = c.stick, part
 		measure, set := Settings(side.LongPoint, side.Set, u)
 		row := Row{Of: fmt.Sprintf("cut %d", c.number), Strong: []int{longPoint, letter}, Cells: []string{"", fmt.Sprint(c.number), fmt.Sprint(c.stop),
 			ToCut(side.LongPoint, u), measure + " + 2 × " + set, pp.Lettered(side), side.Job, s.frame(side), Near(c.left, u)}}
@@ -189,7 +211,11 @@ func (s *Source) cutTable(profile int, drawn []Figure) Table {
 			row.Strong = []int{stop, longPoint, letter}
 		}
 		if o.byStop() {
-			row.Cells = slices.Insert(row.Cells, number+1, fmt.Sprintf("%d: %s", c.stick+1, stick.ID))
+			name := fmt.Sprintf("%d: %s", c.stick+1, stick.ID)
+			if part != "" {
+				name += ", " + part
+			}
+			row.Cells = slices.Insert(row.Cells, number+1, name)
 			for k := range row.Strong {
 				row.Strong[k]++
 			}
