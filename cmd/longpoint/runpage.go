@@ -201,8 +201,8 @@ func leftList(page *planPage, d *book.RunDocument) string {
 		}
 		b.WriteString(paragraph(text, "  "))
 	}
-	for _, a := range d.Runs[0].Waiting {
-		b.WriteString(paragraph("Waits for "+plain(round.Awaited(a, page.unit))+".", "  "))
+	for _, sticks := range round.Awaited(d.Runs[0].Waiting, page.unit) {
+		b.WriteString(paragraph("Waits for "+plain(sticks)+".", "  "))
 	}
 	for _, side := range d.Runs[0].Unplanned() {
 		b.WriteString(paragraph("Left over: "+plain(side.String())+". It waits for the next plan.", "  "))

@@ -151,16 +151,40 @@ func Remade(m book.Remade, labels string) string {
 	return said + fmt.Sprintf(". %s: %s", text.Count(m.Labels, "new label", "new labels"), labels)
 }
 
-// Awaited says what a run waits for.
-func Awaited(a book.Awaited, u model.Unit) string {
-	said := fmt.Sprintf("%s, %s", a.Stick, a.Length.Near(u))
+// Awaited says what a run waits for, sticks of one length and one fate together.
+func Awaited(all []book.Awaited, u model.Unit) (said []string) {
+	alike := map[string][]book.Awaited{}
+	var fates []string
+	for _, a := range all {
+		fate := awaited(a, 1, u)
+		if alike[fate] == nil {
+			fates = append(fates, fate)
+		}
+		alike[fate] = append(alike[fate], a)
+	}
+	for _, fate := range fates {
+		var names []string
+		for _, a := range alike[fate] {
+			names = append(names, a.Stick)
+		}
+		said = append(said, text.JoinAnd(names)+", "+awaited(alike[fate][0], len(names), u))
+	}
+	return said
+}
+
+// awaited says the length and the fate of so many sticks.
+func awaited(a book.Awaited, sticks int, u model.Unit) string {
+	said, them := a.Length.Near(u), "it"
+	if sticks > 1 {
+		said, them = "each "+said, "them"
+	}
 	switch {
 	case a.Gone:
-		return said + ", of which nothing that is here or to come does: start the run again to plan it anew"
+		return said + ", of which nothing that is here or to come does: start the run again to plan " + them + " anew"
 	case a.Here:
-		return said + fmt.Sprintf(", which has come with order %d: start the run again to take it in", a.Order)
+		return said + fmt.Sprintf(", come with order %d: start the run again to take %s in", a.Order, them)
 	case a.Order == 0:
-		return said + ", which is not ordered yet"
+		return said + ", not ordered yet"
 	}
 	said += fmt.Sprintf(", to come with order %d from %s", a.Order, a.Supplier)
 	if a.Expected != "" {

@@ -28,7 +28,7 @@
     const kept = load().filter(p => p.run === run).length, now = cuts()[0];
     link.textContent = away ? `The server is not there. ${kept ? `What was pressed is kept here (${kept}) and is sent when it is back.` : "Pressing goes on: it is kept here and sent when it is back."}`
       : kept ? `Sending ${kept} …` : "";
-    place.querySelector("[data-line]").textContent = `${state.line}.${state.waiting.length ? ` Waits for ${state.waiting.join(", ")}.` : ""}${state.unplanned.length ? ` Left over, for the next plan: ${state.unplanned.join(", ")}.` : ""}`;
+    place.querySelector("[data-line]").textContent = `${state.line}.${state.waiting.map((sticks) => ` Waits for ${sticks}.`).join("")}${state.unplanned.length ? ` Left over, for the next plan: ${state.unplanned.join(", ")}.` : ""}`;
     if (!now) {
       if (!kept && !away) location.replace(`/bench/run/${run}`); // it is to be finished
       shown.textContent = "There is nothing more to show until the server is there.";
