@@ -84,12 +84,21 @@ func (e *Error) Error() string {
 	}
 	b.WriteString(e.What)
 	if e.Err != nil {
-		b.WriteString(": " + e.Err.Error())
+		b.WriteString(": " + clipped(e.Err.Error()))
 	}
 	if e.Do != "" {
 		b.WriteString("; " + e.Do)
 	}
 	return b.String()
+}
+
+// clipped is what a cause says, cut short where it is long: a cause from a library may hold what stands in the user's file, whatever that is.
+func clipped(text string) string {
+	const most = 400 // characters
+	if r := []rune(text); len(r) > most {
+		return string(r[:most]) + "…"
+	}
+	return text
 }
 
 // Unwrap gives the cause.

@@ -467,3 +467,16 @@ func TestOddAtTheEnds(t *testing.T) {
 		t.Errorf("less than five times as much: %v", odd)
 	}
 }
+
+// TestLongCause has an error whose cause holds what stands in a file: of a long one the beginning is said.
+func TestLongCause(t *testing.T) {
+	for n, end := range map[int]string{400: "xx; do", 401: "xx…; do"} {
+		e := &Error{What: "no plan", Err: errors.New(strings.Repeat("é", n-2) + "xx"), Do: "do"}
+		if n > 400 {
+			e.Err = errors.New(strings.Repeat("é", 398) + "xxy")
+		}
+		if said := e.Error(); !strings.HasSuffix(said, end) || len([]rune(said)) != len([]rune("no plan: "))+398+len([]rune(end)) {
+			t.Errorf("of %d characters it says %q", n, said)
+		}
+	}
+}

@@ -117,3 +117,55 @@ func TestAbuse(t *testing.T) {
 		})
 	}
 }
+
+// TestAbuseOfSettings does as TestAbuse with settings whose reading grows faster than they do: many keys, tables and levels.
+func TestAbuseOfSettings(t *testing.T) {
+	if runtime.GOOS != "linux" {
+		t.Skip("the memory that a process took is counted otherwise here")
+	}
+	many := func(format string, most int) string {
+		var b strings.Builder
+		for n := 0; ; n++ {
+			line := fmt.Sprintf(format+"\n", n)
+			if b.Len()+len(line) > most {
+				break
+			}
+			b.WriteString(line)
+		}
+		return b.String()
+	}
+	const most = 200_000 // bytes of settings
+	for name, c := range map[string]struct{ text, says string }{
+		"a key of many parts": {strings.Repeat("a.", 400_000) + "a = 1", "the file is larger than 0.2 MB"},
+		"a long key":          {"units = \"mm\"\n" + strings.Repeat("a.", 6000) + "a = 1", "workshop.toml:2: this line has more than 10000 characters"},
+		"keys of many parts":  {many(strings.Repeat("a.", 4000)+"a%d = 1", most), "there is no setting"},
+		"many tables":         {many("[a.b%d]", most), "there is no table"},
+		"many levels":         {"a = [\n" + strings.Repeat("[\n", most/2-100), "this is not TOML"},
+	} {
+		t.Run(name, func(t *testing.T) {
+			dir := t.TempDir()
+			if err := os.CopyFS(dir, os.DirFS("testdata/workshop")); err != nil {
+				t.Fatal(err)
+			}
+			if err := os.WriteFile(filepath.Join(dir, "workshop.toml"), []byte(c.text), 0o644); err != nil {
+				t.Fatal(err)
+			}
+			var stderr bytes.Buffer
+			cmd := exec.Command("longpoint", "examine", dir)
+			cmd.Stderr = &stderr
+			err := cmd.Run()
+			if cmd.ProcessState == nil {
+				t.Fatal(err)
+			}
+			if cmd.ProcessState.ExitCode() != 3 || !strings.Contains(stderr.String(), c.says) || stderr.Len() > 64<<10 {
+				t.Errorf("status %d: %.600s\nwant %s", cmd.ProcessState.ExitCode(), stderr.String(), c.says)
+			}
+			took := cmd.ProcessState.UserTime() + cmd.ProcessState.SystemTime()
+			used := cmd.ProcessState.SysUsage().(*syscall.Rusage).Maxrss >> 10
+			t.Logf("%s, %d MB", took.Round(10*time.Millisecond), used)
+			if took > 2*time.Second || used > 200 {
+				t.Errorf("it took %s of the processor and %d MB", took, used)
+			}
+		})
+	}
+}

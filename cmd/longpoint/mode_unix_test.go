@@ -97,4 +97,26 @@ func TestPassFileMode(t *testing.T) {
 	if info, err := os.Stat(name); err != nil || info.Mode().Perm() != 0o600 {
 		t.Errorf("it is %v, %v", info.Mode(), err)
 	}
+
+	// A new one takes its place whole: whoever still holds the old file holds what it was.
+	before, held := read(t, name), filepath.Join(filepath.Dir(name), "held")
+	if err := os.Link(name, held); err != nil {
+		t.Fatal(err)
+	}
+	p.stdin = strings.NewReader("eight oak sticks\n")
+	if _, err := p.passPhrase(&serving{passFile: name, newPass: true}); err != nil {
+		t.Fatal(err)
+	}
+	if read(t, held) != before || read(t, name) == before {
+		t.Errorf("the old file is written over: %s, now %s", before, read(t, name))
+	}
+}
+
+func read(t *testing.T, name string) string {
+	t.Helper()
+	data, err := os.ReadFile(name)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return string(data)
 }

@@ -199,10 +199,11 @@ func (p *program) passPhrase(f *serving) (*page.Pass, error) {
 	if err != nil {
 		return nil, err
 	}
-	if err := os.WriteFile(f.passFile, []byte(pass.String()+"\n"), 0o600); err != nil {
-		return nil, outputError(f.passFile, err)
+	file, err := stageFor(f.passFile, []byte(pass.String()+"\n"), 0o600)
+	if err != nil {
+		return nil, err
 	}
-	return pass, nil
+	return pass, file.keep()
 }
 
 // typedSecret asks for a line that is not shown while it is typed; without a terminal it is the first line of standard input.

@@ -103,9 +103,9 @@ func (t *table) layOut(rows [][]string) []string {
 }
 
 // plain makes text from outside safe for one line of a terminal: every control character becomes a space, so that a
-// cell can neither break the table nor steer the terminal.
+// cell can neither break the table nor steer the terminal, and what is no text a mark that says so.
 func plain(s string) string {
-	return strings.Join(strings.FieldsFunc(s, func(r rune) bool {
+	return strings.Join(strings.FieldsFunc(strings.ToValidUTF8(s, "\uFFFD"), func(r rune) bool {
 		return unicode.IsControl(r) || unicode.IsSpace(r) || unicode.Is(unicode.Cf, r)
 	}), " ")
 }

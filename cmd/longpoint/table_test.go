@@ -9,6 +9,7 @@ func TestTable(t *testing.T) {
 	full := &table{columns: []column{words("profile"), numbers("sides"), numbers("cost EUR"), words("grade")}}
 	full.add("oak-32", "48", "1240.10", "proven")
 	full.add("wal\x1b[31mnut\n20", "4", "", "open")
+	full.add("no\xb6text", "", "", "")
 	full.foot = []string{"all", "52", "1240.10", ""}
 	for _, c := range []struct {
 		name  string
@@ -20,6 +21,7 @@ func TestTable(t *testing.T) {
 			"───────────────────────────────────────",
 			"oak-32             48   1240.10  proven",
 			"wal [31mnut 20      4            open",
+			"no\uFFFDtext",
 			"───────────────────────────────────────",
 			"all                52   1240.10",
 		}},

@@ -66,7 +66,10 @@ type staged struct {
 // stage writes a file beside the one that is named, and flushes it to the disk. With keep it is then there whole or, after
 // an error or a power cut, the named file is as it was before. No library does that here: github.com/google/renameio does not run on
 // Windows, and github.com/moby/sys/atomicwriter cannot give up a file that is written but whose result could not be shown.
-func stage(name string, data []byte) (s *staged, err error) {
+func stage(name string, data []byte) (s *staged, err error) { return stageFor(name, data, 0o666) }
+
+// stageFor does so with the rights that a new file has, less what the user takes away from all.
+func stageFor(name string, data []byte, mode os.FileMode) (s *staged, err error) {
 	defer func() {
 		if err != nil {
 			err = outputError(name, err)
@@ -82,7 +85,7 @@ func stage(name string, data []byte) (s *staged, err error) {
 		return nil, err
 	}
 	temp := filepath.Join(dir, filepath.Base(name))
-	f, err := os.OpenFile(temp, os.O_CREATE|os.O_EXCL|os.O_WRONLY, 0o666)
+	f, err := os.OpenFile(temp, os.O_CREATE|os.O_EXCL|os.O_WRONLY, mode)
 	if err == nil {
 		_, err = f.Write(data)
 		if there { // who may read the file stays as it was

@@ -96,3 +96,24 @@ func TestLocalDay(t *testing.T) {
 		}
 	}
 }
+
+// TestCopiesNotFound asks for the copies of a book whose file or folder cannot be looked at, or where the asking is ended: an error each time, never a
+// shorter list.
+func TestCopiesNotFound(t *testing.T) {
+	path := closed(t, newShop(t))
+	ask := func(ctx context.Context, at string) error {
+		b := openBook(t, path)
+		b.path = at
+		all, err := b.copies(ctx, "")
+		if len(all) > 0 {
+			t.Errorf("%s: copies %v", at, all)
+		}
+		return err
+	}
+	wantError(t, ask(t.Context(), filepath.Join(filepath.Dir(path), "gone.book")), model.BadUsage, "there is no such file")
+	ended, stop := context.WithCancel(t.Context())
+	stop()
+	if err := ask(ended, path); err == nil {
+		t.Error("no error when it is ended")
+	}
+}

@@ -99,6 +99,12 @@ func TestLeftByOwner(t *testing.T) {
 		{"an empty log", 0o777, func(t *testing.T, path string) { must(t, os.WriteFile(path+logEnding, nil, 0o644)) }, ""},
 		{"a log that cannot be taken away", sticky, func(t *testing.T, path string) { must(t, os.WriteFile(path+logEnding, nil, 0o644)) }, "have that user delete this file"},
 		{"the owner at work", 0o777, func(t *testing.T, path string) { sound(t, openBook(t, path)); must(t, os.Chmod(path+logEnding, 0o644)) }, "stop every other Longpoint"},
+		{"what was shared", 0o777, leaveShared, ""},
+		{"what was shared, and cannot be taken away", sticky, leaveShared, "have that user delete this file"},
+		{"what is shared by the owner at work", 0o777, func(t *testing.T, path string) {
+			sound(t, openBook(t, path))
+			must(t, errors.Join(os.Chmod(path+logEnding, 0o666), os.Chmod(path+sharedEnding, 0o644)))
+		}, "stop every other Longpoint"},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			path := sharedBook(t, c.mode)
@@ -111,8 +117,10 @@ func TestLeftByOwner(t *testing.T) {
 				return
 			}
 			must(t, err)
-			if owner := ownerOf(path + logEnding); owner == "root" {
-				t.Error("the log is still root's")
+			for _, ending := range []string{logEnding, sharedEnding} {
+				if owner := ownerOf(path + ending); owner == "root" {
+					t.Errorf("%s is still root's", ending)
+				}
 			}
 			b := openBook(t, path)
 			sound(t, b)
@@ -123,6 +131,30 @@ func TestLeftByOwner(t *testing.T) {
 			}
 		})
 	}
+}
+
+// leaveShared leaves what those who had the book open have shared.
+func leaveShared(t *testing.T, path string) {
+	t.Helper()
+	must(t, os.WriteFile(path+sharedEnding, make([]byte, 32<<10), 0o644))
+}
+
+// TestCopiesInClosedFolder asks for the copies of a book in a folder that may be gone through and not looked at.
+func TestCopiesInClosedFolder(t *testing.T) {
+	if os.Getuid() != 0 {
+		t.Skip("only root can be somebody else")
+	}
+	path := sharedBook(t, 0o777)
+	b := openBook(t, path)
+	must(t, os.Chmod(filepath.Dir(path), 0o711))
+	err := asNobody(func() error {
+		all, err := b.copies(context.Background(), "")
+		if len(all) > 0 {
+			return errors.New("there are copies")
+		}
+		return err
+	})
+	wantError(t, err, model.BadUsage, "may not be read")
 }
 
 // sharedBook makes a book that everybody may read, in a folder that others can get to.

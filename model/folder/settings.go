@@ -2,6 +2,7 @@ package folder
 
 import (
 	"errors"
+	"fmt"
 	"regexp"
 	"slices"
 	"strconv"
@@ -147,6 +148,10 @@ type settings struct {
 // numbers, and stops at its first error.
 func parseSettings(file, text string, p *table.Problems) (s settings, ok bool) {
 	s = settings{where: model.Place{File: file}, values: map[string]table.Value{}}
+	if n := longLine(text); n > 0 {
+		p.Add(model.Place{File: file, Line: n}, fmt.Sprintf("this line has more than %d characters, and no setting takes so many", longestLine), "take it out, or shorten it")
+		return s, false
+	}
 	var whole map[string]any
 	if err := toml.Unmarshal([]byte(text), &whole); err != nil { // full syntax, keys given twice
 		where := model.Place{File: file}
@@ -181,6 +186,20 @@ func parseSettings(file, text string, p *table.Problems) (s settings, ok bool) {
 		}
 	}
 	return s, true
+}
+
+// longestLine is how many bytes a line of workshop.toml may have: the parser's time grows with the square of the parts of a key.
+const longestLine = 10_000
+
+// longLine gives the number of the first line that is longer; 0: none is.
+func longLine(text string) int {
+	n := 0
+	for line := range strings.Lines(text) {
+		if n++; len(line) > longestLine {
+			return n
+		}
+	}
+	return 0
 }
 
 // codePoint is how the parser numbers a character before it shows it, which tells a framer nothing.

@@ -21,6 +21,7 @@ func TestShare(t *testing.T) {
 		{"units over go to the largest remainders", 10, []model.Length{1, 2, 4}, []model.Money{1, 3, 6}}, // 1.43 2.86 5.71
 		{"nothing to share", 0, []model.Length{3, 4}, []model.Money{0, 0}},
 		{"nobody", 5, nil, []model.Money{}},
+		{"more is given back than paid", -10, []model.Length{1, 2, 4}, []model.Money{-1, -3, -6}},
 		{"past 64 bits", 1 << 40, []model.Length{1 << 60, 1 << 60}, []model.Money{1 << 39, 1 << 39}},
 	} {
 		if got := Share(tt.amount, tt.weights); !slices.Equal(got, tt.want) {
@@ -31,7 +32,7 @@ func TestShare(t *testing.T) {
 
 func TestSharesAddUp(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		amount := model.Money(rapid.Int64Range(0, 1<<45).Draw(t, "amount"))
+		amount := model.Money(rapid.Int64Range(-1<<45, 1<<45).Draw(t, "amount"))
 		var weights []model.Length
 		for _, w := range rapid.SliceOfN(rapid.Int64Range(0, 1<<50), 1, 20).Draw(t, "weights") {
 			weights = append(weights, model.Length(w))
@@ -45,7 +46,7 @@ func TestSharesAddUp(t *testing.T) {
 				t.Errorf("part %d pays %d for nothing", i, part)
 			}
 			for j := range parts {
-				if weights[i] < weights[j] && part > parts[j] {
+				if weights[i] < weights[j] && max(part, -part) > max(parts[j], -parts[j]) {
 					t.Errorf("part %d pays %d for %d and part %d pays %d for %d", i, part, weights[i], j, parts[j], weights[j])
 				}
 			}

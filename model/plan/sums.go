@@ -69,7 +69,8 @@ func ratio(a, b model.Length) int64 {
 }
 
 // Share splits an amount in proportion to weights, so that the parts add up exactly (largest remainder; of equal
-// remainders the earlier part gets the unit). Weights are not negative. Where all are 0 the parts are 0 too.
+// remainders the earlier part gets the unit). Weights are not negative. Where all are 0 the parts are 0 too. Of a negative amount the parts are those of
+// the positive one, negative.
 func Share(amount model.Money, weights []model.Length) []model.Money {
 	total := new(big.Int)
 	for _, w := range weights {
@@ -77,6 +78,13 @@ func Share(amount model.Money, weights []model.Length) []model.Money {
 	}
 	parts := make([]model.Money, len(weights))
 	if total.Sign() == 0 {
+		return parts
+	}
+	if amount < 0 {
+		parts = Share(-amount, weights)
+		for i := range parts {
+			parts[i] = -parts[i]
+		}
 		return parts
 	}
 	rest := make([]*big.Int, len(weights))

@@ -69,7 +69,11 @@ type State struct {
 	lots   *lots
 	d      *plan.Document
 	errs   model.Errors
+	more   int // errors besides, which are only counted
 }
+
+// mostErrors is how many errors are told one by one.
+const mostErrors = 50
 
 // MarkedStick is a stick of the plan and what became of it.
 type MarkedStick struct {
@@ -169,6 +173,9 @@ func StateOf(w *model.Workshop, d *plan.Document, events []Event) (*State, error
 	for _, m := range a.Sticks {
 		a.inOrder(m, events)
 	}
+	if a.more > 0 {
+		a.errs = append(a.errs, &model.Error{Kind: model.BadInput, What: fmt.Sprintf("%d more errors are not shown", a.more), Do: "put these right first"})
+	}
 	if err := a.errs.AsError(); err != nil {
 		return nil, err
 	}
@@ -210,6 +217,10 @@ func sameTrims(w *model.Workshop, d *plan.Document) error {
 }
 
 func (a *State) wrong(e Event, column, what, do string, args ...any) {
+	if len(a.errs) == mostErrors {
+		a.more++
+		return
+	}
 	at := e.Where
 	at.Column = column
 	a.errs = append(a.errs, &model.Error{Kind: model.BadInput, Where: at, What: fmt.Sprintf(what, args...), Do: do})
@@ -231,7 +242,7 @@ func (a *State) note(e Event) {
 	u := a.w.Unit
 	switch {
 	case m == nil:
-		a.wrong(e, "stick", "the plan has no stick %q of profile %q", "write profile and stick as the plan calls them", e.Stick, e.Profile)
+		a.wrong(e, "stick", "the plan has no stick %s of profile %s", "write profile and stick as the plan calls them", model.Quote(e.Stick), model.Quote(e.Profile))
 	case e.Became.OfSide():
 		a.side(m, e)
 	case e.Side != 0:

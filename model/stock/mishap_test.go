@@ -2,6 +2,7 @@ package stock_test
 
 import (
 	"errors"
+	"slices"
 	"strings"
 	"testing"
 
@@ -93,7 +94,7 @@ func TestAfterRefuses(t *testing.T) {
 		column string
 		says   string
 	}{
-		{"no such stick", []stock.Event{{Profile: "ash-20", Stick: "r7", Became: stock.Missing}}, "stick", `no stick "r7" of profile "ash-20"`},
+		{"no such stick", []stock.Event{{Profile: "ash-20", Stick: "r7", Became: stock.Missing}}, "stick", "no stick “r7” of profile “ash-20”"},
 		{"no such side", []stock.Event{shoptest.Event(5, stock.Done)}, "side", "no side 5; count as the plan does, from 1 to 4"},
 		{"a side twice", []stock.Event{shoptest.Event(1, stock.Done), shoptest.Event(0, stock.Torn)}, "side", "of side 1 it is said twice"},
 		{"a side before", []stock.Event{shoptest.Event(1, stock.Done), shoptest.Event(3, stock.Done)}, "side", "side 3 is cut and nothing is said of side 2"},
@@ -123,6 +124,11 @@ func TestAfterRefuses(t *testing.T) {
 		})
 	}
 	w, d := shoptest.Hall(t)
+	long := slices.Repeat([]stock.Event{{Profile: strings.Repeat("x", 1000), Stick: "r1", Became: stock.Missing}}, 53)
+	if _, err := stock.Midway(w, d, long); err == nil || strings.Count(err.Error(), "\n") != 50 || !strings.HasSuffix(err.Error(), "\n3 more errors are not shown; put these right first") || len(err.Error()) > 51*200 {
+		t.Errorf("of 53 errors about a long name it says %.300v", err)
+	}
+	w, d = shoptest.Hall(t)
 	d.Profiles[0].Sticks[0].ID = "r9"
 	if _, err := stock.Midway(w, d, nil); err == nil {
 		t.Error("a plan of another workshop is taken")

@@ -101,10 +101,13 @@ func oldOrLocked(path string, data []byte) *model.Error {
 	return unreadable(path, "this is a workbook of an old kind, XLS, which is not read", saveIt, nil)
 }
 
+// mostText is far more than the settings of any workshop take, in bytes. The time of what reads them grows with the square of the number of keys.
+const mostText = 200_000
+
 // ReadText gives a file's text with every line end made "\n" and no byte order mark. The error says what to do where the file
 // is missing and where it is no text.
 func ReadText(path, missing, noText string) (string, *model.Error) {
-	data, bad := readFile(path, missing, Ordinary().Bytes)
+	data, bad := readFile(path, missing, mostText)
 	if bad != nil {
 		return "", bad
 	}
@@ -152,7 +155,7 @@ func textOf(path string, data []byte, noText string) (string, *model.Error) {
 }
 
 func tooLarge(path string, most int) *model.Error {
-	return unreadable(path, fmt.Sprintf("the file is larger than %d MB", most/1_000_000), "take out what the week's plan does not need", nil)
+	return unreadable(path, fmt.Sprintf("the file is larger than %g MB", float64(most)/1_000_000), "take out what the week's plan does not need", nil)
 }
 
 func unreadable(path, what, do string, cause error) *model.Error {
