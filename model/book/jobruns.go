@@ -13,7 +13,8 @@ type JobRun struct {
 	Plan    int64       `json:"plan"` // by which the run was started
 	Sides   int         `json:"sides"`
 	Cut     int         `json:"cut"`
-	Share   model.Money `json:"share"` // the job's, of what that plan costs of the profile
+	Share   model.Money `json:"share"`   // the job's, of what that plan costs of the profile
+	Charged model.Money `json:"charged"` // what of the job's cost its sides have that this run has cut
 }
 
 // JobRuns gives a job's part in the open runs.
@@ -64,5 +65,5 @@ func (t *transaction) jobRun(r Run, name string) (JobRun, error) {
 			in.Share = share.Cost
 		}
 	}
-	return in, nil
+	return in, t.row("SELECT coalesce(sum(share_minor), 0) FROM cut WHERE run = ? AND job = ?", r.ID, name).Scan(&in.Charged)
 }

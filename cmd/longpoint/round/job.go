@@ -13,30 +13,45 @@ import (
 // InRuns says which runs cut a job, how far they are and what its share is of what their plans cost; nothing where no open run does.
 func InRuns(ctx context.Context, b *book.Book, job string, c model.Currency) (string, error) {
 	runs, err := b.JobRuns(ctx, job)
-	if err != nil || len(runs) == 0 {
-		return "", err
-	}
+	return inRuns(runs, c), err
+}
+
+func inRuns(runs []book.JobRun, c model.Currency) string {
 	var parts []string
 	for _, r := range runs {
 		parts = append(parts, fmt.Sprintf("run %d, of %s, has %d of its %s done, and its share of plan %d, by which that was started, is %s",
 			r.Run, r.Profile, r.Cut, text.Count(r.Sides, "side", "sides"), r.Plan, r.Share.With(c)))
 	}
-	return strings.Join(parts, "; "), nil
+	return strings.Join(parts, "; ")
 }
 
-// NoQuotation is the error for a job of a book of which nothing is left to plan: it says where it is and what it came to.
+// NoQuotation is the error for a job of a book of which nothing is left to plan: it says where it is and what it comes to, runs that are finished
+// and runs that are open together.
 func NoQuotation(ctx context.Context, b *book.Book, job string, c model.Currency) error {
 	d, err := b.Job(ctx, job)
 	if err != nil {
 		return err
 	}
-	said, err := InRuns(ctx, b, job, c)
+	runs, err := b.JobRuns(ctx, job)
 	if err != nil {
 		return err
 	}
-	if said != "" {
-		return &model.Error{Kind: model.BadUsage, What: fmt.Sprintf("job %s is being cut: %s", job, said), Do: "charge by that, or ask again as for a new frame, with its profile and size"}
+	comes, before := d.Cost, d.Cost
+	for _, r := range runs {
+		comes += r.Share - r.Charged
+		before -= r.Charged
 	}
-	return &model.Error{Kind: model.BadUsage, What: fmt.Sprintf("job %s is %s and nothing of it is left to plan: %d of its %s are cut, and its share of the plans they were cut by is %s",
-		job, d.State, d.Cut, text.Count(d.Sides, "side", "sides"), d.Cost.With(c)), Do: "charge by that, or ask again as for a new frame, with its profile and size"}
+	const do = "charge by that, or ask again as for a new frame, with its profile and size"
+	if len(runs) == 0 {
+		return &model.Error{Kind: model.BadUsage, What: fmt.Sprintf("job %s is %s and nothing of it is left to plan: %d of its %s are cut, and its share of the plans they were cut by is %s",
+			job, d.State, d.Cut, text.Count(d.Sides, "side", "sides"), d.Cost.With(c)), Do: do}
+	}
+	said := inRuns(runs, c)
+	if before != 0 {
+		said += fmt.Sprintf("; what was cut of it before comes to %s", before.With(c))
+	}
+	if comes != runs[0].Share {
+		said += fmt.Sprintf("; the whole job comes to %s", comes.With(c))
+	}
+	return &model.Error{Kind: model.BadUsage, What: fmt.Sprintf("job %s is being cut: %s", job, said), Do: do}
 }
