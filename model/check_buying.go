@@ -40,6 +40,9 @@ func (c *checker) supplierTable() {
 		if !isPrice(s.Delivery) {
 			c.report(s.Where, "delivery", "it is not an amount of money", "check the number")
 		}
+		if s.FreeFrom.Given && !isPrice(s.FreeFrom.Amount) {
+			c.report(s.Where, "free_from", "it is not an amount of money", "check the number")
+		}
 		if d := s.DeliveryDays.Days; d < 0 || d > MaxDeliveryDays {
 			c.report(s.Where, "delivery_days", fmt.Sprintf("%d days is not from 0 to %d", d, MaxDeliveryDays), "check the number")
 		}

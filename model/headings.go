@@ -5,8 +5,12 @@ import (
 	"strings"
 )
 
-// Headings are a shop's own headings for the columns of its tables: lines like jobs.due=Collected on, in order. A column may have several.
+// Headings are a shop's own headings for the columns of its tables: lines like jobs.due=Collected on, in order. A column may have several. What a shop
+// writes in a column in place of a word of ours stands there too, behind a colon ours: jobs.sides:6=Hexagon.
 type Headings string
+
+// wordMark parts a column from a word of ours in it.
+const wordMark = ":"
 
 // NoColumn is the column of headings that mean nothing to us.
 const NoColumn = "none"
@@ -26,7 +30,7 @@ func (h Headings) Column(table, heading string) string {
 	heading = FoldName(heading)
 	for line := range strings.Lines(string(h)) {
 		if of, own, _ := strings.Cut(strings.TrimSuffix(line, "\n"), "="); FoldName(own) == heading {
-			if column, found := strings.CutPrefix(of, table+"."); found {
+			if column, found := strings.CutPrefix(of, table+"."); found && !strings.Contains(column, wordMark) {
 				return column
 			}
 		}
@@ -34,13 +38,50 @@ func (h Headings) Column(table, heading string) string {
 	return ""
 }
 
-// Add gives the headings with one more, which is taken off any other column of its table.
+// Word gives our word for what a cell of a column says; false: the shop has said none.
+func (h Headings) Word(table, column, cell string) (word string, found bool) {
+	cell = FoldName(cell)
+	for line := range strings.Lines(string(h)) {
+		of, own, _ := strings.Cut(strings.TrimSuffix(line, "\n"), "=")
+		if word, found = strings.CutPrefix(of, table+"."+column+wordMark); found && FoldName(own) == cell {
+			return word, true
+		}
+	}
+	return "", false
+}
+
+// Words gives the words of the shop's own in a table's column, each with ours behind it.
+func (h Headings) Words(table, column string) (all [][2]string) {
+	for line := range strings.Lines(string(h)) {
+		of, own, _ := strings.Cut(strings.TrimSuffix(line, "\n"), "=")
+		if word, found := strings.CutPrefix(of, table+"."+column+wordMark); found {
+			all = append(all, [2]string{own, word})
+		}
+	}
+	return all
+}
+
+// AddWord gives the headings with one more word in a column.
+func (h Headings) AddWord(table, column, own, word string) Headings {
+	return h.Add(table, column+wordMark+word, own)
+}
+
+// within is where a heading or a word must mean one thing: in its table or, of a word, in its column.
+func within(of string) string {
+	if column, _, found := strings.Cut(of, wordMark); found {
+		return column
+	}
+	table, _, _ := strings.Cut(of, ".")
+	return table
+}
+
+// Add gives the headings with one more, which is taken off what else it meant in its table.
 func (h Headings) Add(table, column, heading string) Headings {
 	heading = strings.Join(strings.Fields(heading), " ")
 	var lines []string
 	for line := range strings.Lines(string(h)) {
 		of, own, _ := strings.Cut(strings.TrimSuffix(line, "\n"), "=")
-		if !strings.HasPrefix(of, table+".") || FoldName(own) != FoldName(heading) {
+		if within(of) != within(table+"."+column) || FoldName(own) != FoldName(heading) {
 			lines = append(lines, of+"="+own)
 		}
 	}

@@ -26,3 +26,26 @@ func TestHeadings(t *testing.T) {
 		t.Errorf("over itself: %q, was %q", again, h)
 	}
 }
+
+func TestWords(t *testing.T) {
+	h := model.Headings("").Add("jobs", "content", "Bild").AddWord("jobs", "given_by", "Bild", "content").AddWord("jobs", "sides", "Sechseck", "6").AddWord("jobs", "sides", "6-Eck", "6")
+	if word, found := h.Word("jobs", "given_by", "BILD"); word != "content" || !found {
+		t.Errorf("Bild is %q (%t)", word, found)
+	}
+	if word, found := h.Word("jobs", "match", "Bild"); found {
+		t.Errorf("in another column Bild is %q", word)
+	}
+	if got := h.Column("jobs", "Sechseck"); got != "" {
+		t.Errorf("a word is the heading of %q", got)
+	}
+	if got := h.Words("jobs", "sides"); !slices.Equal(got, [][2]string{{"6-Eck", "6"}, {"Sechseck", "6"}}) {
+		t.Errorf("sides are %q", got)
+	}
+	moved := h.AddWord("jobs", "given_by", "bild", "sight") // its column's word, and no heading
+	if word, _ := moved.Word("jobs", "given_by", "Bild"); word != "sight" || moved.Column("jobs", "Bild") != "content" {
+		t.Errorf("moved: %q", moved)
+	}
+	if again := h.Over(h); again != h {
+		t.Errorf("over itself: %q, was %q", again, h)
+	}
+}

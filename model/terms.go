@@ -19,3 +19,27 @@ func (s Supplier) LeastAmount() Money {
 	}
 	return s.LeastMoney.Amount
 }
+
+// DeliveryOf is what is charged for the delivery of an order that comes to so much.
+func (s Supplier) DeliveryOf(order Money) Money {
+	if s.FreeFrom.Given && order >= s.FreeFrom.Amount {
+		return 0
+	}
+	return s.Delivery
+}
+
+// Ways gives the ways in which an order can be placed: with the charge for delivery and, where the supplier delivers free from a sum on,
+// without it at a least order of that sum. Each has terms without FreeFrom. Where any order is large enough there is no other way.
+func (s Supplier) Ways() []Supplier {
+	charged, free := s, s
+	charged.FreeFrom, free.FreeFrom = OptionalMoney{}, OptionalMoney{}
+	free.Delivery = 0
+	switch {
+	case s.Delivery == 0 || !s.FreeFrom.Given:
+		return []Supplier{charged}
+	case s.FreeFrom.Amount <= s.LeastAmount():
+		return []Supplier{free}
+	}
+	free.LeastMoney = s.FreeFrom
+	return []Supplier{charged, free}
+}

@@ -77,6 +77,7 @@ type Supplier struct {
 	LeastMoney  OptionalMoney // an order must come to at least this, without delivery
 	LeastSticks int           // an order must have at least so many sticks; 0: any number
 	Delivery    Money         // charged once an order
+	FreeFrom    OptionalMoney // an order that comes to at least this, without delivery, is delivered free
 	Address     string        // its lines parted as in AddressLines
 	// DeliveryDays is how many days after an order it is expected.
 	DeliveryDays OptionalDays

@@ -199,17 +199,18 @@ func orderTerms(o plan.Order, c model.Currency) string {
 	if o.LeastSticks > 0 {
 		terms = append(terms, "at least "+count(o.LeastSticks, "stick", "sticks"))
 	}
-	var text string
+	var said string
 	if len(terms) > 0 {
-		text = fmt.Sprintf("An order must come to %s, and this one has %s for %s. ", joinAnd(terms), count(o.Sticks, "stick", "sticks"), o.Cost.With(c))
+		said = fmt.Sprintf("An order must come to %s, and this one has %s for %s. ", joinAnd(terms), count(o.Sticks, "stick", "sticks"), o.Cost.With(c))
 	}
 	if o.Delivery > 0 {
-		text += fmt.Sprintf("With delivery at %s it comes to %s. ", o.Delivery.With(c), o.Total.With(c))
+		said += fmt.Sprintf("With delivery at %s it comes to %s. ", o.Delivery.With(c), o.Total.With(c))
 	}
-	if text == "" {
+	said += plain(text.ToFree(o, c))
+	if said == "" {
 		return ""
 	}
-	return paragraph(strings.TrimSpace(text), "")
+	return paragraph(strings.TrimSpace(said), "")
 }
 
 // buyTable is the buy list as the plan shows it, all suppliers in one table.

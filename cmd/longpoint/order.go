@@ -8,6 +8,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"longpoint/cmd/longpoint/text"
 	"longpoint/model"
 	"longpoint/model/book"
 )
@@ -269,24 +270,13 @@ func (p *program) showOrders(ctx context.Context, b *book.Book, orders []book.Pu
 			return err
 		}
 		for _, o := range short {
-			parts = append(parts, paragraph(fmt.Sprintf("Order %d lacks %s of what %s asks of one. Add to it, or let the next plan: what a plan buys goes into the open order.",
-				o.Order, lacking(o, s.currency), plain(o.Supplier)), ""))
+			for _, said := range text.Lacks(o, s.currency) {
+				parts = append(parts, paragraph(plain(said), ""))
+			}
 		}
 		parts = append(parts, paragraph(`Once it has gone to the supplier: longpoint order send. Until then it can be changed and added to.`, ""))
 	}
 	return p.answer(jsonOut, append([]book.Purchase{}, orders...), strings.Join(parts, "\n"))
-}
-
-// lacking says what an order is short of.
-func lacking(o book.ShortOrder, c model.Currency) string {
-	var parts []string
-	if o.Money > 0 {
-		parts = append(parts, o.Money.With(c))
-	}
-	if o.Sticks > 0 {
-		parts = append(parts, count(o.Sticks, "stick", "sticks"))
-	}
-	return joinAnd(parts)
 }
 
 // called gives what the shop's tables call an order, where that is not its number.

@@ -36,13 +36,14 @@
 //
 //	B + Σ_{suppliers in orders} ( ⌈m · money_multiplier / 10⁶⌉ + n · stick_multiplier )
 //
-// Let T be the suppliers that are ordered from, and x what is ordered from each of them. A case holds for (T, x) where its open has all of T
+// A supplier who delivers free from a sum on can be ordered from in two ways: at the charge, and at no charge and a least order of that sum. Let T be
+// the suppliers that are ordered from, each in one way, and x what is ordered from each of them. A case holds for (T, x) where its open has all of T
 // that offer the profile, and x is no less than its least amounts (0 from suppliers that are not in T). Let g_p(T, x) be the greatest of these bounds
 // over the profile's cases that hold. The group's bound is the least, over all T, of
 //
 //	deliveries of T + min Σ_p g_p(T, x_p)
 //
-// over all x_p that the price lists allow and whose sum is what each supplier of T asks. To count less than everything that is asked still gives a
+// over all x_p that the price lists allow and whose sum is what each way of T asks. To count less than everything that is asked still gives a
 // valid bound. So the audit counts four demands of suppliers, 32,768 amounts a profile and two million pairs of sums at most; where there are more, its bound is
 // weaker, and not wrong.
 package audit

@@ -31,16 +31,15 @@ type asking struct {
 // orderTotal is what is ordered of each thing that is asked; more than what is asked counts as that.
 type orderTotal [mostAsked]int64
 
-// askings lists what the suppliers ask, by their names.
-func (a *audit) askings(suppliers []string) (out []asking) {
-	for _, name := range suppliers {
+// askings lists what ways to order ask, by their suppliers' names.
+func askings(from []way) (out []asking) {
+	for _, w := range from {
 		var own []asking
-		money, sticks := least(a.terms(name))
-		if money > 0 {
-			own = append(own, asking{name, false, int64(money)})
+		if w.money > 0 {
+			own = append(own, asking{w.supplier, false, int64(w.money)})
 		}
-		if sticks > 0 {
-			own = append(own, asking{name, true, sticks})
+		if w.sticks > 0 {
+			own = append(own, asking{w.supplier, true, w.sticks})
 		}
 		if len(out)+len(own) <= mostAsked {
 			out = append(out, own...)
@@ -103,10 +102,10 @@ func (d *derived) totals(asked []asking) []orderTotal {
 	return all
 }
 
-// countable gives what these suppliers ask and everything that each profile can order of that. Suppliers with whom that is too much,
+// countable gives what these ways to order ask and everything that each profile can order of that. Suppliers with whom that is too much,
 // the last by name first, are not heeded.
-func (a *audit) countable(members []*derived, suppliers []string) (asked []asking, totals [][]orderTotal) {
-	for asked = a.askings(suppliers); len(asked) > 0; {
+func countable(members []*derived, from []way) (asked []asking, totals [][]orderTotal) {
+	for asked = askings(from); len(asked) > 0; {
 		totals = nil
 		for _, d := range members {
 			if all := d.totals(asked); all != nil {
@@ -195,10 +194,10 @@ type orderBound struct {
 	unit    int64 // that money is counted in
 }
 
-// orderedBound bounds the profiles' costs together when they order from all of these suppliers what is asked of them: the least
+// orderedBound bounds the profiles' costs together when they order in all of these ways what is asked of them: the least
 // sum of the cases' bounds, or enough where there is none below that.
-func (a *audit) orderedBound(members []*derived, offering [][]string, cases []plan.Case, bounds []model.Money, suppliers []string, enough model.Money) model.Money {
-	asked, totals := a.countable(members, suppliers)
+func (a *audit) orderedBound(members []*derived, offering [][]string, cases []plan.Case, bounds []model.Money, from []way, enough model.Money) model.Money {
+	asked, totals := countable(members, from)
 	if len(asked) == 0 {
 		return 0
 	}
@@ -311,7 +310,7 @@ func (b *orderBound) hopeful(bound int64) bool { return bound <= int64(b.enough-
 
 // weightedBound bounds the same costs by multipliers alone, whatever each profile can order: by what the profiles cost at least at prices that so much is
 // taken off, and the multipliers times what the suppliers ask. It gives the best that the cases' multipliers give.
-func (a *audit) weightedBound(members []*derived, offering [][]string, cases []plan.Case, bounds []model.Money, suppliers []string) (best model.Money) {
+func (a *audit) weightedBound(members []*derived, offering [][]string, cases []plan.Case, bounds []model.Money, from []way) (best model.Money) {
 	weigh := [][]plan.Ordered{}
 	for _, c := range cases {
 		if len(c.Orders) > 0 && onlyMultiplied(c.Orders) {
@@ -323,9 +322,12 @@ func (a *audit) weightedBound(members []*derived, offering [][]string, cases []p
 		var sum model.Money
 		sound := true
 		for _, o := range weights {
-			money, sticks := least(a.terms(o.Supplier))
-			sum += byShare(money, o.MoneyMultiplier) - 1 + model.Money(sticks)*o.StickMultiplier // a share is rounded up
-			sound = sound && slices.Contains(suppliers, o.Supplier)
+			at := slices.IndexFunc(from, func(w way) bool { return w.supplier == o.Supplier })
+			if at < 0 {
+				sound = false
+				continue
+			}
+			sum += byShare(from[at].money, o.MoneyMultiplier) - 1 + model.Money(from[at].sticks)*o.StickMultiplier // a share is rounded up
 		}
 		for m, d := range members {
 			low, ok := weighted(d.profile.Name, offering[m], weights, cases, bounds)
@@ -465,7 +467,7 @@ func (a *audit) soundCase(where string, c plan.Case, d *derived) bool {
 		case o.LeastMoney < 0 || o.LeastSticks < 0 || o.MoneyMultiplier < 0 || o.MoneyMultiplier > 1e6 || o.StickMultiplier < 0:
 			fault = "of whom a number is out of range"
 		}
-		if money, sticks := least(a.terms(o.Supplier)); fault == "" && (o.LeastMoney > money || o.LeastSticks > sticks) {
+		if _, sticks := least(a.terms(o.Supplier)); fault == "" && (o.LeastMoney > mostMoney(a.terms(o.Supplier)) || o.LeastSticks > sticks) {
 			fault = "who does not ask for so much"
 		}
 		for _, l := range d.lists {

@@ -150,7 +150,7 @@ func (a *audit) sameChoices(where string, cuts cutsDocument, want *askedProblem)
 // ask derives the problem of profiles that are planned together. With forced all suppliers that ask for something are ordered from.
 func (a *audit) ask(members []*derived, forced bool) *askedProblem {
 	p := &askedProblem{whole: map[*wantedRing]bool{}}
-	orders := map[string]int{} // choice of ordering, by supplier
+	orders := map[string][]int{} // choices of ordering, by supplier
 	var names []string
 	asking := map[string]*model.Supplier{}
 	for _, d := range members {
@@ -164,29 +164,7 @@ func (a *audit) ask(members []*derived, forced bool) *askedProblem {
 	slices.Sort(names)
 	leastRows := map[string][2]int{} // of money and of sticks, -1 for none
 	for _, name := range names {
-		terms := asking[name]
-		c := askedChoice{cutsChoice: cutsChoice{Cost: int64(terms.Delivery), Most: 1}}
-		money, sticks := least(terms)
-		rows := [2]int{-1, -1}
-		for n, must := range []int64{int64(money), sticks} {
-			if must > 0 {
-				rows[n] = len(p.rows)
-				p.rows = append(p.rows, 0)
-				c.In = append(c.In, [2]int64{int64(rows[n]), -must})
-			}
-		}
-		leastRows[name] = rows
-		if forced {
-			c.In = append(c.In, [2]int64{int64(len(p.rows)), 1})
-			p.rows = append(p.rows, 1)
-		}
-		for _, b := range a.d.Buy {
-			if b.Supplier == name && b.Count > 0 && slices.ContainsFunc(members, func(d *derived) bool { return d.profile.Name == b.Profile }) {
-				c.times = 1
-			}
-		}
-		orders[name] = len(p.choices)
-		p.choices = append(p.choices, c)
+		orders[name], leastRows[name] = a.askOrder(p, members, ways(asking[name]), forced)
 	}
 	for _, d := range members {
 		a.askProfile(p, d, len(members) > 1, orders, leastRows)
@@ -194,8 +172,56 @@ func (a *audit) ask(members []*derived, forced bool) *askedProblem {
 	return p
 }
 
+// askOrder derives the choices of ordering from a supplier, one for each way, and the rows by which the order comes to what the way asks.
+func (a *audit) askOrder(p *askedProblem, members []*derived, ways []way, forced bool) (choices []int, rows [2]int) {
+	var ordered model.Money
+	placed := false
+	for _, b := range a.d.Buy {
+		if b.Supplier == ways[0].supplier && b.Count > 0 && slices.ContainsFunc(members, func(d *derived) bool { return d.profile.Name == b.Profile }) {
+			placed = true
+			ordered += b.Cost
+		}
+	}
+	made := 0
+	for n, w := range ways {
+		choices = append(choices, len(p.choices))
+		p.choices = append(p.choices, askedChoice{cutsChoice: cutsChoice{Cost: int64(w.delivery), Most: 1}})
+		if ordered >= w.money {
+			made = n
+		}
+	}
+	if placed {
+		p.choices[choices[made]].times = 1
+	}
+	for kind := range rows {
+		rows[kind] = -1
+		for n, w := range ways {
+			must := w.sticks
+			if kind == 0 {
+				must = int64(w.money)
+			}
+			if must == 0 {
+				continue
+			}
+			if rows[kind] < 0 {
+				rows[kind] = len(p.rows)
+				p.rows = append(p.rows, 0)
+			}
+			c := &p.choices[choices[n]]
+			c.In = append(c.In, [2]int64{int64(rows[kind]), -must})
+		}
+	}
+	if forced {
+		for _, at := range choices {
+			p.choices[at].In = append(p.choices[at].In, [2]int64{int64(len(p.rows)), 1})
+		}
+		p.rows = append(p.rows, 1)
+	}
+	return choices, rows
+}
+
 // askProfile adds one profile's part.
-func (a *audit) askProfile(p *askedProblem, d *derived, several bool, orders map[string]int, leastRows map[string][2]int) {
+func (a *audit) askProfile(p *askedProblem, d *derived, several bool, orders map[string][]int, leastRows map[string][2]int) {
 	kinds := a.askKinds(d)
 	groups, bound := a.askGroups(d, kinds)
 	items := a.askItems(d, groups, bound)
@@ -440,8 +466,8 @@ func (a *audit) askItems(d *derived, groups []*askedGroup, bound map[*wantedRing
 
 // askBuying derives the choices of buying from one list. Where a price holds from the first bundle on, it is one choice;
 // else one of the first bundles together, and one of those that follow, which only goes with it. All go with an order. In
-// an order that must come to so much money, the prices of a list exclude each other, and each ends where the next begins.
-func (a *audit) askBuying(p *askedProblem, d *derived, l *priceList, k askedKind, kind int64, orders map[string]int, leastRows map[string][2]int) {
+// an order that must come to so much money, or is delivered free then, the prices of a list exclude each other, and each ends where the next begins.
+func (a *audit) askBuying(p *askedProblem, d *derived, l *priceList, k askedKind, kind int64, orders map[string][]int, leastRows map[string][2]int) {
 	left := a.boughtOf(l.listKey)
 	most := a.mostBundles(d, l, k)
 	holds := int64(0) // the step from which the plan's price holds
@@ -450,7 +476,7 @@ func (a *audit) askBuying(p *askedProblem, d *derived, l *priceList, k askedKind
 			holds = s
 		}
 	}
-	money, _ := least(l.terms)
+	money := mostMoney(l.terms)
 	apart := int64(-1) // row by which prices of the list exclude each other
 	if len(l.steps) > 1 && money > 0 {
 		apart = int64(len(p.rows))
@@ -477,7 +503,7 @@ func (a *audit) askBuying(p *askedProblem, d *derived, l *priceList, k askedKind
 			c.In = append(c.In, [2]int64{apart, -1})
 		}
 		if l.terms != nil {
-			p.goesWith(&c, orders[l.supplier])
+			p.goesWith(&c, orders[l.supplier]...)
 		}
 		p.choices = append(p.choices, c)
 		if anyNumber || end <= s {
@@ -511,16 +537,18 @@ func (l *priceList) purchase(kind, bundles, step int64, leastRows map[string][2]
 	return c
 }
 
-// goesWith adds the row by which a choice is made only where another one is.
-func (p *askedProblem) goesWith(c *askedChoice, other int) {
+// goesWith adds the row by which a choice is made only where one of others is.
+func (p *askedProblem) goesWith(c *askedChoice, others ...int) {
 	row := int64(len(p.rows))
 	p.rows = append(p.rows, 0)
-	p.choices[other].In = append(p.choices[other].In, [2]int64{row, c.Most})
+	for _, other := range others {
+		p.choices[other].In = append(p.choices[other].In, [2]int64{row, c.Most})
+	}
 	c.In = append(c.In, [2]int64{row, -1})
 }
 
 // mostBundles is how many bundles of a list a cheapest plan may buy: as many as hold all the profile's sides by
-// first-fit, as reach the list's last price, or as make up the supplier's least order. Where offcuts are credited, sticks
+// first-fit, as reach the list's last price, or as make up the supplier's least order, and the one that is delivered free. Where offcuts are credited, sticks
 // may be cheaper the emptier they are: then as many as cost, each with the smallest side only, what first-fit's do.
 func (a *audit) mostBundles(d *derived, l *priceList, k askedKind) int64 {
 	var rooms []int64
@@ -545,7 +573,8 @@ func (a *audit) mostBundles(d *derived, l *priceList, k askedKind) int64 {
 		rooms[start] -= takes
 	}
 	sticks := int64(len(rooms))
-	money, leastSticks := least(l.terms)
+	_, leastSticks := least(l.terms)
+	money := mostMoney(l.terms)
 	last := l.steps[len(l.steps)-1]
 	lowest := int64(l.price[last])
 	if k.Credit != nil {

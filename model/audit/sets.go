@@ -1,6 +1,7 @@
 package audit
 
 import (
+	"cmp"
 	"context"
 	"encoding/json"
 	"fmt"
@@ -50,25 +51,28 @@ type setsBound struct {
 	steps   int // that are left
 }
 
-// least bounds the plans that order from all suppliers of one list, from any of another, and from no others: by what the profiles cost with all of them
-// open, and the deliveries of the first. Where that is less than what is claimed, it looks at the plans that order from one of the others, and at those that
-// do not.
-func (s *setsBound) least(from, any []string) model.Money {
+// least bounds the plans that order in all ways of one list, from any suppliers of another, and from no others: by what the profiles cost with all of them
+// open, and the deliveries of the first. Where that is less than what is claimed, it looks at the plans that order from one of the others in each of
+// its ways, and at those that do not.
+func (s *setsBound) least(from []way, any []string) model.Money {
 	s.steps--
 	delivery := model.Money(0)
-	for _, name := range from {
-		delivery += s.a.terms(name).Delivery
+	open := slices.Clone(any)
+	for _, w := range from {
+		delivery += w.delivery
+		open = append(open, w.supplier)
 	}
-	open := slices.Sorted(slices.Values(slices.Concat(from, any)))
+	slices.Sort(open)
+	slices.SortFunc(from, func(x, y way) int { return cmp.Compare(x.supplier, y.supplier) })
 	offerings, sum := s.profiles(open)
 	sum += delivery
 	switch {
 	case sum >= s.claimed:
 		return sum
 	case len(any) == 0:
-		sum = max(sum, delivery+s.a.weightedBound(s.members, offerings, s.cases, s.bounds, open))
+		sum = max(sum, delivery+s.a.weightedBound(s.members, offerings, s.cases, s.bounds, from))
 		if sum < s.claimed {
-			sum = max(sum, delivery+s.a.orderedBound(s.members, offerings, s.cases, s.bounds, open, s.claimed-delivery))
+			sum = max(sum, delivery+s.a.orderedBound(s.members, offerings, s.cases, s.bounds, from, s.claimed-delivery))
 		}
 		return sum
 	case s.steps <= 0:
@@ -81,7 +85,11 @@ func (s *setsBound) least(from, any []string) model.Money {
 		}
 	}
 	others := slices.Delete(slices.Clone(any), at, at+1)
-	return min(s.least(append(slices.Clone(from), any[at]), others), s.least(from, others))
+	best := s.least(slices.Clone(from), others)
+	for _, w := range ways(s.a.terms(any[at])) {
+		best = min(best, s.least(append(slices.Clone(from), w), others))
+	}
+	return best
 }
 
 // profiles returns which of the open suppliers offer each profile, and what all profiles cost at least.

@@ -168,6 +168,44 @@ func least(s *model.Supplier) (money model.Money, sticks int64) {
 	return money, int64(s.LeastSticks)
 }
 
+// way is one way to order from a supplier: what is charged for delivery, and what the order must come to for that.
+type way struct {
+	supplier        string
+	delivery, money model.Money
+	sticks          int64
+}
+
+// ways gives the ways to order by a supplier's terms: charged first and, where an order of a sum that not every order comes to is delivered free, free.
+func ways(s *model.Supplier) []way {
+	money, sticks := least(s)
+	all := []way{{s.Name, s.Delivery, money, sticks}}
+	if s.Delivery == 0 || !s.FreeFrom.Given {
+		return all
+	}
+	if s.FreeFrom.Amount <= money {
+		all = nil
+	}
+	return append(all, way{s.Name, 0, max(money, s.FreeFrom.Amount), sticks})
+}
+
+// delivery is what is charged for an order that comes to so much.
+func delivery(s *model.Supplier, order model.Money) model.Money {
+	if s.FreeFrom.Given && s.FreeFrom.Amount <= order {
+		return 0
+	}
+	return s.Delivery
+}
+
+// mostMoney is the most that any way to order asks for in money.
+func mostMoney(s *model.Supplier) (most model.Money) {
+	if s != nil {
+		for _, w := range ways(s) {
+			most = max(most, w.money)
+		}
+	}
+	return most
+}
+
 // list finds a price list of a profile, or gives nil.
 func (d *derived) list(key listKey) *priceList {
 	for _, l := range d.lists {
@@ -291,13 +329,16 @@ func (a *audit) orders() {
 		want.LeastMoney, leastSticks = least(terms)
 		want.LeastSticks = int(leastSticks)
 		if terms != nil {
-			want.Delivery = terms.Delivery
+			want.Delivery = delivery(terms, want.Cost)
+			if terms.Delivery > 0 && terms.FreeFrom.Given {
+				want.FreeFrom = terms.FreeFrom.Amount
+			}
 		}
 		want.Total = want.Cost + want.Delivery
 		if o != want {
-			a.report("orders", where, "%d sticks for %s, delivery %s, %s in all, at least %s and %d sticks; it should be %d for %s, %s, %s, %s and %d",
-				o.Sticks, a.money(o.Cost), a.money(o.Delivery), a.money(o.Total), a.money(o.LeastMoney), o.LeastSticks,
-				want.Sticks, a.money(want.Cost), a.money(want.Delivery), a.money(want.Total), a.money(want.LeastMoney), want.LeastSticks)
+			a.report("orders", where, "%d sticks for %s, delivery %s, %s in all, at least %s and %d sticks, free from %s; it should be %d for %s, %s, %s, %s and %d, %s",
+				o.Sticks, a.money(o.Cost), a.money(o.Delivery), a.money(o.Total), a.money(o.LeastMoney), o.LeastSticks, a.money(o.FreeFrom),
+				want.Sticks, a.money(want.Cost), a.money(want.Delivery), a.money(want.Total), a.money(want.LeastMoney), want.LeastSticks, a.money(want.FreeFrom))
 		}
 		if short := want.LeastMoney - want.Cost; short > 0 {
 			a.report("terms", where, "it comes to %s less than the supplier's least order", a.money(short))
@@ -330,6 +371,7 @@ func (a *audit) deliveryShares(bought func(listKey) int64) map[string]model.Mone
 		var names []string
 		var weights []int64
 		var total int64
+		var order model.Money
 		for _, p := range a.w.Profiles {
 			want := a.profiles[p.Name]
 			if want == nil {
@@ -339,13 +381,14 @@ func (a *audit) deliveryShares(bought func(listKey) int64) map[string]model.Mone
 			for _, l := range want.lists {
 				if n := bought(l.listKey); l.supplier == terms.Name && n > 0 {
 					weight += max(1, int64(l.all(n)))
+					order += l.all(n)
 				}
 			}
 			if weight > 0 {
 				names, weights, total = append(names, p.Name), append(weights, weight), total+weight
 			}
 		}
-		for n, part := range byRemainder(int64(terms.Delivery), weights, total) {
+		for n, part := range byRemainder(int64(delivery(terms, order)), weights, total) {
 			shares[names[n]] += model.Money(part)
 		}
 	}

@@ -140,6 +140,7 @@ var properties = []property{
 		for i := range o.Suppliers {
 			o.Suppliers[i].Delivery *= 2
 			o.Suppliers[i].LeastMoney.Amount *= 2
+			o.Suppliers[i].FreeFrom.Amount *= 2
 		}
 		return &o, twice, twice
 	}},
@@ -205,7 +206,8 @@ func bound(w *model.Workshop, r *rand.Rand) {
 	w.Suppliers = nil
 	for _, name := range []string{"Hill", "Dale"} {
 		w.Suppliers = append(w.Suppliers, model.Supplier{Name: name, Delivery: model.Money(r.IntN(4) * 100), LeastSticks: r.IntN(5) * r.IntN(2),
-			LeastMoney: model.OptionalMoney{Amount: model.Money(1 + r.IntN(4000)), Given: r.IntN(3) > 0}})
+			LeastMoney: model.OptionalMoney{Amount: model.Money(1 + r.IntN(4000)), Given: r.IntN(3) > 0},
+			FreeFrom:   model.OptionalMoney{Amount: model.Money(1 + r.IntN(5000)), Given: r.IntN(3) == 0}})
 	}
 	for i := range w.Offers {
 		if w.Offers[i].Supplier == "Moor" {

@@ -65,7 +65,7 @@ func expectedOf(p Purchase, suppliers []model.Supplier) (model.Date, error) {
 }
 
 // joinOpen takes off what suppliers ask of an order what is in the order that is still open: what a plan buys goes into that one, whose
-// delivery is paid anyway.
+// delivery is paid anyway. That more in it could make its delivery free is not planned for: it would be a saving of the order that is there. ShortOrders tells of it.
 func (t *transaction) joinOpen(w *model.Workshop) error {
 	open, err := t.purchases("state = ? AND open", Placed)
 	if err != nil {
@@ -87,12 +87,14 @@ func (t *transaction) joinOpen(w *model.Workshop) error {
 	return nil
 }
 
-// ShortOrder says what an open order lacks of what its supplier asks.
+// ShortOrder says what an open order lacks of what its supplier asks, and of what its supplier delivers free.
 type ShortOrder struct {
 	Order    int64
 	Supplier string
 	Money    model.Money
 	Sticks   int
+	ToFree   model.Money // 0: it is free, or never will be
+	Delivery model.Money // that it costs as it is
 }
 
 // ShortOrders gives the open orders that do not come to what their suppliers ask.
@@ -115,13 +117,25 @@ func (b *Book) ShortOrders(ctx context.Context) (all []ShortOrder, err error) {
 			if n < 0 {
 				continue
 			}
-			if short := (ShortOrder{p.ID, p.Supplier, w.Suppliers[n].LeastAmount(), w.Suppliers[n].LeastSticks}); short.Money > 0 || short.Sticks > 0 {
+			short := ShortOrder{Order: p.ID, Supplier: p.Supplier, Money: w.Suppliers[n].LeastAmount(), Sticks: w.Suppliers[n].LeastSticks}
+			if free := asked[n].FreeFrom; free.Given && p.Delivery > 0 {
+				short.ToFree, short.Delivery = max(0, free.Amount-p.goodsCost()), p.Delivery
+			}
+			if short.Money > 0 || short.Sticks > 0 || short.ToFree > 0 {
 				all = append(all, short)
 			}
 		}
 		return nil
 	})
 	return all, err
+}
+
+// goodsCost is what the lines of an order come to.
+func (p Purchase) goodsCost() (all model.Money) {
+	for _, l := range p.Lines {
+		all += l.Cost
+	}
+	return all
 }
 
 // ExpectOrders writes down the day on which orders should be here; none named: all that are to come.

@@ -137,7 +137,7 @@ func profilePairs(p model.Profile) []any {
 
 func supplierPairs(s model.Supplier) []any {
 	return []any{"name", clean(s.Name), "least_minor", orNull(s.LeastMoney.Amount, s.LeastMoney.Given),
-		"least_sticks", s.LeastSticks, "delivery_minor", s.Delivery, "address", clean(s.Address),
+		"least_sticks", s.LeastSticks, "delivery_minor", s.Delivery, "free_minor", orNull(s.FreeFrom.Amount, s.FreeFrom.Given), "address", clean(s.Address),
 		"delivery_days", orNull(s.DeliveryDays.Days, s.DeliveryDays.Given)}
 }
 

@@ -29,10 +29,7 @@ func (t *transaction) readPaid(w *model.Workshop) error {
 	}
 	paid, wanted, plans := map[line]model.Money{}, wantedProfiles(w), map[int64]*plan.Document{}
 	for _, p := range orders {
-		var all model.Money
-		for _, l := range p.Lines {
-			all += l.Cost
-		}
+		all := p.goodsCost()
 		for _, l := range p.Lines {
 			at := line{p.ID, int64(l.Number)}
 			for n := range l.ToCome() {

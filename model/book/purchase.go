@@ -165,7 +165,24 @@ func (t *transaction) addToOrder(supplier string, delivery model.Money, lines []
 		more = "more "
 	}
 	t.tell("ordered %sfrom %s, order %d: %s", more, supplier, id, t.goods(lines))
-	return nil
+	return t.recharge(id)
+}
+
+// recharge writes down what the delivery of an open order costs, whose lines have become others: nothing where its supplier delivers so much free.
+func (t *transaction) recharge(id int64) error {
+	o, err := t.purchase(id)
+	if err != nil {
+		return err
+	}
+	w := &model.Workshop{}
+	if err := t.readSuppliers(w); err != nil {
+		return err
+	}
+	terms, _ := w.TermsOf(o.Supplier)
+	if delivery := terms.DeliveryOf(o.goodsCost()); terms.FreeFrom.Given && delivery != o.Delivery {
+		_, err = t.exec("UPDATE purchase SET delivery_minor = ? WHERE id = ?", delivery, id)
+	}
+	return err
 }
 
 // SendOrders writes down that open orders have gone to their suppliers; none named: all of them.
@@ -215,13 +232,8 @@ func AddToOrder(supplier, profile string, length model.Length, sticks int, cost 
 		if err != nil {
 			return err
 		}
-		var delivery model.Money
-		for _, s := range w.Suppliers {
-			if s.Name == supplier {
-				delivery = s.Delivery
-			}
-		}
-		return t.addToOrder(supplier, delivery, []PurchaseLine{l})
+		terms, _ := w.TermsOf(supplier)
+		return t.addToOrder(supplier, terms.DeliveryOf(l.Cost), []PurchaseLine{l})
 	}}
 }
 
@@ -255,17 +267,22 @@ func ChangeOrder(purchase int64, number, sticks int, length model.Length, cost m
 			return err
 		}
 		t.tell("order %d, %s: %s instead of %s", purchase, o.Supplier, t.goods([]PurchaseLine{l}), t.goods([]PurchaseLine{was}))
-		_, err = t.exec("UPDATE purchase_line SET sticks = ?, length_nm = ?, cost_minor = ? WHERE purchase = ? AND number = ?",
-			l.Sticks, l.Length, l.Cost, purchase, number)
-		return err
+		if _, err = t.exec("UPDATE purchase_line SET sticks = ?, length_nm = ?, cost_minor = ? WHERE purchase = ? AND number = ?",
+			l.Sticks, l.Length, l.Cost, purchase, number); err != nil {
+			return err
+		}
+		return t.recharge(purchase)
 	}}
 }
 
 // dropLine takes a line out of an open order, which is cancelled where nothing is left in it.
 func (t *transaction) dropLine(o Purchase, l PurchaseLine) error {
 	t.tell("order %d, %s: %s taken out", o.ID, o.Supplier, t.goods([]PurchaseLine{l}))
-	if _, err := t.exec("DELETE FROM purchase_line WHERE purchase = ? AND number = ?", o.ID, l.Number); err != nil || len(o.Lines) > 1 {
+	if _, err := t.exec("DELETE FROM purchase_line WHERE purchase = ? AND number = ?", o.ID, l.Number); err != nil {
 		return err
+	}
+	if len(o.Lines) > 1 {
+		return t.recharge(o.ID)
 	}
 	_, err := t.exec("UPDATE purchase SET state = ? WHERE id = ?", Cancelled, o.ID)
 	return err

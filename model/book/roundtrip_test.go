@@ -134,7 +134,7 @@ func randomShop(r *rapid.T) *model.Workshop {
 		}
 	}
 	if slices.ContainsFunc(w.Offers, func(o model.Offer) bool { return o.Supplier == "s0" }) {
-		w.Suppliers = []model.Supplier{{Name: "s0", LeastMoney: optional("least"), Delivery: money("delivery"), Address: word("address")}}
+		w.Suppliers = []model.Supplier{{Name: "s0", LeastMoney: optional("least"), Delivery: money("delivery"), FreeFrom: optional("free"), Address: word("address")}}
 	}
 	for j := range rapid.IntRange(1, 3).Draw(r, "jobs") {
 		job := model.Job{ID: fmt.Sprintf("%03d", j), Customer: word("customer"), Due: day("due"), Note: word("note")}

@@ -41,7 +41,7 @@ func smallShop() *model.Workshop {
 				Match: model.MatchPair, Repeat: 12 * model.Millimetre, SetUp: "rest at 4\nnotch at 2"},
 			{Name: "black-22", Title: "Black, flat", Width: model.Inch, Rebate: model.Inch / 4, Finish: "matt", HeadTrim: 5 * model.Millimetre, Keep: 400 * model.Millimetre},
 		},
-		Suppliers: []model.Supplier{{Name: "Invented Timber", LeastMoney: model.OptionalMoney{Amount: 2500, Given: true}, LeastSticks: 2, Delivery: 790}},
+		Suppliers: []model.Supplier{{Name: "Invented Timber", FreeFrom: model.OptionalMoney{Amount: 90000, Given: true}, LeastMoney: model.OptionalMoney{Amount: 2500, Given: true}, LeastSticks: 2, Delivery: 790}},
 		Offers: []model.Offer{
 			{Supplier: "Invented Timber", Profile: "oak-40", Length: 3 * model.Metre, Bundle: 1, From: 1, Price: 2100},
 			{Supplier: "Invented Timber", Profile: "oak-40", Length: 2400 * model.Millimetre, Bundle: 1, From: 1, Price: 1750, Until: due},

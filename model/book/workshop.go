@@ -115,15 +115,15 @@ func (t *transaction) readProfiles(w *model.Workshop) error {
 }
 
 func (t *transaction) readSuppliers(w *model.Workshop) error {
-	return t.each("SELECT id, name, least_minor, least_sticks, delivery_minor, address, delivery_days FROM supplier ORDER BY id", nil, func(scan func(...any) error) error {
+	return t.each("SELECT id, name, least_minor, least_sticks, delivery_minor, free_minor, address, delivery_days FROM supplier ORDER BY id", nil, func(scan func(...any) error) error {
 		var s model.Supplier
 		var id int64
-		var least, days optionalInt
-		if err := scan(&id, &s.Name, &least, &s.LeastSticks, &s.Delivery, &s.Address, &days); err != nil {
+		var least, free, days optionalInt
+		if err := scan(&id, &s.Name, &least, &s.LeastSticks, &s.Delivery, &free, &s.Address, &days); err != nil {
 			return err
 		}
 		s.DeliveryDays = model.OptionalDays{Days: int(days.n), Given: days.given}
-		s.LeastMoney, s.Where = least.money(), t.where("supplier", id)
+		s.LeastMoney, s.FreeFrom, s.Where = least.money(), free.money(), t.where("supplier", id)
 		w.Suppliers = append(w.Suppliers, s)
 		return nil
 	})

@@ -262,7 +262,7 @@ var badInputs = []struct {
 	{"unknown table", settingsFile, "[defaults]", "[habits]", []string{
 		`workshop.toml, setting defaults.allowance: this is missing; add it`,
 		`workshop.toml, setting defaults.rack_share: this is missing; add it`,
-		`workshop.toml:10, setting habits: there is no table “[habits]”; take it out; what can stand here is machine, machine.limits, defaults, printing, labels, tables, headings.profiles, headings.suppliers, headings.offers, headings.rack, headings.jobs`,
+		`workshop.toml:10, setting habits: there is no table “[habits]”; take it out; what can stand here is machine, machine.limits, defaults, printing, labels, tables, headings.profiles, words.profiles, headings.suppliers, words.suppliers, headings.offers, words.offers, headings.rack, words.rack, headings.jobs, words.jobs`,
 	}},
 	{"table of tables", settingsFile, "[defaults]", "[[defaults]]", []string{
 		`workshop.toml:10, setting defaults: “[[defaults]]” is a list of tables; write a table's name in single brackets`,

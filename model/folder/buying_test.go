@@ -115,7 +115,7 @@ func TestBadBuying(t *testing.T) {
 			`offers.csv:1, column bundel: there is no column “bundel”; did you mean bundle?`,
 		}},
 		{"unknown column of the terms", suppliersFile, "delivery", "carriage", []string{
-			`suppliers.csv:1, column carriage: there is no column “carriage”; the columns of this table are supplier, least_order, least_sticks, delivery, delivery_days, address; say in workshop.toml which of them it is, below [headings.suppliers], in a line like supplier = "carriage", or none = "carriage" where it is none`,
+			`suppliers.csv:1, column carriage: there is no column “carriage”; the columns of this table are supplier, least_order, least_sticks, delivery, free_from, delivery_days, address; say in workshop.toml which of them it is, below [headings.suppliers], in a line like supplier = "carriage", or none = "carriage" where it is none`,
 		}},
 		{"terms of no name", suppliersFile, "supplier", "least_order", []string{
 			`suppliers.csv:1, column least_order: the column stands in the heading twice; take one away`,
@@ -203,7 +203,7 @@ func TestBadBuying(t *testing.T) {
 			`profiles.csv:2, column match: “lots” is no rule of matching; did you mean lot? write free, lot, pair or stick`,
 		}},
 		{"match unknown", jobsFile, "15,stick", "15,twin", []string{
-			`jobs.csv:2, column match: “twin” is no rule of matching; write free, lot, pair or stick`,
+			`jobs.csv:2, column match: “twin” is no rule of matching; write free, lot, pair or stick, or say in workshop.toml what it means, below [words.jobs], in a line like match = "twin = MEANING"`,
 		}},
 		{"job of two rules", jobsFile, "1,,,B,1", "1,,lot,B,1", []string{
 			`jobs.csv:3, column match: “lot” is not what line 2 says of the same job, which is “stick”; make them the same, or give this row a job of its own`,

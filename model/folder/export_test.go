@@ -37,7 +37,7 @@ func everything(unit model.Unit) *model.Workshop {
 		Profiles: []model.Profile{{Name: "oak-40", Title: "Oak; \"waxed\"", Width: inch * 3 / 2, Rebate: 8 * mm, Finish: "=waxed", HeadTrim: 8 * mm, TailTrim: 9 * mm, Keep: 300 * mm,
 			Metre: model.OptionalMoney{Amount: 12345, Given: true}, OffcutShare: model.OptionalShare{Percent: 10, Given: true}, Match: model.MatchLot, Repeat: 48 * mm, SetUp: "rest 20 mm; block"},
 			{Name: "007", Width: 20 * mm, Rebate: 5 * mm, Keep: 12 * inch}},
-		Suppliers: []model.Supplier{{Name: "North, Invented", LeastMoney: model.OptionalMoney{Amount: 1, Given: true}, LeastSticks: 6, Delivery: 14500, Address: "2 Quay / Harbour Town",
+		Suppliers: []model.Supplier{{Name: "North, Invented", LeastMoney: model.OptionalMoney{Amount: 1, Given: true}, LeastSticks: 6, Delivery: 14500, FreeFrom: model.OptionalMoney{Amount: 2, Given: true}, Address: "2 Quay / Harbour Town",
 			DeliveryDays: model.OptionalDays{Days: 4, Given: true}}},
 		Offers: []model.Offer{{Supplier: "North, Invented", Profile: "oak-40", Length: 3000 * mm, Longest: 118*inch + inch/3*1, Bundle: 4, From: 2, Price: 1_017_400, Until: day("2027-12-03"), Article: "-A1"},
 			{Supplier: "South", Profile: "007", Length: 123_456_000, Bundle: 1, From: 1, Price: 1},

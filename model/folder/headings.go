@@ -26,13 +26,38 @@ func OwnHeadings(is []string, of string, known model.Headings) (model.Headings, 
 		if strings.Contains(heading, ";") {
 			return known, badUsage(fmt.Sprintf("--is: a heading with a semicolon in it cannot be kept: %q", heading), "give it another heading in the table")
 		}
+		column, word, isWord := strings.Cut(column, ":")
 		at := slices.IndexFunc(columns, func(c string) bool { return model.FoldName(c) == model.FoldName(column) })
 		if at < 0 {
 			return known, badUsage(fmt.Sprintf("--is: a table of %s has no column %q", of, column), model.DidYouMean(column, columns, "write one of "+strings.Join(columns, ", ")))
 		}
-		known = known.Add(of, columns[at], heading)
+		if !isWord {
+			known = known.Add(of, columns[at], heading)
+			continue
+		}
+		word = strings.TrimSpace(word)
+		if words := wordsIn(of, columns[at]); word == "" || words != nil && !slices.Contains(words, word) {
+			do := "write after the colon what it means here"
+			if words != nil {
+				do = model.DidYouMean(word, words, "write one of "+strings.Join(words, ", "))
+			}
+			return known, badUsage(fmt.Sprintf("--is: %q is nothing that can stand in the column %s", word, columns[at]), do)
+		}
+		known = known.AddWord(of, columns[at], heading, word)
 	}
 	return known, nil
+}
+
+// wordsIn gives the words that can stand in a column of a table; nil: any text.
+func wordsIn(of, column string) []string {
+	for _, set := range sets() {
+		for _, c := range set.Columns {
+			if set.Name == of && c.Name == column {
+				return c.Words
+			}
+		}
+	}
+	return nil
 }
 
 func badUsage(what, do string) error {

@@ -230,6 +230,7 @@ func keepSupplier(is, was *model.Supplier, lacks func(string) bool) {
 	keepOld(lacks("least_order"), &is.LeastMoney, was.LeastMoney)
 	keepOld(lacks("least_sticks"), &is.LeastSticks, was.LeastSticks)
 	keepOld(lacks("delivery"), &is.Delivery, was.Delivery)
+	keepOld(lacks("free_from"), &is.FreeFrom, was.FreeFrom)
 	keepOld(lacks("delivery_days"), &is.DeliveryDays, was.DeliveryDays)
 	keepOld(lacks("address"), &is.Address, was.Address)
 }

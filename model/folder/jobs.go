@@ -15,20 +15,30 @@ import (
 var jobSet = table.Set{Name: "jobs", Columns: []table.Column{
 	{Name: "job", Kind: table.Name, Need: table.Each, Key: true}, // its name or number
 	{Name: "due", Kind: table.Date, Need: table.Must},            // year-month-day or none, in the job's first row; blank or the same in its others
-	{Name: "customer"}, // likewise
-	{Name: "match"},    // likewise: free, lot, pair or stick; blank: as each profile says
+	{Name: "customer"},                                    // likewise
+	{Name: "match", Words: matches()},                     // likewise: free, lot, pair or stick; blank: as each profile says
 	{Name: "frame", Kind: table.Name, Key: true},          // the frame's name in its job; rows with the same name are the rings of one frame; blank: its number in the job
 	{Name: "ring", Kind: table.Count, Key: true},          // 1, blank: the innermost, or the only one; 2: the next one round it; and so on
 	{Name: "profile", Kind: table.Name, Need: table.Each}, // as in profiles.csv
 	{Name: "quantity", Kind: table.Count},                 // how many equal frames; blank: 1
 	{Name: "sides", Kind: table.Count},                    // 3 to 24, blank: 4
-	{Name: "given_by"},                                    // which size is given: content, rebate, sight or outside; blank: content
+	{Name: "given_by", Words: givenWords},                 // which size is given: content, rebate, sight or outside; blank: content
 	{Name: "width", Kind: table.Length, Need: table.Must}, // of a rectangle; of any other frame the length of a side
 	{Name: "height", Kind: table.Length},                  // of a rectangle
 	{Name: "across", Kind: table.Length},                  // of a frame that is no rectangle, in place of width: the distance across flats
 	{Name: "allowance", Kind: table.Length},               // play between this ring and what goes in; blank: the workshop's
 	{Name: "note"},                                        // for people
 }}
+
+// givenWords are which size can be given.
+var givenWords = []string{"content", "rebate", "sight", "outside"}
+
+func matches() (words []string) {
+	for _, m := range model.Matches() {
+		words = append(words, string(m))
+	}
+	return words
+}
 
 // noDay stands for the day of a job that has none: it is always due.
 const noDay = "none"
@@ -218,7 +228,7 @@ func size(r table.Row, c *table.Converter) model.Size {
 	sides, ok := c.Count(r.Cell("sides"), least, greatest, rectangle)
 	s := model.Size{
 		Shape: model.Shape{Sides: sides},
-		By: table.Choice(c, r.Cell("given_by"), []string{"content", "rebate", "sight", "outside"},
+		By: table.Choice(c, r.Cell("given_by"), givenWords,
 			[]model.Given{model.ByContent, model.ByRebate, model.BySight, model.ByOutside}),
 	}
 	if s.By == 0 {

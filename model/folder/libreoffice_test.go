@@ -36,7 +36,10 @@ func sameAgain(t *testing.T, path string, want *model.Workshop) {
 // number, day and text is the same.
 func TestLibreOfficeRead(t *testing.T) {
 	for name, want := range exportedShops(t) {
-		want.Habits.Headings = "" // which came later than what was saved
+		want.Habits.Headings = "" // this and what follows came later than what was saved
+		for i := range want.Suppliers {
+			want.Suppliers[i].FreeFrom = model.OptionalMoney{}
+		}
 		t.Run(name, func(t *testing.T) { sameAgain(t, filepath.Join(spreadsheets, "saved", name+".xlsx"), want) })
 	}
 }

@@ -17,7 +17,7 @@ var profileSet = table.Set{Name: "profiles", Columns: []table.Column{
 	{Name: "keep", Kind: table.Length},        // an offcut of this length or more goes on the rack; blank: the workshop's keep
 	{Name: "metre_price", Kind: table.Money},  // values the rack where no supplier offers the profile
 	{Name: "offcut_share", Kind: table.Share}, // per cent of the price of new moulding that a kept offcut is worth; blank: the workshop's
-	{Name: "match"},                           // free, lot, pair or stick: which sticks the sides of a frame may come from; blank: free
+	{Name: "match", Words: matches()},         // free, lot, pair or stick: which sticks the sides of a frame may come from; blank: free
 	{Name: "repeat", Kind: table.Length},      // of the pattern along the stick; blank: no pattern
 	{Name: "set_up"},                          // what to note for every run: rest height, block height, first notch
 }}

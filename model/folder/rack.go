@@ -15,7 +15,7 @@ var rackSet = table.Set{Name: "rack", Columns: []table.Column{
 	{Name: "quantity", Kind: table.Count},                  // how many there are, of which only the first has the name; blank: 1
 	{Name: "place"},                                        // where on the rack
 	{Name: "value", Kind: table.Money},                     // what it is worth; blank: the workshop's rack_share of the price by length
-	{Name: "offcut"},                                       // yes or no; blank: no
+	{Name: "offcut", Words: []string{"yes", "no"}},         // yes or no; blank: no
 	{Name: "lot", Kind: table.Name},                        // sticks of one lot match in finish; blank: it matches nothing but itself
 	{Name: "damaged", Kind: table.Spans},                   // what no side may cover, from the head on, like 0 to 45; 1200 to 1260
 	{Name: "order", Kind: table.Name},                      // what the order is called that it is on the way with; blank: it is here

@@ -116,21 +116,25 @@ func wordsOf(key string) []string {
 }
 
 // headingKeys are further keys of workshop.toml, of the shop's own headings: headings.jobs.due and so on, and headings.jobs.none for those that
-// mean nothing here. Of several headings each stands behind a semicolon. They come from tables, not from a form.
+// mean nothing here; and of its own words in a column, words.jobs.sides and so on. Of several each stands behind a semicolon. They come from tables, not from a form.
 var headingKeys, headingSections = keysOf(ownHeadings())
 
 func ownHeadings() (all []Section) {
 	for _, set := range sets() {
-		s := Section{Name: "headings." + set.Name}
-		for _, column := range append(set.Names(), model.NoColumn) {
-			s.Settings = append(s.Settings, Setting{Key: headingKey(set.Name, column)})
+		headings, words := Section{Name: "headings." + set.Name}, Section{Name: "words." + set.Name}
+		for _, column := range set.Names() {
+			headings.Settings = append(headings.Settings, Setting{Key: headingKey(set.Name, column)})
+			words.Settings = append(words.Settings, Setting{Key: wordKey(set.Name, column)})
 		}
-		all = append(all, s)
+		headings.Settings = append(headings.Settings, Setting{Key: headingKey(set.Name, model.NoColumn)})
+		all = append(all, headings, words)
 	}
 	return all
 }
 
 func headingKey(table, column string) string { return "headings." + table + "." + column }
+
+func wordKey(table, column string) string { return "words." + table + "." + column }
 
 // allKeys are all keys of workshop.toml, and allSections its tables.
 var allKeys, allSections = slices.Concat(settingKeys, headingKeys), slices.Concat(sections, headingSections)
@@ -282,7 +286,7 @@ func (w *walk) place(key string, node *unstable.Node) model.Place {
 // namesIn gives the names of the settings whose keys start with a prefix, without it.
 func namesIn(prefix string) (names []string) {
 	keys := settingKeys
-	if strings.HasPrefix(prefix, "headings.") {
+	if strings.HasPrefix(prefix, "headings.") || strings.HasPrefix(prefix, "words.") {
 		keys = headingKeys
 	}
 	for _, key := range keys {
@@ -395,16 +399,35 @@ func (s settings) applyHabits(w *model.Workshop, c *table.Converter) {
 		}
 	}
 	c.Parsed(s.at("tables.thousands"), h.Check())
+	h.Headings = s.headings(c)
+	c.Habits, w.Habits = h, h
+}
+
+// headings gives the shop's own headings and words.
+func (s settings) headings(c *table.Converter) (h model.Headings) {
 	for _, set := range sets() {
 		for _, column := range append(set.Names(), model.NoColumn) {
 			for heading := range strings.SplitSeq(s.at(headingKey(set.Name, column)).Text, ";") {
 				if heading = table.OneLine(heading); heading != "" {
-					h.Headings = h.Headings.Add(set.Name, column, heading)
+					h = h.Add(set.Name, column, heading)
 				}
+			}
+			v := s.at(wordKey(set.Name, column))
+			for pair := range strings.SplitSeq(v.Text, ";") {
+				if table.OneLine(pair) == "" {
+					continue
+				}
+				own, word, found := strings.Cut(pair, "=")
+				own, word = table.OneLine(own), table.OneLine(word)
+				if !found || own == "" || word == "" {
+					c.Problems.Add(v.Where, model.Quote(table.OneLine(pair))+" is no word with what it means", "write it like Hexagon = 6, several with ; between them")
+					continue
+				}
+				h = h.AddWord(set.Name, column, own, word)
 			}
 		}
 	}
-	c.Habits, w.Habits = h, h
+	return h
 }
 
 func (s settings) machine(c *table.Converter) model.Machine {

@@ -14,6 +14,7 @@ var supplierSet = table.Set{Name: "suppliers", Columns: []table.Column{
 	{Name: "least_order", Kind: table.Money, About: "an order must come to at least this, without delivery"},
 	{Name: "least_sticks", Kind: table.Count, About: "an order must have at least so many sticks"},
 	{Name: "delivery", Kind: table.Money, About: "charged once an order"},
+	{Name: "free_from", Kind: table.Money, About: "an order that comes to at least this, without delivery, is delivered free; blank: none is"},
 	{Name: "delivery_days", Kind: table.Count, About: "how many days after an order it is expected"},
 	{Name: "address", About: "printed on orders; ` / ` parts its lines"},
 }}
@@ -36,6 +37,7 @@ func supplierOf(cell func(column string) table.Value, where model.Place, c *tabl
 		LeastMoney:   c.Sum(cell("least_order")),
 		LeastSticks:  sticks,
 		Delivery:     c.Sum(cell("delivery")).Amount,
+		FreeFrom:     c.Sum(cell("free_from")),
 		Address:      table.OneLine(cell("address").Text),
 		DeliveryDays: model.OptionalDays{Days: days, Given: known && !cell("delivery_days").Blank()},
 		Where:        where,
@@ -48,5 +50,5 @@ func supplierRow(s *model.Supplier, f format) []string {
 	if s.DeliveryDays.Given {
 		days = strconv.Itoa(s.DeliveryDays.Days)
 	}
-	return []string{s.Name, f.optional(s.LeastMoney), count(s.LeastSticks, 0), f.sum(s.Delivery), days, s.Address}
+	return []string{s.Name, f.optional(s.LeastMoney), count(s.LeastSticks, 0), f.sum(s.Delivery), f.optional(s.FreeFrom), days, s.Address}
 }

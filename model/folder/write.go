@@ -96,6 +96,11 @@ func settingTexts(w *model.Workshop) map[string]string {
 	for _, set := range sets() {
 		for _, column := range append(set.Names(), model.NoColumn) {
 			texts[headingKey(set.Name, column)] = strings.Join(w.Habits.Headings.Of(set.Name, column), "; ")
+			var words []string
+			for _, pair := range w.Habits.Headings.Words(set.Name, column) {
+				words = append(words, pair[0]+" = "+pair[1])
+			}
+			texts[wordKey(set.Name, column)] = strings.Join(words, "; ")
 		}
 	}
 	switch m.Type {

@@ -271,6 +271,7 @@ type Order struct {
 	Total       model.Money `json:"total"`                  // Cost + Delivery
 	LeastMoney  model.Money `json:"least_money,omitempty"`  // that Cost must come to
 	LeastSticks int         `json:"least_sticks,omitempty"` // that Sticks must come to
+	FreeFrom    model.Money `json:"free_from,omitempty"`    // where Cost comes to so much, delivery is free; 0: it never is
 }
 
 // Total sums the profiles.

@@ -139,11 +139,18 @@ func orders(w *model.Workshop, list []Purchase) []Order {
 		n := len(out) - 1
 		if n < 0 || out[n].Supplier != l.Supplier {
 			terms, _ := w.TermsOf(l.Supplier)
-			out = append(out, Order{Supplier: l.Supplier, Delivery: terms.Delivery, LeastMoney: terms.LeastAmount(), LeastSticks: terms.LeastSticks})
+			out = append(out, Order{Supplier: l.Supplier, LeastMoney: terms.LeastAmount(), LeastSticks: terms.LeastSticks})
+			if terms.Delivery > 0 && terms.FreeFrom.Given {
+				out[n+1].FreeFrom = terms.FreeFrom.Amount
+			}
 			n++
 		}
 		out[n].Sticks += l.Count
 		out[n].Cost += l.Cost
+	}
+	for n := range out {
+		terms, _ := w.TermsOf(out[n].Supplier)
+		out[n].Delivery = terms.DeliveryOf(out[n].Cost)
 		out[n].Total = out[n].Cost + out[n].Delivery
 	}
 	return out

@@ -110,7 +110,7 @@ func cheapestOrders(w *model.Workshop, lists [][]model.Offer, used []int) (best 
 	return best, ok
 }
 
-// moreBundles is how many bundles more than are needed can make sense: to a break, or to the supplier's least order.
+// moreBundles is how many bundles more than are needed can make sense: to a break, to the supplier's least order, or to what it delivers free.
 func moreBundles(w *model.Workshop, list []model.Offer) int {
 	more := 0
 	for _, o := range list {
@@ -118,7 +118,9 @@ func moreBundles(w *model.Workshop, list []model.Offer) int {
 	}
 	for _, s := range w.Suppliers {
 		if s.Name == list[0].Supplier {
-			more = max(more, s.LeastSticks, int(s.LeastMoney.Amount/max(1, list[len(list)-1].Price))+1)
+			for _, sum := range []model.OptionalMoney{s.LeastMoney, s.FreeFrom} {
+				more = max(more, s.LeastSticks, int(sum.Amount/max(1, list[len(list)-1].Price))+1)
+			}
 		}
 	}
 	return more
@@ -146,7 +148,9 @@ func orderCost(w *model.Workshop, lists [][]model.Offer, used, bundles []int) (c
 		if sticks[s.Name] == 0 {
 			continue
 		}
-		cost += s.Delivery
+		if !s.FreeFrom.Given || money[s.Name] < s.FreeFrom.Amount {
+			cost += s.Delivery
+		}
 		if sticks[s.Name] < s.LeastSticks || s.LeastMoney.Given && money[s.Name] < s.LeastMoney.Amount {
 			return 0, false
 		}

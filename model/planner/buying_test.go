@@ -97,6 +97,23 @@ func TestBuying(t *testing.T) {
 		{"a least order met by two profiles", supplier(slip(shoptest.TwoSticks(hill, dale,
 			model.Offer{Supplier: "Dale", Profile: "slip-12", Length: 2400 * mm, Price: 300}), 1), model.Supplier{Name: "Dale", LeastMoney: money(2600)}), "", 2600,
 			"Dale ash-20 2×1 at 1000, 0 spare; Dale slip-12 2×1 at 300, 0 spare"},
+		// Dale's 2 at 10.00 are 20.00
+		{"a delivery that is free", supplier(shoptest.TwoSticks(hill, dale), model.Supplier{Name: "Dale", Delivery: 500, FreeFrom: money(2000)}), "", 2000,
+			"Dale ash-20 2×1 at 1000, 0 spare"},
+		// a third for 10.00, worth 5.00, is cheaper than delivery at 6.00, and dearer than delivery at 4.00
+		{"a stick to spare for a free delivery", supplier(shoptest.TwoSticks(dale), model.Supplier{Name: "Dale", Delivery: 600, FreeFrom: money(2001)}), "", 2500,
+			"Dale ash-20 3×1 at 1000, 1 spare"},
+		{"a free delivery that does not pay", supplier(shoptest.TwoSticks(dale), model.Supplier{Name: "Dale", Delivery: 400, FreeFrom: money(2001)}), "", 2400,
+			"Dale ash-20 2×1 at 1000, 0 spare"},
+		{"any order free", supplier(shoptest.TwoSticks(hill, dale), model.Supplier{Name: "Dale", Delivery: 500, FreeFrom: money(0)}), "", 2000,
+			"Dale ash-20 2×1 at 1000, 0 spare"},
+		// at 10.00 each, 2 would be 20.00 and free: at 9.00 each they are 18.00 and 5.00, and nobody pays the dearer price of a list
+		{"no dearer price for a free delivery", supplier(shoptest.TwoSticks(dale, model.Offer{Supplier: "Dale", Price: 900, From: 2}),
+			model.Supplier{Name: "Dale", Delivery: 400, FreeFrom: money(2000)}), "", 2200, "Dale ash-20 2×1 at 900, 0 spare"},
+		// ash from Dale and slips from Hill: 20.00 + 5.00 + 6.00; all from Dale: 20.00 + 8.20, free from 28.00 on
+		{"a free delivery met by two profiles", supplier(slip(shoptest.TwoSticks(dale, model.Offer{Supplier: "Hill", Profile: "slip-12", Length: 2400 * mm, Price: 300},
+			model.Offer{Supplier: "Dale", Profile: "slip-12", Length: 2400 * mm, Price: 410}), 1), model.Supplier{Name: "Dale", Delivery: 500, FreeFrom: money(2800)}), "", 2820,
+			"Dale ash-20 2×1 at 1000, 0 spare; Dale slip-12 2×1 at 410, 0 spare"},
 		{"an offer on its last day", shoptest.TwoSticks(hill, model.Offer{Supplier: "Dale", Price: 1000, Until: shoptest.DayOf("2027-01-02")}), "2027-01-02", 2000,
 			"Dale ash-20 2×1 at 1000, 0 spare"},
 		{"an offer a day too late", shoptest.TwoSticks(hill, model.Offer{Supplier: "Dale", Price: 1000, Until: shoptest.DayOf("2027-01-02")}), "2027-01-03", 2400,

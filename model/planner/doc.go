@@ -37,6 +37,7 @@
 //	                        the first
 //	supplier's terms        choice of the order at its delivery, at most once; rows by which every purchase needs the order,
 //	                        and by which money and sticks come to the least
+//	free delivery from f    a second choice of the order, at no cost and a least of f; a purchase needs either
 //	kept offcuts            credit of the kind: the profile's share of the price by length
 //	damaged stick           kind for each sound part, limit 0, at what the part left whole is credited; choice of opening the
 //	                        stick at the rest of its value, gives one of each
@@ -61,7 +62,8 @@
 //   - Offers that differ only in their last day are one price list, in which each quantity has the lowest price it can be had
 //     at on the day. So a line of the buy list is identified by supplier, profile, length and bundle.
 //   - A list is bought at one price at a time. Where the supplier asks for a least order in money, rows forbid mixing two prices:
-//     paying the dearer one to reach the least would be an order that no shop can place. Elsewhere mixing never pays and needs no row.
+//     paying the dearer one to reach the least would be an order that no shop can place. The same holds where delivery is free from a
+//     sum on. Elsewhere mixing never pays and needs no row.
 //   - Where a supplier asks for a least order, spare bundles may fill it up, if that is cheapest.
 //   - Equal frames to match by lot are one choice with a number, not one choice each: this gives fewer choices, and no two
 //     that are alike for the search to tell apart.

@@ -37,6 +37,7 @@ var marketSpoils = []spoilt{
 	{"a spare stick worth more", func(d *plan.Document) { d.Buy[2].SpareValue++ }, "buy", "are to spare"},
 	{"the price of a greater quantity", func(d *plan.Document) { d.Buy[2].Price, d.Buy[2].Cost = 2400, 2400 }, "buy", "the price is 27.00 EUR, not 24.00 EUR"},
 	{"delivery forgotten", func(d *plan.Document) { d.Orders[0].Delivery = 0 }, "orders", "delivery"},
+	{"free delivery invented", func(d *plan.Document) { d.Orders[0].FreeFrom = 1 }, "orders", "free from"},
 	{"an order forgotten", func(d *plan.Document) { d.Orders = d.Orders[1:] }, "orders", "there are orders to"},
 	{"a least order played down", func(d *plan.Document) { d.Orders[0].LeastSticks = 2 }, "orders", "it should be"},
 	{"an order too small", func(d *plan.Document) {

@@ -137,7 +137,8 @@ func complicate(t *rapid.T, w *model.Workshop) {
 	for _, name := range []string{"Hill", "Dale"} {
 		if few("terms", 2) > 0 {
 			w.Suppliers = append(w.Suppliers, model.Supplier{Name: name, Delivery: model.Money(few("delivery", 3) * 400),
-				LeastSticks: few("least sticks", 6), LeastMoney: model.OptionalMoney{Amount: model.Money(few("least money", 5000)), Given: few("least", 1) == 0}})
+				LeastSticks: few("least sticks", 6), LeastMoney: model.OptionalMoney{Amount: model.Money(few("least money", 5000)), Given: few("least", 1) == 0},
+				FreeFrom: model.OptionalMoney{Amount: model.Money(few("free from", 8000)), Given: few("free", 1) == 0}})
 		}
 	}
 	for n := range w.Rack {

@@ -77,7 +77,9 @@ func (jp *jointProblem) trimmed(all []solution, comesTo func(supply, int64) mode
 		for m, s := range pp.supplies {
 			bought := all[n].bundles[m]
 			money, sticks := jp.orderTotal(all, s.supplier)
-			net := func(bundles int64) model.Money { return comesTo(s, bundles) - s.spareOf(bundles, used[s.kind]) }
+			net := func(bundles int64) model.Money {
+				return comesTo(s, bundles) - s.spareOf(bundles, used[s.kind]) + jp.deliveryOf(s.supplier, money-s.pays(bought)+s.pays(bundles))
+			}
 			best := bought
 			for fewer := s.bundlesFor(used[s.kind]); fewer < bought; fewer++ {
 				enough := s.sells(fewer) && jp.enough(s.supplier, money-s.pays(bought)+s.pays(fewer), sticks-(bought-fewer)*int64(s.bundle))
@@ -99,12 +101,21 @@ func (jp *jointProblem) enoughOrdered(all []solution, supplier string) bool {
 
 // enough says whether so much money for so many sticks is what the supplier asks of an order, or no order.
 func (jp *jointProblem) enough(supplier string, money model.Money, sticks int64) bool {
-	n := jp.orderChoice(supplier)
+	n := jp.termsAt(supplier)
 	if n < 0 {
 		return true
 	}
 	terms := jp.terms[n]
 	return sticks == 0 && !jp.forced || money >= terms.LeastAmount() && sticks >= int64(terms.LeastSticks)
+}
+
+// deliveryOf is what a supplier charges for the delivery of an order of so much.
+func (jp *jointProblem) deliveryOf(supplier string, order model.Money) model.Money {
+	n := jp.termsAt(supplier)
+	if n < 0 {
+		return 0
+	}
+	return jp.terms[n].DeliveryOf(order)
 }
 
 // orderTotal is what an order comes to, without delivery.
@@ -159,7 +170,8 @@ func (jp *jointProblem) deliveries(all []solution) []model.Money {
 				}
 			}
 		}
-		for n, part := range plan.Share(terms.Delivery, weights) {
+		money, _ := jp.orderTotal(all, terms.Name)
+		for n, part := range plan.Share(terms.DeliveryOf(money), weights) {
 			out[n] += part
 		}
 	}
@@ -170,8 +182,13 @@ func (jp *jointProblem) deliveries(all []solution) []model.Money {
 func (jp *jointProblem) patternsAndChoices(all []solution) (patterns []solver.Pattern, choices []int64) {
 	choices = make([]int64, len(jp.problem.Choices))
 	for n, terms := range jp.terms {
-		if _, sticks := jp.orderTotal(all, terms.Name); sticks > 0 {
-			choices[n] = 1
+		if money, sticks := jp.orderTotal(all, terms.Name); sticks > 0 {
+			ways := jp.orders[n]
+			at := len(ways) - 1
+			for at > 0 && money < ways[at].LeastAmount() {
+				at--
+			}
+			choices[ways[at].choice] = 1
 		}
 	}
 	for n, pp := range jp.profiles {

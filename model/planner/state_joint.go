@@ -9,12 +9,13 @@ import (
 )
 
 // jointProblem is the profiles that are planned as one problem: one that stands alone, or all those that are bound together by
-// the terms of suppliers. The problem's choices are first the orders, one for each supplier with terms, and then those of
+// the terms of suppliers. The problem's choices are first the orders, one for each way to order from a supplier with terms, and then those of
 // the profiles.
 type jointProblem struct {
 	w        *model.Workshop
 	profiles []*profileProblem
 	terms    []model.Supplier // that can be ordered from, by name
+	orders   [][]orderWay     // of each of them: the choices of ordering from it
 	forced   bool             // each of them is ordered from
 	problem  solver.Problem
 	laid     *firstFitResult // once it has been worked out
@@ -25,6 +26,12 @@ type jointProblem struct {
 type part struct {
 	firstItem, firstKind, firstChoice int
 	decisions                         []decision // of its choices, in order
+}
+
+// orderWay is a way to order from a supplier (model.Supplier.Ways).
+type orderWay struct {
+	model.Supplier
+	choice int
 }
 
 // decision is what a choice of the problem stands for: buying bundles, opening a damaged stick, or cutting rings from a lot.
@@ -109,21 +116,48 @@ func newJointProblem(w *model.Workshop, profiles []*profileProblem, forced bool)
 	}
 	slices.SortFunc(jp.terms, func(x, y model.Supplier) int { return cmp.Compare(x.Name, y.Name) })
 	for _, s := range jp.terms {
-		order := solver.Choice{Cost: int64(s.Delivery), Most: 1}
-		for _, least := range []int64{int64(s.LeastAmount()), int64(s.LeastSticks)} {
-			if least > 0 {
-				order.In = append(order.In, solver.Coef{Row: jp.row(0), Value: -least})
-			}
-		}
-		if jp.forced {
-			order.In = append(order.In, solver.Coef{Row: jp.row(1), Value: 1})
-		}
-		jp.problem.Choices = append(jp.problem.Choices, order)
+		jp.addOrder(s)
 	}
 	for _, pp := range jp.profiles {
 		pp.part = jp.add(pp)
 	}
 	return jp
+}
+
+// addOrder adds the choices of ordering from a supplier, one a way; with rows by which the order comes to what the way asks in money and in sticks,
+// each of which is there where any way asks so much, and one by which it is placed where that is forced.
+func (jp *jointProblem) addOrder(s model.Supplier) {
+	var ways []orderWay
+	for _, way := range s.Ways() {
+		ways = append(ways, orderWay{way, len(jp.problem.Choices)})
+		jp.problem.Choices = append(jp.problem.Choices, solver.Choice{Cost: int64(way.Delivery), Most: 1})
+	}
+	asks := func(least func(model.Supplier) int64) {
+		if !slices.ContainsFunc(ways, func(w orderWay) bool { return least(w.Supplier) > 0 }) {
+			return
+		}
+		row := jp.row(0)
+		for _, w := range ways {
+			if n := least(w.Supplier); n > 0 {
+				jp.counts(w.choice, row, -n)
+			}
+		}
+	}
+	asks(func(s model.Supplier) int64 { return int64(s.LeastAmount()) })
+	asks(func(s model.Supplier) int64 { return int64(s.LeastSticks) })
+	if jp.forced {
+		row := jp.row(1)
+		for _, w := range ways {
+			jp.counts(w.choice, row, 1)
+		}
+	}
+	jp.orders = append(jp.orders, ways)
+}
+
+// counts enters a choice in a row.
+func (jp *jointProblem) counts(choice, row int, value int64) {
+	c := &jp.problem.Choices[choice]
+	c.In = append(c.In, solver.Coef{Row: row, Value: value})
 }
 
 // row adds a row and gives its index.
@@ -221,13 +255,17 @@ func (jp *jointProblem) addSupply(pp *profileProblem, at *part, n int) {
 			start.Most = most
 		}
 		if s.terms {
-			jp.needs(&start, jp.orderChoice(s.supplier), start.Most)
+			var ways []int
+			for _, w := range jp.orders[jp.termsAt(s.supplier)] {
+				ways = append(ways, w.choice)
+			}
+			jp.needs(&start, ways, start.Most)
 		}
 		jp.choice(at, start, decision{kind: buyBundles, supply: n, tier: m, bundles: tier.from})
 		if more := most - tier.from; !s.anyNumber(m) && more > 0 {
 			further := jp.purchase(s, at.firstKind, tier, 1)
 			further.Most = more
-			jp.needs(&further, len(jp.problem.Choices)-1, more)
+			jp.needs(&further, []int{len(jp.problem.Choices) - 1}, more)
 			jp.choice(at, further, decision{kind: buyBundles, supply: n, tier: m, further: true, bundles: 1})
 		}
 	}
@@ -241,7 +279,8 @@ func (jp *jointProblem) purchase(s supply, firstKind int, tier tier, bundles int
 	if !s.terms {
 		return c
 	}
-	terms, rows := jp.terms[jp.orderChoice(s.supplier)], jp.problem.Choices[jp.orderChoice(s.supplier)].In
+	last := jp.orders[jp.termsAt(s.supplier)] // the last way asks for all that any way asks for, and so it is in each row
+	terms, rows := last[len(last)-1], jp.problem.Choices[last[len(last)-1].choice].In
 	if terms.LeastAmount() > 0 {
 		if tier.price > 0 {
 			c.In = append(c.In, solver.Coef{Row: rows[0].Row, Value: bundles * int64(tier.price)})
@@ -254,15 +293,16 @@ func (jp *jointProblem) purchase(s supply, firstKind int, tier tier, bundles int
 	return c
 }
 
-// orderChoice is the index of the choice of ordering from a supplier.
-func (jp *jointProblem) orderChoice(supplier string) int {
+// termsAt is the index of a supplier among those with terms.
+func (jp *jointProblem) termsAt(supplier string) int {
 	return slices.IndexFunc(jp.terms, func(s model.Supplier) bool { return s.Name == supplier })
 }
 
-// needs adds the row by which a choice, made up to so many times, goes only with another one.
-func (jp *jointProblem) needs(c *solver.Choice, other int, most int64) {
+// needs adds the row by which a choice, made up to so many times, goes only with one of others.
+func (jp *jointProblem) needs(c *solver.Choice, others []int, most int64) {
 	row := jp.row(0)
-	o := &jp.problem.Choices[other]
-	o.In = append(o.In, solver.Coef{Row: row, Value: most})
+	for _, other := range others {
+		jp.counts(other, row, most)
+	}
 	c.In = append(c.In, solver.Coef{Row: row, Value: -1})
 }

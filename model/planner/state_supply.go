@@ -20,7 +20,7 @@ type supply struct {
 	tiers     []tier         // by from, rising; the first has from 1
 	terms     bool           // the supplier has terms, so that placing an order is a choice
 	asks      model.Supplier // those terms
-	exclusive bool           // it has breaks and the supplier asks for so much money an order
+	exclusive bool           // it has breaks, and something hangs on how much money an order comes to
 	spare     model.Money    // what a stick that is bought and not cut is worth
 	kind      int            // index in profileProblem.kinds
 	most      int64          // bundles: no cheapest plan buys more
@@ -123,7 +123,13 @@ func supplies(w *model.Workshop, profile string, options Options) []supply {
 }
 
 // exclude says whether the list's prices exclude each other.
-func (s *supply) exclude() { s.exclusive = len(s.tiers) > 1 && s.terms && s.asks.LeastAmount() > 0 }
+func (s *supply) exclude() { s.exclusive = len(s.tiers) > 1 && s.terms && s.mostAsked() > 0 }
+
+// mostAsked is the most that an order must come to, in any way in which it can be placed.
+func (s *supply) mostAsked() model.Money {
+	ways := s.asks.Ways()
+	return ways[len(ways)-1].LeastAmount()
+}
 
 // addTier keeps the tiers in order, of two with the same start the cheaper.
 func (s *supply) addTier(t tier) {
@@ -221,10 +227,10 @@ func (pp *profileProblem) mostBundles(s supply) int64 {
 	return max(most, s.fillsOrder())
 }
 
-// fillsOrder is a number of bundles that come to what the supplier asks of an order.
+// fillsOrder is a number of bundles that come to what the supplier asks of an order, and to free delivery.
 func (s supply) fillsOrder() int64 {
 	bundles := s.bundlesFor(int64(s.asks.LeastSticks))
-	if least, price := int64(s.asks.LeastAmount()), int64(s.tiers[len(s.tiers)-1].price); least > 0 && price > 0 {
+	if least, price := int64(s.mostAsked()), int64(s.tiers[len(s.tiers)-1].price); least > 0 && price > 0 {
 		bundles = max(bundles, ceilDiv(least, price))
 	}
 	return bundles

@@ -155,6 +155,9 @@ func bindingWorkshop(r *rand.Rand) *model.Workshop {
 		}
 		w.Suppliers = append(w.Suppliers, s)
 	}
+	for n := range w.Suppliers { // last, so that what is drawn before stays as it was
+		w.Suppliers[n].FreeFrom = model.OptionalMoney{Amount: model.Money(r.IntN(1600)) * 10, Given: r.IntN(2) > 0}
+	}
 	return w
 }
 

@@ -59,6 +59,16 @@ func TestForgedCases(t *testing.T) {
 			c.Open = []string{"Hill"}
 			return c
 		}},
+		{"nothing, where the plan is below what it would be with the charge for delivery", func() *model.Workshop {
+			w := forgedShop(2)
+			for _, p := range w.Profiles {
+				w.Offers = append(w.Offers, model.Offer{Supplier: "Hill", Profile: p.Name, Length: 3000 * forgedMM, Price: 1000})
+			}
+			w.Suppliers = []model.Supplier{{Name: "Hill", Delivery: 500, FreeFrom: model.OptionalMoney{Amount: 2000, Given: true}}}
+			return w
+		}, func(t *testing.T, w *model.Workshop) plan.Case { // true, and rules out plans that order nothing
+			return caseBy(t, w, "p0", restriction{open: []string{}, standIn: &standIn{length: 3000 * forgedMM, price: 5000}})
+		}},
 	} {
 		t.Run(tt.name, func(t *testing.T) {
 			w := tt.shop()

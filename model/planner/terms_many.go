@@ -13,7 +13,7 @@ import (
 //	Σ_p c_p(open) + Σ_{s decided} delivery of s
 //
 // bounds every plan that orders from all decided suppliers and from any of the undecided ones. The search begins with the one set in which all are
-// undecided, and divides the set that bounds all plans: into those that order from one undecided supplier and those that do not. That is
+// undecided, and divides the set that bounds all plans: into those that order from one undecided supplier, in each way, and those that do not. That is
 // branch and bound over the suppliers, best bound first. First of all it plans with a few suppliers that are likely to be cheap together.
 
 // mostDivided bounds the sets that there are.
@@ -41,16 +41,18 @@ func (ss *setSearch) divide(ctx context.Context, s *supplierSet) (bool, error) {
 	without := func(names []string) []string {
 		return slices.DeleteFunc(slices.Clone(names), func(name string) bool { return name == at })
 	}
-	with, rest := ss.set(s.open, without(s.undecided)), ss.set(without(s.open), without(s.undecided))
-	ss.sets[slices.Index(ss.sets, s)] = with
-	ss.sets = append(ss.sets, rest)
+	rest := ss.set(s.ordered, without(s.undecided))
+	ss.sets[slices.Index(ss.sets, s)] = rest
+	for _, way := range ss.b.terms[ss.b.termsAt(at)].Ways() {
+		ss.sets = append(ss.sets, ss.set(append(slices.Clone(s.ordered), way), without(s.undecided)))
+	}
 	return true, ss.try(ctx, rest)
 }
 
 // cheapSuppliers guesses from which suppliers with terms a cheap plan orders, by what first-fit pays each of them for each profile. It adds,
 // leaves out or exchanges one supplier as long as that makes the sum cheaper, an order's delivery and half of what it falls short of
 // the least counted: the best of all such steps each time.
-func (ss *setSearch) cheapSuppliers() []string {
+func (ss *setSearch) cheapSuppliers() []model.Supplier {
 	jp := ss.b
 	costs := make([][]model.Money, len(jp.profiles)) // by profile, then by supplier; the last: without any of them
 	for m, pp := range jp.profiles {
@@ -76,7 +78,7 @@ func (ss *setSearch) cheapSuppliers() []string {
 			sum, spent[best] = min(maxSum, sum+costs[m][best]), min(maxSum, spent[best]+costs[m][best])
 		}
 		for _, n := range chosen {
-			sum = min(maxSum, sum+jp.terms[n].Delivery+max(0, jp.terms[n].LeastAmount()-spent[n])/2)
+			sum = min(maxSum, sum+jp.terms[n].DeliveryOf(spent[n])+max(0, jp.terms[n].LeastAmount()-spent[n])/2)
 		}
 		return sum
 	}
@@ -105,18 +107,18 @@ func (ss *setSearch) cheapSuppliers() []string {
 		}
 		chosen = next
 	}
-	open := []string{}
+	var ways []model.Supplier
 	for n, s := range jp.terms {
 		if slices.Contains(chosen, n) {
-			open = append(open, s.Name)
+			ways = append(ways, s.Ways()[0])
 		}
 	}
-	return open
+	return ways
 }
 
 // forgetNeedless forgets, where sets were divided, the variants that no set's bound follows from, so that they need not be verified.
 func (ss *setSearch) forgetNeedless() {
-	if len(ss.b.terms) <= mostListed {
+	if ss.b.sets() <= mostListed {
 		return
 	}
 	needed := map[*variant]bool{}

@@ -126,13 +126,7 @@ func (v *variant) multiplied() bool {
 func (ss *setSearch) newOrdering(s *supplierSet) *ordering {
 	f := &ordering{pairs: firstPairs, seen: map[*variant]model.Money{}, plans: make([][]variantPlan, len(ss.all)), costs: make([][]sum, len(ss.all)),
 		lower: make([][]sum, len(ss.all)), lowerAt: make([]int, len(ss.all)), tried: []multipliers{{}}}
-	var terms []model.Supplier
-	for _, t := range ss.b.terms {
-		if slices.Contains(s.open, t.Name) {
-			terms = append(terms, t)
-		}
-	}
-	for f.dims = dimsOf(terms); len(f.dims) > 0; {
+	for f.dims = dimsOf(s.ordered); len(f.dims) > 0; {
 		f.amounts = nil
 		for _, pp := range ss.b.profiles {
 			own := pp.orderable(f.dims)
@@ -151,6 +145,11 @@ func (ss *setSearch) newOrdering(s *supplierSet) *ordering {
 	return f
 }
 
+// way is how a set orders from a supplier.
+func (s *supplierSet) way(supplier string) model.Supplier {
+	return s.ordered[slices.IndexFunc(s.ordered, func(way model.Supplier) bool { return way.Name == supplier })]
+}
+
 // lagrangianBound is the best bound on a set's plans that multipliers give by themselves, whatever amounts there are: what the profiles cost at lowered
 // prices, and the multipliers times what the suppliers ask.
 func (ss *setSearch) lagrangianBound(s *supplierSet) (best model.Money) {
@@ -160,7 +159,7 @@ func (ss *setSearch) lagrangianBound(s *supplierSet) (best model.Money) {
 		}
 		sum := s.delivery
 		for _, o := range weights {
-			terms := ss.b.terms[ss.b.orderChoice(o.Supplier)]
+			terms := s.way(o.Supplier)
 			sum += lagrangianTerm(o, terms.LeastAmount(), int64(terms.LeastSticks)) - 1 // which may be rounded up
 		}
 		for n, v := range s.variants {
@@ -401,10 +400,7 @@ func multipliersByDim(ordered []plan.Ordered, dims []dim) (l multipliers) {
 
 // firstMultipliers returns the greatest multiplier for each supplier whose least order the plans of a set do not reach.
 func (ss *setSearch) firstMultipliers(s *supplierSet) (first []plan.Ordered) {
-	for _, terms := range ss.b.terms {
-		if !slices.Contains(s.open, terms.Name) {
-			continue
-		}
+	for _, terms := range s.ordered {
 		money, sticks, _, ok := ss.orderTotals(ss.planned(s), terms.Name)
 		if !ok {
 			return nil
@@ -518,7 +514,7 @@ func (ss *setSearch) halved(s *supplierSet) (next []plan.Ordered) {
 		if !ok {
 			return nil
 		}
-		terms := ss.b.terms[ss.b.orderChoice(o.Supplier)]
+		terms := s.way(o.Supplier)
 		if o.StickMultiplier > 0 && sticks > int64(terms.LeastSticks) || o.MoneyMultiplier > 0 && money > terms.LeastAmount() {
 			f.high[n] = o
 		} else {

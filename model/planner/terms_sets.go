@@ -21,12 +21,13 @@ import (
 //
 //	Σ_p c_p(T) + Σ_{s ∈ T} delivery of s
 //
-// and the least of that over all T is a bound on every plan. Where the plans of the best T come to what its suppliers ask
+// and the least of that over all T is a bound on every plan. A supplier who delivers free from a sum on can be ordered from in two ways
+// (model.Supplier.Ways): at its delivery, or without it at a least order of that sum. A set then says in which way, too. Where the plans of the best T come to what its suppliers ask
 // they are the cheapest there is. Where they do not, profiles are planned for orders of so much (terms_amounts.go).
 
-// mostListed is up to how many suppliers with terms all their sets are listed from the start; beyond that they are divided as needed
+// mostListed is up to how many sets of suppliers with terms are listed from the start: those of five. Where there are more they are divided as needed
 // (terms_many.go).
-const mostListed = 5
+const mostListed = 1 << 5
 
 // standIn is a stick that no supplier sells, for a profile that cannot be cut from the sticks that a restriction leaves: as long as the
 // longest stick of any list, in any number, at a price that no plan pays. More sticks to choose from never raise a bound, so a bound with the
@@ -67,8 +68,9 @@ func (v *variant) unfinished() bool { return !v.never && (!v.solved || v.known.r
 // supplierSet is one set of suppliers: which variant each profile has in it.
 type supplierSet struct {
 	open      []string
-	undecided []string    // those of the open ones from which nothing need be ordered; see terms_many.go
-	delivery  model.Money // of the others
+	ordered   []model.Supplier // those of the open ones that are ordered from, each in one way, by name
+	undecided []string         // the others, from which nothing need be ordered; see terms_many.go
+	delivery  model.Money      // of what is ordered
 	variants  []*variant
 	stuck     bool      // nothing raises its bound any more
 	ordering  *ordering // the work on orders that come to what they must; nil: not begun
@@ -89,41 +91,59 @@ type setSearch struct {
 	likely  *supplierSet // to be tried before all others; nil: none
 }
 
-// newSearch lists the subsets of the joint problem's suppliers with their variants, each variant once. Of many suppliers it
-// lists one set, in which all are undecided.
+// newSearch lists the sets of ways to order from the joint problem's suppliers, with their variants, each variant once. Where these are many it
+// lists one set, in which all suppliers are undecided.
 func (jp *jointProblem) newSearch(o Options) *setSearch {
 	ss := &setSearch{b: jp, o: o, price: jp.unpayable(), rounds: 1, all: make([][]*variant, len(jp.profiles)), changes: slices.Repeat([]int{1}, len(jp.profiles))}
-	if len(jp.terms) > mostListed {
+	if jp.sets() > mostListed {
 		var names []string
 		for _, s := range jp.terms {
 			names = append(names, s.Name)
 		}
-		ss.sets, ss.likely = []*supplierSet{ss.set(names, names)}, ss.set(ss.cheapSuppliers(), nil)
+		ss.sets, ss.likely = []*supplierSet{ss.set(nil, names)}, ss.set(ss.cheapSuppliers(), nil)
 	} else {
-		for bits := range 1 << len(jp.terms) {
-			open := []string{}
-			for n, s := range jp.terms {
-				if bits>>n&1 == 1 {
-					open = append(open, s.Name)
+		lists := [][]model.Supplier{nil}
+		for _, s := range jp.terms {
+			for _, list := range lists {
+				for _, way := range s.Ways() {
+					lists = append(lists, append(slices.Clone(list), way))
 				}
 			}
-			ss.sets = append(ss.sets, ss.set(open, nil))
+		}
+		for _, list := range lists {
+			ss.sets = append(ss.sets, ss.set(list, nil))
 		}
 	}
 	ss.left = len(ss.sets)
 	return ss
 }
 
-// set makes a set of suppliers.
-func (ss *setSearch) set(open, undecided []string) *supplierSet {
-	one := &supplierSet{open: open, undecided: undecided}
+// sets counts the sets of ways to order from the suppliers.
+func (jp *jointProblem) sets() int {
+	sets := 1
+	for _, s := range jp.terms {
+		if sets *= 1 + len(s.Ways()); sets > mostListed {
+			break
+		}
+	}
+	return sets
+}
+
+// set makes a set of suppliers: from some it is ordered in one way, and from others it may be.
+func (ss *setSearch) set(ordered []model.Supplier, undecided []string) *supplierSet {
+	slices.SortFunc(ordered, func(x, y model.Supplier) int { return cmp.Compare(x.Name, y.Name) })
+	one := &supplierSet{ordered: ordered, undecided: undecided}
 	for _, s := range ss.b.terms {
-		if slices.Contains(open, s.Name) && !slices.Contains(undecided, s.Name) {
-			one.delivery += s.Delivery
+		at := slices.IndexFunc(ordered, func(way model.Supplier) bool { return way.Name == s.Name })
+		if at >= 0 {
+			one.delivery += ordered[at].Delivery
+		}
+		if at >= 0 || slices.Contains(undecided, s.Name) {
+			one.open = append(one.open, s.Name)
 		}
 	}
 	for n, pp := range ss.b.profiles {
-		offering := slices.DeleteFunc(slices.Clone(open), func(name string) bool { return !pp.offered(name) })
+		offering := slices.DeleteFunc(append([]string{}, one.open...), func(name string) bool { return !pp.offered(name) })
 		one.variants = append(one.variants, ss.variant(n, offering, nil))
 	}
 	return one
@@ -579,7 +599,7 @@ type variantPlan struct {
 
 // planOf puts plans of all profiles together, and brings the orders up to what the suppliers ask; nil where that cannot be.
 func (jp *jointProblem) planOf(plans []variantPlan) *setPlan {
-	p := &setPlan{problem: &jointProblem{w: jp.w, terms: jp.terms}}
+	p := &setPlan{problem: &jointProblem{w: jp.w, terms: jp.terms, orders: jp.orders}}
 	for _, one := range plans {
 		p.problem.profiles = append(p.problem.profiles, one.of.problem.profiles[0])
 		p.solutions = append(p.solutions, one.solution)

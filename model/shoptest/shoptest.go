@@ -308,6 +308,9 @@ func SmallWorkshop(r *rand.Rand) *model.Workshop {
 				LeastMoney: model.OptionalMoney{Amount: model.Money(r.IntN(2500)), Given: chance(50)}})
 		}
 	}
+	for n := range w.Suppliers { // last, so that what is drawn before stays as it was
+		w.Suppliers[n].FreeFrom = model.OptionalMoney{Amount: model.Money(r.IntN(4000)), Given: chance(50)}
+	}
 	return w
 }
 

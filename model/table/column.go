@@ -46,8 +46,9 @@ type Column struct {
 	Name  string
 	Kind  Kind
 	Need  Need
-	Key   bool   // people tell rows apart by it
-	About string // what it is, for a form
+	Key   bool     // people tell rows apart by it
+	Words []string // that can stand in it; nil: any text
+	About string   // what it is, for a form
 }
 
 // Set is what a table of one sort is called and which columns it may have.
@@ -95,7 +96,7 @@ func (s Set) passes(heading string) bool {
 // calls its columns elsewhere.
 func (s Set) meaning(heading record) Set {
 	plain := s
-	plain.Own = ""
+	plain.Own = "" // Table keeps the words
 	if _, whole := plain.fits(heading); whole {
 		return plain
 	}
@@ -117,6 +118,18 @@ func (s Set) howToSay(headings, missing []string) string {
 		command += fmt.Sprintf(` --is "%s=COLUMN"`, heading)
 	}
 	return fmt.Sprintf("%s; say once which COLUMN it is, or none: %s", columns, command)
+}
+
+// howToSayWord says how to tell what a word in a column is.
+func (s Set) howToSayWord(column, word string) string {
+	meaning := "MEANING"
+	if c := s.Columns[s.at(column)]; c.Kind == Count {
+		meaning = "NUMBER"
+	}
+	if s.Command == "" {
+		return fmt.Sprintf("or say in workshop.toml what it means, below [words.%s], in a line like %s = %q", s.Name, column, word+" = "+meaning)
+	}
+	return fmt.Sprintf(`or say once what it means: %s --is "%s=%s:%s"`, s.Command, word, column, meaning)
 }
 
 // fits counts the columns that a heading names, and tells whether it has all that are required and no others.

@@ -198,6 +198,9 @@ func (c *Converter) Parsed(v Value, err error) bool {
 	if own, ok := errors.AsType[*model.Error](err); ok {
 		e.What, e.Do, e.Err = own.What, own.Do, own.Err
 	}
+	if v.kind() == Date {
+		e.Do = v.orSay(e.Do)
+	}
 	e.Where = v.Where
 	c.Problems.Keep(e)
 	return false
@@ -221,7 +224,7 @@ func (c *Converter) Count(v Value, least, greatest, other int) (n int, ok bool) 
 	if err == nil || errors.Is(err, strconv.ErrRange) {
 		what = " is out of range"
 	}
-	c.Problems.Add(v.Where, model.Quote(v.Text)+what, fmt.Sprintf("give a whole number from %d to %d", least, greatest))
+	c.Problems.Add(v.Where, model.Quote(v.Text)+what, v.orSay(fmt.Sprintf("give a whole number from %d to %d", least, greatest)))
 	return other, false
 }
 
@@ -263,6 +266,8 @@ func (c *Converter) Match(v Value) model.Match {
 		do := "write " + Either(words)
 		if near, found := model.Nearest(v.Text, words); found {
 			do = "did you mean " + near + "? " + do
+		} else {
+			do = v.orSay(do)
 		}
 		c.Problems.Add(v.Where, model.Quote(v.Text)+" is no rule of matching", do)
 	}
@@ -273,7 +278,7 @@ func (c *Converter) Match(v Value) model.Match {
 func Choice[T any](c *Converter, v Value, words []string, meanings []T) T {
 	meaning, known := chosen(v, words, meanings)
 	if !v.Blank() && !known {
-		c.Problems.Add(v.Where, model.Quote(v.Text)+" is not known here", "write "+Either(words))
+		c.Problems.Add(v.Where, model.Quote(v.Text)+" is not known here", v.orSay("write "+Either(words)))
 	}
 	return meaning
 }

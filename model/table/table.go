@@ -21,6 +21,7 @@ const (
 // Table is a table whose heading has been found and understood. The zero Table has no rows.
 type Table struct {
 	set      Set
+	own      model.Headings // with the words in cells
 	file     string
 	sheet    *sheet
 	way      way
@@ -46,7 +47,7 @@ func (f *File) Table(set Set, problems *Problems) (t *Table, ok bool) {
 		problems.Keep(bad)
 		return Unread(), false
 	}
-	t = &Table{set: set, file: f.Path, sheet: s, problems: problems, limits: f.limits}
+	t = &Table{set: set, own: set.Own, file: f.Path, sheet: s, problems: problems, limits: f.limits}
 	return t, t.findHeading()
 }
 
@@ -305,6 +306,9 @@ func (t *Table) row(rec record, m *merges) (Row, bool) {
 		if i := t.columns[c.at]; i >= 0 {
 			if t.set.Columns[i].Kind != Exact {
 				c.text = strings.TrimSpace(c.text)
+			}
+			if word, found := t.own.Word(t.set.Name, t.set.Columns[i].Name, c.text); found && c.text != "" {
+				c.text, c.form = word, written
 			}
 			r.cells[i] = c
 		}

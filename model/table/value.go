@@ -2,6 +2,7 @@ package table
 
 import (
 	"slices"
+	"strings"
 
 	"longpoint/model"
 )
@@ -23,7 +24,7 @@ func (r Row) Line() int { return r.line }
 func (r Row) Cell(column string) Value {
 	i := slices.IndexFunc(r.table.set.Columns, func(c Column) bool { return c.Name == column })
 	c := r.cells[i]
-	return Value{Text: c.text, Where: r.place(i), form: c.form, reported: c.form == faulty}
+	return Value{Text: c.text, Where: r.place(i), form: c.form, reported: c.form == faulty, set: &r.table.set}
 }
 
 // place gives the place of a column's cell.
@@ -37,6 +38,23 @@ type Value struct {
 	Where    model.Place
 	form     form
 	reported bool // it means nothing, which has been reported, and Text is blank
+	set      *Set // of the table it stands in; nil: in none
+}
+
+// kind is that of the value's column.
+func (v Value) kind() Kind {
+	if v.set == nil || v.set.at(v.Where.Column) < 0 {
+		return Text
+	}
+	return v.set.Columns[v.set.at(v.Where.Column)].Kind
+}
+
+// orSay adds to what to do about a value that is a word how to tell what it means.
+func (v Value) orSay(do string) string {
+	if v.set == nil || v.set.Loose || strings.ContainsAny(v.Text, "0123456789=;\"") || v.set.at(v.Where.Column) < 0 {
+		return do
+	}
+	return do + ", " + v.set.howToSayWord(v.Where.Column, Clip(v.Text))
 }
 
 // Setting makes a value of what a parser has read, in which a decimal mark is a point.

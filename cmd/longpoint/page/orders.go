@@ -46,15 +46,7 @@ func profileNames(w *model.Workshop) (names []string) {
 // lacks says what open orders lack of what their suppliers ask.
 func (c *call) lacks(short []book.ShortOrder) (lines []string) {
 	for _, o := range short {
-		var parts []string
-		if o.Money > 0 {
-			parts = append(parts, o.Money.With(c.currency))
-		}
-		if o.Sticks > 0 {
-			parts = append(parts, text.Count(o.Sticks, "stick", "sticks"))
-		}
-		lines = append(lines, fmt.Sprintf("Order %d lacks %s of what %s asks of one. Add to it, or let the next plan: what a plan buys goes into the open order.",
-			o.Order, text.JoinAnd(parts), o.Supplier))
+		lines = append(lines, text.Lacks(o, c.currency)...)
 	}
 	return lines
 }

@@ -83,6 +83,16 @@ func (c *call) makePlan() error {
 	return nil
 }
 
+// free says of a plan's orders what they lack of a free delivery.
+func (c *call) free(d *plan.Document) (said []string) {
+	for _, o := range d.Orders {
+		if one := text.ToFree(o, c.currency); one != "" {
+			said = append(said, o.Supplier+": "+one)
+		}
+	}
+	return said
+}
+
 // planNow shows a plan in the making, and leads to it once it is made.
 func (c *call) planNow() error {
 	t := c.s.lastTask()
@@ -164,7 +174,7 @@ func (c *call) onePlan() error {
 		}
 	}
 	return c.show("oneplan", fmt.Sprintf("Plan %d", c.id), map[string]any{"ID": c.id, "D": d, "Grade": text.Grade(d), "Saving": text.Saving(d), "JobCosts": text.JobCosts(d), "Minds": minds,
-		"Waiting": d.Waiting(), "Last": last == c.id, "RestOf": restOf, "ToPay": d.Total.Figures.Paid()})
+		"Waiting": d.Waiting(), "Last": last == c.id, "RestOf": restOf, "ToPay": d.Total.Figures.Paid(), "Free": c.free(d)})
 }
 
 // planProfile shows a profile of a plan: its sticks, drawn.

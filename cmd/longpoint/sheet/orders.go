@@ -132,6 +132,9 @@ func (s *Source) terms(supplier model.Supplier, o Order) string {
 	if o.Delivery > 0 {
 		terms = append(terms, fmt.Sprintf("delivery at %s an order", o.Delivery.With(s.currency)))
 	}
+	if supplier.FreeFrom.Given && supplier.Delivery > 0 {
+		terms = append(terms, fmt.Sprintf("delivery free from %s without delivery", supplier.FreeFrom.Amount.With(s.currency)))
+	}
 	if supplier.LeastMoney.Given && supplier.LeastMoney.Amount > 0 {
 		terms = append(terms, fmt.Sprintf("least order %s without delivery", supplier.LeastMoney.Amount.With(s.currency)))
 	}

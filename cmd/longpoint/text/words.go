@@ -68,6 +68,36 @@ func UndoQuestion(standing, last book.Step) string {
 	return strings.ToUpper(just[:1]) + just[1:] + ". Take back as well " + Step(standing) + "?"
 }
 
+// Lacks says what an open order is short of: of what its supplier asks, and of a free delivery.
+func Lacks(o book.ShortOrder, c model.Currency) (said []string) {
+	var parts []string
+	if o.Money > 0 {
+		parts = append(parts, o.Money.With(c))
+	}
+	if o.Sticks > 0 {
+		parts = append(parts, Count(o.Sticks, "stick", "sticks"))
+	}
+	if len(parts) > 0 {
+		said = append(said, fmt.Sprintf("Order %d lacks %s of what %s asks of one. Add to it, or let the next plan: what a plan buys goes into the open order.",
+			o.Order, JoinAnd(parts), o.Supplier))
+	}
+	if o.ToFree > 0 {
+		said = append(said, fmt.Sprintf("Order %d lacks %s to be delivered free: its delivery costs %s.", o.Order, o.ToFree.With(c), o.Delivery.With(c)))
+	}
+	return said
+}
+
+// ToFree says what an order in a plan lacks of a free delivery, or that it is free; empty: its supplier says nothing of that.
+func ToFree(o plan.Order, c model.Currency) string {
+	switch {
+	case o.FreeFrom == 0:
+		return ""
+	case o.Delivery > 0:
+		return fmt.Sprintf("From %s on %s delivers free: that is %s more.", o.FreeFrom.With(c), o.Supplier, (o.FreeFrom - o.Cost).With(c))
+	}
+	return fmt.Sprintf("Its delivery is free, as %s delivers free from %s on.", o.Supplier, o.FreeFrom.With(c))
+}
+
 // JobCosts says what is in a job's cost.
 func JobCosts(d *plan.Document) string {
 	c := model.Currency{Code: d.Currency.Code, Decimals: d.Currency.Decimals}
