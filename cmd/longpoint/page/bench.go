@@ -174,7 +174,28 @@ func (s *benchState) follow() {
 			}
 			cut.Next = fmt.Sprintf("Then side %s of job %s off %s, %s", side, next.Job, off, stopWords(next))
 		}
+		cut.Next = s.leaves(i) + cut.Next
 	}
+}
+
+// leaves says, where a cut is the last for now off its stick, what to do with what is left of that; otherwise nothing.
+func (s *benchState) leaves(i int) string {
+	cut, more := s.Cuts[i], 0
+	for _, later := range s.Cuts[i+1:] {
+		if later.Stick == cut.Stick {
+			more++
+		}
+	}
+	left := s.d.Plan.Profiles[0].Sticks[cut.at[0]].Left
+	switch {
+	case i+1 < len(s.Cuts) && s.Cuts[i+1].Stick == cut.Stick:
+		return ""
+	case more > 0:
+		return fmt.Sprintf("Lay %s aside, %s: %s off it. ", cut.Stick, cut.Left, text.Count(more, "more side comes", "more sides come"))
+	case left.Becomes == plan.Kept:
+		return fmt.Sprintf("Keep what is left of %s, %s. ", cut.Stick, cut.Left)
+	}
+	return ""
 }
 
 // stopWords says what a cut needs of a stop.
