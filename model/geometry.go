@@ -1,6 +1,9 @@
 package model
 
-import "fmt"
+import (
+	"fmt"
+	"math"
+)
 
 // Opening is one of a frame's sizes: a rectangle's width and height, or the length of a regular polygon's side in Width,
 // Height being 0.
@@ -90,6 +93,16 @@ func (p Profile) Ring(size Size, allowance Length, u Unit) (RingGeometry, error)
 func (g RingGeometry) Fill(clearance Length) (o Opening, ok bool) {
 	o = g.Content.grown(-timesTan(clearance, g.Shape.Sides), g.Shape)
 	return o, o.least(g.Shape) > 0
+}
+
+// Flats gives the distance across flats of a regular opening, to the nearest 0.01 mm, for display. ok is false where a corner lies opposite each side,
+// and for a rectangle, which has two.
+func (o Opening) Flats(s Shape) (across Length, ok bool) {
+	if s.Sides%2 == 1 || s.Sides == 4 {
+		return 0, false
+	}
+	const grain = float64(Millimetre / 100)
+	return Length(math.Round(float64(o.Width)/math.Tan(math.Pi/float64(s.Sides))/grain) * grain), true
 }
 
 // cut fills in the sides and the moulding in them; set is (w − r) t.

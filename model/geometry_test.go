@@ -175,6 +175,23 @@ func TestHexagonByHand(t *testing.T) {
 	}
 }
 
+// TestFlatsByHand: a hexagon of side 200 is 200 × √3 across, an octagon of side 100 is 100 × (1 + √2); 66.88 ÷ 0.131652498 = 508.004.
+func TestFlatsByHand(t *testing.T) {
+	for _, row := range []struct {
+		sides        int
+		side, across Length
+	}{{6, mm(200), mm(346.41)}, {8, mm(100), mm(241.42)}, {24, mm(66.88), mm(508)}} {
+		if got, ok := (Opening{Width: row.side}).Flats(Shape{row.sides}); !ok || got != row.across {
+			t.Errorf("%d sides of %v: %v across flats, want %v", row.sides, row.side, got, row.across)
+		}
+	}
+	for _, sides := range []int{3, 4, 5, 7} {
+		if got, ok := (Opening{Width: mm(200)}).Flats(Shape{sides}); ok {
+			t.Errorf("%d sides have %v across flats", sides, got)
+		}
+	}
+}
+
 // TestTwentyFourSidesByHand: 20" across with 1/4" of play. tan 7.5° = 0.131652498; content side 508 × tan = 66.8795 mm, play along it
 // 6.35 × tan = 0.83599 mm, each rounded up: 66.88 and 0.84. So the play is 0.84 ÷ tan = 6.380 mm across; added along the side as it is,
 // it was 6.35 ÷ tan = 48.23 mm, 1.90".

@@ -98,11 +98,16 @@ func frameTitle(f model.JobFrame) string {
 
 // fill says to which size what goes into a frame is cut.
 func (s *Source) fill(inner model.RingGeometry) Lines {
+	head, o := "glass, mount, backing: content size", inner.Content
 	clearance := s.Workshop.Defaults.Clearance
-	if o, ok := inner.Fill(clearance); ok && clearance > 0 {
-		return Lines{Head: "glass, mount, backing: " + clearance.In(s.unit) + " less", Items: []string{WithUnit(Opening(o, model.ByContent, s.unit), s.unit)}}
+	if smaller, ok := inner.Fill(clearance); ok && clearance > 0 {
+		head, o = "glass, mount, backing: "+clearance.In(s.unit)+" less", smaller
 	}
-	return Lines{Head: "glass, mount, backing: content size", Items: []string{WithUnit(Opening(inner.Content, model.ByContent, s.unit), s.unit)}}
+	size := WithUnit(Opening(o, model.ByContent, s.unit), s.unit)
+	if across, ok := o.Flats(inner.Shape); ok {
+		size += ", across flats " + across.Near(s.unit)
+	}
+	return Lines{Head: head, Items: []string{size}}
 }
 
 // sizes gives a ring's sizes by their names.
