@@ -103,11 +103,11 @@ func (s *Source) fill(inner model.RingGeometry) Lines {
 	if smaller, ok := inner.Fill(clearance); ok && clearance > 0 {
 		head, o = "glass, mount, backing: "+clearance.In(s.unit)+" less", smaller
 	}
-	size := WithUnit(Opening(o, model.ByContent, s.unit), s.unit)
+	size := []string{WithUnit(Opening(o, model.ByContent, s.unit), s.unit)}
 	if across, ok := o.Flats(inner.Shape); ok {
-		size += ", across flats " + across.Near(s.unit)
+		size = append(size, "across flats "+WithUnit(ShownAs(model.ByContent)(across, s.unit), s.unit))
 	}
-	return Lines{Head: head, Items: []string{size}}
+	return Lines{Head: head, Items: size}
 }
 
 // sizes gives a ring's sizes by their names.
