@@ -122,6 +122,13 @@ func (s Standing) Place(stop int, side Side) (set bool) {
 	return set
 }
 
+// SeveralOf tells whether the side's frame is one of several alike in the profile's plan.
+func (p *ProfilePlan) SeveralOf(side Side) bool {
+	return slices.ContainsFunc(p.Sticks, func(s Stick) bool {
+		return slices.ContainsFunc(s.Sides, func(o Side) bool { return o.Copy > 1 && o.OfLine() == side.OfLine() })
+	})
+}
+
 // PartOf says which part of a damaged stick a side comes from, and where the first side of a part behind damage begins: "after the damage at 812 mm,
 // from 892 mm on". Nothing where all damage lies in what is given up at the ends anyway.
 func (p *ProfilePlan) PartOf(s Stick, side Side, u model.Unit) string {

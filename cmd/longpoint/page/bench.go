@@ -212,14 +212,8 @@ func (c *call) benchCut(pp plan.ProfilePlan, n int) *benchCut {
 	stick := pp.Sticks[cut.Stick]
 	side := stick.Sides[cut.Side]
 	b := &benchCut{No: pp.Run.Number(n), Stick: stick.ID, StickPlace: stick.Place, Part: pp.PartOf(stick, side, c.unit), StickNo: cut.Stick + 1, Sticks: len(pp.Sticks), Side: sheet.SideID(side),
-		Letter: side.Letter, Job: side.Job, Frame: side.Frame, Stop: cut.Stop, At: side.LongPoint.InToCut(c.unit), Placed: cut.Placed, Left: cut.Left.Near(c.unit),
+		Letter: side.Letter, Job: side.Job, Frame: sheet.FrameOf(side, pp.SeveralOf(side)), Stop: cut.Stop, At: side.LongPoint.InToCut(c.unit), Placed: cut.Placed, Left: cut.Left.Near(c.unit),
 		at: [2]int{cut.Stick, cut.Side}, Bites: "one stroke"}
-	if side.Copy > 1 {
-		b.Frame += fmt.Sprintf(" no %d", side.Copy)
-	}
-	if side.Ring > 1 {
-		b.Frame += fmt.Sprintf(", ring %d", side.Ring)
-	}
 	if len(pp.Mitres()) > 0 {
 		b.Mitre = side.Angle.String()
 	}

@@ -61,7 +61,7 @@ func (s *Source) day(text string) string {
 
 // frame says which frame a side belongs to.
 func (s *Source) frame(side plan.Side) string {
-	return frameOf(side, s.alike[side.OfLine()])
+	return FrameOf(side, s.alike[side.OfLine()])
 }
 
 // under is the line under a piece's title: whose, about what, and of when.

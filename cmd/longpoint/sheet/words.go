@@ -119,8 +119,8 @@ func titled(name, title string) string {
 	return name + ", " + title
 }
 
-// frameOf says which frame a side belongs to: its name, and which of several alike and which ring where there are several.
-func frameOf(s plan.Side, several bool) string {
+// FrameOf says which frame a side belongs to: its name, and which of several alike and which ring where there are several.
+func FrameOf(s plan.Side, several bool) string {
 	text := s.Frame
 	if several || s.Copy > 1 {
 		text += fmt.Sprintf(" no %d", s.Copy)
