@@ -134,8 +134,8 @@ const (
   $ longpoint jobs jobs.book --dropped 2702
   job   customer          due         state  sides  cut  spoilt  cost EUR
   ───────────────────────────────────────────────────────────────────────
-  2701  harbour café      2027-03-15  open      24    0       0      0.00
-  2703  walk-in           2027-03-15  open       4    0       0      0.00
+  2701  harbour café      2027-03-15  open      24    0       0         –
+  2703  walk-in           2027-03-15  open       4    0       0         –
   …
   $ longpoint jobs show jobs.book 2703
   …

@@ -35,7 +35,8 @@ those of the whole stick before the first cut, from its head on.
 
 After a mishap the rest of the run is planned anew at once: as much as can be
 stays as it is marked out, and the answer names the sticks that change.
-"longpoint sheets labels --changed" prints the labels of those alone.`,
+"longpoint sheets cuts labels --changed" prints the list of cuts again, and the
+labels of those alone.`,
 		Example: cutExample,
 		Args: func(cmd *cobra.Command, args []string) error {
 			if len(args) > 1 {

@@ -49,15 +49,7 @@ The exit status is 0 whatever is odd, and 5 where the book is unsound.`,
 		Example: examineExample,
 		Args:    arguments("DIR, the workshop's folder or book,"),
 		RunE: func(cmd *cobra.Command, args []string) error {
-			day := model.Date{Time: time.Now()}
-			if on != "" {
-				d, err := model.ParseDate(on)
-				if err != nil {
-					return flagError("on", err)
-				}
-				day = d
-			}
-			x := &examination{path: args[0], name: shellWord(args[0]), day: day.String()}
+			x := &examination{path: args[0], name: shellWord(args[0]), day: cmp.Or(on, time.Now().Format(time.DateOnly))}
 			if err := p.look(cmd.Context(), x); err != nil {
 				return err
 			}
@@ -65,7 +57,7 @@ The exit status is 0 whatever is odd, and 5 where the book is unsound.`,
 		},
 	}
 	cmd.Flags().SortFlags = false
-	cmd.Flags().StringVar(&on, "on", "", "as on this `day`, year-month-day; today where not given")
+	cmd.Flags().StringVar(&on, "on", "", "as on this `day`; today where not given")
 	cmd.Flags().BoolVar(&jsonOut, "json", false, "what is odd as JSON")
 	return cmd
 }
@@ -93,11 +85,24 @@ func (x *examination) ago(day string, days int) bool {
 	return day <= now.AddDate(0, 0, -days).Format(time.DateOnly)
 }
 
+// readDay reads the day as the shop writes days.
+func (x *examination) readDay() error {
+	day, err := x.w.Habits.ParseDate(x.day)
+	if err != nil {
+		return flagError("on", err)
+	}
+	x.day = day.String()
+	return nil
+}
+
 // look looks at everything.
 func (p *program) look(ctx context.Context, x *examination) (err error) {
 	x.isBook = isBook(x.path)
 	if !x.isBook {
 		if x.w, err = p.workshop(ctx, x.path); err != nil {
+			return err
+		}
+		if err := x.readDay(); err != nil {
 			return err
 		}
 		x.workshop()
@@ -115,6 +120,9 @@ func (p *program) look(ctx context.Context, x *examination) (err error) {
 			x.odd[len(x.odd)-1].Wrong = true
 		}
 		if x.w, _, err = b.Rest(ctx); err != nil {
+			return err
+		}
+		if err := x.readDay(); err != nil {
 			return err
 		}
 		x.workshop()

@@ -386,8 +386,11 @@ func jobsPage(list []book.JobState, s settled) string {
 	t := &table{columns: []column{words("job"), words("customer"), words("due"), words("state"), numbers("sides"), numbers("cut"), numbers("spoilt"),
 		numbers("cost " + s.currency.Code)}}
 	for _, j := range list {
-		t.add(cell(j.Name, 14), cell(j.Customer, 16), j.Due, j.State, fmt.Sprint(j.Sides), fmt.Sprint(j.Cut), fmt.Sprint(j.Spoilt),
-			j.Cost.In(s.currency))
+		cost := j.Cost.In(s.currency)
+		if j.Cut == 0 && j.Cost == 0 {
+			cost = "–"
+		}
+		t.add(cell(j.Name, 14), cell(j.Customer, 16), j.Due, j.State, fmt.Sprint(j.Sides), fmt.Sprint(j.Cut), fmt.Sprint(j.Spoilt), cost)
 	}
-	return t.String() + paragraph("Cost is the job's share of the plans that its sides were cut by.", "")
+	return t.String() + paragraph("Cost is the job's share of the plans that its sides were cut by; of what is not cut yet the plan says it.", "")
 }

@@ -89,7 +89,11 @@ supplier has such. It may be said again when the day is another.`,
 			}
 			changes := []book.Change{book.SendOrders(ids...)}
 			if expected != "" {
-				on, err := model.ParseDate(expected)
+				habits, err := habitsOfBook(cmd.Context(), args[0])
+				if err != nil {
+					return err
+				}
+				on, err := habits.ParseDate(expected)
 				if err != nil {
 					return flagError("expected", err)
 				}
@@ -252,14 +256,21 @@ func (p *program) showOrders(ctx context.Context, b *book.Book, orders []book.Pu
 		for _, l := range o.Lines {
 			t.add(fmt.Sprint(l.Number), cell(l.Profile, 26), near(l.Length, s.unit), fmt.Sprint(l.Sticks), fmt.Sprint(max(l.ToCome(), 0)), l.Cost.In(s.currency))
 		}
-		when := "sent " + cmp.Or(o.Placed, "earlier")
+		when := "sent " + cmp.Or(s.day(o.Placed), "earlier")
 		if o.Expected != "" {
-			when += ", expected " + o.Expected
+			when += ", expected " + s.day(o.Expected)
 		}
 		if o.Open {
 			when, open = "not sent yet", true
 		}
-		parts = append(parts, paragraph(fmt.Sprintf("%sorder %d%s from %s, %s", title, o.ID, called(o), plain(o.Supplier), when), "")+t.String())
+		part := paragraph(fmt.Sprintf("%sorder %d%s from %s, %s", title, o.ID, called(o), plain(o.Supplier), when), "") + t.String()
+		if o.Delivery > 0 {
+			part += paragraph(fmt.Sprintf("Delivery is %s besides.", o.Delivery.With(s.currency)), "")
+		}
+		if o.Open {
+			part += paragraph(fmt.Sprintf("To print it: longpoint sheets --order %d --out order-%d", o.ID, o.ID), "")
+		}
+		parts = append(parts, part)
 	}
 	if len(parts) == 0 {
 		parts = append(parts, title+"nothing.\n")

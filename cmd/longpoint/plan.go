@@ -536,10 +536,17 @@ func (g *planPage) source(s plan.Stick, number, of int) string {
 	return text
 }
 
+// tight is what a stick must leave at least to be cut without being measured first: its length is known to a millimetre or two (common practice, no source).
+const tight = 3 * model.Millimetre
+
 // leftOver says what becomes of the rest of a stick.
 func (g *planPage) leftOver(s plan.Stick) string {
 	if len(s.Between) == 0 {
-		return g.becomes("Left over", s.Left)
+		said := g.becomes("Left over", s.Left)
+		if s.Left.Length < tight && len(s.Sides) > 0 {
+			said += " It has nothing to spare: measure it before the first cut."
+		}
+		return said
 	}
 	var parts []string
 	for n, left := range append(slices.Clone(s.Between), s.Left) {

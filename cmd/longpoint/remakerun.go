@@ -42,9 +42,14 @@ func (p *program) atMachine(ctx context.Context, b *book.Book, work func(planner
 
 // remadeLine says which sticks a plan of the rest changes, and what to do about it.
 func remadeLine(m book.Remade) string {
-	said := paragraph(plain(round.Remade(m, fmt.Sprintf("longpoint sheets labels --run %d --changed", m.Run))), "  ")
+	said := paragraph(plain(round.Remade(m, printAgain(m.Run))), "  ")
 	if m.Buy > 0 {
 		said += paragraph(fmt.Sprintf("%s to be ordered: longpoint order --plan %d", count(m.Buy, "stick is", "sticks are"), m.Plan), "  ")
 	}
 	return said
+}
+
+// printAgain is the command that prints what a run has changed of its sheets: the list of cuts, and the labels that are new.
+func printAgain(run int64) string {
+	return fmt.Sprintf("longpoint sheets cuts labels --run %d --changed --out new-sheets", run)
 }

@@ -75,7 +75,7 @@ ends with "longpoint finish".`,
 func (p *program) showNews(r book.Run, remade []book.Remade) error {
 	text := ""
 	if len(r.TookIn) > 0 {
-		text += "\n" + paragraph(plain(fmt.Sprintf("Taken in: %s. New labels: longpoint sheets labels --run %d --changed", joinAnd(r.TookIn), r.ID)), "  ")
+		text += "\n" + paragraph(plain(fmt.Sprintf("Taken in: %s. The cut sheet and their labels: %s", joinAnd(r.TookIn), printAgain(r.ID))), "  ")
 	}
 	for _, m := range remade {
 		text += "\n" + remadeLine(m)

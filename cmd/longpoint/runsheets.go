@@ -7,7 +7,6 @@ import (
 	"strconv"
 
 	"longpoint/cmd/longpoint/sheet"
-	"longpoint/model"
 	"longpoint/model/book"
 )
 
@@ -15,7 +14,7 @@ import (
 var runKinds = []string{"cuts", "labels", "tickets", "sticks"}
 
 // runToPrint gives the run to print where one is asked for or meant, and else nothing. Where no pieces are named it names those of a run.
-func (p *program) runToPrint(ctx context.Context, f *sheetsFlags, dated model.Date, path string, kinds *[]string,
+func (p *program) runToPrint(ctx context.Context, f *sheetsFlags, path string, kinds *[]string,
 	given func(flag string) bool) (source *sheet.Source, set printSettings, err error) {
 	if f.run == "" && (!isBook(path) || f.plan != "" || slices.ContainsFunc(planningFlags, given)) {
 		if f.changed {
@@ -43,6 +42,10 @@ func (p *program) runToPrint(ctx context.Context, f *sheetsFlags, dated model.Da
 			return err
 		}
 		if set, err = f.print.over(d.Workshop.Printing); err != nil {
+			return err
+		}
+		dated, err := f.day(d.Workshop.Habits)
+		if err != nil {
 			return err
 		}
 		if source, err = sheet.RunSource(d, dated, set.paper); err == nil {

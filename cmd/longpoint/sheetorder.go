@@ -6,12 +6,11 @@ import (
 	"slices"
 
 	"longpoint/cmd/longpoint/sheet"
-	"longpoint/model"
 	"longpoint/model/book"
 )
 
 // orderPiece makes the paper of an order of the book, with its number.
-func (p *program) orderPiece(ctx context.Context, f *sheetsFlags, dated model.Date, path string) (pieces []namedPiece, err error) {
+func (p *program) orderPiece(ctx context.Context, f *sheetsFlags, path string) (pieces []namedPiece, err error) {
 	if !isBook(path) {
 		return nil, usage("--order is for an order of a book", "leave it out, and the orders of the plan are printed")
 	}
@@ -29,6 +28,10 @@ func (p *program) orderPiece(ctx context.Context, f *sheetsFlags, dated model.Da
 			return usage(fmt.Sprintf("there is no order %d in the book", f.order), `see "longpoint order --list" for those that are to come`)
 		}
 		set, err := f.print.over(w.Printing)
+		if err != nil {
+			return err
+		}
+		dated, err := f.day(w.Habits)
 		if err != nil {
 			return err
 		}

@@ -74,8 +74,8 @@ the same --last and --after with which it was made.
 
 Of a book, --run prints cuts, labels and tickets of a run, with the names of its
 sticks and what is done ticked off. While runs are open these are printed unless
-options of planning ask for a new plan. With --changed the labels are those of
-the sticks that the last mishap or delivery has changed.`,
+options of planning ask for a new plan. With --changed the labels are those that
+mishaps and deliveries have changed since the run began, of what is not cut yet.`,
 		Example: sheetsExample,
 		Args: func(cmd *cobra.Command, args []string) error {
 			if len(args) == 0 {
@@ -103,7 +103,7 @@ the sticks that the last mishap or delivery has changed.`,
 	flags.StringVar(&f.plan, "plan", "", "print the plan in this `file`, after checking it against DIR, and do not plan anew")
 	f.mishap.addFlags(cmd)
 	flags.StringVar(&f.run, "run", "", "print this `run` of a book, by its number, or the open run of a profile")
-	flags.BoolVar(&f.changed, "changed", false, "labels only of the sticks of a run that were marked out last")
+	flags.BoolVar(&f.changed, "changed", false, "labels only of what has changed since a run began and is not cut yet")
 	flags.StringVar(&f.out, "out", "", "write each piece as a file into this new or empty `folder`")
 	flags.StringSliceVar(&f.forms, "as", []string{"pdf"}, "`form`: pdf, html, svg or png; several with commas, such as pdf,html")
 	flags.StringVar(&f.dated, "dated", "", "`date` printed on every page; today where not given")
@@ -126,8 +126,7 @@ func knownPieces(names []string) error {
 
 // makeSheets makes the pieces and writes them.
 func (p *program) makeSheets(ctx context.Context, f *sheetsFlags, dir string, kinds []string, given func(flag string) bool) error {
-	dated, err := f.read()
-	if err != nil {
+	if err := f.check(); err != nil {
 		return err
 	}
 	if f.out == "" {
@@ -137,7 +136,7 @@ func (p *program) makeSheets(ctx context.Context, f *sheetsFlags, dir string, ki
 	} else if err := newFolder(f.out); err != nil { // before the search, which may take its time
 		return err
 	}
-	pieces, err := p.pieces(ctx, f, dated, dir, kinds, given)
+	pieces, err := p.pieces(ctx, f, dir, kinds, given)
 	if err != nil {
 		return err
 	}
@@ -164,13 +163,13 @@ func (p *program) makeSheets(ctx context.Context, f *sheetsFlags, dir string, ki
 }
 
 // pieces makes the pieces of these kinds; of none, all but the sticks alone.
-func (p *program) pieces(ctx context.Context, f *sheetsFlags, dated model.Date, dir string, kinds []string, given func(string) bool) ([]namedPiece, error) {
+func (p *program) pieces(ctx context.Context, f *sheetsFlags, dir string, kinds []string, given func(string) bool) ([]namedPiece, error) {
 	if f.order != 0 {
-		return p.orderPiece(ctx, f, dated, dir)
+		return p.orderPiece(ctx, f, dir)
 	}
-	source, set, err := p.runToPrint(ctx, f, dated, dir, &kinds, given)
+	source, set, err := p.runToPrint(ctx, f, dir, &kinds, given)
 	if err == nil && source == nil {
-		source, set, err = p.sheetSource(ctx, f, dated, dir)
+		source, set, err = p.sheetSource(ctx, f, dir)
 	}
 	if err != nil {
 		return nil, err
@@ -181,21 +180,27 @@ func (p *program) pieces(ctx context.Context, f *sheetsFlags, dated model.Date, 
 	return piecesOf(source, kinds, set)
 }
 
-// read understands the command line, as far as that can be done without a workshop, and gives the day that is printed.
-func (f *sheetsFlags) read() (dated model.Date, err error) {
+// check says what is wrong with the command line, as far as that can be said without a workshop.
+func (f *sheetsFlags) check() error {
 	for _, form := range f.forms {
 		if !slices.Contains(sheetForms, form) {
-			return dated, usage(fmt.Sprintf("--as: there is no form %q", form), "write pdf, html, svg or png")
+			return usage(fmt.Sprintf("--as: there is no form %q", form), "write pdf, html, svg or png")
 		}
 	}
 	f.forms = distinct(f.forms)
 	if len(f.forms) == 0 {
-		return dated, usage("--as names no form", "write pdf, html, svg or png")
+		return usage("--as names no form", "write pdf, html, svg or png")
 	}
-	if dated, err = model.ParseDate(cmp.Or(f.dated, time.Now().Format(time.DateOnly))); err != nil {
-		return dated, flagError("dated", err)
+	return f.print.check()
+}
+
+// day gives the day that is printed, as the shop writes days.
+func (f *sheetsFlags) day(h model.Habits) (model.Date, error) {
+	day, err := h.ParseDate(cmp.Or(f.dated, time.Now().Format(time.DateOnly)))
+	if err != nil {
+		return day, flagError("dated", err)
 	}
-	return dated, f.print.check()
+	return day, nil
 }
 
 // distinct leaves out what has been named before.
@@ -223,7 +228,7 @@ func (p *program) oneStream(f *sheetsFlags) error {
 }
 
 // sheetSource makes or reads the plan, with its workshop, and says how to print it.
-func (p *program) sheetSource(ctx context.Context, f *sheetsFlags, dated model.Date, dir string) (source *sheet.Source, set printSettings, err error) {
+func (p *program) sheetSource(ctx context.Context, f *sheetsFlags, dir string) (source *sheet.Source, set printSettings, err error) {
 	if err := f.mishap.notOfBook(dir); err != nil {
 		return nil, set, err
 	}
@@ -235,6 +240,10 @@ func (p *program) sheetSource(ctx context.Context, f *sheetsFlags, dated model.D
 		return nil, set, err
 	}
 	if set, err = f.print.over(workshop.Printing); err != nil {
+		return nil, set, err
+	}
+	dated, err := f.day(workshop.Habits) // before the search, which may take its time
+	if err != nil {
 		return nil, set, err
 	}
 	var document *plan.Document

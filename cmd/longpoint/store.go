@@ -166,6 +166,24 @@ func settingsOf(ctx context.Context, b *book.Book) (settled, error) {
 	return settled{w.Unit, w.Currency, w.Habits}, nil
 }
 
+// day writes a day as the shop does.
+func (s settled) day(text string) string {
+	if d, err := model.ParseDate(text); err == nil {
+		return s.habits.Dates.Write(d)
+	}
+	return text
+}
+
+// habitsOfBook gives how the shop of a book writes numbers and days.
+func habitsOfBook(ctx context.Context, path string) (h model.Habits, err error) {
+	err = reading(ctx, path, func(b *book.Book) error {
+		s, err := settingsOf(ctx, b)
+		h = s.habits
+		return err
+	})
+	return h, err
+}
+
 // answer prints a value as JSON, or as a page.
 func (p *program) answer(jsonOut bool, value any, page string) error {
 	if !jsonOut {

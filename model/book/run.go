@@ -67,7 +67,7 @@ type RunStick struct {
 	value   model.OptionalMoney // that planning reckons with, where it was said
 	of      int                 // which stick of the plan it is, from 1; 0: none
 	marked  int64               // the step that last asked for labels of it since the run began; 0: none has
-	joined  bool                // it came into the run in that step
+	joined  bool                // it came into the run after that had begun
 	offcuts []string            // what its offcuts will be called
 	kept    []Offcut            // what was kept of it, once the run is finished
 }

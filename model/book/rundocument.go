@@ -17,8 +17,8 @@ type RunDocument struct {
 	Workshop *model.Workshop // as it is, with the runs' jobs whatever their state
 	Plan     *plan.Document
 	Became   [][][]string    // what became of the sides of the profiles' sticks
-	Changed  [][]bool        // the profiles' sticks that labels were last asked for of, where that was after their run began
-	Anew     [][][]bool      // of those the sides that no label was printed of before
+	Changed  [][]bool        // the profiles' sticks that something else was marked out on since their run began
+	Anew     [][][]bool      // of those the sides whose labels are others than when the run began, or of which there were none then
 	Stand    []plan.Standing // what each profile's stops stand at now
 }
 
@@ -94,7 +94,7 @@ func (t *transaction) addRun(d *RunDocument, r Run) error {
 	p := by.ProfilePlan
 	became, changed, stand := r.lay(&p)
 	p.Figures = figuresOf(p.Sticks, became)
-	anew, err := t.anew(r, by, &p, changed)
+	anew, err := t.anew(r, &p, changed)
 	if err != nil {
 		return err
 	}
@@ -105,22 +105,16 @@ func (t *transaction) addRun(d *RunDocument, r Run) error {
 	return nil
 }
 
-// anew tells of which sides of a run's changed sticks no label was printed before: all of a stick that has come into the run, and else those that the
-// plan before had not under this number.
-func (t *transaction) anew(r Run, by *runPlan, p *plan.ProfilePlan, changed []bool) ([][]bool, error) {
-	var last int64
-	if err := t.row("SELECT coalesce(max(id), 0) FROM plan WHERE id < ?1 AND (rest_of = ?2 OR id = ?3)", by.id, r.ID, r.Plan).Scan(&last); err != nil {
+// anew tells of which sides of a run's changed sticks there was no such label when the run began: all of a stick that has come into the run since, and else
+// those that the plan which it began by has not under this number. Whether what changed in between was printed nobody knows, so none of it is left out.
+func (t *transaction) anew(r Run, p *plan.ProfilePlan, changed []bool) ([][]bool, error) {
+	first, err := t.runPlan(r.Plan, r.Profile)
+	if err != nil {
 		return nil, err
 	}
 	had := map[model.SideID]int{}
-	if last != 0 {
-		before, err := t.runPlan(last, r.Profile)
-		if err != nil {
-			return nil, err
-		}
-		for id, at := range before.at {
-			had[id] = before.Run.Number(at.cut)
-		}
+	for id, at := range first.at {
+		had[id] = first.Run.Number(at.cut)
 	}
 	all := make([][]bool, len(p.Sticks))
 	for i, s := range p.Sticks {
@@ -169,10 +163,6 @@ func (r Run) lay(p *plan.ProfilePlan) (became [][]string, changed []bool, stand 
 	slices.SortStableFunc(all, func(a, b one) int {
 		return cmp.Or(cmp.Compare(a.by.id, b.by.id), cmp.Compare(a.by.at[a.SideID].cut, b.by.at[b.SideID].cut))
 	})
-	last := int64(0)
-	for _, s := range r.Sticks {
-		last = max(last, s.marked)
-	}
 	place := map[int]int{}
 	p.Sticks, p.Run.Cuts, p.Run.Settings = nil, nil, 0
 	add := func(i int) {
@@ -181,7 +171,7 @@ func (r Run) lay(p *plan.ProfilePlan) (became [][]string, changed []bool, stand 
 		}
 		place[i] = len(p.Sticks)
 		p.Sticks, became = append(p.Sticks, sticks[i]), append(became, of[i])
-		changed = append(changed, last > 0 && i < len(r.Sticks) && r.Sticks[i].marked == last)
+		changed = append(changed, i < len(r.Sticks) && r.Sticks[i].marked > 0)
 	}
 	var sides []RunSide
 	for _, o := range all {

@@ -443,7 +443,7 @@ func (c *call) press(id int64, by book.By, p press) (said string, err error) {
 // told says in a line what a plan of the rest changes, and what there is to mind.
 func told(remade []book.Remade, minds []string) (said string) {
 	for _, m := range remade {
-		said += round.Remade(m, "see Labels that changed, below") + ". "
+		said += round.Remade(m, "see Cut sheet and Labels that changed, below") + ". "
 		if m.Buy > 0 {
 			said += text.Count(m.Buy, "stick is", "sticks are") + fmt.Sprintf(" to be ordered by plan %d; the button is below. ", m.Plan)
 		}

@@ -125,8 +125,8 @@ func HowFar(d *book.RunDocument, run int) string {
 	return said
 }
 
-// Remade says which sticks a plan of the rest changes; labels is how their labels are printed anew.
-func Remade(m book.Remade, labels string) string {
+// Remade says which sticks a plan of the rest changes, and that what is printed of the run is out of date; again is how it is printed anew.
+func Remade(m book.Remade, again string) string {
 	var parts []string
 	for _, one := range []struct {
 		what  string
@@ -146,9 +146,10 @@ func Remade(m book.Remade, labels string) string {
 	}
 	said += "; " + strings.Join(parts, "; ")
 	if m.Labels == 0 {
-		return said + ". All labels stay."
+		return said + ". All labels stay; the cut sheet is out of date: " + again
 	}
-	return said + fmt.Sprintf(". %s: %s", text.Count(m.Labels, "new label", "new labels"), labels)
+	return said + fmt.Sprintf(". The cut sheet is out of date, and there %s %s: %s", map[bool]string{true: "is", false: "are"}[m.Labels == 1],
+		text.Count(m.Labels, "new label", "new labels"), again)
 }
 
 // Awaited says what a run waits for, sticks of one length and one fate together.

@@ -3,6 +3,7 @@ package sheet
 import (
 	"fmt"
 	"runtime"
+	"slices"
 	"strings"
 	"sync"
 	"sync/atomic"
@@ -159,7 +160,7 @@ func (s *Source) sideLabel(pp plan.ProfilePlan, stick plan.Stick, side plan.Side
 		alt: fmt.Sprintf("Side %s of job %s, frame %s, long point %s, profile %s, cut %d from stick %s", side.Letter, side.Job, s.frame(side),
 			side.LongPoint.InToCut(s.unit), pp.Name, number, stick.ID),
 	}
-	if stick.Lot != "" {
+	if stick.Lot != "" && s.byLot(pp.Name, side.Job) {
 		b.lines[2] = labelLine{cut, stick.ID + " · lot " + stick.Lot, false}
 		b.alt += ", lot " + stick.Lot
 	}
@@ -189,6 +190,13 @@ func (s *Source) sideLabel(pp plan.ProfilePlan, stick plan.Stick, side plan.Side
 	b.lines = append(b.lines, labelLine{mitre + frame, s.frame(side), false}, labelLine{"", titled(pp.Name, pp.Title), false})
 	b.alt += ". Code: " + b.id
 	return b
+}
+
+// byLot tells whether the sides of a job of this profile are matched by lot: of others nobody asks at the bench which lot they are of.
+func (s *Source) byLot(profile, job string) bool {
+	p, _ := s.Workshop.ProfileByName(profile)
+	n := slices.IndexFunc(s.Workshop.Jobs, func(j model.Job) bool { return j.ID == job })
+	return n >= 0 && s.Workshop.MatchOf(s.Workshop.Jobs[n], p) == model.MatchLot
 }
 
 // offcutLabel says which offcut it is.

@@ -663,9 +663,16 @@ func TestLabelsSayThePlan(t *testing.T) {
 		for k, c := range s.orders[i].cuts {
 			stick := pp.Sticks[c.stick]
 			side := stick.Sides[c.side]
-			text := next()
+			text, lot := next(), ""
+			profile, _ := p.Workshop.ProfileByName(pp.Name)
+			job := slices.IndexFunc(p.Workshop.Jobs, func(j model.Job) bool { return j.ID == side.Job })
+			if p.Workshop.MatchOf(p.Workshop.Jobs[job], profile) == model.MatchLot {
+				lot = stick.Lot
+			} else if strings.Contains(text, " · lot ") {
+				t.Errorf("%s, cut %d: the label says which lot, and nothing is matched by it:\n%s", pp.Name, k+1, text)
+			}
 			for _, want := range []string{side.Letter + " " + side.LongPoint.InToCut(p.Workshop.Unit) + "\n", "job " + side.Job + "\n", side.Frame, pp.Name,
-				fmt.Sprintf("cut %d · %s", k+1, stick.ID), "\ndue " + due[side.Job] + " · " + customer[side.Job][:min(3, len(customer[side.Job]))], stick.Lot} {
+				fmt.Sprintf("cut %d · %s", k+1, stick.ID), "\ndue " + due[side.Job] + " · " + customer[side.Job][:min(3, len(customer[side.Job]))], lot} {
 				if !strings.Contains(text, want) {
 					t.Errorf("%s, cut %d: the label does not say %q:\n%s", pp.Name, k+1, want, text)
 				}

@@ -2,14 +2,20 @@
 package text
 
 import (
+	"regexp"
 	"strings"
 	"unicode"
 	"unicode/utf8"
 )
 
 // Paragraph wraps words at so many columns and ends with a line end. Every line but the first begins with indent. A number
-// stays on one line with a short word after it, its unit. A word that is longer than a line is left whole.
+// stays on one line with a short word after it, its unit. A word that is longer than a line is left whole, and so is a command to type, to be copied.
 func Paragraph(words, indent string, width int) string {
+	words = toType.ReplaceAllStringFunc(words, func(command string) string {
+		last := strings.TrimRight(command, " ")
+		first := strings.TrimLeft(last, ": ")
+		return last[:len(last)-len(first)] + strings.ReplaceAll(first, " ", unbroken) + command[len(last):]
+	})
 	var b strings.Builder
 	at := 0
 	for i, word := range withUnits(strings.Fields(words)) {
@@ -26,8 +32,14 @@ func Paragraph(words, indent string, width int) string {
 		b.WriteString(word)
 		at += long
 	}
-	return b.String() + "\n"
+	return strings.ReplaceAll(b.String(), unbroken, " ") + "\n"
 }
+
+// toType finds the commands of this program in a text: in quotation marks, or from a colon on to the end of the sentence.
+var toType = regexp.MustCompile(strings.ReplaceAll(`"program [^"]*"|: program [a-z][^;"]*?(?:\. |;|$)`, "program", "longpoint"))
+
+// unbroken stands for a blank at which no line ends, and is in no text (a character for private use).
+const unbroken = "\ue000"
 
 // withUnits joins each number with the unit after it.
 func withUnits(words []string) (out []string) {
