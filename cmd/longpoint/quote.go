@@ -195,7 +195,11 @@ func (f *quoteFlags) known(ctx context.Context, p *program, path string, w *mode
 		}
 		at := slices.IndexFunc(w.Jobs, func(j model.Job) bool { return j.ID == names[0] })
 		if at < 0 {
-			return round.NoQuotation(ctx, b, names[0], w.Currency)
+			none, err := round.NoQuotation(ctx, b, names[0], w.Currency)
+			if err == nil {
+				err = none
+			}
+			return err
 		}
 		job = w.Jobs[at]
 		if b == nil {

@@ -150,6 +150,9 @@ func (c *call) bench(id int64) (*benchState, error) {
 			continue
 		}
 		s.Cuts = append(s.Cuts, c.benchCut(pp, n))
+		if d.Workshop.Machine.Type == model.Saw {
+			s.Cuts[len(s.Cuts)-1].Bites = "" // it cuts in one stroke, always
+		}
 	}
 	s.ToCut = len(s.Cuts)
 	s.follow()

@@ -12,7 +12,9 @@ import (
 // TestWhatIsLeft: with the last cut off a stick for now the bench says what to do with what is left of it: lay it aside where more comes off it, keep it
 // where it goes on the rack, and nothing where it is waste.
 func TestWhatIsLeft(t *testing.T) {
-	side := func(letter string) plan.Side { return plan.Side{SideID: model.SideID{Job: "J", Frame: "f", Copy: 1, Ring: 1, Letter: letter}, LongPoint: 400} }
+	side := func(letter string) plan.Side {
+		return plan.Side{SideID: model.SideID{Job: "J", Frame: "f", Copy: 1, Ring: 1, Letter: letter}, LongPoint: 400}
+	}
 	pp := plan.ProfilePlan{Sticks: []plan.Stick{
 		{ID: "R1", Sides: []plan.Side{side("A"), side("B")}, Left: plan.Left{Becomes: plan.Kept, Length: 900}},
 		{ID: "R2", Sides: []plan.Side{side("C")}, Left: plan.Left{Becomes: plan.Waste, Length: 9}},

@@ -303,7 +303,11 @@ func (c *call) quotePage() error {
 	name := c.r.PathValue("job")
 	at := slices.IndexFunc(w.Jobs, func(j model.Job) bool { return j.ID == name })
 	if at < 0 {
-		return round.NoQuotation(c.ctx, c.s.Book, name, c.currency)
+		none, err := round.NoQuotation(c.ctx, c.s.Book, name, c.currency)
+		if err != nil {
+			return err
+		}
+		return c.show("cameto", "What job "+name+" comes to", map[string]any{"Said": strings.ToUpper(none.What[:1]) + none.What[1:] + ".", "Job": name})
 	}
 	o, err := c.s.options("", false, "", 8*time.Second, c.s.Book.Now())
 	if err != nil {

@@ -25,33 +25,32 @@ func inRuns(runs []book.JobRun, c model.Currency) string {
 	return strings.Join(parts, "; ")
 }
 
-// NoQuotation is the error for a job of a book of which nothing is left to plan: it says where it is and what it comes to, runs that are finished
-// and runs that are open together.
-func NoQuotation(ctx context.Context, b *book.Book, job string, c model.Currency) error {
+// NoQuotation is the refusal for a job of a book of which nothing is left to plan. It says where the job is and what it comes to, runs that are
+// finished and runs that are open together.
+func NoQuotation(ctx context.Context, b *book.Book, job string, c model.Currency) (*model.Error, error) {
 	d, err := b.Job(ctx, job)
 	if err != nil {
-		return err
+		return nil, err
 	}
 	runs, err := b.JobRuns(ctx, job)
 	if err != nil {
-		return err
-	}
-	comes, before := d.Cost, d.Cost
-	for _, r := range runs {
-		comes += r.Share - r.Charged
-		before -= r.Charged
+		return nil, err
 	}
 	const do = "charge by that, or ask again as for a new frame, with its profile and size"
 	if len(runs) == 0 {
 		return &model.Error{Kind: model.BadUsage, What: fmt.Sprintf("job %s is %s and nothing of it is left to plan: %d of its %s are cut, and its share of the plans they were cut by is %s",
-			job, d.State, d.Cut, text.Count(d.Sides, "side", "sides"), d.Cost.With(c)), Do: do}
+			job, d.State, d.Cut, text.Count(d.Sides, "side", "sides"), d.Cost.With(c)), Do: do}, nil
 	}
-	said := inRuns(runs, c)
+	said, comes, before := inRuns(runs, c), d.Cost, d.Cost
+	for _, r := range runs {
+		comes += r.Share - r.Charged
+		before -= r.Charged
+	}
 	if before != 0 {
 		said += fmt.Sprintf("; what was cut of it before comes to %s", before.With(c))
 	}
 	if comes != runs[0].Share {
 		said += fmt.Sprintf("; the whole job comes to %s", comes.With(c))
 	}
-	return &model.Error{Kind: model.BadUsage, What: fmt.Sprintf("job %s is being cut: %s", job, said), Do: do}
+	return &model.Error{Kind: model.BadUsage, What: fmt.Sprintf("job %s is being cut: %s", job, said), Do: do}, nil
 }
