@@ -2,6 +2,7 @@ package model
 
 import (
 	"errors"
+	"fmt"
 	"slices"
 	"strings"
 	"testing"
@@ -339,6 +340,7 @@ func TestNearestEnds(t *testing.T) {
 	}{
 		{"oak", "oak", true}, {"oka", "oak", true}, {"oa", "oak", true}, {"ox", "oak", false}, {"o", "oak", false}, {"oakoakoak", "oak", false},
 		{"walnut-3x", "walnut-30", true}, {"", "oak", false}, {"abcdef", "abc", false}, {"-", "_", true},
+		{"abcdef😀😀", "abcdef", false}, // two letters more, which take more than twice the room
 	} {
 		if got, near := Nearest(row.written, []string{row.name}); near != row.near || near && got != row.name {
 			t.Errorf("%q and %q are near: %t", row.written, row.name, near)
@@ -386,6 +388,10 @@ func TestGoodAtTheEnds(t *testing.T) {
 		"offer":            func(w *Workshop) { w.Offers[0].Length, w.Offers[0].Price = MaxLength, MaxMoney },
 		"kerf":             func(w *Workshop) { w.Machine.Shave = 0 },
 		"bite":             func(w *Workshop) { w.Machine.Bite = LeastBite },
+		"no longest side":  func(w *Workshop) { w.Machine.Limits.ShortestSide = OptionalLength{mm(150), true} },
+		"price by length": func(w *Workshop) {
+			w.Offers[0].ByLength, w.Offers[0].Price = ByLength{Price: 500, Per: Metre}, 1500
+		},
 	} {
 		w := aWorkshop()
 		change(w)
@@ -400,12 +406,53 @@ func TestGoodAtTheEnds(t *testing.T) {
 		"keep":      func(w *Workshop) { w.Defaults.Keep = OptionalLength{0, true} },
 		"clearance": func(w *Workshop) { w.Defaults.Clearance = MaxLength + 1 },
 		"bite":      func(w *Workshop) { w.Machine.Bite = 1 },
+		"price by length": func(w *Workshop) {
+			w.Offers[0].ByLength, w.Offers[0].Price = ByLength{Price: 500, Per: Metre}, 1501
+		},
 	} {
 		w := aWorkshop()
 		change(w)
 		if w.Check() == nil {
 			t.Errorf("%s: nobody says anything", name)
 		}
+	}
+	twice := aWorkshop()
+	twice.Profiles = append(twice.Profiles, Profile{Name: "oak", Where: Place{File: "profiles.csv", Line: 4}})
+	if found, _ := errors.AsType[Errors](twice.Check()); len(found) != 1 || !strings.Contains(found[0].Error(), "is there twice") {
+		t.Errorf("of a second profile of a name more is said than that: %v", found)
+	}
+}
+
+// TestSizesAtTheEnds takes the least opening and the most rings there may be, rounds an angle, and says sizes in one measure or two.
+func TestSizesAtTheEnds(t *testing.T) {
+	if got := (Shape{Sides: 21}).Angle(); got != 8_571_429 {
+		t.Errorf("the mitre of 21 sides is %d millionths of a degree", got)
+	}
+	oak := Profile{Name: "oak", Width: mm(32), Rebate: mm(6)}
+	if _, err := oak.Ring(Size{Shape: rectangle, By: BySight, Width: 1, Height: 1}, 0, Millimetres); err != nil {
+		t.Errorf("the least opening: %v", err)
+	}
+	for sides, says := range map[int]string{4: "size 10 × 12 mm leaves", 6: "size 10 mm leaves"} {
+		size := Size{Shape: Shape{Sides: sides}, By: ByOutside, Width: mm(10), Height: mm(12)}
+		if sides != 4 {
+			size.Height = 0
+		}
+		if _, err := oak.Ring(size, 0, Millimetres); err == nil || !strings.Contains(strings.ReplaceAll(err.Error(), "10 mm ×", "10 ×"), says) {
+			t.Errorf("%v, and it should say %q", err, says)
+		}
+	}
+	f := JobFrame{ID: "nest", Quantity: 1, Rings: slices.Repeat([]Ring{{Profile: "oak"}}, MaxRings)}
+	f.Rings[0].Size = Size{Shape: rectangle, By: ByContent, Width: mm(300), Height: mm(400)}
+	find := func(string) (Profile, bool) { return oak, true }
+	if rings, err := f.Geometry(find); err != nil || len(rings) != MaxRings {
+		t.Errorf("of %d rings: %d, %v", MaxRings, len(rings), err)
+	}
+	f.Rings = append(f.Rings, Ring{Profile: "oak"})
+	if _, err := f.Geometry(find); err == nil {
+		t.Errorf("%d rings are taken", MaxRings+1)
+	}
+	if got := (ByLength{Price: MaxMoney, Per: Metre, Cut: 5}).Bundle(Metre, 2); got != 2*(MaxMoney+1) {
+		t.Errorf("two of what is no price come to %d", got)
 	}
 }
 
@@ -462,9 +509,20 @@ func TestOddAtTheEnds(t *testing.T) {
 	if odd := w.Odds(); len(odd) != 1 || w.OddErrors() == nil {
 		t.Errorf("five times as much: %v", odd)
 	}
-	w.Offers[6].Price = 519
+	w.Offers[6].Length, w.Offers[6].Price = 1, 104
+	if odd := w.Odds(); len(odd) != 2 || !strings.Contains(odd[0].String()+odd[1].String(), "EUR a foot is far from") {
+		t.Errorf("the shortest stick there can be, and its price of a foot: %v", odd)
+	}
+	w.Offers[6].Length, w.Offers[6].Price = Foot, 519
 	if odd := w.Odds(); len(odd) != 0 {
 		t.Errorf("less than five times as much: %v", odd)
+	}
+	for n := range 6 {
+		w.Profiles = append(w.Profiles, Profile{Name: fmt.Sprint("p", n), Width: mm(30), Rebate: mm(5)})
+	}
+	w.Profiles[3].Width = mm(3)
+	if odd := w.Odds(); len(odd) != 1 || odd[0].Profile != "p1" || !strings.Contains(odd[0].String(), "profile p1: a width of") {
+		t.Errorf("a width that is far from all others: %v", odd)
 	}
 }
 
