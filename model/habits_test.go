@@ -67,6 +67,7 @@ func TestPlain(t *testing.T) {
 		{"two digits are no group", none, "12\u00a034", "12 34"},
 		{"four digits are no group", none, "12\u00a03456", "12 3456"},
 		{"an ordinary blank groups nothing unless that is said", none, "1 200", "1 200"},
+		{"no number, and blanks at the ends", none, "\u00a0mm\u00a0", "mm"},
 		{"blanks at the ends", none, "\u00a0 7 \u00a0", "7"},
 	} {
 		t.Run(row.name, func(t *testing.T) {

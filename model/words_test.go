@@ -388,6 +388,7 @@ func TestGoodAtTheEnds(t *testing.T) {
 		"offer":            func(w *Workshop) { w.Offers[0].Length, w.Offers[0].Price = MaxLength, MaxMoney },
 		"kerf":             func(w *Workshop) { w.Machine.Shave = 0 },
 		"bite":             func(w *Workshop) { w.Machine.Bite = LeastBite },
+		"bundle":           func(w *Workshop) { w.Offers[0].Bundle = MaxBundle },
 		"no longest side":  func(w *Workshop) { w.Machine.Limits.ShortestSide = OptionalLength{mm(150), true} },
 		"price by length": func(w *Workshop) {
 			w.Offers[0].ByLength, w.Offers[0].Price = ByLength{Price: 500, Per: Metre}, 1500
@@ -406,6 +407,9 @@ func TestGoodAtTheEnds(t *testing.T) {
 		"keep":      func(w *Workshop) { w.Defaults.Keep = OptionalLength{0, true} },
 		"clearance": func(w *Workshop) { w.Defaults.Clearance = MaxLength + 1 },
 		"bite":      func(w *Workshop) { w.Machine.Bite = 1 },
+		"delivery": func(w *Workshop) {
+			w.Suppliers = []Supplier{{Name: "North Store", DeliveryDays: OptionalDays{Days: MaxDeliveryDays + 1}}}
+		},
 		"price by length": func(w *Workshop) {
 			w.Offers[0].ByLength, w.Offers[0].Price = ByLength{Price: 500, Per: Metre}, 1501
 		},
@@ -450,6 +454,11 @@ func TestSizesAtTheEnds(t *testing.T) {
 	f.Rings = append(f.Rings, Ring{Profile: "oak"})
 	if _, err := f.Geometry(find); err == nil {
 		t.Errorf("%d rings are taken", MaxRings+1)
+	}
+	for begun, want := range map[Length]Money{0: 400, 1: 0} { // what is left of a stick that is begun is not kept here
+		if got := aWorkshop().StickValue(Stick{Profile: "gilt", Length: Metre, Begun: begun, Value: OptionalMoney{400, true}}); got != want {
+			t.Errorf("begun up to %d nm a stick is worth %d, want %d", begun, got, want)
+		}
 	}
 	if got := (ByLength{Price: MaxMoney, Per: Metre, Cut: 5}).Bundle(Metre, 2); got != 2*(MaxMoney+1) {
 		t.Errorf("two of what is no price come to %d", got)

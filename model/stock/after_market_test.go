@@ -68,7 +68,7 @@ func TestAfterLots(t *testing.T) {
 	for _, s := range slices.Concat(next.Rack, again.Rack) {
 		found[s.Lot] = true
 	}
-	if len(next.Rack) == 0 || !found["from Moor"] || found[""] {
+	if len(next.Rack) == 0 || !found["from Moor"] || !found["from Moor (2)"] || found[""] {
 		t.Errorf("lots %v on %+v", found, next.Rack)
 	}
 }

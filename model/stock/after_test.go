@@ -2,6 +2,7 @@ package stock_test
 
 import (
 	"errors"
+	"strings"
 	"testing"
 
 	"github.com/google/go-cmp/cmp"
@@ -188,6 +189,9 @@ func TestAfterRefusesForeign(t *testing.T) {
 			var e *model.Error
 			if !errors.As(err, &e) || e.Kind != model.BadInput || next != nil {
 				t.Errorf("it gives %v", err)
+			}
+			if c.name == "a side of no job" && !strings.Contains(err.Error(), ": 1 of its sides are asked for by no job") {
+				t.Errorf("it says %v", err)
 			}
 		})
 	}

@@ -45,6 +45,21 @@ func TestDamagedBesides(t *testing.T) {
 	}
 }
 
+// TestDamagedWorth has a flaw leave just enough to keep, and just not; a profile of which nothing is kept leaves nothing of worth.
+func TestDamagedWorth(t *testing.T) {
+	s := model.Stick{ID: "r1", Profile: "ash-20", Length: 1000 * mm, Value: model.OptionalMoney{Amount: 1000, Given: true}}
+	for _, row := range []struct {
+		keep, from model.Length
+		want       model.Money
+	}{{300 * mm, 300 * mm, 300}, {300*mm + 1, 300 * mm, 0}, {0, 300 * mm, 0}} {
+		w := shoptest.Tiny()
+		w.Profiles[0].Keep = row.keep
+		if got := stock.Damaged(w, s, []model.Span{{From: row.from, To: 1000 * mm}}).Value; !got.Given || got.Amount != row.want {
+			t.Errorf("with %s to keep it is worth %+v, want %d", row.keep.In(w.Unit), got, row.want)
+		}
+	}
+}
+
 // TestMissingAndMore refuses two stories of one stick.
 func TestMissingAndMore(t *testing.T) {
 	w, d := shoptest.Hall(t)

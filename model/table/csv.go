@@ -11,6 +11,9 @@ import (
 // maxCells is more than the 16,384 columns of the widest spreadsheet (excelize, constant MaxColumns).
 const maxCells = 20_000
 
+// maxRow is more than any row of a table takes, in bytes. What is longer is a file of something else, and would be taken apart once for each mark.
+const maxRow = 1_000_000
+
 var separators = []struct {
 	mark rune
 	name string
@@ -31,16 +34,15 @@ func csvSheet(text string) *sheet {
 // end of the text: so each such cell is held against what stands in its lines (wellQuoted).
 func csvRecords(text string, separator rune) records {
 	return func(yield func(record, *fault) bool) {
-		l := &lines{rest: text, mark: string(separator)}
+		l := &lines{rest: text}
 		r := csv.NewReader(l)
 		r.Comma, r.LazyQuotes, r.FieldsPerRecord, r.ReuseRecord = separator, true, -1, true
 		r.TrimLeadingSpace = separator != '\t' // so that a cell may be quoted behind a blank
 		for {
 			l.begins = true
 			fields, err := r.Read()
-			if l.wide {
-				yield(record{line: 1 + strings.Count(text[:len(text)-len(l.rest)], "\n")}, tooWide)
-				return
+			if err != nil && l.long {
+				yield(record{line: 1 + strings.Count(text[:len(text)-len(l.rest)], "\n")}, tooLong)
 			}
 			if err != nil { // io.EOF: as it is set, the reader takes anything else
 				return
@@ -70,6 +72,7 @@ func csvRecords(text string, separator rune) records {
 
 var (
 	unclosed = &fault{"a cell starts here with a quotation mark and does not end with one", "a cell that starts with a quotation mark ends with one; write a mark inside it twice"}
+	tooLong  = &fault{fmt.Sprintf("the row has more than %d characters", maxRow), "see that each row of the table ends its line"}
 	tooWide  = &fault{fmt.Sprintf("the row has more than %d cells", maxCells), "see that each row of the table ends its line"}
 )
 
@@ -90,8 +93,8 @@ type lines struct {
 	begins  bool     // a record is to begin
 	skipped int      // lines that were left out: notes and empty ones before a record
 	record  []string // the lines of the record so far
-	mark    string   // between cells
-	wide    bool     // the next line would take a hundred bytes of memory for each of its marks, and has more of them than any row may: it is not read
+	size    int      // of these
+	long    bool     // with the next line they would be too long: it is not read, so that what is read so far has no end
 }
 
 // Read gives what is left of a line, or the next one.
@@ -105,17 +108,19 @@ func (l *lines) Read(p []byte) (int, error) {
 			end = len(l.rest)
 		}
 		line := l.rest[:end]
-		if l.wide = strings.Count(line, l.mark) > 50*maxCells; l.wide {
-			return 0, io.EOF
-		}
-		l.rest = l.rest[end:]
 		if l.begins && (line == "\n" || IsNote(strings.TrimSuffix(line, "\n"))) {
+			l.rest = l.rest[end:]
 			l.skipped++
 			continue
 		}
 		if l.begins {
-			l.begins, l.record = false, l.record[:0]
+			l.begins, l.record, l.size = false, l.record[:0], 0
 		}
+		if l.size += len(line); l.size > maxRow {
+			l.long = true
+			return 0, io.EOF
+		}
+		l.rest = l.rest[end:]
 		l.part, l.record = line, append(l.record, line)
 	}
 	n := copy(p, l.part)

@@ -236,3 +236,13 @@ func FuzzDocument(f *testing.F) {
 		}
 	})
 }
+
+// TestReadFault has the reading itself fail: that is no fault of the document, and is not called one.
+func TestReadFault(t *testing.T) {
+	defer func() {
+		if recovered := recover(); recovered != "a fault of ours" {
+			t.Errorf("recovered: %v", recovered)
+		}
+	}()
+	t.Errorf("it goes on, with %v", read([]byte("{}"), func(*reader) { panic("a fault of ours") }))
+}

@@ -262,6 +262,9 @@ func TestKnapsackStops(t *testing.T) {
 	if _, err := q.excess(ctx, target); !errors.Is(err, context.Canceled) {
 		t.Errorf("got %v, want %v", err, context.Canceled)
 	}
+	if err := mayGoOn(ctx, 0); !errors.Is(err, context.Canceled) {
+		t.Errorf("it goes on: %v", err)
+	}
 }
 
 // Where leftovers and pieces have the stick's price by length, every pattern has the value of its stick, and

@@ -286,6 +286,9 @@ func TestEntriesOnCreditsStandAlone(t *testing.T) {
 			if report.Certified != row.ok {
 				t.Errorf("certified %v, want %v\n%v", report.Certified, row.ok, report)
 			}
+			if besides := row.least.Choice != nil || len(row.least.Holds) > 0; report.Has(OutOfRange) != besides {
+				t.Errorf("it counts something besides: %v\n%v", besides, report)
+			}
 		})
 	}
 }
