@@ -50,10 +50,12 @@ type Length struct {
 
 // Marginal is what the job adds to the cost of the plan of all other jobs that are due. With both plans proven, Least,
 // Cost and Most are the same; otherwise the truth lies between Least and Most.
+// Sticks that were bought for open jobs count as what was paid for them: saying no does not bring that money back, and the job is to bear it.
 type Marginal struct {
 	With    model.Money `json:"with"`
 	Without model.Money `json:"without"`
-	Cost    model.Money `json:"cost"` // With − Without
+	Cost    model.Money `json:"cost"`           // With − Without
+	Paid    model.Money `json:"paid,omitempty"` // of Cost: what was paid for sticks, beyond their value on the rack
 	Least   model.Money `json:"least"`
 	Most    model.Money `json:"most"`
 	Proven  bool        `json:"proven"`
@@ -113,8 +115,12 @@ func Job(ctx context.Context, w *model.Workshop, o planner.Options, job model.Jo
 // marginal compares the plan with a job and the plan without it.
 func marginal(with, without *plan.Document) Marginal {
 	a, b := with.Total, without.Total
-	return Marginal{With: a.Figures.Cost, Without: b.Figures.Cost, Cost: a.Figures.Cost - b.Figures.Cost,
-		Least: a.Bound - b.Figures.Cost, Most: a.Figures.Cost - b.Bound, Proven: a.Grade == plan.Proven && b.Grade == plan.Proven}
+	paidWith, paidWithout := with.Shared()-a.Figures.Cost, without.Shared()-b.Figures.Cost
+	paid := max(0, paidWith-paidWithout) // less where the plan without the job cuts dearer sticks, which is not the job's doing
+	m := Marginal{With: a.Figures.Cost + paidWithout + paid, Without: b.Figures.Cost + paidWithout, Paid: paid,
+		Least: a.Bound - b.Figures.Cost + paid, Most: a.Figures.Cost - b.Bound + paid, Proven: a.Grade == plan.Proven && b.Grade == plan.Proven}
+	m.Cost = m.With - m.Without
+	return m
 }
 
 // measure adds up the job's moulding.
