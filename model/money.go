@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math/big"
 	"regexp"
+	"slices"
 	"strings"
 )
 
@@ -37,6 +38,13 @@ var currencyForm = regexp.MustCompile(`^[A-Z]{3}$`)
 // ParseCurrency reads an ISO 4217 code of three letters. A code this package does not know has two decimals, as most have.
 func ParseCurrency(code string) (Currency, error) {
 	plain := strings.ToUpper(strings.TrimSpace(code))
+	switch of := withSign(plain); len(of) {
+	case 0:
+	case 1:
+		plain = of[0]
+	default:
+		return Currency{}, &Error{Kind: BadInput, What: Quote(code) + " is the sign of several currencies", Do: "write the letters of yours: " + strings.Join(of, ", ")}
+	}
 	if !currencyForm.MatchString(plain) {
 		return Currency{}, &Error{Kind: BadInput, What: Quote(code) + " is not a currency", Do: "write its ISO 4217 code, three letters such as EUR"}
 	}
@@ -48,6 +56,17 @@ func ParseCurrency(code string) (Currency, error) {
 
 // signs are those that are written for a currency in its own country, from memory.
 var signs = map[string]string{"AUD": "$", "CAD": "$", "EUR": "€", "GBP": "£", "INR": "₹", "JPY": "¥", "NZD": "$", "USD": "$"}
+
+// withSign gives the currencies that are written with a sign, by their codes. A sign that is most of all one currency's is taken for that: the euro's, the pound's.
+func withSign(sign string) (codes []string) {
+	for code, own := range signs {
+		if own == sign {
+			codes = append(codes, code)
+		}
+	}
+	slices.Sort(codes)
+	return codes
+}
 
 var moneyForm = regexp.MustCompile(`^(\d+)(?:[.,](\d+))?$`)
 

@@ -19,7 +19,7 @@ func TestParseCurrency(t *testing.T) {
 			t.Errorf("ParseCurrency(%q) = %v, %v", text, got, err)
 		}
 	}
-	for _, text := range []string{"", "€", "EU", "EURO", "E1R"} {
+	for _, text := range []string{"", "EU", "EURO", "E1R"} {
 		_, err := ParseCurrency(text)
 		wantRefusal(t, err, "not a currency")
 	}
@@ -129,4 +129,15 @@ func FuzzParseMoney(f *testing.F) {
 			t.Fatalf("%q is printed %q and read back as %d, %v", text, m.With(c), again, err)
 		}
 	})
+}
+
+func TestCurrencyBySign(t *testing.T) {
+	for sign, want := range map[string]string{"€": "EUR", " £ ": "GBP", "₹": "INR", "eur": "EUR"} {
+		if c, err := ParseCurrency(sign); err != nil || c.Code != want {
+			t.Errorf("%q is %q (%v), want %s", sign, c.Code, err, want)
+		}
+	}
+	if _, err := ParseCurrency("$"); err == nil || err.(*Error).Do != "write the letters of yours: AUD, CAD, NZD, USD" {
+		t.Errorf("$: %v", err)
+	}
 }

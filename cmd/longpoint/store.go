@@ -44,6 +44,9 @@ func (p *program) keepPlan(ctx context.Context, path string, d *plan.Document) (
 	err = p.writing(context.WithoutCancel(ctx), path, func(b *book.Book) error { // a plan that was interrupted is kept too
 		id, err := b.KeepPlan(context.WithoutCancel(ctx), d, book.By{Who: whoIsThis()})
 		line = fmt.Sprintf("\nKept in the book as plan %d.\n", id)
+		if d.Until != "" && err == nil {
+			line += paragraph(fmt.Sprintf("Runs and orders go by it from now on, for jobs due up to %s only. Was that only a look? Take it back: longpoint undo.", d.Until), "")
+		}
 		return err
 	})
 	return line, err

@@ -217,7 +217,7 @@ func (b *Book) TakeIn(ctx context.Context, jobs []model.Job, by By) (taken []str
 			if !same {
 				differing = append(differing, &model.Error{Kind: model.BadInput, Where: j.Where,
 					What: fmt.Sprintf("job %s is in the book already and is another", j.ID),
-					Do:   "give this one a name of its own, or change the one in the book by importing its tables"})
+					Do:   fmt.Sprintf("give this one a name of its own; or, where the table is right, have it change the job in the book: longpoint book import %q --as jobs", j.Where.File)})
 			}
 		}
 		if len(taken) > 0 {

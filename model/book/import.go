@@ -411,10 +411,41 @@ func (im *importer) offers(before, after *model.Workshop) error {
 	key := func(o *model.Offer) any {
 		return model.Offer{Supplier: o.Supplier, Profile: o.Profile, Length: o.Length, Longest: o.Longest, Bundle: o.PerBundle(), From: o.LeastBundles(), Until: o.Until}
 	}
-	return each(before.Offers, after.Offers, key, func(was, is *model.Offer) error {
+	err := each(before.Offers, after.Offers, key, func(was, is *model.Offer) error {
 		w, i := orNone(was), orNone(is)
 		return im.row("offer", "an offer of "+w.Supplier, i.Where, w.Where, was != nil, is != nil, func() []any { return offerPairs(i) })
 	})
+	if err != nil {
+		return err
+	}
+	return im.priceAtLast(before, after)
+}
+
+// priceAtLast puts money into the sticks that came onto the rack before anybody knew a price of their profile: what they are worth now that there is one.
+func (im *importer) priceAtLast(before, after *model.Workshop) error {
+	w := &model.Workshop{}
+	if err := im.t.readSticks(w, "state = 'rack' AND origin = 'found' AND cost_minor = 0 AND value_minor IS NULL"); err != nil {
+		return err
+	}
+	priced := 0
+	for _, s := range w.Rack {
+		worth := after.StickValue(s)
+		if worth == 0 || before.StickValue(s) != 0 {
+			continue
+		}
+		if _, err := im.t.exec("UPDATE stick SET cost_minor = ? WHERE id = ?", worth, s.Where.Line); err != nil {
+			return err
+		}
+		priced++
+	}
+	if priced > 0 {
+		said := "1 stick of the rack whose worth nobody knew has one now"
+		if priced > 1 {
+			said = fmt.Sprintf("%d sticks of the rack whose worth nobody knew have one now", priced)
+		}
+		im.t.tell("%s", said)
+	}
+	return nil
 }
 
 func orNone[T any](x *T) T {

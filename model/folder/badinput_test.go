@@ -146,7 +146,7 @@ var badInputs = []struct {
 		`offers.csv:2, column price: “17.4011” has more than the 2 decimals of EUR; write it like 12.40`,
 	}},
 	{"neither yes nor no", rackFile, "yes", "maybe", []string{
-		`rack.csv:2, column offcut: “maybe” is not known here; write yes or no`,
+		`rack.csv:2, column offcut: “maybe” is not known here; write yes or no, or say in workshop.toml what it means, below [words.rack], in a line like offcut = "maybe = MEANING"`,
 	}},
 
 	{"job twice", jobsFile, "2,2027-03-16,A", "2,2027-03-16,A,,oak,,,,100,100,,club\n1,2027-03-16,C", []string{
@@ -177,10 +177,10 @@ var badInputs = []struct {
 		`jobs.csv:3, column sides: “25” is out of range; give a whole number from 3 to 24`,
 	}},
 	{"sides that are none", jobsFile, "6,sight", "six,sight", []string{
-		`jobs.csv:3, column sides: “six” is not a whole number; give a whole number from 3 to 24`,
+		`jobs.csv:3, column sides: “six” is not a whole number; give a whole number from 3 to 24, or say in workshop.toml what it means, below [words.jobs], in a line like sides = "six = NUMBER"`,
 	}},
 	{"given by nothing known", jobsFile, "sight", "sihgt", []string{
-		`jobs.csv:3, column given_by: “sihgt” is not known here; write content, rebate, sight or outside`,
+		`jobs.csv:3, column given_by: “sihgt” is not known here; did you mean sight? write content, rebate, sight or outside`,
 	}},
 	{"across an odd number of sides", jobsFile, "6,sight", "5,sight", []string{
 		`jobs.csv:3, column across: a frame with an odd number of sides has no distance across flats; give the length of a side in width`,
@@ -210,7 +210,7 @@ var badInputs = []struct {
 		`jobs.csv:4, column ring: frame “B” has a ring 3 but no ring 2; number its rings 1, 2, … from the inside out`,
 	}},
 	{"ring that is none", jobsFile, "B,2", "B,outer", []string{
-		`jobs.csv:4, column ring: “outer” is not a whole number; give a whole number from 1 to 9`,
+		`jobs.csv:4, column ring: “outer” is not a whole number; give a whole number from 1 to 9, or say in workshop.toml what it means, below [words.jobs], in a line like ring = "outer = NUMBER"`,
 	}},
 	{"only an outer ring", jobsFile, "1,,B,1,oak,,6,sight,,,250,\n", "", []string{
 		`jobs.csv:3, column ring: frame “B” has a ring 2 but no ring 1; number its rings 1, 2, … from the inside out`,

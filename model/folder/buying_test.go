@@ -170,7 +170,7 @@ func TestBadBuying(t *testing.T) {
 			`offers.csv:2, column price: “-17.40” has a sign; write amounts of money without one`,
 		}},
 		{"least sticks that are none", suppliersFile, ",6,", ",six,", []string{
-			`suppliers.csv:3, column least_sticks: “six” is not a whole number; give a whole number from 0 to 10000`,
+			`suppliers.csv:3, column least_sticks: “six” is not a whole number; give a whole number from 0 to 10000, or say in workshop.toml what it means, below [words.suppliers], in a line like least_sticks = "six = NUMBER"`,
 		}},
 		{"supplier twice", suppliersFile, "South", "North", []string{
 			`suppliers.csv:3, column supplier: supplier “North” is there twice, first in line 2; put its terms in one row`,

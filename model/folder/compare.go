@@ -12,9 +12,9 @@ import (
 // Difference is a row of a workshop's tables that is not the same in two workshops.
 type Difference struct {
 	Table string   `json:"table"`
-	Row   string   `json:"row"`  // as people tell it apart
-	What  string   `json:"what"` // new, changed or gone
-	Cells []string `json:"cells,omitempty"`
+	Row   string   `json:"row"`             // as people tell it apart
+	What  string   `json:"what"`            // new, changed or gone
+	Cells []string `json:"cells,omitempty"` // of a new row its amounts of money, of a changed one what is another
 }
 
 // String gives the difference as it is printed.
@@ -84,7 +84,13 @@ func compareTables(set table.Set, was, is []keyedRow) (differences []Difference,
 		delete(before, r.key)
 		switch {
 		case !there:
-			differences = append(differences, Difference{Table: set.Name, Row: r.shown, What: "new"})
+			d := Difference{Table: set.Name, Row: r.shown, What: "new"}
+			for i, c := range set.Columns {
+				if c.Kind == table.Money && r.cells[i] != "" {
+					d.Cells = append(d.Cells, c.Name+" "+r.cells[i])
+				}
+			}
+			differences = append(differences, d)
 		case slices.Equal(old.cells, r.cells):
 			same++
 		default:

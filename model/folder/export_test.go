@@ -207,7 +207,7 @@ func TestIncoming(t *testing.T) {
 	}
 	want := []string{
 		"~ offers Invented Supplies South / oak-32 / 2400: price 14.60 → 15.10",
-		"+ offers New Store / oak-32 / 3000.375",
+		"+ offers New Store / oak-32 / 3000.375: price 19.00",
 	}
 	if diff := cmp.Diff(want, got); diff != "" {
 		t.Error(diff)

@@ -36,7 +36,7 @@ var Sections = []Section{
 		{Key: "name", About: "of the workshop"},
 		{Key: "address", About: "printed on orders; ` / ` parts its lines"},
 		{Key: "units", Need: "yes", About: "`mm`, `cm` or `in`: what bare numbers are in, and what is printed", Words: []string{"mm", "cm", "in"}},
-		{Key: "currency", Need: "yes", About: "its three letters, such as `EUR`"},
+		{Key: "currency", Need: "yes", About: "its three letters, such as `EUR`; `€` and `£` are known too, and `$` is that of several"},
 	}},
 	{Name: "machine", Title: "The machine", About: "None of these figures is preset: copy them from the machine's manual.", Settings: []Setting{
 		{Key: "machine.name", About: "for people"},

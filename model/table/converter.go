@@ -263,13 +263,7 @@ func (c *Converter) Match(v Value) model.Match {
 	}
 	m, known := chosen(v, words, rules)
 	if !v.Blank() && !known {
-		do := "write " + Either(words)
-		if near, found := model.Nearest(v.Text, words); found {
-			do = "did you mean " + near + "? " + do
-		} else {
-			do = v.orSay(do)
-		}
-		c.Problems.Add(v.Where, model.Quote(v.Text)+" is no rule of matching", do)
+		c.Problems.Add(v.Where, model.Quote(v.Text)+" is no rule of matching", v.meaning(words))
 	}
 	return m
 }
@@ -278,7 +272,7 @@ func (c *Converter) Match(v Value) model.Match {
 func Choice[T any](c *Converter, v Value, words []string, meanings []T) T {
 	meaning, known := chosen(v, words, meanings)
 	if !v.Blank() && !known {
-		c.Problems.Add(v.Where, model.Quote(v.Text)+" is not known here", v.orSay("write "+Either(words)))
+		c.Problems.Add(v.Where, model.Quote(v.Text)+" is not known here", v.meaning(words))
 	}
 	return meaning
 }

@@ -49,6 +49,15 @@ func (v Value) kind() Kind {
 	return v.set.Columns[v.set.at(v.Where.Column)].Kind
 }
 
+// meaning says what to do about a value that is none of a few words: which was meant, or how to tell what it means.
+func (v Value) meaning(words []string) string {
+	do := "write " + Either(words)
+	if near, found := model.Nearest(v.Text, words); found {
+		return "did you mean " + near + "? " + do
+	}
+	return v.orSay(do)
+}
+
 // orSay adds to what to do about a value that is a word how to tell what it means.
 func (v Value) orSay(do string) string {
 	if v.set == nil || v.set.Loose || strings.ContainsAny(v.Text, "0123456789=;\"") || v.set.at(v.Where.Column) < 0 {
