@@ -8,6 +8,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"longpoint/cmd/longpoint/round"
 	"longpoint/model"
 	"longpoint/model/book"
 )
@@ -73,7 +74,14 @@ head. Where frames are matched by lot, what came of one line is one lot unless
 				if err != nil {
 					return err
 				}
-				return p.answer(jsonOut, map[string]any{"sticks": append([]string{}, names...), "order": o}, receivedPage(names, rack, o, s)+wait)
+				mixed, err := b.MixedLots(ctx)
+				if err != nil {
+					return err
+				}
+				for _, mind := range round.Mixed(mixed) {
+					p.warn("%s", mind)
+				}
+				return p.answer(jsonOut, map[string]any{"sticks": append([]string{}, names...), "order": o, "mixed_lots": append([]book.Mixed{}, mixed...)}, receivedPage(names, rack, o, s)+wait)
 			})
 		},
 	}

@@ -40,7 +40,7 @@ func TestAssign(t *testing.T) {
 		for i := range places {
 			places[i] = i
 		}
-		if given := assign(plan.ProfilePlan{Sticks: c.plan}, 7, places, c.came); !slices.Equal(given, c.given) {
+		if given := assign(plan.ProfilePlan{Sticks: c.plan}, 7, places, c.came, nil); !slices.Equal(given, c.given) {
 			t.Errorf("%s: %v, want %v", c.name, given, c.given)
 		}
 	}
@@ -58,7 +58,7 @@ func TestAssign(t *testing.T) {
 		{"another plan's order", bought(2400, 40, 500), 8, -1},
 		{"on the way, by another plan's order", onTheWay, 8, 0},
 	} {
-		if given := assign(plan.ProfilePlan{Sticks: []plan.Stick{c.stick}}, c.plan, []int{0}, []RackStick{came(2400)}); given[0] != c.given {
+		if given := assign(plan.ProfilePlan{Sticks: []plan.Stick{c.stick}}, c.plan, []int{0}, []RackStick{came(2400)}, nil); given[0] != c.given {
 			t.Errorf("%s: %d, want %d", c.name, given[0], c.given)
 		}
 	}

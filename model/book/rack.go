@@ -29,6 +29,8 @@ type RackStick struct {
 	expected string              // the day on which it should be here, where it is not
 	order    int64               // it came of, and the plan that its line is for; 0: not looked up, or none
 	plan     int64
+	match    string // equal for sticks that match in finish; empty: not looked up, or, of one that is to come, nobody knows
+	toCome   bool
 }
 
 // rackColumns are the columns of table stick, called s, that scan reads into a stick.

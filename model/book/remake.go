@@ -81,6 +81,9 @@ func (t *transaction) runRest(r Run) (*RunRest, error) {
 		}
 	}
 	for _, a := range r.Waiting {
+		if a.Together { // with what is to come it may turn out not to match
+			continue
+		}
 		p.Sticks = append(p.Sticks, m.stick(RunStick{Stick: a.Stick}, a.Sides)...)
 	}
 	p.Run.Cuts = nil
@@ -103,6 +106,11 @@ func (t *transaction) shopOf(r Run, by *runPlan) (*model.Workshop, error) {
 	}
 	if err := t.joinOpen(w); err != nil {
 		return nil, err
+	}
+	for i := range w.Rack { // what is to come may turn out to be of another lot than what is in hand, and that is cut now
+		if s := &w.Rack[i]; s.OnTheWay() && s.Lot != "" {
+			s.Lot += ", to come"
+		}
 	}
 	w.Profiles = slices.Clone(w.Profiles)
 	for i := range w.Profiles {

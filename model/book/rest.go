@@ -82,7 +82,7 @@ func (t *transaction) withoutAwaited(w *model.Workshop) error {
 			return err
 		}
 		for _, a := range r.Waiting {
-			if a.Order != 0 {
+			if a.Order != 0 || a.Here || a.Together {
 				w.Rack = slices.DeleteFunc(w.Rack, func(s model.Stick) bool { return s.ID == a.Stick })
 			}
 		}

@@ -35,8 +35,9 @@ type Awaited struct {
 	Supplier string       `json:"supplier"`
 	Order    int64        `json:"order,omitempty"` // that it comes with; 0: it is not ordered
 	Expected string       `json:"expected,omitempty"`
-	Here     bool         `json:"here,omitempty"` // it has arrived: the run takes it in when it is started again
-	Gone     bool         `json:"gone,omitempty"` // it was ordered, and none that is here or to come does for it
+	Here     bool         `json:"here,omitempty"`     // it has arrived: the run takes it in when it is started again
+	Gone     bool         `json:"gone,omitempty"`     // it was ordered, and none that is here or to come does for it
+	Together bool         `json:"together,omitempty"` // it is here, and is not cut before others are with which frames share it that are matched by lot
 	Sides    []RunSide    `json:"sides"`
 
 	of int // which stick of the plan it is, from 1
@@ -166,7 +167,10 @@ func (t *transaction) startRun(profile string, planID int64) (r Run, err error) 
 	if err != nil {
 		return r, err
 	}
-	names, err := t.sticksFor(p.ProfilePlan, planID, toCut)
+	f, err := t.sticksFor(p.ProfilePlan, planID, toCut, false)
+	if err == nil {
+		err = t.nothingHere(p.ProfilePlan, planID, toCut, f)
+	}
 	if err != nil {
 		return r, err
 	}
@@ -178,8 +182,8 @@ func (t *transaction) startRun(profile string, planID int64) (r Run, err error) 
 		return r, err
 	}
 	for n, i := range toCut {
-		if names[n] != "" {
-			if err := t.join(run, p, i, names[n], 0); err != nil {
+		if name := f.sticks[n].Name; name != "" {
+			if err := t.join(run, p, i, name, 0); err != nil {
 				return r, err
 			}
 		}
@@ -188,6 +192,34 @@ func (t *transaction) startRun(profile string, planID int64) (r Run, err error) 
 		return r, err
 	}
 	return t.run(run)
+}
+
+// nothingHere is the error of a run that cannot begin: it names every stick of the rack that is not as the plan has it, or all where nothing is here.
+func (t *transaction) nothingHere(p plan.ProfilePlan, planID int64, places []int, f found) error {
+	if slices.ContainsFunc(f.sticks, func(s RackStick) bool { return s.Name != "" }) {
+		return f.wrong.AsError()
+	}
+	mixed, err := t.mixed(p, planID, places)
+	if err != nil {
+		return err
+	}
+	errs := f.wrong
+	for _, m := range mixed {
+		errs = append(errs, usageError(t.book.path, m.String(), `plan again, with the rack as it is, with "longpoint plan"`))
+	}
+	if len(errs) > 0 {
+		return errs.AsError()
+	}
+	for _, g := range f.groups {
+		errs = append(errs, usageError(t.book.path, fmt.Sprintf("%s: the sides are to be of one lot, and not all sticks are here that plan %d cuts them from", listed(g.frames), planID), planAgain))
+	}
+	for n, i := range places {
+		if s := p.Sticks[i]; !slices.ContainsFunc(f.groups, func(g lotGroup) bool { return slices.Contains(g.places, n) }) {
+			errs = append(errs, usageError(t.book.path, fmt.Sprintf("%s of plan %d, %s long, is not on the rack: it has not arrived, or none that arrived is so long and sound where it is cut",
+				s.ID, planID, t.in(s.Length)), planAgain))
+		}
+	}
+	return errs.AsError()
 }
 
 // toCut gives the plan's sticks, by their place in it, that have sides which are not done. A side that is not wanted any more as the plan
@@ -259,124 +291,6 @@ func (t *transaction) doneIn(s model.SideID) (run int64, err error) {
 	_, err = t.one("SELECT run FROM cut WHERE job = ? AND frame = ? AND copy = ? AND ring = ? AND letter = ? AND spoilt = 0",
 		[]any{s.Job, s.Frame, s.Copy, s.Ring, s.Letter}, &run)
 	return run, err
-}
-
-// sticksFor finds the sticks on the rack that a plan means, for its sticks at these places: those of the rack by their names, and for
-// those it buys or that were on the way some that came of the plan's own order, or of theirs; none for those that are not here. The error
-// names every one of the rack that is not there, or all where nothing is here.
-func (t *transaction) sticksFor(p plan.ProfilePlan, planID int64, places []int) (names []string, err error) {
-	const again = `receive what has arrived with "longpoint receive", or plan again, with the rack as it is, with "longpoint plan"`
-	names = make([]string, len(places))
-	came, err := t.cameOf(p.Name)
-	if err != nil {
-		return nil, err
-	}
-	named := map[string]bool{} // what the plan cuts by its own name is no other stick of it
-	for _, s := range p.Sticks {
-		named[s.ID] = s.From == plan.FromRack
-	}
-	came = slices.DeleteFunc(came, func(s RackStick) bool { return named[s.Name] })
-	given := assign(p, planID, places, came)
-	var missing, waiting model.Errors
-	for n, i := range places {
-		s := p.Sticks[i]
-		if s.From != plan.FromRack {
-			if given[n] < 0 {
-				waiting = append(waiting, usageError(t.book.path, fmt.Sprintf("%s of plan %d, %s long, is not on the rack: it has not arrived, or none that arrived is so long and sound where it is cut",
-					s.ID, planID, t.in(s.Length)), again))
-				continue
-			}
-			names[n] = came[given[n]].Name
-			continue
-		}
-		have, err := t.stick(s.ID)
-		if _, ok := err.(*model.Error); err != nil && !ok {
-			return nil, err
-		}
-		switch {
-		case err != nil || have.State != "rack" || have.Profile != p.Name:
-			missing = append(missing, usageError(t.book.path, fmt.Sprintf("stick %s of plan %d is not on the rack any more", s.ID, planID), again))
-		case have.Length != s.Length:
-			missing = append(missing, usageError(t.book.path, fmt.Sprintf("stick %s was %s long when plan %d was made and is %s now", s.ID, t.in(s.Length), planID, t.in(have.Length)), again))
-		case !clearOf(have.Damage, s.Sides):
-			missing = append(missing, usageError(t.book.path, fmt.Sprintf("stick %s is damaged where plan %d has a side", s.ID, planID), again))
-		}
-		names[n] = s.ID
-	}
-	if len(waiting) == len(places) {
-		missing = append(missing, waiting...)
-	}
-	return names, missing.AsError()
-}
-
-// cameOf gives the sticks of a profile on the rack that came of an order, the shortest first.
-func (t *transaction) cameOf(profile string) (came []RackStick, err error) {
-	err = t.each(`SELECT s.name, s.supplier, s.length_nm, s.damage_nm, p.id, coalesce(l.plan, p.plan, 0) FROM stick AS s JOIN delivery AS d ON d.id = s.delivery
-			JOIN purchase AS p ON p.id = d.purchase JOIN purchase_line AS l ON l.purchase = p.id AND l.number = s.line
-		WHERE s.profile = ? AND s.state = 'rack' ORDER BY s.length_nm, s.id`, []any{profile}, func(scan func(...any) error) error {
-		var s RackStick
-		var damage string
-		if err := scan(&s.Name, &s.Supplier, &s.Length, &damage, &s.order, &s.plan); err != nil {
-			return err
-		}
-		var err error
-		s.Damage, err = parseSpans(damage)
-		came = append(came, s)
-		return err
-	})
-	return came, err
-}
-
-// assign gives each stick at these places of a plan that was not on the rack a stick that came and does for it, an index in came, -1 where there is
-// none: as many as can be get one, for one that was given another's may pass on to a third (augmenting paths of bipartite matching).
-func assign(p plan.ProfilePlan, planID int64, places []int, came []RackStick) (given []int) {
-	given = slices.Repeat([]int{-1}, len(places))
-	taker := slices.Repeat([]int{-1}, len(came))
-	var find func(n int, seen []bool) bool
-	find = func(n int, seen []bool) bool {
-		for _, free := range []bool{true, false} {
-			for c, s := range came {
-				if seen[c] || (taker[c] < 0) != free || !does(s, planID, p.Sticks[places[n]]) {
-					continue
-				}
-				seen[c] = true
-				if free || find(taker[c], seen) {
-					given[n], taker[c] = c, n
-					return true
-				}
-			}
-		}
-		return false
-	}
-	for n, i := range places {
-		if p.Sticks[i].From != plan.FromRack {
-			find(n, make([]bool, len(came)))
-		}
-	}
-	return given
-}
-
-// does tells whether a stick that came is of the order that a plan's stick comes with, or of the plan's own where it is bought, and
-// everything can be cut from it: it is as long, and sound where sides lie.
-func does(s RackStick, planID int64, planned plan.Stick) bool {
-	ordered := s.plan == planID
-	if planned.From == plan.OnTheWay {
-		ordered = fmt.Sprint(s.order) == planned.Order
-	}
-	return ordered && s.Supplier == planned.Supplier && s.Length >= planned.Length && clearOf(s.Damage, planned.Sides)
-}
-
-// clearOf tells whether no side lies on damage.
-func clearOf(damage []model.Span, sides []plan.Side) bool {
-	for _, side := range sides {
-		from := slot(side)
-		for _, d := range damage {
-			if d.From < from+side.Takes && d.To > from {
-				return false
-			}
-		}
-	}
-	return true
 }
 
 // Run gives a run as it stands.

@@ -96,36 +96,18 @@ func (t *transaction) standing(w *model.Workshop, id int64) (*plan.Document, err
 
 // nowCalled gives the names of a plan's sticks as they are now, on the rack or on the way there; none for those that are not as the plan has them.
 func (t *transaction) nowCalled(by *runPlan) ([]string, error) {
-	came, err := t.cameOf(by.Name)
-	if err != nil {
-		return nil, err
-	}
-	coming, err := t.comingOf(by.Name)
-	if err != nil {
-		return nil, err
-	}
-	named := map[string]bool{}
-	for _, s := range by.Sticks {
-		named[s.ID] = s.From == plan.FromRack
-	}
-	all := slices.DeleteFunc(slices.Concat(came, coming), func(s RackStick) bool { return named[s.Name] })
 	places := make([]int, len(by.Sticks))
 	for i := range places {
 		places[i] = i
 	}
 	names := make([]string, len(by.Sticks))
-	for i, c := range assign(by.ProfilePlan, by.id, places, all) {
-		s := by.Sticks[i]
-		if c >= 0 {
-			names[i] = all[c].Name
-			continue
-		}
-		here, err := t.rack("s.state = 'rack' AND s.name = ?", s.ID)
-		if err != nil {
-			return nil, err
-		}
-		if s.From == plan.FromRack && len(here) == 1 && here[0].Length == s.Length && slices.Equal(here[0].Damage, s.Damage) {
-			names[i] = s.ID
+	f, err := t.sticksFor(by.ProfilePlan, by.id, places, true)
+	if err != nil {
+		return nil, err
+	}
+	for i, have := range f.sticks {
+		if s := by.Sticks[i]; s.From != plan.FromRack || slices.Equal(have.Damage, s.Damage) {
+			names[i] = have.Name
 		}
 	}
 	return names, nil

@@ -1,7 +1,6 @@
 package book
 
 import (
-	"cmp"
 	"fmt"
 	"slices"
 
@@ -40,45 +39,34 @@ func (t *transaction) fillWaiting(r *Run) error {
 	for n, a := range r.Waiting {
 		places[n] = a.of - 1
 	}
-	all, err := t.cameOf(r.Profile)
+	f, err := t.sticksFor(by.ProfilePlan, by.id, places, true)
 	if err != nil {
 		return err
 	}
-	coming, err := t.comingOf(r.Profile)
-	if err != nil {
-		return err
-	}
-	here := len(all)
-	all = append(all, coming...)
-	for n, c := range assign(by.ProfilePlan, by.id, places, all) {
+	for n, s := range f.sticks {
 		a := &r.Waiting[n]
-		if c >= 0 {
-			a.Stick, a.Length, a.Order, a.Expected, a.Here = all[c].Name, all[c].Length, all[c].order, all[c].expected, c < here
+		if s.Name != "" {
+			a.Stick, a.Length, a.Order, a.Expected, a.Here = s.Name, s.Length, s.order, s.expected, !s.toCome
 			continue
 		}
 		if err := t.row(`SELECT ? OR EXISTS (SELECT 1 FROM purchase_line AS l JOIN purchase AS o ON o.id = l.purchase
-			WHERE coalesce(l.plan, o.plan) = ? AND l.profile = ? AND o.supplier = ?)`, by.Sticks[a.of-1].From == plan.OnTheWay, by.id, r.Profile, a.Supplier).Scan(&a.Gone); err != nil {
+			WHERE coalesce(l.plan, o.plan) = ? AND l.profile = ? AND o.supplier = ?)`, by.Sticks[a.of-1].From != plan.Bought, by.id, r.Profile, a.Supplier).Scan(&a.Gone); err != nil {
 			return err
+		}
+	}
+	for _, g := range f.groups {
+		if slices.ContainsFunc(g.places, func(n int) bool { return f.sticks[n].toCome }) {
+			for _, n := range g.places {
+				a := &r.Waiting[n]
+				a.Together, a.Here = a.Here, false
+			}
 		}
 	}
 	return nil
 }
 
-// comingOf gives the sticks of a profile that are ordered and not here yet.
-func (t *transaction) comingOf(profile string) (coming []RackStick, err error) {
-	open, err := t.purchases("state = ?", Placed)
-	for _, p := range open {
-		for _, l := range p.Lines {
-			for n := range max(l.ToCome(), 0) {
-				if l.Profile == profile {
-					coming = append(coming, RackStick{Name: p.stickName(l, l.came()+n), Profile: profile, Length: l.Length, Supplier: p.Supplier,
-						order: p.ID, plan: cmp.Or(l.Plan, p.Plan), expected: p.Expected})
-				}
-			}
-		}
-	}
-	return coming, err
-}
+// ToOrder tells whether the stick is to be bought and not ordered.
+func (a Awaited) ToOrder() bool { return a.Order == 0 && !a.Here && !a.Gone && !a.Together }
 
 // takeIn takes those sticks into an open run that it waits for and that are here, and gives their names.
 func (t *transaction) takeIn(r Run) (names []string, err error) {
@@ -90,14 +78,14 @@ func (t *transaction) takeIn(r Run) (names []string, err error) {
 	for n, a := range r.Waiting {
 		places[n] = a.of - 1
 	}
-	came, err := t.cameOf(r.Profile)
+	f, err := t.sticksFor(by.ProfilePlan, by.id, places, false)
 	if err != nil {
 		return nil, err
 	}
-	for n, c := range assign(by.ProfilePlan, by.id, places, came) {
-		if c >= 0 {
-			names = append(names, came[c].Name)
-			if err := t.join(r.ID, by, places[n], came[c].Name, t.step); err != nil {
+	for n, s := range f.sticks {
+		if s.Name != "" {
+			names = append(names, s.Name)
+			if err := t.join(r.ID, by, places[n], s.Name, t.step); err != nil {
 				return nil, err
 			}
 		}
@@ -136,8 +124,10 @@ func (t *transaction) reason(a Awaited) string {
 	switch {
 	case a.Here:
 		return text + ", which is on the rack now"
+	case a.Together:
+		return text + ", which is here and is cut together with others that are not, for they are to be of one lot"
 	case a.Gone:
-		return text + ", and what came of its order does not do for it"
+		return text + ", and nothing that is here or to come does for it"
 	case a.Order == 0:
 		return text + ", not ordered yet"
 	case a.Expected != "":

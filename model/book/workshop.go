@@ -166,6 +166,13 @@ func (t *transaction) readSticks(w *model.Workshop, condition string) error {
 	})
 }
 
+// lineOfStick finds the line of an order that a stick came of, or the stick that it is an offcut of; none where the order itself says of which lot its
+// sticks are, or that nobody knows.
+const lineOfStick = `WITH RECURSIVE whole(name, parent, delivery, line) AS (SELECT name, parent, delivery, line FROM stick WHERE name = ?
+		UNION ALL SELECT s.name, s.parent, s.delivery, s.line FROM stick AS s JOIN whole AS w ON s.name = w.parent)
+	SELECT d.purchase, w.line FROM whole AS w JOIN delivery AS d ON d.id = w.delivery
+	JOIN purchase_line AS l ON l.purchase = d.purchase AND l.number = w.line WHERE l.lot IS NULL`
+
 // nameLots gives sticks of the rack without a lot that came of an order the line of the order for one, and offcuts of such sticks too: they
 // came together. Only where frames are matched by lot, for else a lot would be a word too many on every page.
 func (t *transaction) nameLots(w *model.Workshop) error {
@@ -176,10 +183,7 @@ func (t *transaction) nameLots(w *model.Workshop) error {
 			continue
 		}
 		var order, line int64
-		found, err := t.one(`WITH RECURSIVE whole(name, parent, delivery, line) AS (SELECT name, parent, delivery, line FROM stick WHERE name = ?
-				UNION ALL SELECT s.name, s.parent, s.delivery, s.line FROM stick AS s JOIN whole AS w ON s.name = w.parent)
-			SELECT d.purchase, w.line FROM whole AS w JOIN delivery AS d ON d.id = w.delivery
-			JOIN purchase_line AS l ON l.purchase = d.purchase AND l.number = w.line WHERE l.lot IS NULL`, []any{s.ID}, &order, &line)
+		found, err := t.one(lineOfStick, []any{s.ID}, &order, &line)
 		if err != nil {
 			return err
 		}

@@ -278,7 +278,7 @@ func (c *call) runPage() error {
 		return err
 	}
 	data := map[string]any{"S": s, "Standing": standing, "Wait": c.query("wait"), "Back": runPath(c.id), "Papers": papers["run"]}
-	if r := s.d.Runs[0]; slices.ContainsFunc(r.Waiting, func(a book.Awaited) bool { return a.Order == 0 }) {
+	if r := s.d.Runs[0]; slices.ContainsFunc(r.Waiting, func(a book.Awaited) bool { return a.ToOrder() }) {
 		data["ToOrder"] = max(r.Plan, r.Rest)
 	}
 	switch {

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"strings"
 
+	"longpoint/cmd/longpoint/round"
 	"longpoint/cmd/longpoint/text"
 	"longpoint/model"
 	"longpoint/model/book"
@@ -155,7 +156,17 @@ func (c *call) receiveOrder() (err error) {
 	if err == nil && len(names) == 0 {
 		return c.done(nil, orderPath(c.id), "Nothing went on the rack. The same received twice on a day counts once: tick that it has come once more.")
 	}
-	return c.done(err, orderPath(c.id), "On the rack: %s. Write the names on the sticks.", text.JoinAnd(names))
+	said := "On the rack: " + text.JoinAnd(names) + ". Write the names on the sticks."
+	if err == nil {
+		mixed, err := c.s.Book.MixedLots(c.ctx)
+		if err != nil {
+			return err
+		}
+		for _, mind := range round.Mixed(mixed) {
+			said += " Mind: " + mind + "."
+		}
+	}
+	return c.done(err, orderPath(c.id), "%s", said)
 }
 
 // arrivals reads what has come of a line: how many sticks, or the length of each.

@@ -160,6 +160,13 @@ func (c *call) onePlan() error {
 	if err != nil {
 		return err
 	}
+	if last == c.id {
+		mixed, err := c.s.Book.MixedLots(c.ctx)
+		if err != nil {
+			return err
+		}
+		minds = append(slices.Clone(minds), round.Mixed(mixed)...)
+	}
 	open, err := c.s.Book.OpenRuns(c.ctx)
 	if err != nil {
 		return err

@@ -182,6 +182,10 @@ func awaited(a book.Awaited, sticks int, u model.Unit) string {
 	switch {
 	case a.Gone:
 		return said + ", of which nothing that is here or to come does: start the run again to plan " + them + " anew"
+	case a.Together:
+		return said + ", here, and cut together with sticks that are not, for the frames that share them are to be of one lot"
+	case a.Here && a.Order == 0:
+		return said + ", on the rack: start the run again to take " + them + " in"
 	case a.Here:
 		return said + fmt.Sprintf(", come with order %d: start the run again to take %s in", a.Order, them)
 	case a.Order == 0:
@@ -190,6 +194,14 @@ func awaited(a book.Awaited, sticks int, u model.Unit) string {
 	said += fmt.Sprintf(", to come with order %d from %s", a.Order, a.Supplier)
 	if a.Expected != "" {
 		said += ", expected " + a.Expected
+	}
+	return said
+}
+
+// Mixed says which frames would be cut from several lots, a sentence each.
+func Mixed(all []book.Mixed) (said []string) {
+	for _, m := range all {
+		said = append(said, m.String()+"; none of these is cut by it: plan again")
 	}
 	return said
 }
