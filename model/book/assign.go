@@ -349,10 +349,6 @@ type Mixed struct {
 	Lots    []string `json:"lots"`   // as the framer called them, or what they came with
 }
 
-func (m Mixed) String() string {
-	return fmt.Sprintf("%s: the sides are to be of one lot, and what is here for plan %d is of %s", listed(m.Frames), m.Plan, listed(m.Lots))
-}
-
 // mixed gives the frames of a plan's sticks at these places for which there are enough sticks, here or to come, and not of one lot.
 func (t *transaction) mixed(p plan.ProfilePlan, planID int64, places []int) (all []Mixed, err error) {
 	f, err := t.sticksFor(p, planID, places, true)

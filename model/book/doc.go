@@ -92,6 +92,10 @@
 //     of the profile's plan. A run counts for the blades that were mounted when it started.
 //   - Lots are what the framer says on receiving. Where nothing was said and frames are matched by lot, what came of one line of an
 //     order is one lot: it was planned as one, and planned again would else be bought again.
+//   - Sticks that share a frame which is matched by lot go into a run all together and of one lot, or not at all (sticksFor): nobody knows before it is
+//     here of which lot the rest of an order is, and half a frame cut is a frame lost.
+//   - A plan is right for what it was made of (Since): after a change of the machine, of one of its profiles or of how its frames match no run
+//     begins by it, and after one of its jobs too nothing is ordered by it. What was ordered before stays. Prices, days and jobs that came in are only told.
 //   - A plan of a book is a plan of what is left: frames that are wholly cut are left out, and of the others the sides that are done,
 //     or in an open run, are marked (JobFrame.Cut). What is cut of a frame that must match is not in the problem, and the commands warn of it.
 //   - A book keeps every field of model.Workshop but three: Where is the book's own place, and Stick.Begun and JobFrame.Cut

@@ -29,7 +29,7 @@ type Kept struct {
 	Cost  model.Money `json:"cost"`
 }
 
-// KeepPlan puts a plan into the book and gives its number: that of the last plan where it is the same.
+// KeepPlan puts a plan into the book and gives its number: that of the last plan where it is the same, and nothing that it follows from was changed since.
 func (b *Book) KeepPlan(ctx context.Context, d *plan.Document, by By) (id int64, err error) {
 	_, err = b.write(ctx, "plan", by, func(t *transaction) error {
 		id, err = t.keep(d, 0)
@@ -51,8 +51,13 @@ func (t *transaction) keep(d *plan.Document, restOf int64) (id int64, err error)
 	sum := hex.EncodeToString(digest[:])
 	if restOf == 0 {
 		var last string
-		if _, err := t.one("SELECT id, digest FROM plan WHERE rest_of IS NULL ORDER BY id DESC LIMIT 1", nil, &id, &last); err != nil || last == sum {
+		if _, err := t.one("SELECT id, digest FROM plan WHERE rest_of IS NULL ORDER BY id DESC LIMIT 1", nil, &id, &last); err != nil {
 			return id, err
+		}
+		if last == sum {
+			if news, err := t.since(d, id); err != nil || len(news) == 0 {
+				return id, err
+			}
 		}
 	}
 	f := d.Total.Figures

@@ -94,6 +94,9 @@ func (b *Book) PlaceOrders(ctx context.Context, planID int64, sent bool, by By) 
 			return err
 		}
 		if len(orders) == 0 {
+			if err := t.stillAbout(d, id, func(n News) bool { return n.Buy }); err != nil {
+				return err
+			}
 			if err := t.orderPlan(d, id); err != nil {
 				return err
 			}

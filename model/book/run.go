@@ -129,6 +129,9 @@ func (b *Book) StartRun(ctx context.Context, profile string, planID int64, by By
 		if _, err := t.planned(d, id, profile); err != nil {
 			return err
 		}
+		if err := t.stillAbout(d, id, func(n News) bool { return n.Cut && (n.Profile == "" || n.Profile == profile) }); err != nil {
+			return err
+		}
 		if r, err = t.startRun(profile, id); err != nil {
 			return err
 		}
@@ -205,7 +208,8 @@ func (t *transaction) nothingHere(p plan.ProfilePlan, planID int64, places []int
 	}
 	errs := f.wrong
 	for _, m := range mixed {
-		errs = append(errs, usageError(t.book.path, m.String(), `plan again, with the rack as it is, with "longpoint plan"`))
+		errs = append(errs, usageError(t.book.path, fmt.Sprintf("%s: the sides are to be of one lot, and what is here for plan %d is of %s", listed(m.Frames), planID, listed(m.Lots)),
+			`plan again, with the rack as it is, with "longpoint plan"`))
 	}
 	if len(errs) > 0 {
 		return errs.AsError()

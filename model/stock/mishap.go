@@ -305,23 +305,27 @@ func (a *State) inOrder(m *MarkedStick, events []Event) {
 	}
 }
 
-// rack lays on the rack what is left of the sticks.
+// rack lays on the rack what is left of the sticks: in the order of the rack, for of equal sticks a plan takes the first, and what was bought behind it.
 func (a *State) rack() {
 	a.Now.Rack = nil
-	planned := map[string]bool{}
+	planned := map[string]*MarkedStick{}
 	for _, m := range a.Sticks {
 		if m.From != plan.Bought {
-			planned[m.ID] = true
+			planned[m.ID] = m
 		}
 	}
 	for _, s := range a.w.Rack {
 		a.taken[s.ID] = true
-		if !planned[s.ID] {
+	}
+	for _, s := range a.w.Rack {
+		if m := planned[s.ID]; m == nil {
 			a.Now.Rack = append(a.Now.Rack, s)
+		} else if !m.missing {
+			a.lay(m)
 		}
 	}
 	for _, m := range a.Sticks {
-		if !m.missing {
+		if m.From == plan.Bought && !m.missing {
 			a.lay(m)
 		}
 	}

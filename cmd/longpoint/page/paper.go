@@ -90,6 +90,9 @@ func (c *call) planPaper() error {
 // stillRight gives the shop for which a plan was made, as long as the plan is right for it but for what was ordered by it: what is cut by a
 // stale sheet is cut wrong.
 func (c *call) stillRight(d *plan.Document, id int64) (*model.Workshop, error) {
+	if err := c.s.Book.StillAbout(c.ctx, id); err != nil {
+		return nil, err
+	}
 	w, err := c.s.Book.RestFor(c.ctx, id)
 	if err == nil && c.s.Right != nil {
 		err = c.s.Right(c.ctx, w, d)

@@ -61,6 +61,11 @@ func (c *call) planPage() error {
 	}
 	if d, id, err := c.s.Book.Plan(c.ctx, 0); err == nil {
 		data["Last"], data["LastID"] = d, id
+		news, err := c.s.Book.Since(c.ctx, id)
+		if err != nil {
+			return err
+		}
+		data["Since"] = round.Since(news)
 	}
 	return c.show("plan", "Plan", data)
 }
@@ -167,6 +172,10 @@ func (c *call) onePlan() error {
 		}
 		minds = append(slices.Clone(minds), round.Mixed(mixed)...)
 	}
+	news, err := c.s.Book.Since(c.ctx, c.id)
+	if err != nil {
+		return err
+	}
 	open, err := c.s.Book.OpenRuns(c.ctx)
 	if err != nil {
 		return err
@@ -181,7 +190,7 @@ func (c *call) onePlan() error {
 		}
 	}
 	return c.show("oneplan", fmt.Sprintf("Plan %d", c.id), map[string]any{"ID": c.id, "D": d, "Grade": text.Grade(d), "Saving": text.Saving(d), "JobCosts": text.JobCosts(d), "Minds": minds,
-		"Waiting": d.Waiting(), "Last": last == c.id, "RestOf": restOf, "ToPay": d.Total.Figures.Paid(), "Free": c.free(d)})
+		"Since": round.Since(news), "Waiting": d.Waiting(), "Last": last == c.id, "RestOf": restOf, "ToPay": d.Total.Figures.Paid(), "Free": c.free(d)})
 }
 
 // planProfile shows a profile of a plan: its sticks, drawn.

@@ -201,9 +201,28 @@ func awaited(a book.Awaited, sticks int, u model.Unit) string {
 // Mixed says which frames would be cut from several lots, a sentence each.
 func Mixed(all []book.Mixed) (said []string) {
 	for _, m := range all {
-		said = append(said, m.String()+"; none of these is cut by it: plan again")
+		said = append(said, fmt.Sprintf("the sides of %s are to be of one lot, and what has come for plan %d is of %s; nothing of this is cut by that plan: plan again",
+			text.JoinAnd(m.Frames), m.Plan, text.JoinAnd(m.Lots)))
 	}
 	return said
+}
+
+// Since says what is otherwise than when a plan was made; nothing where all is as it was.
+func Since(news []book.News) string {
+	if len(news) == 0 {
+		return ""
+	}
+	var what []string
+	again := false
+	for _, n := range news {
+		what = append(what, n.What)
+		again = again || n.Cut || n.Buy
+	}
+	said := "Since this plan was made " + text.JoinAnd(what) + "."
+	if again {
+		return said + " Plan again: no run begins by this one for what that is about, and nothing is ordered by it."
+	}
+	return said + " That is not in it."
 }
 
 // Finished says what finishing a run did, a sentence each.
