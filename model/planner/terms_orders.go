@@ -7,13 +7,11 @@ import (
 
 	"longpoint/model"
 	"longpoint/model/plan"
+	"longpoint/solver"
 )
 
-// multiplierNodes bounds the search trees of profiles at lowered prices, whose bounds only show where to search next.
-const multiplierNodes = 1
-
 // mostRounds bounds the multipliers that are tried for a set of suppliers.
-const mostRounds = 5
+const mostRounds = 7
 
 // ordering looks for the cheapest plans that order from every supplier of a set at least what it asks, and for a bound on them.
 type ordering struct {
@@ -26,8 +24,6 @@ type ordering struct {
 	multipliers []plan.Ordered   // the last multipliers
 	weights     [][]plan.Ordered // all multipliers so far, by supplier
 	rounds      int              // of multipliers
-	less, more  point            // plans at multipliers that order no more than what is asked, and more
-	low, high   []plan.Ordered   // multipliers by supplier with which no more is ordered than what is asked, and more
 	bound       model.Money
 	lower       [][]sum     // bounds on each profile's cost, for everything that it can order
 	lowerAt     []int       // setSearch.changes when they were worked out
@@ -60,25 +56,12 @@ func (ss *setSearch) fill(ctx context.Context, s *supplierSet) (bool, error) {
 	if ss.best != nil && ss.boundOf(s) >= ss.best.cost {
 		return true, nil
 	}
-	profiles, orders := ss.nextMultipliers(s)
-	var cutoffs []model.Money
-	if profiles == nil && !s.ordering.uncounted {
-		profiles, orders, cutoffs = ss.widestGaps(s)
+	at, variants := ss.nextMultipliers(s)
+	if variants == nil && !s.ordering.uncounted {
+		at, variants = ss.widestGaps(s)
 	}
-	if profiles == nil {
+	if variants == nil {
 		return ss.countFiner(ctx, s), nil
-	}
-	var at []int
-	var variants []*variant
-	for m, n := range profiles {
-		v := ss.variant(n, s.variants[n].open, orders[m])
-		switch {
-		case cutoffs != nil:
-			v.cutoff = cutoffs[m]
-		case v.turns > 0: // for another set
-			continue
-		}
-		at, variants = append(at, n), append(variants, v)
 	}
 	before := ss.gapOf(s)
 	if err := ss.solve(ctx, at, variants); err != nil {
@@ -116,11 +99,6 @@ func (ss *setSearch) countFiner(ctx context.Context, s *supplierSet) bool {
 	return true
 }
 
-// multiplied says whether the variant's prices are lowered: it only shows where to search next.
-func (v *variant) multiplied() bool {
-	return slices.ContainsFunc(v.orders, func(o plan.Ordered) bool { return o.MoneyMultiplier > 0 || o.StickMultiplier > 0 })
-}
-
 // newOrdering lists what suppliers of a set ask and what each profile can order of it. Where that is too much to list, the last supplier
 // by name is left out, then the last but one. It is stuck where no supplier is left, or where a profile cannot be cut.
 func (ss *setSearch) newOrdering(s *supplierSet) *ordering {
@@ -141,7 +119,7 @@ func (ss *setSearch) newOrdering(s *supplierSet) *ordering {
 		last := f.dims[len(f.dims)-1].supplier
 		f.dims = slices.DeleteFunc(f.dims, func(d dim) bool { return d.supplier == last })
 	}
-	f.uncounted = true
+	f.dims, f.uncounted = dimsOf(s.ordered), true
 	return f
 }
 
@@ -186,7 +164,7 @@ func (ss *setSearch) bestAndBound(ctx context.Context, s *supplierSet) {
 	f.boundAt = ss.rounds
 	for n := range ss.all {
 		for _, v := range ss.all[n] {
-			if known, ok := f.seen[v]; !f.uncounted && v.ok && (!ok || known != v.known.cost) && v.ordersOnlyFrom(s.variants[n].open) {
+			if known, ok := f.seen[v]; v.ok && (!ok || known != v.known.cost) && v.ordersOnlyFrom(s.variants[n].open) {
 				f.seen[v] = v.known.cost
 				f.addPlans(n, v)
 			}
@@ -260,6 +238,9 @@ func (ss *setSearch) lower(s *supplierSet, n int) (out []sum) {
 	return out
 }
 
+// mostMore is how many bundles of one list more a plan is tried with.
+const mostMore = 1 << 12
+
 // addPlans adds the plan of a profile's variant, and the same plan with more bundles of one price list.
 func (f *ordering) addPlans(n int, v *variant) {
 	pp, sol := v.problem.profiles[0], v.known.solutions[0]
@@ -273,7 +254,7 @@ func (f *ordering) addPlans(n int, v *variant) {
 		if !slices.ContainsFunc(f.dims, func(d dim) bool { return d.supplier == s.supplier }) {
 			continue
 		}
-		for more, have := int64(1), sol.bundles[m]; have+more == 1 || !s.fills(f.dims, have+more-1); more++ {
+		for more, have := int64(1), sol.bundles[m]; more <= mostMore && (have+more == 1 || !s.fills(f.dims, have+more-1)); more++ {
 			if !s.sells(have + more) {
 				continue
 			}
@@ -285,9 +266,9 @@ func (f *ordering) addPlans(n int, v *variant) {
 	}
 }
 
-// widestGaps returns the profiles with the widest gap between the bound on what they order and the cheapest plan known that orders as much;
-// with each, what it orders and the cutoff of its search (relaxation.needed). There are no more of them than workers.
-func (ss *setSearch) widestGaps(s *supplierSet) (profiles []int, orders [][]plan.Ordered, cutoffs []model.Money) {
+// widestGaps returns the profiles with the widest gap between the bound on what they order and the cheapest plan known that orders as much, and with each
+// a variant to go on with that may narrow it. There are no more of them than workers.
+func (ss *setSearch) widestGaps(s *supplierSet) (profiles []int, variants []*variant) {
 	f := s.ordering
 	gap := make([]model.Money, len(ss.all))
 	var open []int
@@ -298,22 +279,55 @@ func (ss *setSearch) widestGaps(s *supplierSet) (profiles []int, orders [][]plan
 				plan = min(plan, c.cost)
 			}
 		}
-		if gap[n] = plan - x.cost; gap[n] > 0 && x.amounts != (amounts{}) {
+		if gap[n] = plan - x.cost; gap[n] > 0 {
 			open = append(open, n)
 		}
 	}
 	slices.SortStableFunc(open, func(x, y int) int { return cmp.Compare(gap[y], gap[x]) })
 	for _, n := range open {
-		x := f.picked[n].amounts
-		own, needed := x.orders(f.dims), f.by.needed(n, x, ss.limit(s))
-		if v := ss.variant(n, s.variants[n].open, own); v.unfinished() && (!v.solved || v.bound < needed) {
-			profiles, orders, cutoffs = append(profiles, n), append(orders, own), append(cutoffs, needed)
+		if len(profiles) > 0 && gap[n] < gap[profiles[0]]/worthIt {
+			break
+		}
+		if v := ss.narrowing(s, n, gap[n]); v != nil {
+			profiles, variants = append(profiles, n), append(variants, v)
 		}
 		if len(profiles) == ss.o.Workers {
 			break
 		}
 	}
-	return profiles, orders, cutoffs
+	return profiles, variants
+}
+
+// worthIt is the part of the most that may be gained which makes it worth going on with another profile in the same step: all wait for the last one's turn.
+const worthIt = 8
+
+// narrowing returns a variant to go on with where a profile's gap is so wide at what it orders. It takes one that is known and says something of all orders, if
+// half of the gap may go with it, else that which supposes just this order.
+func (ss *setSearch) narrowing(s *supplierSet, n int, gap model.Money) (best *variant) {
+	f := s.ordering
+	x := f.picked[n]
+	most := gap / 2
+	for _, v := range ss.all[n] {
+		if !v.solved || !v.unfinished() || !v.opens(s.variants[n]) || slices.ContainsFunc(v.orders, asks) {
+			continue
+		}
+		bound, _ := v.at(x.amounts, f.dims)
+		if rise := min(gap, bound+v.known.cost-v.bound-x.cost); rise >= most {
+			best, most = v, rise+1
+		}
+	}
+	if best != nil {
+		return best
+	}
+	if x.amounts == (amounts{}) {
+		return nil
+	}
+	needed := f.by.needed(n, x.amounts, ss.limit(s))
+	if v := ss.variant(n, s.variants[n].open, x.orders(f.dims)); v.unfinished() && (!v.solved || v.bound < needed) {
+		v.cutoff = needed
+		return v
+	}
+	return nil
 }
 
 // orders says that at least so much is ordered.
@@ -334,42 +348,97 @@ func (a amounts) orders(dims []dim) (out []plan.Ordered) {
 	return out
 }
 
-// point is what the plans of all profiles at some multiplier order from the one supplier whose least they do not reach, and what they cost.
-type point struct {
-	ordered int64
-	cost    model.Money
-}
-
-// nextMultipliers returns the next Lagrangian multipliers for a set whose plans order less than suppliers ask, and the profiles to plan with
-// them. The first multipliers lower prices until a bundle from which nothing is cut costs nothing; lower prices make no sense. If one supplier is short, the
-// next multiplier is where the lines of two plans cross, one that orders less than is asked and one that orders more (Kelley's method in one
-// dimension). If several are, each next multiplier is halfway between one with which too little is ordered and one with which too much is.
-func (ss *setSearch) nextMultipliers(s *supplierSet) (profiles []int, orders [][]plan.Ordered) {
+// nextMultipliers returns the next Lagrangian multipliers for a set, and the profiles to plan with them: the greatest for what is short, and then those that bound the
+// combinations of the plans known best (Kelley's cutting-plane method). Prices are never lowered so much that a bundle from which nothing is cut costs
+// nothing: that makes no sense.
+func (ss *setSearch) nextMultipliers(s *supplierSet) (profiles []int, variants []*variant) {
 	f := s.ordering
-	if f.rounds == mostRounds {
+	if f.rounds == mostRounds || slices.ContainsFunc(f.costs, func(of []sum) bool { return len(of) == 0 }) {
 		return nil, nil
+	}
+	by := f.counting(false).relax(f.costs, ss.limit(s)).prices
+	if f.rounds < highRounds {
+		by = ss.short(s, f.rounds == 0)
 	}
 	var next []plan.Ordered
-	if f.rounds == 0 {
-		next = ss.firstMultipliers(s)
-	} else if len(f.multipliers) == 1 {
-		next = ss.crossing(s)
-	} else {
-		next = ss.halved(s)
+	for _, terms := range s.ordered {
+		o := plan.Ordered{Supplier: terms.Name}
+		for n, d := range f.dims {
+			switch {
+			case d.supplier != terms.Name:
+			case d.sticks:
+				o.StickMultiplier = model.Money(by[n])
+			default:
+				o.MoneyMultiplier = int64(min(1, by[n]) * million)
+			}
+		}
+		if o = ss.sensible(o); o.StickMultiplier > 0 || o.MoneyMultiplier > 0 {
+			next = append(next, o)
+		}
 	}
-	if len(next) == 0 {
-		f.rounds = mostRounds
-		return nil, nil
+	if slices.Contains(f.tried, multipliersByDim(next, f.dims)) {
+		if f.rounds++; f.rounds > highRounds {
+			f.rounds = mostRounds
+			return nil, nil
+		}
+		return ss.nextMultipliers(s)
 	}
 	f.rounds++
 	f.multipliers, f.weights = next, append(f.weights, next)
 	f.tried = append(f.tried, multipliersByDim(next, f.dims))
 	for n := range ss.all {
 		if own := s.variants[n].share(f.multipliers); own != nil {
-			profiles, orders = append(profiles, n), append(orders, own)
+			if v := ss.variant(n, s.variants[n].open, own); v.turns == 0 { // else it was planned for another set
+				profiles, variants = append(profiles, n), append(variants, v)
+			}
 		}
 	}
-	return profiles, orders
+	return profiles, variants
+}
+
+// highRounds are the rounds of the greatest multipliers: first for what is short, then for all.
+const highRounds = 2
+
+// short gives the highest prices to what the plans for a set order too little of, or to all.
+func (ss *setSearch) short(s *supplierSet, only bool) (by prices) {
+	f := s.ordering
+	var ordered amounts
+	for _, v := range ss.planned(s) {
+		if !v.ok { // nothing is known of it any more
+			continue
+		}
+		ordered = ordered.add(v.problem.profiles[0].ordersOf(v.known.solutions[0], f.dims), f.dims)
+	}
+	for n, d := range f.dims {
+		if !only || ordered[n] < d.least {
+			by[n] = solver.MaxCost
+		}
+	}
+	return by
+}
+
+// sensible lowers multipliers to those at which it does not pay yet to buy sticks from which nothing is cut.
+func (ss *setSearch) sensible(o plan.Ordered) plan.Ordered {
+	each := func(do func(s supply, price, lost model.Money)) {
+		for _, pp := range ss.b.profiles {
+			for _, s := range pp.supplies {
+				for _, tier := range s.tiers {
+					if s.supplier == o.Supplier { // a bundle keeps some cost: free ones could be bought without end
+						do(s, tier.price, min(tier.price-s.spare*model.Money(s.bundle), max(0, tier.price-1)))
+					}
+				}
+			}
+		}
+	}
+	each(func(s supply, price, lost model.Money) {
+		if price > 0 {
+			o.MoneyMultiplier = min(o.MoneyMultiplier, shareIs(int64(lost), int64(price)))
+		}
+	})
+	each(func(s supply, price, lost model.Money) {
+		o.StickMultiplier = min(o.StickMultiplier, (lost-model.Money(shareOf(int64(price), o.MoneyMultiplier)))/model.Money(s.bundle))
+	})
+	return o
 }
 
 // share returns the multipliers of suppliers that are open in a variant.
@@ -396,136 +465,6 @@ func multipliersByDim(ordered []plan.Ordered, dims []dim) (l multipliers) {
 		}
 	}
 	return l
-}
-
-// firstMultipliers returns the greatest multiplier for each supplier whose least order the plans of a set do not reach.
-func (ss *setSearch) firstMultipliers(s *supplierSet) (first []plan.Ordered) {
-	for _, terms := range s.ordered {
-		money, sticks, _, ok := ss.orderTotals(ss.planned(s), terms.Name)
-		if !ok {
-			return nil
-		}
-		share, stick := ss.greatestMultipliers(terms.Name)
-		shortMoney, shortSticks := max(0, int64(terms.LeastAmount()-money)), max(0, int64(terms.LeastSticks)-sticks)
-		byMoney, bySticks := shareOf(shortMoney, share), int64(stick)*shortSticks
-		o := plan.Ordered{Supplier: terms.Name}
-		switch {
-		case byMoney > bySticks:
-			o.MoneyMultiplier = share
-		case bySticks > 0:
-			o.StickMultiplier = stick
-		default:
-			continue
-		}
-		first = append(first, o)
-	}
-	return first
-}
-
-// greatestMultipliers returns how much can be taken off a supplier's prices, as a share in millionths and for each stick, before it pays to
-// buy sticks from which nothing is cut.
-func (ss *setSearch) greatestMultipliers(supplier string) (share int64, stick model.Money) {
-	share, stick = million, maxSum
-	for _, pp := range ss.b.profiles {
-		for _, s := range pp.supplies {
-			for _, tier := range s.tiers {
-				if s.supplier != supplier {
-					continue
-				}
-				lost := min(tier.price-s.spare*model.Money(s.bundle), max(0, tier.price-1)) // a bundle keeps some cost: free ones could be bought without end
-				stick = min(stick, lost/model.Money(s.bundle))
-				if tier.price > 0 {
-					share = min(share, shareIs(int64(lost), int64(tier.price)))
-				}
-			}
-		}
-	}
-	return share, stick
-}
-
-// orderTotal is what plans of all profiles order from a supplier, and what they cost; false where there is not one of each.
-func (ss *setSearch) orderTotals(variants []*variant, supplier string) (money model.Money, sticks int64, cost model.Money, ok bool) {
-	for _, v := range variants {
-		if !v.ok {
-			return 0, 0, 0, false
-		}
-		b := jointProblem{profiles: v.problem.profiles}
-		m, n := b.orderTotal(v.known.solutions, supplier)
-		money, sticks = money+m, sticks+n
-		cost += v.problem.profiles[0].figures(v.known.solutions[0], 0).Cost
-	}
-	return money, sticks, cost, true
-}
-
-// crossing gives the next multiplier of the one supplier that is short.
-func (ss *setSearch) crossing(s *supplierSet) []plan.Ordered {
-	f := s.ordering
-	last := f.multipliers[0]
-	n := slices.IndexFunc(f.dims, func(d dim) bool { return d.supplier == last.Supplier && d.sticks == (last.StickMultiplier > 0) })
-	if n < 0 {
-		return nil
-	}
-	at := func(variants []*variant) (point, bool) {
-		money, sticks, cost, ok := ss.orderTotals(variants, last.Supplier)
-		if f.dims[n].sticks {
-			return point{sticks, cost}, ok
-		}
-		return point{int64(money), cost}, ok
-	}
-	now := ss.variantsNow(s)
-	p, ok := at(now)
-	if !ok {
-		return nil
-	}
-	if f.rounds == 1 {
-		f.less, _ = at(ss.planned(s))
-		f.more = p
-	}
-	if p.ordered <= f.dims[n].least {
-		f.less = p
-	} else {
-		f.more = p
-	}
-	if f.more.ordered <= f.dims[n].least || f.less.ordered >= f.more.ordered {
-		return nil
-	}
-	next := plan.Ordered{Supplier: last.Supplier}
-	cost, ordered := f.more.cost-f.less.cost, f.more.ordered-f.less.ordered
-	if f.dims[n].sticks {
-		next.StickMultiplier = max(0, min(cost/model.Money(ordered), last.StickMultiplier))
-	} else {
-		next.MoneyMultiplier = max(0, min(shareIs(int64(cost), ordered), last.MoneyMultiplier))
-	}
-	if slices.Contains(f.tried, multipliersByDim([]plan.Ordered{next}, f.dims)) {
-		return nil
-	}
-	return []plan.Ordered{next}
-}
-
-// halved gives the next multipliers where several suppliers are short.
-func (ss *setSearch) halved(s *supplierSet) (next []plan.Ordered) {
-	f := s.ordering
-	now := ss.variantsNow(s)
-	if f.rounds == 1 {
-		f.low, f.high = make([]plan.Ordered, len(f.multipliers)), slices.Clone(f.multipliers)
-	}
-	for n, o := range f.multipliers {
-		money, sticks, _, ok := ss.orderTotals(now, o.Supplier)
-		if !ok {
-			return nil
-		}
-		terms := s.way(o.Supplier)
-		if o.StickMultiplier > 0 && sticks > int64(terms.LeastSticks) || o.MoneyMultiplier > 0 && money > terms.LeastAmount() {
-			f.high[n] = o
-		} else {
-			f.low[n] = o
-		}
-		next = append(next, plan.Ordered{Supplier: o.Supplier, MoneyMultiplier: (f.low[n].MoneyMultiplier + f.high[n].MoneyMultiplier) / 2, StickMultiplier: (f.low[n].StickMultiplier + f.high[n].StickMultiplier) / 2})
-	}
-	if slices.Contains(f.tried, multipliersByDim(next, f.dims)) {
-		return nil
-	}
-	return next
 }
 
 // variantsNow gives the variants of a set's profiles at the last multipliers.

@@ -250,7 +250,7 @@ func (ss *setSearch) deepen(ctx context.Context, s *supplierSet, gains map[int]m
 		return false, nil
 	}
 	slices.SortStableFunc(order, func(x, y int) int { return cmp.Compare(gains[y], gains[x]) })
-	order = order[:min(len(order), ss.o.Workers)]
+	order = slices.DeleteFunc(order[:min(len(order), ss.o.Workers)], func(n int) bool { return gains[n] < gains[order[0]]/worthIt })
 	planned := ss.planned(s)
 	var variants []*variant
 	for _, n := range order {
@@ -558,12 +558,8 @@ func (v *variant) state(pp *profileProblem, o Options) (err error) {
 
 // turn goes on with the search, and reads what it has found.
 func (v *variant) turn(ctx context.Context, o Options) error {
-	nodes := slice(v.turns)
-	if v.multiplied() {
-		nodes = multiplierNodes
-	}
 	v.turns++
-	result, err := v.search.run(ctx, solver.Options{NodeLimit: nodes, Cutoff: int64(v.cutoff)})
+	result, err := v.search.run(ctx, solver.Options{NodeLimit: slice(v.turns - 1), Cutoff: int64(v.cutoff)})
 	if err != nil {
 		return v.problem.fault("the search failed", err)
 	}
