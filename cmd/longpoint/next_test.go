@@ -119,7 +119,7 @@ func TestNextCommandsCanFail(t *testing.T) {
 func TestExamineNamesCommands(t *testing.T) {
 	set := token.NewFileSet()
 	seen := 0
-	for _, name := range []string{"examine.go", "examineshop.go", "examinebook.go"} {
+	for _, name := range []string{"examine/examine.go", "examine/shop.go", "examine/book.go"} {
 		file, err := parser.ParseFile(set, name, nil, 0)
 		if err != nil {
 			t.Fatal(err)

@@ -19,8 +19,8 @@ var doneOn = map[string]place{
 	"receive": {Name: "Orders"}, "order": {Name: "Orders"},
 	"plan": {Name: "Plan"}, "jobs": {Name: "Jobs"}, "take": {Name: "A new job", Path: "/jobs/new"},
 	"prices": {Name: "Tables"}, "book import": {Name: "Tables"}, "book export": {Name: "Tables"}, "help tables": {Name: "Help on tables", Path: "/help/tables"},
-	"start": {Name: "Six questions", Path: "/start"},
-	"book":  {}, "demo": {}, "serve": {},
+	"start": {Name: "Six questions", Path: "/start"}, "examine": {Name: "What is odd", Path: "/settings/odd"},
+	"book": {}, "demo": {}, "serve": {},
 }
 
 var (

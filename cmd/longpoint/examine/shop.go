@@ -1,4 +1,4 @@
-package main
+package examine
 
 import (
 	"fmt"
@@ -7,11 +7,12 @@ import (
 	"slices"
 	"strings"
 
+	"longpoint/cmd/longpoint/text"
 	"longpoint/model"
 )
 
 // workshop looks at what both stores have: settings, rack, offers and jobs.
-func (x *examination) workshop() {
+func (x *Shop) workshop() {
 	x.settings()
 	for _, odd := range x.w.Odds() {
 		x.find(x.tableOf(odd.Where), "help tables", "%s", odd.Error.Error())
@@ -23,7 +24,7 @@ func (x *examination) workshop() {
 }
 
 // tableOf says what a place is about.
-func (x *examination) tableOf(at model.Place) string {
+func (x *Shop) tableOf(at model.Place) string {
 	in := at.File + at.Sheet
 	for _, of := range [][2]string{{"rack", "rack"}, {"stick", "rack"}, {"offer", "offers"}, {"job", "jobs"}, {"frame", "jobs"}, {"ring", "jobs"}} {
 		if strings.Contains(filepath.Base(in), of[0]) {
@@ -34,7 +35,7 @@ func (x *examination) tableOf(at model.Place) string {
 }
 
 // settings looks at what the shop has said of itself.
-func (x *examination) settings() {
+func (x *Shop) settings() {
 	w, m := x.w, x.w.Machine
 	const how = "help machines"
 	if !m.Limits.ShortestSide.Given {
@@ -72,7 +73,7 @@ type wantedSide struct {
 }
 
 // wanted gives the sides that are left to cut, by profile. What cannot be worked out, planning refuses.
-func (x *examination) wanted() map[string][]wantedSide {
+func (x *Shop) wanted() map[string][]wantedSide {
 	all := map[string][]wantedSide{}
 	for _, j := range x.w.Jobs {
 		for _, f := range j.Frames {
@@ -98,14 +99,14 @@ func (x *examination) wanted() map[string][]wantedSide {
 }
 
 // holds tells whether a stick is long and sound enough for a side.
-func (x *examination) holds(p model.Profile, s model.Stick, side wantedSide) bool {
+func (x *Shop) holds(p model.Profile, s model.Stick, side wantedSide) bool {
 	trims := x.w.Machine.Trims(p, []model.Shape{side.shape})
 	need := x.w.Machine.Needs(p, side.shape, side.long)
 	return slices.ContainsFunc(s.Sound(trims), func(run model.Span) bool { return p.Usable(run) >= need })
 }
 
 // rack looks at the sticks.
-func (x *examination) rack(wanted map[string][]wantedSide) {
+func (x *Shop) rack(wanted map[string][]wantedSide) {
 	seen := map[string]string{}
 	for _, s := range x.w.Rack {
 		p, known := x.w.ProfileByName(s.Profile)
@@ -116,13 +117,13 @@ func (x *examination) rack(wanted map[string][]wantedSide) {
 		sides := wanted[s.Profile]
 		switch {
 		case s.Offcut && s.Length < p.Keep:
-			x.find("rack", x.discard(s.ID), "stick %s of %s is %s long, and offcuts are kept from %s on", s.ID, s.Profile, s.Length.Near(u), p.Keep.Near(u))
+			x.find("rack", x.discard(s.ID), "stick %s of %s is %s long, and offcuts are kept from %s on", s.ID, s.Profile, s.Length.Near(u), p.Keep.Near(u)).Of = s.ID
 		case len(sides) > 0 && !slices.ContainsFunc(sides, func(side wantedSide) bool { return x.holds(p, s, side) }):
-			x.find("rack", x.discard(s.ID), "stick %s of %s, %s long, holds none of the sides that are wanted of it", s.ID, s.Profile, s.Length.Near(u))
+			x.find("rack", x.discard(s.ID), "stick %s of %s, %s long, holds none of the sides that are wanted of it", s.ID, s.Profile, s.Length.Near(u)).Of = s.ID
 		}
 		key := fmt.Sprint(s.Profile, "\x00", s.Length, s.Place, s.Lot, s.Damage)
 		if first, twice := seen[key]; twice && s.Offcut {
-			x.find("rack", x.discard(s.ID), "offcuts %s and %s of %s are alike in length and place: one may be there twice", first, s.ID, s.Profile)
+			x.find("rack", x.discard(s.ID), "offcuts %s and %s of %s are alike in length and place: one may be there twice", first, s.ID, s.Profile).Of = s.ID
 		}
 		seen[key] = s.ID
 	}
@@ -130,15 +131,15 @@ func (x *examination) rack(wanted map[string][]wantedSide) {
 }
 
 // discard is the command that takes a stick out.
-func (x *examination) discard(stick string) string {
+func (x *Shop) discard(stick string) string {
 	if !x.isBook {
 		return "help tables"
 	}
-	return "rack discard " + x.name + " " + shellWord(stick)
+	return "rack discard " + x.Name + " " + x.Word(stick)
 }
 
 // namesAlike looks for sticks whose names people take for one.
-func (x *examination) namesAlike() {
+func (x *Shop) namesAlike() {
 	of := map[string]string{}
 	for _, s := range x.w.Rack {
 		key := model.FoldName(strings.Join(strings.Fields(s.ID), ""))
@@ -150,15 +151,15 @@ func (x *examination) namesAlike() {
 }
 
 // shelf is the command that shows the rack.
-func (x *examination) shelf() string {
+func (x *Shop) shelf() string {
 	if !x.isBook {
 		return "help tables"
 	}
-	return "rack " + x.name
+	return "rack " + x.Name
 }
 
 // offers looks at what is wanted and cannot be bought, or not in the length that it takes.
-func (x *examination) offers(wanted map[string][]wantedSide) {
+func (x *Shop) offers(wanted map[string][]wantedSide) {
 	for _, name := range slices.Sorted(maps.Keys(wanted)) {
 		p, _ := x.w.ProfileByName(name)
 		var sticks []model.Stick // that there are, and that can be bought
@@ -166,7 +167,7 @@ func (x *examination) offers(wanted map[string][]wantedSide) {
 		for _, o := range x.w.Offers {
 			switch until := o.Until.String(); {
 			case o.Profile != name:
-			case until != "" && until < x.day:
+			case until != "" && until < x.Day:
 				ended = max(ended, until)
 			default:
 				open++
@@ -194,19 +195,19 @@ func (x *examination) offers(wanted map[string][]wantedSide) {
 }
 
 // jobs looks at the days on which they are due.
-func (x *examination) jobs() {
+func (x *Shop) jobs() {
 	var late []string
 	for _, j := range x.w.Jobs {
-		if due := j.Due.String(); due != "" && due < x.day {
+		if due := j.Due.String(); due != "" && due < x.Day {
 			late = append(late, j.ID)
 		}
 	}
 	if len(late) > 0 {
-		next := "plan " + x.name
+		next := "plan " + x.Name
 		if x.isBook {
-			next = "jobs " + x.name
+			next = "jobs " + x.Name
 		}
-		x.find("jobs", next, "%s: due before %s and not cut", few(late, "job", "jobs"), x.day)
+		x.find("jobs", next, "%s: due before %s and not cut", few(late, "job", "jobs"), x.Day)
 	}
 }
 
@@ -218,7 +219,7 @@ func few(names []string, one, several string) string {
 		word = one
 	}
 	if len(names) > most {
-		return fmt.Sprintf("%d %s, such as %s", len(names), word, joinAnd(names[:3]))
+		return fmt.Sprintf("%d %s, such as %s", len(names), word, text.JoinAnd(names[:3]))
 	}
-	return word + " " + joinAnd(names)
+	return word + " " + text.JoinAnd(names)
 }
