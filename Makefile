@@ -169,7 +169,7 @@ damage: deps ## damage 1,000 books at random (SEED=1)
 
 .PHONY: abuse
 abuse: deps ## give the program 10,000 mutated inputs: tables, settings, workbooks, price lists, plans, cuts documents (SEED=1)
-	go test ./cmd/longpoint -run 'TestAbuse|TestMutated' -mutated 10000 -mutated-seed $(SEED) -timeout 60m -v
+	go test ./cmd/longpoint -run 'TestAbuse|TestMutated|TestMemoryLimit' -mutated 10000 -mutated-seed $(SEED) -timeout 60m -v
 
 .PHONY: faults
 faults: deps ## fail system calls one at a time in every command that writes, by strace (EACH=3 COMMANDS="take plan")

@@ -25,7 +25,7 @@ func (c *checker) supplierTable() {
 			c.report(s.Where, "supplier", fmt.Sprintf("supplier %s is there twice%s", Quote(s.Name), before(first)), "put its terms in one row")
 		case !offers[s.Name] && !offers[""]: // an offer without a name has been reported, and may be its
 			if near, found := Nearest(s.Name, slices.Sorted(maps.Keys(without))); found {
-				c.report(s.Where, "supplier", fmt.Sprintf(hasNoOffers, Quote(s.Name)), "did you mean "+near+"? If they are two, take in what this one offers first")
+				c.report(s.Where, "supplier", fmt.Sprintf(hasNoOffers, Quote(s.Name)), "did you mean "+clipped(near, mostNamed)+"? If they are two, take in what this one offers first")
 			}
 		}
 		if !twice {

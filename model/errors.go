@@ -84,7 +84,7 @@ func (e *Error) Error() string {
 	}
 	b.WriteString(e.What)
 	if e.Err != nil {
-		b.WriteString(": " + clipped(e.Err.Error()))
+		b.WriteString(": " + clipped(e.Err.Error(), mostCause)) // a cause from a library may hold what stands in the user's file, whatever that is
 	}
 	if e.Do != "" {
 		b.WriteString("; " + e.Do)
@@ -92,9 +92,14 @@ func (e *Error) Error() string {
 	return b.String()
 }
 
-// clipped is what a cause says, cut short where it is long: a cause from a library may hold what stands in the user's file, whatever that is.
-func clipped(text string) string {
-	const most = 400 // characters
+// How many characters of a cause, and of a name that may be meant, are said.
+const (
+	mostCause = 400
+	mostNamed = 60
+)
+
+// clipped cuts a text short where it is long.
+func clipped(text string, most int) string {
 	if r := []rune(text); len(r) > most {
 		return string(r[:most]) + "…"
 	}

@@ -36,7 +36,7 @@ func Nearest(written string, names []string) (name string, found bool) {
 // DidYouMean gives the question "did you mean X?" where a name is near what was written, and else the other sentence.
 func DidYouMean(written string, names []string, other string) string {
 	if near, found := Nearest(written, names); found {
-		return "did you mean " + near + "?"
+		return "did you mean " + clipped(near, mostNamed) + "?"
 	}
 	return other
 }

@@ -346,6 +346,9 @@ func TestNearestEnds(t *testing.T) {
 			t.Errorf("%q and %q are near: %t", row.written, row.name, near)
 		}
 	}
+	if got := DidYouMean("oak", []string{"oak" + strings.Repeat("-", 100_000)}, ""); len(got) > 100 || !strings.HasPrefix(got, "did you mean oak---") {
+		t.Errorf("of a long name that is meant it says %.200s", got)
+	}
 	if got, _ := Nearest("ash-21", []string{"ash-30", "ash-20", "ash-22"}); got != "ash-20" {
 		t.Errorf("of two that are equally near the first is taken, not %s", got)
 	}

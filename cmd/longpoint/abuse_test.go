@@ -169,3 +169,58 @@ func TestAbuseOfSettings(t *testing.T) {
 		})
 	}
 }
+
+// TestMemoryLimit gives the program files that are made to take its memory, with no more than 1 GB of it: they are refused by name, and it does not end for
+// want of memory. With -mutated 1000 or more there are the largest.
+func TestMemoryLimit(t *testing.T) {
+	if runtime.GOOS != "linux" {
+		t.Skip("memory is limited otherwise here")
+	}
+	dir := t.TempDir()
+	if err := os.CopyFS(filepath.Join(dir, "shop"), os.DirFS("testdata/workshop")); err != nil {
+		t.Fatal(err)
+	}
+	size, rows := 4_000_000, 10_000
+	if *mutated >= 1000 {
+		size, rows = 63_000_000, 499_000
+	}
+	const jobs, a, cuts = "job,due,customer,frame,profile,quantity,sides,given_by,width,height\n", `{"format":"longpoint-plan/3","workshop":`, `{"format":"longpoint-cuts/2","items":[`
+	for _, c := range []struct{ file, head, block, tail, typed, says string }{
+		{"shop/jobs.csv", jobs, ",", "", "examine shop", "the row has more than 1000000 characters"},
+		{"shop/jobs.csv", jobs + "\"", "x", "", "examine shop", "the row has more than 1000000 characters"},
+		{"shop/jobs.csv", jobs + "\"", "x,y\n", "", "examine shop", "a cell starts here with a quotation mark"},
+		{"shop/jobs.csv", jobs, "rows", "", "examine shop", "more errors are not shown"},
+		{"plan.json", a + `"`, "x", `"}`, "check shop plan.json", "is missing"},
+		{"plan.json", a + `[`, "[],", `[]]}`, "check shop plan.json", "longpoint-plan/3"},
+		{"plan.json", `{"format":"longpoint-plan/3","profiles":[`, "{},", `{}]}`, "check shop plan.json", "longpoint-plan/3"},
+		{"cuts.json", cuts, "{},", `{}]}`, "check --cuts cuts.json", "this is no cuts document"},
+		{"cuts.json", cuts, "1,", `1]}`, "check --cuts cuts.json", "this is no cuts document"},
+	} {
+		text := c.head + strings.Repeat(c.block, size/len(c.block)) + c.tail
+		if c.block == "rows" {
+			text = c.head + strings.Repeat("J1,,,print,plain-30,2,4,content,300,400\n", rows)
+		}
+		path := filepath.Join(dir, c.file)
+		before, err := os.ReadFile(path)
+		if err != nil && c.file == "shop/jobs.csv" {
+			t.Fatal(err)
+		}
+		if err := os.WriteFile(path, []byte(text), 0o644); err != nil {
+			t.Fatal(err)
+		}
+		cmd := exec.Command("sh", "-c", "ulimit -d 1048576; exec longpoint "+c.typed)
+		cmd.Dir = dir
+		var stderr bytes.Buffer
+		cmd.Stderr = &stderr
+		err = cmd.Run()
+		if cmd.ProcessState == nil {
+			t.Fatal(err)
+		}
+		if took := cmd.ProcessState.UserTime() + cmd.ProcessState.SystemTime(); cmd.ProcessState.ExitCode() != 3 || !strings.Contains(stderr.String(), c.says) || took > 10*time.Second {
+			t.Errorf("%s of %d bytes of %.10q takes %s, status %d: %.400s", c.file, len(text), c.block, took, cmd.ProcessState.ExitCode(), stderr.String())
+		}
+		if err := os.WriteFile(path, before, 0o644); err != nil {
+			t.Fatal(err)
+		}
+	}
+}

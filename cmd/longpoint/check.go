@@ -1,6 +1,7 @@
 package main
 
 import (
+	"bytes"
 	"context"
 	"errors"
 	"fmt"
@@ -165,6 +166,7 @@ func (p *program) showCheck(a *checkAnswer, jsonOut bool) error {
 // read reads a whole document from a file, or from standard input where its name is a dash.
 func (p *program) read(name string) ([]byte, error) {
 	from := p.stdin
+	var data bytes.Buffer
 	if name != "-" {
 		f, err := os.Open(name)
 		if err != nil {
@@ -173,14 +175,15 @@ func (p *program) read(name string) ([]byte, error) {
 		defer f.Close()
 		if info, err := f.Stat(); err == nil && info.Size() > plan.MaxDocument {
 			return nil, unreadable(name, fmt.Errorf("%d bytes, more than %d", info.Size(), plan.MaxDocument))
+		} else if err == nil {
+			data.Grow(int(info.Size()) + bytes.MinRead) // or it would be twice as large while it grows
 		}
 		from = f
 	}
-	data, err := io.ReadAll(io.LimitReader(from, plan.MaxDocument+1))
-	if err != nil {
+	if _, err := data.ReadFrom(io.LimitReader(from, plan.MaxDocument+1)); err != nil {
 		return nil, unreadable(name, err)
 	}
-	return data, nil
+	return data.Bytes(), nil
 }
 
 // readPlan reads a plan document, as read does.

@@ -2,6 +2,7 @@ package main
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"strings"
 
@@ -81,11 +82,11 @@ func rightPlan(ctx context.Context, w *model.Workshop, d *plan.Document) error {
 	if len(findings) == 0 {
 		return nil
 	}
-	what := "the plan that is partly cut is not right: " + findings[0].String()
+	off := findings[0].String()
 	if more := len(findings) - 1; more > 0 {
-		what += fmt.Sprintf(" (and %s)", count(more, "more thing that is off", "more things that are off"))
+		off += fmt.Sprintf(" (and %s)", count(more, "more thing that is off", "more things that are off"))
 	}
-	return &model.Error{Kind: model.CheckFailed, What: what,
+	return &model.Error{Kind: model.CheckFailed, What: "the plan that is partly cut is not right", Err: errors.New(off),
 		Do: "give the workshop as it was when the plan was made, and the plan as \"longpoint plan --out\" wrote it; \"longpoint check\" lists all that is off"}
 }
 

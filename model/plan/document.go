@@ -13,9 +13,9 @@ import (
 // Format names the version of the plan document.
 const Format = "longpoint-plan/3"
 
-// MaxDocument is the size in bytes of the largest plan document that Decode takes: some fifty times the plan of a
-// thousand frames (measured: 5 MB).
-const MaxDocument = 256 << 20
+// MaxDocument is the size in bytes of the largest plan document that Decode takes: twenty times the plan of a
+// thousand frames (measured: 5 MB). To read one takes some seven times its size of memory.
+const MaxDocument = 100_000_000
 
 // Document is a cutting plan with everything needed to cut it, to order for it and to check it. Lengths are
 // nanometres, money is in minor units of Currency. The JSON keys are explained in schema.json.

@@ -7,6 +7,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"maps"
 	"slices"
 	"strconv"
 	"strings"
@@ -51,11 +52,78 @@ func conform(data []byte) error {
 	if err != nil {
 		return err
 	}
+	if len(data) > smallDocument {
+		if err := oneByOne(s, value, nil); err != nil {
+			return err
+		}
+	}
+	return departs(s, value, nil)
+}
+
+// departs says where a value at a place departs from a schema.
+func departs(s *jsonschema.Schema, value any, at []string) error {
 	invalid, ok := errors.AsType[*jsonschema.ValidationError](s.Validate(value))
 	if !ok {
 		return nil
 	}
-	return errors.New(slices.Min(sentences(invalid)))
+	all := sentences(invalid)
+	if len(at) > 0 {
+		for i, said := range all {
+			all[i] = placeName(at) + strings.TrimPrefix("."+said, ".the document")
+		}
+	}
+	return errors.New(slices.Min(all))
+}
+
+// smallDocument is how many bytes a document has of which everything that is wrong may be held at once: the library keeps up to a kilobyte of each.
+const smallDocument = 1_000_000
+
+// oneByOne holds the values of lists against the schema, those of the innermost lists first and each without the lists in it, and stops at the first that
+// departs from it.
+func oneByOne(s *jsonschema.Schema, value any, at []string) error {
+	for s != nil && s.Ref != nil {
+		s = s.Ref
+	}
+	if s == nil {
+		return nil // nobody knows it, and it is told of with what it stands in
+	}
+	switch v := value.(type) {
+	case map[string]any:
+		for _, key := range slices.Sorted(maps.Keys(v)) {
+			if err := oneByOne(s.Properties[key], v[key], append(at, key)); err != nil {
+				return err
+			}
+		}
+	case []any:
+		if s.Items2020 == nil {
+			return nil
+		}
+		for i, one := range v {
+			here := append(at, strconv.Itoa(i))
+			if err := oneByOne(s.Items2020, one, here); err != nil {
+				return err
+			}
+			if err := departs(s.Items2020, withoutLists(one), here); err != nil {
+				return err
+			}
+		}
+	}
+	return nil
+}
+
+// withoutLists is a value whose lists have nothing in them.
+func withoutLists(value any) any {
+	switch v := value.(type) {
+	case map[string]any:
+		out := make(map[string]any, len(v))
+		for key, one := range v {
+			out[key] = withoutLists(one)
+		}
+		return out
+	case []any:
+		return []any{}
+	}
+	return value
 }
 
 // sentences says in our words what the library found.

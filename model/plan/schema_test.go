@@ -3,13 +3,18 @@ package plan
 import (
 	"bytes"
 	"encoding/json"
+	"fmt"
 	"os"
 	"reflect"
+	"regexp"
+	"runtime"
+	"slices"
 	"sort"
 	"strings"
 	"testing"
 
 	"github.com/google/go-cmp/cmp"
+	"github.com/santhosh-tekuri/jsonschema/v6"
 )
 
 // rule is the part of JSON Schema that schema.json uses.
@@ -174,6 +179,53 @@ func TestDecodeIsStrict(t *testing.T) {
 		if _, err := Decode([]byte(text)); err == nil || !strings.Contains(err.Error(), "nested more than 100 deep") {
 			t.Errorf("%s: %v", name, err)
 		}
+	}
+}
+
+// TestOneByOne holds good documents and spoilt ones against the schema in the way of large documents: it says the same of each, or of one of several
+// faults another. A large document of nothing but faults takes little memory.
+func TestOneByOne(t *testing.T) {
+	good, err := os.ReadFile("testdata/tiny.golden.json")
+	if err != nil {
+		t.Fatal(err)
+	}
+	s, err := schema()
+	if err != nil {
+		t.Fatal(err)
+	}
+	said := func(text []byte) (one, all string) {
+		value, err := jsonschema.UnmarshalJSON(bytes.NewReader(text))
+		if err != nil {
+			t.Fatal(err)
+		}
+		return fmt.Sprint(oneByOne(s, value, nil)), fmt.Sprint(departs(s, value, nil))
+	}
+	if one, all := said(good); one != all { // the golden one is without its certificate
+		t.Errorf("as it is: %s, one by one %s", all, one)
+	}
+	spoilt := 0
+	for _, at := range regexp.MustCompile(`"[a-z_]+": `).FindAllIndex(good, -1) {
+		bad := slices.Concat(good[:at[0]+1], []byte("x"), good[at[0]+1:]) // a key that is none, and one that is missing
+		one, all := said(bad)
+		if all == "<nil>" || one != "<nil>" && one != all && !strings.Contains(one, "]") {
+			t.Errorf("%s: %s, one by one %s", good[at[0]:at[1]], all, one)
+		}
+		if one == all {
+			spoilt++
+		}
+	}
+	if spoilt < 50 {
+		t.Errorf("only %d faults are found one by one", spoilt)
+	}
+	var before, after runtime.MemStats
+	runtime.ReadMemStats(&before)
+	_, err = Decode([]byte(`{"profiles":[` + strings.Repeat("{},", 1_500_000) + `{}]}`))
+	runtime.ReadMemStats(&after)
+	if err == nil || !strings.Contains(err.Error(), "profiles[0].") {
+		t.Errorf("it says %v", err)
+	}
+	if took := (after.TotalAlloc - before.TotalAlloc) >> 20; took > 1000 {
+		t.Errorf("it took %d MB", took)
 	}
 }
 
