@@ -42,6 +42,23 @@ func Columns(table string) []string {
 	return nil
 }
 
+// Fields gives the columns that a table may have as fields of a form.
+func Fields(of string) (fields []Setting) {
+	for _, s := range sets() {
+		if s.Name != of {
+			continue
+		}
+		for _, c := range s.Columns {
+			one := Setting{Key: c.Name, About: c.About, Words: c.Words}
+			if c.Need == table.Each {
+				one.Need = "yes"
+			}
+			fields = append(fields, one)
+		}
+	}
+	return fields
+}
+
 // OpenIncoming finds the tables in a folder, a workbook or a file with one table, or the settings in a file like workshop.toml. The error
 // is of kind BadInput.
 func OpenIncoming(path string) (*Incoming, error) {

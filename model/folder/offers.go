@@ -8,18 +8,18 @@ import (
 // offerSet has the columns of offers.csv: one row a price of a stick length that a supplier sells of a profile. Rows that
 // differ in from and price only are one price list: who buys so many pays that price for all of them.
 var offerSet = table.Set{Name: "offers", Columns: []table.Column{
-	{Name: "supplier", Kind: table.Name, Need: table.Each, Key: true},
-	{Name: "profile", Kind: table.Name, Need: table.Each, Key: true},        // as in profiles.csv
-	{Name: "stick_length", Kind: table.Length, Need: table.Each, Key: true}, // of one stick, as supplied; of random lengths the shortest
-	{Name: "longest", Kind: table.Length, Key: true},                        // of random lengths the longest; blank: all are of one length
-	{Name: "bundle", Kind: table.Count, Key: true},                          // sticks in a bundle, which is not broken; blank: 1
-	{Name: "from", Kind: table.Count, Key: true},                            // so many bundles and more cost this price each; blank: 1
-	{Name: "price", Kind: table.Money, Need: table.Each},                    // of one bundle, or of the length in per, in the workshop's currency
-	{Name: "until", Kind: table.Date, Key: true},                            // the last day on which it can be ordered, year-month-day; blank: always
-	{Name: "article"}, // what the supplier calls it; printed on orders
-	{Name: "per"},     // the length that the price is of: m, ft, or a length like 100 ft; blank: it is of a bundle
-	{Name: "least_charge", Kind: table.Money}, // a stick costs at least this, where per is given; blank: nothing
-	{Name: "cut_charge", Kind: table.Money},   // on top of each stick, where per is given, for cutting it to its length; blank: nothing
+	{Name: "supplier", Kind: table.Name, Need: table.Each, Key: true, About: "who sells it"},
+	{Name: "profile", Kind: table.Name, Need: table.Each, Key: true, About: "as in `profiles.csv`"},
+	{Name: "stick_length", Kind: table.Length, Need: table.Each, Key: true, About: "length of one stick, as supplied; of sticks at random lengths the shortest there may be"},
+	{Name: "longest", Kind: table.Length, Key: true, About: "length: of sticks at random lengths the longest there may be"},
+	{Name: "bundle", Kind: table.Count, Key: true, About: "sticks in a bundle, which the supplier does not break, 1 to 1,000; blank: 1"},
+	{Name: "from", Kind: table.Count, Key: true, About: "the price holds from so many bundles on, for all of them; blank: 1. Lines that differ in `from` and `price` only are one price list, whose price falls with the quantity"},
+	{Name: "price", Kind: table.Money, Need: table.Each, About: "of one bundle, or of the length in `per`"},
+	{Name: "until", Kind: table.Date, Key: true, About: "the last day on which it can be ordered; blank: always"},
+	{Name: "article", About: "what the supplier calls it; printed on orders"},
+	{Name: "per", About: "the length that the price is of, where a supplier prices by length: `m`, `ft`, or a length such as `100 ft`; blank: the price is of a bundle"},
+	{Name: "least_charge", Kind: table.Money, About: "with `per`: a stick costs at least this"},
+	{Name: "cut_charge", Kind: table.Money, About: "with `per`: on top of each stick, for cutting it to its length"},
 }}
 
 // offers makes offers of the rows.

@@ -7,19 +7,19 @@ import (
 
 // profileSet has the columns of profiles.csv: one row a moulding.
 var profileSet = table.Set{Name: "profiles", Columns: []table.Column{
-	{Name: "profile", Kind: table.Name, Need: table.Each, Key: true}, // its name, which the other tables use; once only
-	{Name: "title"}, // for people
-	{Name: "width", Kind: table.Length, Need: table.Each},  // across the face, back edge to sight edge
-	{Name: "rebate", Kind: table.Length, Need: table.Each}, // width of the step, as seen from the front; less than the width
-	{Name: "finish"},                          // for people
-	{Name: "head_trim", Kind: table.Length},   // given up at a stick's head where that is more than the machine's; blank: nothing more
-	{Name: "tail_trim", Kind: table.Length},   // likewise at its tail
-	{Name: "keep", Kind: table.Length},        // an offcut of this length or more goes on the rack; blank: the workshop's keep
-	{Name: "metre_price", Kind: table.Money},  // values the rack where no supplier offers the profile
-	{Name: "offcut_share", Kind: table.Share}, // per cent of the price of new moulding that a kept offcut is worth; blank: the workshop's
-	{Name: "match", Words: matches()},         // free, lot, pair or stick: which sticks the sides of a frame may come from; blank: free
-	{Name: "repeat", Kind: table.Length},      // of the pattern along the stick; blank: no pattern
-	{Name: "set_up"},                          // what to note for every run: rest height, block height, first notch
+	{Name: "profile", Kind: table.Name, Need: table.Each, Key: true, About: "its name, which the other tables use"},
+	{Name: "title", About: "for people"},
+	{Name: "width", Kind: table.Length, Need: table.Each, About: "length: across the face, from the back edge to the sight edge"},
+	{Name: "rebate", Kind: table.Length, Need: table.Each, About: "length: width of the step that holds the glass, as seen from the front; less than the width"},
+	{Name: "finish", About: "for people"},
+	{Name: "head_trim", Kind: table.Length, About: "length given up at the first end of every stick, where that is more than the machine's"},
+	{Name: "tail_trim", Kind: table.Length, About: "the same at its other end"},
+	{Name: "keep", Kind: table.Length, About: "an offcut of this length or more goes back on the rack; blank: the `keep` in `workshop.toml`"},
+	{Name: "metre_price", Kind: table.Money, About: "price of a metre, which values the rack where no supplier offers the profile"},
+	{Name: "offcut_share", Kind: table.Share, About: "per cent of the price of new moulding that a kept offcut is worth to a plan; blank: the `offcut_share` in `workshop.toml`"},
+	{Name: "match", Words: matches(), About: "which sticks the sides of one frame may come from: `free` (any), `lot` (sticks of one lot), `pair` (each long side beside a short one on one stick) or `stick` (all on one stick); blank: `free`"},
+	{Name: "repeat", Kind: table.Length, About: "length: of a pattern, from the middle of one leaf or flower to the next. Each side is cut about the middle of a repeat or the joint of two, so that its ends mirror; the last corner of a frame may not meet"},
+	{Name: "set_up", About: "what you want to be told at every run: rest height, block height, first notch"},
 }}
 
 // profiles makes mouldings of the rows. keep is the workshop's own, where it has one.

@@ -8,6 +8,7 @@ import (
 	"strings"
 	"testing"
 
+	"longpoint/model"
 	"longpoint/model/folder"
 )
 
@@ -105,6 +106,36 @@ func TestTerms(t *testing.T) {
 	}
 }
 
+// TestRowForms types a profile, a supplier and an offer, each in a form that names what is wrong beside its field.
+func TestRowForms(t *testing.T) {
+	b := newBook(t, true)
+	s := newSite(t, Config{Book: b, Who: "Ada"})
+	s.get(404, "/tables/row?of=jobs")
+	s.get(404, "/tables/row")
+	s.wants(s.get(200, "/tables"), "A profile · A supplier · An offer")
+	s.wants(s.get(200, "/tables/row?of=profiles"), "A profile", "less than the width")
+	before, err := b.Workshop(t.Context())
+	must(t, err)
+	s.wants(s.post(422, "/tables/row?of=profiles", "profile", "oak, dark", "width", "ten", "rebate", "6", "why", "new", "do", "take"), "1 slip, named beside its field", "ten")
+	s.wants(s.post(200, "/tables/row?of=profiles", "profile", "oak, dark", "width", "30", "rebate", "6", "keep", "400", "why", "new", "do", "try"), "This was tried only", "oak, dark")
+	w, err := b.Workshop(t.Context())
+	must(t, err)
+	if len(w.Profiles) != len(before.Profiles) {
+		t.Fatal("a try took in a profile")
+	}
+	s.wants(s.post(200, "/tables/row?of=profiles", "profile", "oak, dark", "width", "30", "rebate", "6", "keep", "400", "why", "new", "do", "take"), "Tables taken in", "+ profiles oak, dark")
+	s.wants(s.post(200, "/tables/row?of=suppliers", "supplier", "Invented Timber", "delivery", "12.50", "why", "new", "do", "take"), "Invented Timber")
+	s.wants(s.get(200, "/tables/row?of=offers"), "oak, dark")
+	s.wants(s.post(200, "/tables/row?of=offers", "supplier", "Invented Timber", "profile", "oak, dark", "stick_length", "3000", "price", "15", "why", "new", "do", "take"), "Tables taken in")
+	// A field that is left blank stays as it is.
+	s.wants(s.post(200, "/tables/row?of=profiles", "profile", "oak, dark", "width", "31", "rebate", "6", "why", "measured again", "do", "take"), "~ profiles oak, dark")
+	w, err = b.Workshop(t.Context())
+	must(t, err)
+	if p, _ := w.ProfileByName("oak, dark"); p.Width != 31*model.Millimetre || p.Keep != 400*model.Millimetre || len(w.Offers) != len(before.Offers)+1 {
+		t.Errorf("the book has %+v and %d offers", p, len(w.Offers))
+	}
+}
+
 // TestSettingsAreExplained holds the topic "tables" against the lists that the forms are made of: each setting and term stands there in the same words.
 func TestSettingsAreExplained(t *testing.T) {
 	data, err := os.ReadFile("../manual/tables.md")
@@ -134,6 +165,15 @@ func TestSettingsAreExplained(t *testing.T) {
 		}
 		for _, one := range s.Settings {
 			want = append(want, row(one.Key[strings.LastIndex(one.Key, ".")+1:], one))
+		}
+	}
+	for _, table := range []string{"profiles", "offers", "suppliers"} {
+		var fields []string
+		for _, one := range folder.Fields(table) {
+			fields = append(fields, row(one.Key, one))
+		}
+		if got := part("## "+table+".csv", "\n## "); !slices.Equal(got, fields) {
+			t.Errorf("the topic has the columns\n%s\nof %s and the list has\n%s", strings.Join(got, "\n"), table, strings.Join(fields, "\n"))
 		}
 	}
 	if got := part("## workshop.toml", "\n## "); !slices.Equal(got, want) {

@@ -29,6 +29,8 @@ var startRoutes = []route{
 	{method: "GET", path: "/start/next", do: (*call).nextPage, shop: true},
 	{method: "GET", path: "/tables", do: (*call).tablesPage},
 	{method: "POST", path: "/tables", do: (*call).takeTables, large: true},
+	{method: "GET", path: "/tables/row", do: (*call).rowPage, shop: true},
+	{method: "POST", path: "/tables/row", do: (*call).takeRow, shop: true},
 	{method: "POST", path: "/tables/copy", do: (*call).sendCopy},
 	{method: "GET", path: "/tables/book.xlsx", do: (*call).exportWorkbook},
 	{method: "GET", path: "/tables/book.zip", do: (*call).exportTables},
@@ -195,7 +197,7 @@ var tableNames = []string{"profiles", "suppliers", "offers", "rack", "jobs"}
 
 // tablesPage is import and export of the book's tables.
 func (c *call) tablesPage() error {
-	return c.show("tables", "Tables", map[string]any{"Tables": tableNames, "Ask": c.s.Pass != nil})
+	return c.show("tables", "Tables", map[string]any{"Tables": tableNames, "Rows": rowForms, "Ask": c.s.Pass != nil})
 }
 
 // takeTables takes tables in, or only tries.
@@ -217,6 +219,11 @@ func (c *call) takeTables() error {
 	} else if from, err = c.saveUploads(from); err != nil {
 		return err
 	}
+	return c.takeIn(dir, from)
+}
+
+// takeIn takes in what stands at from, below the folder dir, or only tries.
+func (c *call) takeIn(dir, from string) error {
 	how := book.Importing{DryRun: c.form("do") == "try", Replace: c.form("replace") != ""}
 	if how.DryRun {
 		c.by.Key = ""
