@@ -509,7 +509,7 @@ func (d *desk) compareCuts(r runAnswer, page string) {
 	stick := ""
 	for line := range strings.Lines(page) {
 		if m := sheetStick.FindStringSubmatch(line); m != nil {
-			stick = m[1]
+			stick, _, _ = strings.Cut(m[1], ", ") // behind it the part that is cut
 		}
 		if m := sheetCut.FindStringSubmatch(line); m != nil {
 			var cells []string

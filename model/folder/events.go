@@ -10,7 +10,7 @@ import (
 )
 
 // eventSet has the columns of a table of what became of a plan: one row a side, a stick's sides, or a stick.
-var eventSet = table.Set{Name: "after", Columns: []table.Column{
+var eventSet = table.Set{Name: "after", Fixed: true, Columns: []table.Column{
 	{Name: "profile", Kind: table.Name, Need: table.Each}, // as in the plan
 	{Name: "stick", Kind: table.Name, Need: table.Each},   // as in the plan: its name on the rack, or new 1, new 2 …
 	{Name: "side", Kind: table.Text},                      // its number on the stick as in the plan, or all; blank where it is about the stick

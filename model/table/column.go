@@ -56,6 +56,7 @@ type Set struct {
 	Name    string // what its file or its sheet is called
 	Columns []Column
 	Loose   bool // other columns may stand beside them, which are left alone
+	Fixed   bool // its headings and words are these: no shop has its own for them
 	// Own are the shop's own headings. Command is what is typed to say what one of them is, but for the option --is; empty: that is said in
 	// the settings of a folder.
 	Own     model.Headings
@@ -108,6 +109,9 @@ func (s Set) howToSay(headings, missing []string) string {
 	columns := "the columns of this table are " + s.list()
 	if len(missing) > 0 {
 		columns += ", of which " + strings.Join(missing, ", ") + " must be there"
+	}
+	if s.Fixed {
+		return columns
 	}
 	if s.Command == "" {
 		return fmt.Sprintf("%s; say in workshop.toml which of them it is, below [headings.%s], in a line like %s = %q, or none = %q where it is none",

@@ -60,7 +60,7 @@ func (v Value) meaning(words []string) string {
 
 // orSay adds to what to do about a value that is a word how to tell what it means.
 func (v Value) orSay(do string) string {
-	if v.set == nil || v.set.Loose || strings.ContainsAny(v.Text, "0123456789=;\"") || v.set.at(v.Where.Column) < 0 {
+	if v.set == nil || v.set.Loose || v.set.Fixed || strings.ContainsAny(v.Text, "0123456789=;\"") || v.set.at(v.Where.Column) < 0 {
 		return do
 	}
 	return do + ", " + v.set.howToSayWord(v.Where.Column, Clip(v.Text))
