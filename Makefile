@@ -140,28 +140,28 @@ cross: deps ## ten thousand random problems, and five thousand with choices, aga
 	go test ./solver -run AgainstMIP -seeds 10000 -choices 5000 -timeout 2h -v
 
 .PHONY: forge
-forge: deps ## 20,000 spoilt plans of random workshops, each of which the audit must find
-	go test ./model/audit -run TestForged -forged 20000 -timeout 2h -v
+forge: deps ## 20,000 spoilt plans of random workshops, each of which the audit must find (SEED=1)
+	go test ./model/audit -run TestForged -forged 20000 -seed $(SEED)000000 -timeout 2h -v
 
 .PHONY: properties
-properties: deps ## 50,000 random workshops planned again scaled, shuffled, with a stick more, on other cores
-	go test ./model/audit -run TestProperties -shops 50000 -timeout 12h -v
+properties: deps ## 50,000 random workshops planned again scaled, shuffled, with a stick more, on other cores (SEED=1)
+	go test ./model/audit -run TestProperties -shops 50000 -seed $(SEED)000000 -timeout 12h -v
 
 .PHONY: optimum
-optimum: deps ## 3,000 random workshops against trying everything
-	go test ./model/planner -run AgainstEverything -brute 3000 -timeout 6h -v
+optimum: deps ## 3,000 random workshops against trying everything (SEED=1)
+	go test ./model/planner -run AgainstEverything -brute 3000 -brute-seed $(SEED)000000 -timeout 6h -v
 
 .PHONY: glpk
-glpk: deps ## 100,000 linear programs, each answer proven, in flat memory
-	go test ./solver/glpk -run TestFlatMemory -solves 100000 -timeout 30m -v
+glpk: deps ## 100,000 linear programs, each answer proven, in flat memory (SEED=1)
+	go test ./solver/glpk -run TestFlatMemory -solves 100000 -solves-seed $(SEED) -timeout 30m -v
 
 .PHONY: mutants
 mutants: deps ## plant faults, one at a time, and run the tests that should see them (FAULTS=60 SEED=1 MUTATED=model)
 	go run ./bench/mutate --faults $(FAULTS) --seed $(SEED) $(MUTATED)
 
 .PHONY: kill
-kill: deps ## kill processes at work on a book 2,000 times at random moments
-	go test ./model/book -run TestKills -kills 2000 -timeout 60m -v
+kill: deps ## kill processes at work on a book 2,000 times at random moments (SEED=1)
+	go test ./model/book -run TestKills -kills 2000 -kill-seed $(SEED) -timeout 60m -v
 
 .PHONY: damage
 damage: deps ## damage 1,000 books at random (SEED=1)

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"math"
 	"math/rand/v2"
+	"slices"
 	"strings"
 	"sync"
 	"testing"
@@ -152,6 +153,13 @@ func TestSolveRefuses(t *testing.T) {
 				t.Errorf("a result beside the error:\n%s", d)
 			}
 		})
+	}
+	most := Problem{Items: slices.Repeat([]Item{{Length: 1}}, MaxItems), Kinds: slices.Repeat([]Kind{{Length: 10}}, MaxItems)}
+	if err := most.Validate(); err != nil {
+		t.Errorf("the most items and kinds there may be: %v", err)
+	}
+	if none, some := (&search{cost: 7}).upperBound(), (&search{cost: 7, hasPlan: true}).upperBound(); none != math.MaxInt64 || some != 7 {
+		t.Errorf("without a plan nothing is dearer than %d, with one of 7 than %d", none, some)
 	}
 	if err := kind(Kind{Length: 10, Limit: -1}).Validate(); err != nil {
 		t.Errorf("a limit that is off is looked at: %v", err)

@@ -20,7 +20,10 @@ import (
 	"longpoint/model/planner"
 )
 
-var kills = flag.Int("kills", 40, "how many times TestKills kills a process at work")
+var (
+	kills    = flag.Int("kills", 40, "how many times TestKills kills a process at work")
+	killSeed = flag.Uint64("kill-seed", 42, "the seed of TestKills")
+)
 
 func init() {
 	workers["shop"] = workInShop
@@ -32,7 +35,7 @@ func init() {
 // what it was before the step that the kill hit or after it, never between: a process notes the state of the book before it
 // begins a step and after it has ended one, and a state that it noted neither of must be one undo away from the last it noted.
 func TestKills(t *testing.T) {
-	r := rand.New(rand.NewPCG(42, 42))
+	r := rand.New(rand.NewPCG(*killSeed, 42))
 	dir := t.TempDir()
 	path := filepath.Join(dir, "shop.book")
 	must(t, Create(t.Context(), path, func(b *Book) error { return b.Fill(t.Context(), smallShop(), tester) }))

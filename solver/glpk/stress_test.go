@@ -14,7 +14,10 @@ import (
 	"time"
 )
 
-var solves = flag.Int("solves", 3000, "how many programs TestFlatMemory solves")
+var (
+	solves     = flag.Int("solves", 3000, "how many programs TestFlatMemory solves")
+	solvesSeed = flag.Uint64("solves-seed", 3, "the seed of TestFlatMemory")
+)
 
 // program is min c x with a x ≥ b and 0 ≤ x ≤ upper.
 type program struct {
@@ -346,7 +349,7 @@ func TestFlatMemory(t *testing.T) {
 	says := map[Status]int{}
 	early := 0
 	for n := range *solves {
-		r := rand.New(rand.NewPCG(uint64(n), 3))
+		r := rand.New(rand.NewPCG(uint64(n), *solvesSeed))
 		g := randomProgram(r, 1+r.IntN(6), 1+r.IntN(6), r.IntN(2) == 0)
 		p := g.open(t)
 		st, _, err := p.Simplex(Simplex{Method: []Method{Primal, Dual}[r.IntN(2)], Time: time.Minute})
