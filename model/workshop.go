@@ -68,6 +68,16 @@ const (
 	MatchStick Match = "stick" // all sides lie next to each other on one stick
 )
 
+// ExpectedOf is the day on which an order should be here that is sent to a supplier on a day; none where nobody knows how long that takes.
+func (w *Workshop) ExpectedOf(supplier string, sent Date) Date {
+	for _, s := range w.Suppliers {
+		if s.Name == supplier && s.DeliveryDays.Given {
+			return Date{Time: sent.AddDate(0, 0, s.DeliveryDays.Days)}
+		}
+	}
+	return Date{}
+}
+
 // MaxDeliveryDays is the greatest number of days between an order and its delivery: ten years.
 const MaxDeliveryDays = 3650
 

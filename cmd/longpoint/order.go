@@ -8,9 +8,11 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"longpoint/cmd/longpoint/round"
 	"longpoint/cmd/longpoint/text"
 	"longpoint/model"
 	"longpoint/model/book"
+	"longpoint/model/plan"
 )
 
 // order is "longpoint order": what is bought from suppliers.
@@ -257,8 +259,8 @@ func (p *program) showOrders(ctx context.Context, b *book.Book, orders []book.Pu
 			t.add(fmt.Sprint(l.Number), cell(l.Profile, 26), near(l.Length, s.unit), fmt.Sprint(l.Sticks), fmt.Sprint(max(l.ToCome(), 0)), l.Cost.In(s.currency))
 		}
 		when := "sent " + cmp.Or(s.day(o.Placed), "earlier")
-		if o.Expected != "" {
-			when += ", expected " + s.day(o.Expected)
+		if o.ShouldCome != "" {
+			when += ", expected " + s.day(o.ShouldCome)
 		}
 		if o.Open {
 			when, open = "not sent yet", true
@@ -274,6 +276,13 @@ func (p *program) showOrders(ctx context.Context, b *book.Book, orders []book.Pu
 	}
 	if len(parts) == 0 {
 		parts = append(parts, title+"nothing.\n")
+	}
+	waits, err := round.Waits(ctx, b, 0)
+	if err != nil {
+		return err
+	}
+	for _, line := range plan.LateJobs(plan.AlreadyOrdered(waits)) {
+		parts = append(parts, paragraph("Mind: "+plain(line), ""))
 	}
 	if open {
 		short, err := b.ShortOrders(ctx)

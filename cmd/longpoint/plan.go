@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+	"time"
 
 	"github.com/spf13/cobra"
 
@@ -173,13 +174,14 @@ type planPage struct {
 	currency model.Currency
 	rack     []model.Stick         // that the plan was made from
 	copies   map[model.SideID]bool // by job and frame: there are several alike
-	others   []plan.Run            // by profile: the order that its run is not in
-	cuts     bool                  // show the runs cut by cut
+	bought   func(profile, supplier string) plan.Supply
+	others   []plan.Run // by profile: the order that its run is not in
+	cuts     bool       // show the runs cut by cut
 }
 
 // newPlanPage makes a page of a document.
 func newPlanPage(d *plan.Document, workshop *model.Workshop) *planPage {
-	g := &planPage{d: d, unit: workshop.Unit, currency: currencyOf(d), rack: workshop.Rack, copies: map[model.SideID]bool{}}
+	g := &planPage{d: d, unit: workshop.Unit, currency: currencyOf(d), bought: boughtNow(d, workshop), rack: workshop.Rack, copies: map[model.SideID]bool{}}
 	for i := range d.Profiles {
 		pp := &d.Profiles[i]
 		g.others = append(g.others, sequence.Other(workshop, pp))
@@ -237,26 +239,34 @@ func (g *planPage) summary() string {
 	return strings.Join(parts, "\n")
 }
 
+// boughtNow says when what a plan buys is expected, if it is ordered on the plan's day, or today where it has none.
+func boughtNow(d *plan.Document, w *model.Workshop) func(profile, supplier string) plan.Supply {
+	on := model.Date{Time: time.Now()}
+	if day, err := model.ParseDate(d.On); err == nil {
+		on = day
+	}
+	return func(_, supplier string) plan.Supply {
+		return plan.Supply{Expected: w.ExpectedOf(supplier, on).String()}
+	}
+}
+
 // waiting says what waits for which delivery.
 func (g *planPage) waiting() string {
-	all := g.d.Waiting()
+	every := g.d.Waiting(g.bought)
+	late := ""
+	for _, line := range plan.LateJobs(every) {
+		late += paragraph("Mind: "+plain(line), "")
+	}
+	all := plan.AlreadyOrdered(every)
 	if len(all) == 0 {
-		return ""
+		return late
 	}
 	t := &table{columns: []column{words("expected"), words("supplier"), words("order"), words("profile"), numbers("sticks"), words("for jobs")}}
-	var late []string
 	for _, w := range all {
 		t.add(cmp.Or(w.Expected, "not known"), cell(w.Supplier, 16), cell(w.Order, 8), cell(w.Profile, 14), fmt.Sprint(len(w.Sticks)),
 			cell(joinAnd(w.Jobs), 18))
-		for _, job := range w.Late {
-			late = append(late, fmt.Sprintf("Job %s is due before the %s of order %s is expected.", plain(job), plain(w.Profile), plain(w.Order)))
-		}
 	}
-	text := "On the way, and counted on: these cannot be cut before they are here\n" + t.String()
-	for _, line := range late {
-		text += paragraph("Mind: "+line, "")
-	}
-	return text
+	return "On the way, and counted on: these cannot be cut before they are here\n" + t.String() + late
 }
 
 // profiles is the summary table.

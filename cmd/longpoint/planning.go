@@ -110,7 +110,16 @@ func (o *planning) makeFrom(ctx context.Context, p *program, dir string) (*plan.
 		return nil, nil, options, err
 	}
 	p.warnOpen(document)
-	for _, mind := range planner.UnmatchedFrames(workshop, document.Profiles) {
+	var cutFrom map[model.SideID][]string
+	if isBook(dir) {
+		if err := reading(ctx, dir, func(b *book.Book) (err error) {
+			cutFrom, err = b.CutFrom(ctx)
+			return err
+		}); err != nil {
+			return nil, nil, options, err
+		}
+	}
+	for _, mind := range planner.UnmatchedFrames(workshop, document.Profiles, cutFrom) {
 		p.warn("%s", mind)
 	}
 	p.warnWide(workshop, document)

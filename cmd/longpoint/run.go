@@ -48,7 +48,7 @@ ends with "longpoint finish".`,
 				var r book.Run
 				var remade []book.Remade
 				err := p.atMachine(cmd.Context(), b, func(o planner.Options) (minds []string, err error) {
-					r, remade, minds, err = round.Start(cmd.Context(), b, sign.by(), args[1], of, o)
+					r, _, remade, minds, err = round.Start(cmd.Context(), b, sign.by(), args[1], of, o)
 					return minds, err
 				})
 				if err != nil {

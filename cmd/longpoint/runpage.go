@@ -201,7 +201,7 @@ func leftList(page *planPage, d *book.RunDocument) string {
 		}
 		b.WriteString(paragraph(text, "  "))
 	}
-	for _, sticks := range round.Awaited(d.Runs[0].Waiting, page.unit) {
+	for _, sticks := range round.Awaited(d.Runs[0].Waiting, page.unit, "start the run again") {
 		b.WriteString(paragraph("Waits for "+plain(sticks)+".", "  "))
 	}
 	for _, side := range d.Runs[0].Unplanned() {

@@ -15,7 +15,7 @@ import (
 func (p *program) undo() *cobra.Command {
 	var sign signature
 	var jsonOut bool
-	var step int64
+	var step, to int64
 	var yes bool
 	cmd := &cobra.Command{
 		Use:   "undo [FILE]",
@@ -24,11 +24,23 @@ func (p *program) undo() *cobra.Command {
 says first what that is and whose, and asks; with --yes it does not. Where the
 last thing done was to take something back, the one before that is taken back
 only on its own number (--step), so that a command typed twice does it once.
-With --step nothing is asked, and it must be the last step that stands.`,
+With --step nothing is asked, and it must be the last step that stands. With --to
+all steps from the last down to that one are taken back, or none.`,
 		Example: undoExample,
 		Args:    bookArguments(),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			return p.writing(cmd.Context(), args[0], func(b *book.Book) error {
+				if to != 0 {
+					all, err := b.UndoTo(cmd.Context(), to, sign.by())
+					if err != nil {
+						return err
+					}
+					said := ""
+					for _, s := range all {
+						said += paragraph(plain("Taken back: "+stepWords(s)+"."), "")
+					}
+					return p.answer(jsonOut, all, said)
+				}
 				expect, err := step, error(nil)
 				if step == 0 {
 					if expect, err = p.whichUndo(cmd.Context(), b, yes); err != nil || expect == 0 {
@@ -49,7 +61,8 @@ With --step nothing is asked, and it must be the last step that stands.`,
 	}
 	cmd.Flags().BoolVar(&yes, "yes", false, "do not ask")
 	cmd.Flags().Int64Var(&step, "step", 0, "this `step`, which must be the last that stands, and do not ask")
-	cmd.Flags().BoolVar(&jsonOut, "json", false, "the step as JSON")
+	cmd.Flags().Int64Var(&to, "to", 0, "all that stands down to this `step`, that one too, and do not ask")
+	cmd.Flags().BoolVar(&jsonOut, "json", false, "the step as JSON; with --to a list of them")
 	sign.addFlags(cmd)
 	return cmd
 }

@@ -197,7 +197,7 @@ func (t *transaction) comingOf(profile string) (coming []RackStick, err error) {
 					continue
 				}
 				s := RackStick{Name: p.stickName(l, l.came()+n), Profile: profile, Length: l.Length, Supplier: p.Supplier,
-					order: p.ID, plan: cmp.Or(l.Plan, p.Plan), expected: p.Expected, toCome: true}
+					order: p.ID, plan: cmp.Or(l.Plan, p.Plan), expected: p.ShouldCome, toCome: true}
 				if l.lot.Valid {
 					s.match = "stick " + s.Name
 					if l.lot.String != "" {
@@ -434,6 +434,44 @@ func (t *transaction) mixedLots(plans []int64) (all []Mixed, err error) {
 				return nil, err
 			}
 			all = append(all, more...)
+		}
+	}
+	return all, nil
+}
+
+// CutFrom gives from which lots the rings of open and ready jobs were cut that are matched by lot, as plan.Stick.LotName names them.
+func (b *Book) CutFrom(ctx context.Context) (all map[model.SideID][]string, err error) {
+	err = b.read(ctx, func(t *transaction) error {
+		all, err = t.cutFrom()
+		return err
+	})
+	return all, err
+}
+
+// cutFrom does so.
+func (t *transaction) cutFrom() (map[model.SideID][]string, error) {
+	type row struct {
+		ring       model.SideID
+		stick, lot string
+	}
+	var rows []row
+	if err := t.each(`SELECT DISTINCT c.job, c.frame, c.copy, c.ring, s.name, s.lot FROM job AS j JOIN cut AS c ON c.job = j.name
+			JOIN run_stick AS r ON r.run = c.run AND r.number = c.number JOIN stick AS s ON s.name = r.stick JOIN profile AS p ON p.name = s.profile
+		WHERE j.state IN ('open', 'ready') AND c.spoilt = 0 AND iif(j.match = '', p.match, j.match) = 'lot' ORDER BY c.id`, nil, func(scan func(...any) error) error {
+		var r row
+		defer func() { rows = append(rows, r) }()
+		return scan(&r.ring.Job, &r.ring.Frame, &r.ring.Copy, &r.ring.Ring, &r.stick, &r.lot)
+	}); err != nil {
+		return nil, err
+	}
+	all := map[model.SideID][]string{}
+	for _, r := range rows {
+		lot, err := t.lotOf(r.stick, r.lot)
+		if err != nil {
+			return nil, err
+		}
+		if !slices.Contains(all[r.ring], lot) {
+			all[r.ring] = append(all[r.ring], lot)
 		}
 	}
 	return all, nil

@@ -28,7 +28,7 @@ func (t *transaction) coming(w *model.Workshop, called func(Purchase) string) er
 		return err
 	}
 	for _, p := range open {
-		expected, err := expectedOf(p, w.Suppliers)
+		expected, err := day(p.ShouldCome)
 		if err != nil {
 			return err
 		}
@@ -46,22 +46,6 @@ func (t *transaction) coming(w *model.Workshop, called func(Purchase) string) er
 // counted gives the lines of an order that count as ordered.
 func (t *transaction) counted(p Purchase) []PurchaseLine {
 	return slices.DeleteFunc(slices.Clone(p.Lines), func(l PurchaseLine) bool { return t.unordered != 0 && l.Plan == t.unordered })
-}
-
-// expectedOf is the day on which an order should be here: as was said of it, or so many days after it was sent as the supplier takes.
-func expectedOf(p Purchase, suppliers []model.Supplier) (model.Date, error) {
-	if p.Expected != "" {
-		return day(p.Expected)
-	}
-	n := slices.IndexFunc(suppliers, func(s model.Supplier) bool { return s.Name == p.Supplier })
-	if n < 0 || !suppliers[n].DeliveryDays.Given || p.Placed == "" {
-		return model.Date{}, nil
-	}
-	placed, err := day(p.Placed)
-	if err != nil {
-		return placed, err
-	}
-	return model.Date{Time: placed.AddDate(0, 0, suppliers[n].DeliveryDays.Days)}, nil
 }
 
 // joinOpen takes off what suppliers ask of an order what is in the order that is still open: what a plan buys goes into that one, whose

@@ -168,6 +168,23 @@ func (t *transaction) finishStick(r Run, s RunStick, keep map[int]model.Length, 
 	return err
 }
 
+// Keeps gives what goes on the rack of a stick when its run is finished and nobody says what is left of it: each piece's length. One that nothing
+// was cut from goes back whole.
+func (s RunStick) Keeps() (pieces []model.Length) {
+	if !slices.ContainsFunc(s.Sides, isCut) {
+		if s.Flaw == "" || s.worthKeeping(model.Span{To: s.Length}) {
+			return []model.Length{s.Length}
+		}
+		return nil
+	}
+	for _, p := range s.left() {
+		if p.Length() > 0 && s.worthKeeping(p) {
+			pieces = append(pieces, p.Length())
+		}
+	}
+	return pieces
+}
+
 // worthKeeping tells whether a piece of a stick has a sound part that is long enough to keep.
 func (s RunStick) worthKeeping(piece model.Span) bool {
 	alone := model.Stick{Length: piece.Length(), Damage: s.damageIn(piece)}

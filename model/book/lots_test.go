@@ -28,32 +28,8 @@ func lotShop(g *rand.Rand) *model.Workshop {
 // lotsOfFrames gives the lots that the sides of each frame matched by lot were cut from, as many sides as were cut well.
 func lotsOfFrames(t *testing.T, b *Book) map[model.SideID][]string {
 	t.Helper()
-	all := map[model.SideID][]string{}
-	must(t, b.read(t.Context(), func(x *transaction) error {
-		type row struct {
-			ring       model.SideID
-			stick, lot string
-		}
-		var rows []row
-		if err := x.each(`SELECT c.job, c.frame, c.copy, c.ring, s.name, s.lot FROM cut AS c JOIN run_stick AS r ON r.run = c.run AND r.number = c.number JOIN stick AS s ON s.name = r.stick
-			JOIN profile AS p ON p.name = s.profile JOIN job AS j ON j.name = c.job WHERE c.spoilt = 0 AND iif(j.match = '', p.match, j.match) = 'lot'`, nil, func(scan func(...any) error) error {
-			var r row
-			defer func() { rows = append(rows, r) }()
-			return scan(&r.ring.Job, &r.ring.Frame, &r.ring.Copy, &r.ring.Ring, &r.stick, &r.lot)
-		}); err != nil {
-			return err
-		}
-		for _, r := range rows {
-			lot, err := x.lotOf(r.stick, r.lot)
-			if err != nil {
-				return err
-			}
-			if !slices.Contains(all[r.ring], lot) {
-				all[r.ring] = append(all[r.ring], lot)
-			}
-		}
-		return nil
-	}))
+	all, err := b.CutFrom(t.Context())
+	must(t, err)
 	return all
 }
 

@@ -164,6 +164,52 @@ func (t *transaction) plan(id int64) (*plan.Document, int64, error) {
 	return d, id, nil
 }
 
+// RestOf gives the run of which a plan is what was left after a mishap, and whether that run is open; 0: of none.
+func (b *Book) RestOf(ctx context.Context, planID int64) (run int64, open bool, err error) {
+	err = b.read(ctx, func(t *transaction) error {
+		_, err := t.one("SELECT r.id, r.state = 'open' FROM plan AS p JOIN run AS r ON r.id = p.rest_of WHERE p.id = ?", []any{planID}, &run, &open)
+		return err
+	})
+	return run, open, err
+}
+
+// ToStart gives the profiles of a plan of which no run is open or was by this plan, and that have sides which are not cut.
+func (b *Book) ToStart(ctx context.Context, planID int64) (profiles []string, err error) {
+	err = b.read(ctx, func(t *transaction) error {
+		d, id, err := t.plan(planID)
+		if err != nil {
+			return err
+		}
+		for _, p := range d.Profiles {
+			var begun bool
+			if err := t.row("SELECT EXISTS (SELECT 1 FROM run WHERE profile = ? AND (state = 'open' OR plan = ?))", p.Name, id).Scan(&begun); err != nil {
+				return err
+			}
+			uncut, err := t.anyUncut(p)
+			if err != nil {
+				return err
+			}
+			if uncut && !begun {
+				profiles = append(profiles, p.Name)
+			}
+		}
+		return nil
+	})
+	return profiles, err
+}
+
+// anyUncut tells whether a plan has sides of a profile that are not cut.
+func (t *transaction) anyUncut(p plan.ProfilePlan) (uncut bool, err error) {
+	for _, s := range p.Sticks {
+		for _, side := range s.Sides {
+			if in, err := t.doneIn(side.SideID); err != nil || in == 0 {
+				return err == nil, err
+			}
+		}
+	}
+	return false, nil
+}
+
 // unpacked is the plan that was last taken out of the book: most commands ask for one several times.
 type unpacked struct {
 	digest   string

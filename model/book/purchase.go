@@ -13,16 +13,18 @@ import (
 
 // Purchase is an order from a supplier.
 type Purchase struct {
-	ID       int64          `json:"purchase"`
-	Supplier string         `json:"supplier"`
-	Plan     int64          `json:"plan,omitempty"`
-	Placed   string         `json:"placed"`             // the day on which it was sent, or begun where it is open
-	Open     bool           `json:"open,omitempty"`     // it is not sent yet, and can be changed
-	Expected string         `json:"expected,omitempty"` // the day; empty: nobody knows
-	Delivery model.Money    `json:"delivery"`           // charged for it
-	State    string         `json:"state"`
-	Lines    []PurchaseLine `json:"lines"`
-	Called   string         `json:"called,omitempty"` // in the tables that it came in with
+	ID       int64  `json:"purchase"`
+	Supplier string `json:"supplier"`
+	Plan     int64  `json:"plan,omitempty"`
+	Placed   string `json:"placed"`             // the day on which it was sent, or begun where it is open
+	Open     bool   `json:"open,omitempty"`     // it is not sent yet, and can be changed
+	Expected string `json:"expected,omitempty"` // the day that was said; empty: none was
+	// ShouldCome is that day, or so many days after it was sent as the supplier takes; empty: nobody knows.
+	ShouldCome string         `json:"should_come,omitempty"`
+	Delivery   model.Money    `json:"delivery"` // charged for it
+	State      string         `json:"state"`
+	Lines      []PurchaseLine `json:"lines"`
+	Called     string         `json:"called,omitempty"` // in the tables that it came in with
 }
 
 // PurchaseLine is one line of an order: sticks of one profile and length.
@@ -390,10 +392,11 @@ func (b *Book) Purchases(ctx context.Context, onlyPlaced bool) ([]Purchase, erro
 
 // purchases gives the orders that a condition takes, with their lines.
 func (t *transaction) purchases(where string, args ...any) (all []Purchase, err error) {
-	err = t.each("SELECT id, supplier, coalesce(plan, 0), placed, open, expected, delivery_minor, state, called FROM purchase WHERE "+where+" ORDER BY id", args, func(scan func(...any) error) error {
+	err = t.each(`SELECT id, supplier, coalesce(plan, 0), placed, open, expected, coalesce(nullif(expected, ''), (SELECT date(placed, '+' || delivery_days || ' days')
+		FROM supplier WHERE name = purchase.supplier), ''), delivery_minor, state, called FROM purchase WHERE `+where+" ORDER BY id", args, func(scan func(...any) error) error {
 		var p Purchase
 		defer func() { all = append(all, p) }()
-		return scan(&p.ID, &p.Supplier, &p.Plan, &p.Placed, &p.Open, &p.Expected, &p.Delivery, &p.State, &p.Called)
+		return scan(&p.ID, &p.Supplier, &p.Plan, &p.Placed, &p.Open, &p.Expected, &p.ShouldCome, &p.Delivery, &p.State, &p.Called)
 	})
 	if err != nil {
 		return nil, err

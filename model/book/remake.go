@@ -20,6 +20,9 @@ type RunRest struct {
 	Plan     *plan.Document
 	Events   []stock.Event
 
+	// CutFrom is from which lots the rings were cut that are matched by lot, as plan.Stick.LotName names them.
+	CutFrom map[model.SideID][]string
+
 	step int64                     // the book's last
 	kept map[string][]model.Length // what was to be kept of its sticks before the changes
 }
@@ -44,6 +47,9 @@ func (b *Book) RunRest(ctx context.Context, run int64, changes ...Change) (rest 
 			return err
 		}
 		rest.kept = kept
+		if rest.CutFrom, err = t.cutFrom(); err != nil {
+			return err
+		}
 		return errDry
 	})
 	if errors.Is(err, errDry) {

@@ -36,7 +36,7 @@ var watched = []struct {
 	{"profile %s was changed", "profile", "width_nm rebate_nm head_trim_nm tail_trim_nm repeat_nm match", true, true},
 	{"what profile %s is worth was changed", "profile", "keep_nm metre_minor offcut_share_pct", false, false},
 	{"prices of %s were changed", "offer", "supplier profile length_nm longest_nm bundle from_number price_minor until rate_minor per_nm least_minor cut_minor", false, false},
-	{"what %s asks of an order was changed", "supplier", "least_minor least_sticks delivery_minor", false, false},
+	{"what %s asks of an order was changed", "supplier", "least_minor least_sticks delivery_minor free_minor", false, false},
 	{"job %s was changed", "job", "match", true, true},
 	{"job %s is due on another day", "job", "due", false, false},
 	{"job %s was changed", "frame", "quantity dropped", false, true},

@@ -78,15 +78,22 @@ func (b *Book) write(ctx context.Context, kind string, by By, f func(*transactio
 	if !changed {
 		return 0, nil
 	}
-	if b.Committed != nil {
-		b.Committed(t.step, strings.Join(t.told, "; "))
+	b.committed(ctx, t)
+	return t.step, nil
+}
+
+// committed tells whoever wants to know of steps that are written.
+func (b *Book) committed(ctx context.Context, steps ...*transaction) {
+	for _, t := range steps {
+		if b.Committed != nil {
+			b.Committed(t.step, strings.Join(t.told, "; "))
+		}
 	}
 	if b.BackedUp != nil {
 		if file, err := b.BackUp(ctx); file != "" || err != nil {
 			b.BackedUp(file, err)
 		}
 	}
-	return t.step, nil
 }
 
 // do runs a function on the view, and gives what failed in it.

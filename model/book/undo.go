@@ -1,10 +1,12 @@
 package book
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"slices"
 	"strings"
+	"time"
 )
 
 // Step is one step of the book's history.
@@ -52,6 +54,58 @@ func (b *Book) Undo(ctx context.Context, expect int64, by By) (undone Step, err 
 		return t.undo(last.ID)
 	})
 	return undone, err
+}
+
+// UndoTo takes back every step that still stands down to one, that one too, the last first: each in a step of its own, and all of them or none.
+func (b *Book) UndoTo(ctx context.Context, to int64, by By) (undone []Step, err error) {
+	tx, err := b.db.BeginTx(ctx, nil)
+	if err != nil {
+		return nil, explain(b.path, err)
+	}
+	defer tx.Rollback()
+	now := b.Now().Truncate(time.Second)
+	var steps []*transaction
+	for {
+		t := &transaction{tx: tx, ctx: ctx, book: b, now: now}
+		if sent, err := t.isSent(by.Key); err != nil || sent {
+			return nil, cmp.Or(explain(b.path, err), error(ErrSent))
+		}
+		last, found, err := t.lastStanding()
+		if err != nil {
+			return nil, explain(b.path, err)
+		}
+		if !found || last.ID < to {
+			break
+		}
+		if err := t.undoStep(last, by); err != nil {
+			return nil, explain(b.path, err)
+		}
+		undone, steps = append(undone, last), append(steps, t)
+	}
+	if len(undone) == 0 || undone[len(undone)-1].ID != to {
+		return nil, usageError(b.path, fmt.Sprintf("there is no step %d that can be taken back", to), `see "longpoint history" for what was done`)
+	}
+	if err := steps[0].keepKey(by.Key); err != nil {
+		return nil, explain(b.path, err)
+	}
+	if err := tx.Commit(); err != nil {
+		return nil, explain(b.path, cmp.Or(ctx.Err(), err))
+	}
+	b.committed(ctx, steps...)
+	return undone, nil
+}
+
+// undoStep takes back the last step in a step of its own.
+func (t *transaction) undoStep(last Step, by By) error {
+	if err := t.begin(undoKind, by); err != nil {
+		return err
+	}
+	t.tell("took back step %d: %s", last.ID, last.What)
+	if err := t.undo(last.ID); err != nil {
+		return err
+	}
+	_, err := t.end()
+	return err
 }
 
 // lastStanding gives the last step that is neither an undo nor undone.

@@ -188,7 +188,7 @@ func TestMishaps(t *testing.T) {
 	if sides := d.Total.Figures.Sides; sides != all-len(done) {
 		t.Errorf("%d sides are planned again, of %d with %d done", sides, all, len(done))
 	}
-	if minds := planner.UnmatchedFrames(w, d.Profiles); !slices.ContainsFunc(minds, func(m string) bool { return strings.HasPrefix(m, "job "+first.Sides[1].Job+", ") }) {
+	if minds := planner.UnmatchedFrames(w, d.Profiles, nil); !slices.ContainsFunc(minds, func(m string) bool { return strings.HasPrefix(m, "job "+first.Sides[1].Job+", ") }) {
 		t.Errorf("of job %s a side must match what is cut, and the plan's minds are %q", first.Sides[1].Job, minds)
 	}
 	again, err := b.KeepPlan(ctx, d, tester)

@@ -52,7 +52,7 @@ func TestNothingIsBoughtTwice(t *testing.T) {
 
 // TestWaiting says what waits for a delivery, and what is late for it.
 func TestWaiting(t *testing.T) {
-	got := shoptest.MustMake(t, coming(), planner.Options{}).Waiting()
+	got := shoptest.MustMake(t, coming(), planner.Options{}).Waiting(nil)
 	if len(got) != 1 || got[0].Order != "1" || got[0].Expected != "2027-01-06" || !slices.Equal(got[0].Sticks, []string{"P1-1"}) {
 		t.Fatalf("%+v", got)
 	}
@@ -67,14 +67,14 @@ func TestHereFirst(t *testing.T) {
 	later := w.Rack[1]
 	later.ID, later.Coming.Expected = "P2-1", model.Date{}
 	w.Rack = slices.Insert(w.Rack, 1, later)
-	if d := shoptest.MustMake(t, w, planner.Options{}); d.Waiting()[0].Sticks[0] != "P1-1" {
-		t.Errorf("it waits for %v", d.Waiting())
+	if d := shoptest.MustMake(t, w, planner.Options{}); d.Waiting(nil)[0].Sticks[0] != "P1-1" {
+		t.Errorf("it waits for %v", d.Waiting(nil))
 	}
 	here := w.Rack[2]
 	here.ID, here.Coming = "S1", model.Coming{}
 	w.Rack = append(w.Rack, here)
-	if d := shoptest.MustMake(t, w, planner.Options{}); len(d.Waiting()) > 0 {
-		t.Errorf("it waits for %v although an equal stick is here", d.Waiting())
+	if d := shoptest.MustMake(t, w, planner.Options{}); len(d.Waiting(nil)) > 0 {
+		t.Errorf("it waits for %v although an equal stick is here", d.Waiting(nil))
 	}
 }
 

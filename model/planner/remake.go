@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 
 	"longpoint/model"
 	"longpoint/model/plan"
@@ -97,7 +98,7 @@ func Remake(ctx context.Context, w *model.Workshop, d *plan.Document, events []s
 	}
 	next.Buy = buyList(a.Now, outcomes)
 	next.Sum(a.Now)
-	return &Remade{Workshop: a.Now, Plan: &next, Changes: r.changes(next.Profiles), Anew: inTableOrder(w, anew), Unmatched: UnmatchedFrames(a.Now, next.Profiles)}, nil
+	return &Remade{Workshop: a.Now, Plan: &next, Changes: r.changes(next.Profiles), Anew: inTableOrder(w, anew), Unmatched: UnmatchedFrames(a.Now, next.Profiles, nil)}, nil
 }
 
 // remaking looks for the sticks that can stay as they are marked out.
@@ -703,8 +704,9 @@ func (r *remaking) changes(plans []plan.ProfilePlan) (c Changes) {
 }
 
 // UnmatchedFrames names the frames that are to be matched and of which a part is cut and good already (model.JobFrame.Cut): what a plan of
-// the workshop cuts for them matches among itself, but the problem does not know what is cut.
-func UnmatchedFrames(w *model.Workshop, plans []plan.ProfilePlan) []string {
+// the workshop cuts for them matches among itself, but the problem does not know what is cut. Where it is known from which lots a ring was cut
+// (plan.Stick.LotName), it is named only if the rest comes from another, and with the lots.
+func UnmatchedFrames(w *model.Workshop, plans []plan.ProfilePlan, cutFrom map[model.SideID][]string) []string {
 	done := map[model.SideID]bool{} // rings
 	for _, j := range w.Jobs {
 		for _, f := range j.Frames {
@@ -723,13 +725,30 @@ func UnmatchedFrames(w *model.Workshop, plans []plan.ProfilePlan) []string {
 				if !done[at] || w.MatchOf(w.Jobs[n], profile) == model.MatchFree {
 					continue
 				}
+				if lots := cutFrom[at]; slices.Equal(lots, []string{s.LotName()}) {
+					continue
+				} else if w.MatchOf(w.Jobs[n], profile) == model.MatchLot && len(lots) > 0 {
+					frames = append(frames, otherLot(at, lots, s))
+				} else {
+					frames = append(frames, fmt.Sprintf("job %s, frame %s, copy %d: a part of it is cut already, and the plan does not match the rest to that: see that it does",
+						side.Job, side.Frame, side.Copy))
+				}
 				done[at] = false // each once
-				frames = append(frames, fmt.Sprintf("job %s, frame %s, copy %d: a part of it is cut already, and the plan does not match the rest to that: see that it does",
-					side.Job, side.Frame, side.Copy))
 			}
 		}
 	}
 	return frames
+}
+
+// otherLot says that the rest of a ring does not come from the lot that the other part was cut from, and what can be done.
+func otherLot(ring model.SideID, lots []string, s plan.Stick) string {
+	from := s.LotName()
+	if s.From == plan.Bought {
+		from = "new wood from " + s.Supplier
+	}
+	return fmt.Sprintf("job %s, frame %s, copy %d: what is cut of it is of %s, and the rest is to come from %s, for of that lot nothing is here that does: "+
+		"order or find a stick of that lot, put it on the rack with the lot's name and plan again before you cut the rest; or say of the sides that are cut that they are torn, and all are cut anew from one lot",
+		ring.Job, ring.Frame, ring.Copy, strings.Join(lots, " and "), from)
 }
 
 // keptRun finds the sticks and the run of the plan: first what is still to be cut of the old run, then the rest's run. False: every such

@@ -47,7 +47,12 @@ func (c *call) benchPage() error {
 	}
 	data := map[string]any{"Open": open}
 	if d, id, err := c.s.Book.Plan(c.ctx, 0); err == nil {
-		data["Plan"], data["PlanID"] = d, id
+		toStart, err := c.s.Book.ToStart(c.ctx, id)
+		if err != nil {
+			return err
+		}
+		data["Plan"], data["PlanID"] = true, id
+		data["Profiles"] = slices.DeleteFunc(slices.Clone(d.Profiles), func(p plan.ProfilePlan) bool { return !slices.Contains(toStart, p.Name) })
 	}
 	return c.show("bench", "Bench", data)
 }
@@ -62,13 +67,16 @@ func (c *call) startRun() error {
 	if err != nil {
 		return err
 	}
-	r, remade, minds, err := round.Start(c.ctx, c.s.Book, c.by, c.form("profile"), int64(of), o)
+	r, fresh, remade, minds, err := round.Start(c.ctx, c.s.Book, c.by, c.form("profile"), int64(of), o)
 	if err != nil {
 		return c.done(err, "/bench", "")
 	}
 	said := told(remade, minds)
-	if len(r.TookIn) > 0 {
+	switch {
+	case len(r.TookIn) > 0:
 		said = "Taken in: " + text.JoinAnd(r.TookIn) + ". " + said
+	case said == "" && len(r.Waiting) > 0 && !fresh:
+		said = "Nothing has come that this run waits for. What comes is received on its order's page first."
 	}
 	return c.done(nil, runPath(r.ID), "%s", said)
 }
@@ -134,7 +142,7 @@ func (c *call) bench(id int64) (*benchState, error) {
 	c.unit, c.currency = d.Workshop.Unit, d.Workshop.Currency
 	r, pp := d.Runs[0], d.Plan.Profiles[0]
 	s := &benchState{Run: r.ID, Profile: r.Profile, State: r.State, Version: last.ID, Line: round.HowFar(d, 0), d: d, Cuts: []*benchCut{}, Waiting: []string{}, Unplanned: []string{}}
-	s.Waiting = append(s.Waiting, round.Awaited(r.Waiting, c.unit)...)
+	s.Waiting = append(s.Waiting, round.Awaited(r.Waiting, c.unit, "press Take in, below,")...)
 	for _, side := range r.Unplanned() {
 		s.Unplanned = append(s.Unplanned, side.String())
 	}
@@ -285,8 +293,13 @@ func (c *call) runPage() error {
 	case s.State != "open":
 		return c.show("runover", fmt.Sprintf("Run %d, %s", s.Run, s.Profile), data)
 	case len(s.Cuts) == 0:
-		data["Flawed"] = flawed(s.d.Runs[0])
-		return c.show("runend", fmt.Sprintf("Run %d, %s: to be finished", s.Run, s.Profile), data)
+		data["Flawed"] = c.flawed(s.d.Runs[0])
+		data["Left"] = leftWaiting(s.d.Runs[0])
+		title := "to be finished"
+		if len(s.Waiting) > 0 {
+			title = "waits for wood"
+		}
+		return c.show("runend", fmt.Sprintf("Run %d, %s: %s", s.Run, s.Profile, title), data)
 	case !s.Begun && c.query("begin") == "":
 		blades, err := c.s.Book.Blades(c.ctx)
 		if err != nil {
@@ -324,14 +337,37 @@ func (c *call) setting(d *book.RunDocument) string {
 	return line + fmt.Sprintf(" %s of %s.", text.Count(pp.Run.Settings, "setting", "settings"), text.Count(pp.Run.Stops, "stop", "stops"))
 }
 
+// leftWaiting is how many sides of a run wait for sticks.
+func leftWaiting(r book.Run) (sides int) {
+	for _, a := range r.Waiting {
+		sides += len(a.Sides)
+	}
+	return sides
+}
+
 // flawed gives the sticks in hand of which only the framer can say what is left.
-func flawed(r book.Run) (all []book.RunStick) {
+func (c *call) flawed(r book.Run) (all []flawedStick) {
 	for _, s := range r.Sticks {
-		if s.State == "open" && s.Flaw != "" {
-			all = append(all, s)
+		if s.State != "open" || s.Flaw == "" {
+			continue
 		}
+		var keeps []string
+		for _, piece := range s.Keeps() {
+			keeps = append(keeps, piece.Near(c.unit))
+		}
+		one := flawedStick{s, "nothing is kept"}
+		if len(keeps) > 0 {
+			one.Blank = text.JoinAnd(keeps) + " on the rack"
+		}
+		all = append(all, one)
 	}
 	return all
+}
+
+// flawedStick is a stick in hand of which something is wrong, and what becomes of it where nothing is said.
+type flawedStick struct {
+	book.RunStick
+	Blank string
 }
 
 // runSticks shows all sticks of a run, drawn, with what became of their sides.
@@ -526,6 +562,9 @@ func (c *call) finishRun() error {
 	r, err := c.s.Book.Run(c.ctx, c.id)
 	if err != nil {
 		return err
+	}
+	if n := leftWaiting(r); n > 0 && r.State == "open" && c.form("leave") == "" {
+		return usage(text.Count(n, "side", "sides")+" of run "+fmt.Sprint(c.id)+" wait for wood", "go back and tick that they go to the next plan, or wait for the wood")
 	}
 	keep := map[int]model.Length{}
 	for _, s := range r.Sticks {

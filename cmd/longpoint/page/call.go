@@ -400,6 +400,7 @@ func unitWord(u model.Unit) string {
 var fixedWords = template.FuncMap{
 	"count":   text.Count,
 	"joinand": text.JoinAnd,
+	"among":   func(name string, names []string) bool { return slices.Contains(names, name) },
 	"escape":  url.PathEscape,
 	"percent": func(ppm int64) string { return fmt.Sprintf("%d.%d %%", ppm/10_000, ppm/1_000%10) },
 	"day":     func(at string) string { day, _ := text.LocalTime(at); return day },

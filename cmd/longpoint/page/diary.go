@@ -1,10 +1,12 @@
 package page
 
 import (
+	"fmt"
 	"html/template"
 
 	"longpoint/cmd/longpoint/sheet"
 	"longpoint/cmd/longpoint/text"
+	"longpoint/model"
 	"longpoint/model/book"
 )
 
@@ -44,11 +46,27 @@ func (c *call) undoPage() error {
 	if standing.ID == 0 {
 		return usage("there is nothing to take back", "look at the diary")
 	}
+	if to := c.query("to"); to != "" {
+		var step int64
+		if _, err := fmt.Sscanf(to, "%d", &step); err != nil || step < 1 {
+			return usage(model.Quote(to)+" is no step", "choose one in the diary")
+		}
+		return c.show("undo", "Take back?", map[string]any{"Question": fmt.Sprintf("Take back everything down to step %d, that one too? All of it is taken back, or nothing.", step),
+			"To": step, "Back": backTo(c.query("back"))})
+	}
 	return c.show("undo", "Take back?", map[string]any{"Question": text.UndoQuestion(standing, last), "Step": standing.ID, "Back": backTo(c.query("back"))})
 }
 
 // undo takes back the step that the question was about.
 func (c *call) undo() error {
+	to, err := c.count("to", 0)
+	if err != nil {
+		return err
+	}
+	if to != 0 {
+		undone, err := c.s.Book.UndoTo(c.ctx, int64(to), c.by)
+		return c.done(err, backTo(c.form("back")), "Taken back: %s.", text.Count(len(undone), "step", "steps"))
+	}
 	step, err := c.count("step", 0)
 	if err != nil {
 		return err

@@ -2,12 +2,14 @@ package page
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"longpoint/cmd/longpoint/round"
 	"longpoint/cmd/longpoint/text"
 	"longpoint/model"
 	"longpoint/model/book"
+	"longpoint/model/plan"
 )
 
 var orderRoutes = []route{
@@ -34,7 +36,11 @@ func (c *call) ordersPage() error {
 	if err != nil {
 		return err
 	}
-	return c.show("orders", "Orders", map[string]any{"Orders": orders, "Short": c.lacks(short), "All": all, "Suppliers": suppliersOf(c.workshop), "Profiles": profileNames(c.workshop)})
+	waits, err := round.Waits(c.ctx, c.s.Book, 0)
+	if err != nil {
+		return err
+	}
+	return c.show("orders", "Orders", map[string]any{"Late": plan.LateJobs(plan.AlreadyOrdered(waits)), "Orders": orders, "Short": c.lacks(short), "All": all, "Suppliers": suppliersOf(c.workshop), "Profiles": profileNames(c.workshop)})
 }
 
 func profileNames(w *model.Workshop) (names []string) {
@@ -96,7 +102,12 @@ func (c *call) orderPage() error {
 	for _, l := range o.Lines {
 		toCome += max(l.ToCome(), 0)
 	}
-	return c.show("order", fmt.Sprintf("Order %d, %s", o.ID, o.Supplier), map[string]any{"O": o, "ToCome": toCome, "Profiles": profileNames(c.workshop)})
+	waits, err := round.Waits(c.ctx, c.s.Book, 0)
+	if err != nil {
+		return err
+	}
+	waits = slices.DeleteFunc(waits, func(w plan.Waiting) bool { return w.Order != fmt.Sprint(o.ID) })
+	return c.show("order", fmt.Sprintf("Order %d, %s", o.ID, o.Supplier), map[string]any{"O": o, "ToCome": toCome, "Waits": waits, "Late": plan.LateJobs(waits), "Profiles": profileNames(c.workshop)})
 }
 
 // sendOrder says that an order has gone to its supplier, and when it should be here.

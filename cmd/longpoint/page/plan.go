@@ -176,21 +176,20 @@ func (c *call) onePlan() error {
 	if err != nil {
 		return err
 	}
-	open, err := c.s.Book.OpenRuns(c.ctx)
+	restOf, running, err := c.s.Book.RestOf(c.ctx, c.id)
 	if err != nil {
 		return err
 	}
-	restOf := int64(0) // the open run of which this plan is what is left
-	for _, r := range open {
-		if r, err = c.s.Book.Run(c.ctx, r.ID); err != nil {
-			return err
-		}
-		if r.Rest == c.id {
-			restOf = r.ID
-		}
+	waits, err := round.Waits(c.ctx, c.s.Book, c.id)
+	if err != nil {
+		return err
+	}
+	toStart, err := c.s.Book.ToStart(c.ctx, c.id)
+	if err != nil {
+		return err
 	}
 	return c.show("oneplan", fmt.Sprintf("Plan %d", c.id), map[string]any{"ID": c.id, "D": d, "Grade": text.Grade(d), "Saving": text.Saving(d), "JobCosts": text.JobCosts(d), "Minds": minds,
-		"Since": round.Since(news), "Waiting": d.Waiting(), "Last": last == c.id, "RestOf": restOf, "ToPay": d.Total.Figures.Paid(), "Free": c.free(d)})
+		"Since": round.Since(news), "Waiting": plan.AlreadyOrdered(waits), "Late": plan.LateJobs(waits), "Last": last == c.id, "RestOf": restOf, "Newer": last > c.id, "Running": running, "ToStart": toStart, "ToPay": d.Total.Figures.Paid(), "Free": c.free(d)})
 }
 
 // planProfile shows a profile of a plan: its sticks, drawn.

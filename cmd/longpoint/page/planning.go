@@ -92,7 +92,9 @@ func (t *task) make(ctx context.Context, s *Server, w *model.Workshop, o planner
 	}
 	var minds []string
 	if err == nil {
-		minds = planner.UnmatchedFrames(w, d.Profiles)
+		var cutFrom map[model.SideID][]string
+		cutFrom, err = s.Book.CutFrom(context.WithoutCancel(ctx))
+		minds = planner.UnmatchedFrames(w, d.Profiles, cutFrom)
 		for _, pp := range d.Profiles {
 			profile, _ := w.ProfileByName(pp.Name)
 			if warning, ok := w.Machine.ReviewBlades(profile); !ok {

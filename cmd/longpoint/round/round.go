@@ -50,11 +50,11 @@ func Plan(ctx context.Context, w *model.Workshop, marked *plan.Document, o plann
 	return planner.Make(ctx, w, o)
 }
 
-// Start begins to cut a profile by a plan (0: the last), or takes in what has come for a run that is open. What it waited for in vain is
+// Start begins to cut a profile by a plan (0: the last), or takes in what has come for a run that is open; fresh is false where that is nothing. What it waited for in vain is
 // planned anew.
-func Start(ctx context.Context, b *book.Book, by book.By, profile string, planID int64, o planner.Options) (r book.Run, remade []book.Remade, minds []string, err error) {
-	if r, _, err = b.StartRun(ctx, profile, planID, by); err != nil {
-		return r, nil, nil, err
+func Start(ctx context.Context, b *book.Book, by book.By, profile string, planID int64, o planner.Options) (r book.Run, fresh bool, remade []book.Remade, minds []string, err error) {
+	if r, fresh, err = b.StartRun(ctx, profile, planID, by); err != nil {
+		return r, false, nil, nil, err
 	}
 	if slices.ContainsFunc(r.Waiting, func(a book.Awaited) bool { return a.Gone }) {
 		if by.Key != "" {
@@ -62,7 +62,7 @@ func Start(ctx context.Context, b *book.Book, by book.By, profile string, planID
 		}
 		remade, minds, err = WriteCuts(ctx, b, by, nil, []int64{r.ID}, o)
 	}
-	return r, remade, minds, err
+	return r, fresh, remade, minds, err
 }
 
 // tries is how often the rest of a run is planned when others change the book meanwhile.
@@ -91,7 +91,7 @@ func writeCuts(ctx context.Context, b *book.Book, by book.By, changes []book.Cha
 		if err != nil {
 			return nil, nil, err
 		}
-		r, err := planner.Remake(ctx, rest.Workshop, rest.Plan, rest.Events, o)
+		r, unmatched, err := remake(ctx, rest, o)
 		if err != nil {
 			minds = append(minds, fmt.Sprintf("the rest of run %d could not be planned anew: %v; what is left over waits for the next plan", run, err))
 			if e, ok := errors.AsType[*model.Error](err); ok && e.Kind == model.Fault {
@@ -99,11 +99,52 @@ func writeCuts(ctx context.Context, b *book.Book, by book.By, changes []book.Cha
 			}
 			continue
 		}
-		minds = append(minds, r.Unmatched...)
+		minds = append(minds, unmatched...)
 		all = append(all, book.GoOver(rest, r.Plan, func(m book.Remade) { remade = append(remade, m) }))
 	}
 	_, err = b.Do(ctx, by, all...)
 	return remade, minds, err
+}
+
+// remake plans the rest of a run, and gives the frames that the plan does not match. Where the rest of a frame would come from another lot than what is
+// cut of it, it is tried with no other wood than what is in hand, or marked out, and sticks of the lots in question, whatever that costs.
+func remake(ctx context.Context, rest *book.RunRest, o planner.Options) (r *planner.Remade, unmatched []string, err error) {
+	if r, err = planner.Remake(ctx, rest.Workshop, rest.Plan, rest.Events, o); err != nil {
+		return nil, nil, err
+	}
+	unmatched = planner.UnmatchedFrames(r.Workshop, r.Plan.Profiles, rest.CutFrom)
+	if len(unmatched) == 0 || len(rest.CutFrom) == 0 {
+		return r, unmatched, nil
+	}
+	again, err := planner.Remake(ctx, ofTheseLots(rest), rest.Plan, rest.Events, o)
+	if err != nil { // there is too little of them
+		return r, unmatched, ctx.Err()
+	}
+	if matched := planner.UnmatchedFrames(again.Workshop, again.Plan.Profiles, rest.CutFrom); len(matched) < len(unmatched) {
+		return again, matched, nil
+	}
+	return r, unmatched, nil
+}
+
+// ofTheseLots is the shop of a run's rest with nothing on offer and, of the sticks that nothing is marked out on, only those of lots that its frames were cut from.
+func ofTheseLots(rest *book.RunRest) *model.Workshop {
+	w := *rest.Workshop
+	marked, lots := map[string]bool{}, map[string]bool{}
+	for _, p := range rest.Plan.Profiles {
+		for _, s := range p.Sticks {
+			marked[s.ID] = true
+		}
+	}
+	for _, all := range rest.CutFrom {
+		for _, lot := range all {
+			lots[lot] = true
+		}
+	}
+	w.Offers = nil
+	w.Rack = slices.DeleteFunc(slices.Clone(w.Rack), func(s model.Stick) bool {
+		return !marked[s.ID] && !lots[plan.Stick{ID: s.ID, From: plan.FromRack, Lot: s.Lot}.LotName()]
+	})
+	return &w
 }
 
 // HowFar says how much of a run is cut.
@@ -152,12 +193,12 @@ func Remade(m book.Remade, again string) string {
 		text.Count(m.Labels, "new label", "new labels"), again)
 }
 
-// Awaited says what a run waits for, sticks of one length and one fate together.
-func Awaited(all []book.Awaited, u model.Unit) (said []string) {
+// Awaited says what a run waits for, sticks of one length and one fate together; again is what is done to take in what is here.
+func Awaited(all []book.Awaited, u model.Unit, again string) (said []string) {
 	alike := map[string][]book.Awaited{}
 	var fates []string
 	for _, a := range all {
-		fate := awaited(a, 1, u)
+		fate := awaited(a, 1, u, again)
 		if alike[fate] == nil {
 			fates = append(fates, fate)
 		}
@@ -168,26 +209,26 @@ func Awaited(all []book.Awaited, u model.Unit) (said []string) {
 		for _, a := range alike[fate] {
 			names = append(names, a.Stick)
 		}
-		said = append(said, text.JoinAnd(names)+", "+awaited(alike[fate][0], len(names), u))
+		said = append(said, text.JoinAnd(names)+", "+awaited(alike[fate][0], len(names), u, again))
 	}
 	return said
 }
 
 // awaited says the length and the fate of so many sticks.
-func awaited(a book.Awaited, sticks int, u model.Unit) string {
-	said, them := a.Length.Near(u), "it"
+func awaited(a book.Awaited, sticks int, u model.Unit, again string) string {
+	said, them, come := a.Length.Near(u), "it", "has come"
 	if sticks > 1 {
-		said, them = "each "+said, "them"
+		said, them, come = "each "+said, "them", "have come"
 	}
 	switch {
 	case a.Gone:
-		return said + ", of which nothing that is here or to come does: start the run again to plan " + them + " anew"
+		return said + ", of which nothing that is here or to come does: " + again + " to plan " + them + " anew"
 	case a.Together:
 		return said + ", here, and cut together with sticks that are not, for the frames that share them are to be of one lot"
 	case a.Here && a.Order == 0:
-		return said + ", on the rack: start the run again to take " + them + " in"
+		return said + ", on the rack: " + again + " to take " + them + " in"
 	case a.Here:
-		return said + fmt.Sprintf(", come with order %d: start the run again to take %s in", a.Order, them)
+		return said + fmt.Sprintf(", %s with order %d: %s to take %s in", come, a.Order, again, them)
 	case a.Order == 0:
 		return said + ", not ordered yet"
 	}
@@ -225,6 +266,42 @@ func Since(news []book.News) string {
 	return said + " That is not in it."
 }
 
+// Waits says what of a plan (0: the last) waits for which delivery as the orders stand now: what it buys comes with what was ordered for it, or is expected as if it were
+// ordered today. Jobs that are ready or gone wait for nothing. There is none where the book has no plan.
+func Waits(ctx context.Context, b *book.Book, planID int64) ([]plan.Waiting, error) {
+	d, id, err := b.Plan(ctx, planID)
+	if e, ok := errors.AsType[*model.Error](err); ok && e.Kind == model.BadUsage && planID == 0 {
+		return nil, nil
+	} else if err != nil {
+		return nil, err
+	}
+	w, err := b.Workshop(ctx)
+	if err != nil {
+		return nil, err
+	}
+	orders, err := b.Purchases(ctx, false)
+	if err != nil {
+		return nil, err
+	}
+	today := model.Date{Time: b.Now()}
+	all := d.Waiting(func(profile, supplier string) plan.Supply {
+		for _, o := range orders {
+			for _, l := range o.Lines {
+				if l.Plan == id && l.Profile == profile && o.Supplier == supplier && o.State != book.Cancelled {
+					return plan.Supply{Order: fmt.Sprint(o.ID), Expected: o.ShouldCome, Here: o.State == book.Arrived}
+				}
+			}
+		}
+		return plan.Supply{Expected: w.ExpectedOf(supplier, today).String()}
+	})
+	return slices.DeleteFunc(all, func(x plan.Waiting) bool { // it has come, or nobody wants it any more
+		came := slices.ContainsFunc(orders, func(o book.Purchase) bool { return fmt.Sprint(o.ID) == x.Order && o.State != book.Placed })
+		return came || !slices.ContainsFunc(x.Jobs, func(job string) bool {
+			return slices.ContainsFunc(w.Jobs, func(j model.Job) bool { return j.ID == job })
+		})
+	}), nil
+}
+
 // Finished says what finishing a run did, a sentence each.
 func Finished(run int64, f book.Finished, u model.Unit) []string {
 	said := []string{fmt.Sprintf("Run %d is finished: %s used up.", run, text.Count(len(f.Used), "stick", "sticks"))}
@@ -237,6 +314,9 @@ func Finished(run int64, f book.Finished, u model.Unit) []string {
 	}
 	if len(f.Returned) > 0 {
 		said = append(said, "Back on the rack, uncut: "+text.JoinAnd(f.Returned)+".")
+	}
+	if n := len(f.Missing); n > 0 {
+		said = append(said, text.Count(n, "side goes", "sides go")+" to the next plan.")
 	}
 	for _, s := range f.Missing {
 		said = append(said, "Still to cut: "+s.String()+".")

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math/rand/v2"
 	"path/filepath"
+	"strings"
 	"testing"
 	"time"
 
@@ -99,6 +100,60 @@ func TestFreshPlanIsRight(t *testing.T) {
 					t.Log(err) // the same once more today
 				}
 			}
+		}
+		b.Close()
+	}
+}
+
+// TestSameLot: a side that was torn of a frame matched by lot is cut again from a stick of that lot where one does, though another is cheaper; where none
+// does, the lots are named, and what can be done.
+func TestSameLot(t *testing.T) {
+	by := book.By{Who: "tester", Why: "a test"}
+	for _, has := range []bool{true, false} {
+		w := randomShop(rand.New(rand.NewPCG(1, 1)))
+		w.Offers, w.Suppliers = nil, nil
+		w.Rack = []model.Stick{{ID: "G1", Profile: "gold-45", Length: 2250 * mm, Lot: "L1"}, {ID: "G3", Profile: "gold-45", Length: 700 * mm, Lot: "L2", Value: model.OptionalMoney{Given: true}}}
+		if has {
+			w.Rack = append(w.Rack, model.Stick{ID: "G2", Profile: "gold-45", Length: 700 * mm, Lot: "L1", Value: model.OptionalMoney{Amount: 9000, Given: true}})
+		}
+		w.Jobs = []model.Job{{ID: "J1", Frames: []model.JobFrame{{ID: "f", Quantity: 1, Rings: []model.Ring{{Profile: "gold-45",
+			Size: model.Size{Shape: model.Shape{Sides: 4}, By: model.ByOutside, Width: 500 * mm, Height: 600 * mm}}}}}}}
+		path := filepath.Join(t.TempDir(), "shop.book")
+		if err := book.Create(t.Context(), path, func(b *book.Book) error { return b.Fill(t.Context(), w, by) }); err != nil {
+			t.Fatal(err)
+		}
+		b, err := book.Open(t.Context(), path)
+		if err != nil {
+			t.Fatal(err)
+		}
+		o := planner.Options{MadeWith: "test", TimeLimit: 2 * time.Second}
+		d, err := Plan(t.Context(), w, nil, o)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if _, err := b.KeepPlan(t.Context(), d, by); err != nil {
+			t.Fatal(err)
+		}
+		r, _, _, _, err := Start(t.Context(), b, by, "gold-45", 0, o)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if _, _, err := b.Cut(t.Context(), r.ID, r.Sticks[0].Number, []int{1, 2, 3}, book.Done, by); err != nil {
+			t.Fatal(err)
+		}
+		_, minds, err := WriteCuts(t.Context(), b, by, []book.Change{book.CutSides(r.ID, r.Sticks[0].Number, []int{4}, book.Torn)}, []int64{r.ID}, o)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if r, err = b.Run(t.Context(), r.ID); err != nil {
+			t.Fatal(err)
+		}
+		last := r.Sticks[len(r.Sticks)-1].Stick
+		if has && (last != "G2" || len(minds) > 0) {
+			t.Errorf("with a stick of the lot the side is cut from %s, minds %q", last, minds)
+		}
+		if !has && (last != "G3" || len(minds) != 1 || !strings.Contains(minds[0], "what is cut of it is of lot L1, and the rest is to come from lot L2")) {
+			t.Errorf("without a stick of the lot the side is cut from %s, minds %q", last, minds)
 		}
 		b.Close()
 	}
