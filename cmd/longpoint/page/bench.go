@@ -152,6 +152,11 @@ func (c *call) bench(id int64) (*benchState, error) {
 			s.Warnings = append(s.Warnings, warning)
 		}
 	}
+	old, err := round.OldFigures(c.ctx, c.s.Book, r)
+	if err != nil {
+		return nil, err
+	}
+	s.Warnings = append(s.Warnings, old...)
 	for n, cut := range pp.Run.Cuts {
 		if became := d.Became[0][cut.Stick][cut.Side]; became != book.ToCut {
 			s.Begun = true

@@ -3,6 +3,7 @@
 package round
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -62,7 +63,23 @@ func Start(ctx context.Context, b *book.Book, by book.By, profile string, planID
 		}
 		remade, minds, err = WriteCuts(ctx, b, by, nil, []int64{r.ID}, o)
 	}
-	return r, fresh, remade, minds, err
+	old, oldErr := OldFigures(ctx, b, r)
+	return r, fresh, remade, append(minds, old...), cmp.Or(err, oldErr)
+}
+
+// OldFigures says what was changed since the plan was made by which an open run goes on, where that is cut otherwise now.
+func OldFigures(ctx context.Context, b *book.Book, r book.Run) (minds []string, err error) {
+	by := max(r.Plan, r.Rest)
+	news, err := b.Since(ctx, by)
+	if err != nil || r.State != "open" {
+		return nil, err
+	}
+	for _, n := range news {
+		if n.Cut && (n.Profile == "" || n.Profile == r.Profile) {
+			minds = append(minds, fmt.Sprintf("since plan %d was made %s, and run %d goes on by the old figures: finish it, and plan the rest again", by, n.What, r.ID))
+		}
+	}
+	return minds, nil
 }
 
 // tries is how often the rest of a run is planned when others change the book meanwhile.
