@@ -328,7 +328,7 @@ func (c *call) longPoints(sides []model.Side) string {
 
 // mostOf bounds the whole numbers of forms. Of sticks there are no more than somebody carries in on a day.
 var mostOf = map[string]int{"sticks": 1000, "copies": model.MaxQuantity, "edges": 2, "edge": 2, "days": 10_000, "chops": 10_000_000,
-	"line": math.MaxInt32, "plan": math.MaxInt32, "step": math.MaxInt32, "no": math.MaxInt32}
+	"line": math.MaxInt32, "plan": math.MaxInt32, "step": math.MaxInt32, "to": math.MaxInt32, "no": math.MaxInt32}
 
 // count reads a whole number that may be left blank.
 func (c *call) count(field string, blank int) (int, error) {
