@@ -24,8 +24,8 @@ func (p *program) undo() *cobra.Command {
 says first what that is and whose, and asks; with --yes it does not. Where the
 last thing done was to take something back, the one before that is taken back
 only on its own number (--step), so that a command typed twice does it once.
-With --step nothing is asked, and it must be the last step that stands. With --to
-all steps from the last down to that one are taken back, or none.`,
+With --step nothing is asked, and it must be the last step that stands.
+With --to all steps from the last down to that one are taken back, or none.`,
 		Example: undoExample,
 		Args:    bookArguments(),
 		RunE: func(cmd *cobra.Command, args []string) error {
@@ -61,7 +61,7 @@ all steps from the last down to that one are taken back, or none.`,
 	}
 	cmd.Flags().BoolVar(&yes, "yes", false, "do not ask")
 	cmd.Flags().Int64Var(&step, "step", 0, "this `step`, which must be the last that stands, and do not ask")
-	cmd.Flags().Int64Var(&to, "to", 0, "all that stands down to this `step`, that one too, and do not ask")
+	cmd.Flags().Int64Var(&to, "to", 0, "all down to this `step`, that one too, and do not ask")
 	cmd.Flags().BoolVar(&jsonOut, "json", false, "the step as JSON; with --to a list of them")
 	sign.addFlags(cmd)
 	return cmd
