@@ -197,11 +197,8 @@ var tableNames = []string{"profiles", "suppliers", "offers", "rack", "jobs"}
 
 // tablesPage is import and export of the book's tables.
 func (c *call) tablesPage() error {
-	w, err := c.s.Book.Workshop(c.ctx)
-	if err != nil {
-		return err
-	}
-	return c.show("tables", "Tables", map[string]any{"First": len(w.Profiles) == 0 && len(w.Jobs) == 0, "Tables": tableNames, "Rows": rowForms, "Ask": c.s.Pass != nil})
+	w, err := c.s.Book.Workshop(c.ctx) // which a book without settings does not give
+	return c.show("tables", "Tables", map[string]any{"First": err != nil || len(w.Profiles) == 0 && len(w.Jobs) == 0, "Tables": tableNames, "Rows": rowForms, "Ask": c.s.Pass != nil})
 }
 
 // takeTables takes tables in, or only tries.
