@@ -68,7 +68,7 @@ more to do without that line.`,
 			if err != nil {
 				return err
 			}
-			options.TimeLimit = max(1, limit-time.Since(start))
+			options.TimeLimit = planner.More(limit, time.Since(start))
 			show := startProgress(p.stderr, w.Currency)
 			options.Progress = show.update
 			others, err := planner.NextBests(context.WithoutCancel(cmd.Context()), w, options, d)

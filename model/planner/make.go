@@ -8,6 +8,7 @@ import (
 	"slices"
 	"strings"
 	"sync"
+	"time"
 
 	"longpoint/model"
 	"longpoint/model/plan"
@@ -186,6 +187,8 @@ func (t *turn) goOn(ctx context.Context) (done bool, err error) {
 		if t.sets.best != nil {
 			t.board.note(t.n, true, t.sets.best.cost, t.sets.boundOfAll(), false)
 		}
+		all, largest := t.sets.numbers()
+		t.board.unchecked(t.n, all, largest)
 		return ctx.Err() != nil || t.sets.settled(), err
 	}
 	if t.search == nil {
@@ -199,6 +202,8 @@ func (t *turn) goOn(ctx context.Context) (done bool, err error) {
 	if err != nil {
 		return false, t.fault("the search failed", err)
 	}
+	numbers := t.numbersOf(t.result)
+	t.board.unchecked(t.n, numbers, numbers)
 	return !t.result.Unfinished || ctx.Err() != nil, nil
 }
 
@@ -244,7 +249,7 @@ func (t *turn) finishOne(ctx context.Context) ([]profileOutcome, proof, error) {
 	if err != nil {
 		return nil, proof{}, err
 	}
-	p, err := t.prove(ctx, f, t.o.Verify)
+	p, err := t.prove(ctx, f, t.o)
 	if refused, ok := errors.AsType[*refusal](err); ok {
 		if f, p, ok = t.firstFitInstead(ctx, refused, t.o.Verify); ok {
 			err = nil
@@ -285,7 +290,7 @@ func (t *turn) finishTogether(ctx context.Context) ([]profileOutcome, *plan.Toge
 			best = &setPlan{problem: t.jointProblem, solutions: f.solutions, cost: f.cost}
 		}
 		if err == nil && t.search != nil {
-			p, err := t.prove(ctx, f, t.o.Verify)
+			p, err := t.prove(ctx, f, t.o)
 			if refused, ok := errors.AsType[*refusal](err); ok {
 				open, err = refused.reason(), nil
 			}
@@ -344,7 +349,9 @@ func (jp *jointProblem) found(ctx context.Context, result solver.Result, simplif
 
 // prove writes the certificate of what was found, and has it verified. A certificate that is refused is tried with less proof (weaker); what is refused
 // even so is a *refusal.
-func (jp *jointProblem) prove(ctx context.Context, f found, verify plan.Verifier) (proof, error) {
+func (jp *jointProblem) prove(ctx context.Context, f found, o Options) (proof, error) {
+	start := time.Now()
+	defer func() { o.Known.noteCheck(jp.numbersOf(f.result), time.Since(start)) }()
 	if f.result.Unfinished {
 		f.result.Reason = endOf(ctx)
 	}
@@ -352,9 +359,9 @@ func (jp *jointProblem) prove(ctx context.Context, f found, verify plan.Verifier
 	if err != nil {
 		return proof{}, jp.fault("the plan cannot be written down", err)
 	}
-	p, err := jp.grade(ctx, cuts, f.cost, f.result, verify)
+	p, err := jp.grade(ctx, cuts, f.cost, f.result, o.Verify)
 	if refused, ok := errors.AsType[*refusal](err); ok {
-		return jp.weaker(ctx, f, refused, verify)
+		return jp.weaker(ctx, f, refused, o.Verify)
 	}
 	return p, err
 }

@@ -5,6 +5,7 @@ import (
 	"crypto/sha256"
 	"encoding/json"
 	"sync"
+	"time"
 
 	"longpoint/model/plan"
 	"longpoint/solver"
@@ -17,6 +18,32 @@ type Known struct {
 	searches map[[sha256.Size]byte]*search
 	latest   map[string]*search // by profile
 	verified map[[sha256.Size]byte]verified
+	checked  int           // numbers of certificates that were written down and verified
+	checking time.Duration // that it took
+}
+
+// At first a certificate's number is taken to need firstCheck, with the weight of so many numbers.
+const firstCheck, firstChecked = 20 * time.Microsecond, 10_000
+
+// noteCheck notes how long a certificate took to be written down and verified.
+func (k *Known) noteCheck(numbers int, took time.Duration) {
+	k.mu.Lock()
+	defer k.mu.Unlock()
+	k.checked, k.checking = k.checked+numbers, k.checking+took
+}
+
+// checkOf is how long so many numbers of certificates need at the pace so far.
+func (k *Known) checkOf(numbers int) time.Duration {
+	k.mu.Lock()
+	defer k.mu.Unlock()
+	pace := float64(k.checking+firstChecked*firstCheck) / float64(k.checked+firstChecked)
+	return time.Duration(float64(numbers) * pace)
+}
+
+// numbersOf is how many numbers the certificate of a result has.
+func (jp *jointProblem) numbersOf(r solver.Result) int {
+	p := &jp.problem
+	return len(r.Certificate.Leaves) * (1 + len(p.Items) + len(p.Kinds) + len(p.Rows))
 }
 
 // verified is what the verifier has accepted of cuts.

@@ -6,12 +6,15 @@ import (
 	"fmt"
 	"strings"
 	"sync"
+	"time"
 
 	"longpoint/model"
 )
 
-// searchPercent is the part of the time limit that is searched in, in per cent; the rest is for checking and for the order of cuts.
-const searchPercent = 85
+// leastReserve and mostReserve are the parts of the time limit, in per cent, that are kept at least and at most for what follows the search: checking, and
+// the order of cuts. Between them it is as much as the certificates so far will need at the pace of those that were checked. A plan that is made and then
+// made to keep what it can has searchPercent for both.
+const leastReserve, mostReserve, searchPercent = 5, 40, 85
 
 // secondSlice is how many nodes a problem is searched for in its second turn. Each further turn is twice as long; the first is the root alone, so that something
 // is known of every problem early. Time is dealt out in nodes so that the plan does not depend on the clock.
@@ -35,22 +38,44 @@ func (e errWithin) Error() string {
 
 // clock gives a context that ends when the search must end, and the board that ends it where nothing worth having is left.
 func (o Options) clock(ctx context.Context, problems []*jointProblem) (context.Context, *board, context.CancelFunc) {
-	ctx, stop := context.WithTimeout(ctx, o.TimeLimit*searchPercent/100)
+	ctx, stop := context.WithTimeout(ctx, o.TimeLimit*(100-leastReserve)/100)
 	ctx, enough := context.WithCancelCause(ctx)
-	b := &board{o: o, enough: enough}
+	b := &board{o: o, enough: enough, start: time.Now()}
+	b.end = time.AfterFunc(o.TimeLimit, func() { enough(context.DeadlineExceeded) })
 	for _, jp := range problems {
 		b.all = append(b.all, standing{names: jp.profileNames(), profiles: len(jp.profiles)})
 	}
 	return ctx, b, func() {
+		b.end.Stop()
 		enough(nil)
 		stop()
 	}
+}
+
+// unchecked notes how many numbers the certificates have that the n-th search has found, all of them and the largest, and ends the searches in time for them.
+func (b *board) unchecked(n, all, largest int) {
+	b.mu.Lock()
+	defer b.mu.Unlock()
+	b.all[n].unchecked = max(largest, all/b.o.Workers)
+	numbers := 0
+	for _, s := range b.all {
+		if !s.done {
+			numbers += s.unchecked
+		}
+	}
+	gone := time.Since(b.start)
+	check := b.o.Known.checkOf(numbers).Seconds()
+	// They grow with the search: at its end, after T − r, they need r = check · (T − r) / gone.
+	reserve := time.Duration(float64(b.o.TimeLimit)*check/(gone.Seconds()+check)) + b.o.TimeLimit*leastReserve/100
+	b.end.Reset(b.o.TimeLimit - min(reserve, b.o.TimeLimit*mostReserve/100) - gone)
 }
 
 // board knows how all searches of a plan stand, and tells of it.
 type board struct {
 	o      Options
 	enough context.CancelCauseFunc
+	start  time.Time
+	end    *time.Timer // of the searches
 
 	mu  sync.Mutex
 	all []standing
@@ -62,6 +87,7 @@ type standing struct {
 	profiles    int
 	hasPlan     bool
 	cost, bound model.Money
+	unchecked   int // numbers of certificates that follow each other in checking
 	done        bool
 }
 
@@ -126,4 +152,12 @@ func (o Options) inTwo(ctx context.Context) (context.Context, Options, context.C
 	ctx, stop := context.WithTimeout(ctx, o.TimeLimit*searchPercent/100)
 	o.TimeLimit = max(1, o.TimeLimit/2)
 	return ctx, o, stop
+}
+
+// leastMore is how long may at least be taken for what is looked for after a plan and beside it.
+const leastMore = 2 * time.Second
+
+// More is how long may be taken, of a limit, for what is looked for after a plan and beside it, when planning took so long: as long as that.
+func More(limit, took time.Duration) time.Duration {
+	return max(1, min(limit-took, max(leastMore, took)))
 }

@@ -144,7 +144,7 @@ func caseBy(t *testing.T, w *model.Workshop, profile string, a restriction) plan
 		if err != nil {
 			t.Fatal(err)
 		}
-		p, err := jp.prove(t.Context(), f, o.Verify)
+		p, err := jp.prove(t.Context(), f, o)
 		if err != nil {
 			t.Fatal(err)
 		}

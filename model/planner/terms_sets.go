@@ -282,7 +282,7 @@ func (ss *setSearch) prove(ctx context.Context) (cases []plan.Case, open string,
 			slots <- struct{}{}
 			defer func() { <-slots }()
 			errs[n] = v.problem.recovered(func() (err error) {
-				proofs[n], err = v.problem.prove(ctx, v.known, ss.o.Verify)
+				proofs[n], err = v.problem.prove(ctx, v.known, ss.o)
 				if refused, ok := errors.AsType[*refusal](err); ok { // nothing is known of it then
 					proofs[n], err = proof{gap: v.known.cost, reason: refused.reason()}, nil
 				}
@@ -329,6 +329,19 @@ func (ss *setSearch) prove(ctx context.Context) (cases []plan.Case, open string,
 		ss.bestAndBound(context.WithoutCancel(ctx), s)
 	}
 	return cases, open, nil
+}
+
+// numbers is how many numbers the certificates of all variants have, and the largest.
+func (ss *setSearch) numbers() (all, largest int) {
+	for n := range ss.all {
+		for _, v := range ss.all[n] {
+			if v.solved {
+				one := v.problem.numbersOf(v.known.result)
+				all, largest = all+one, max(largest, one)
+			}
+		}
+	}
+	return all, largest
 }
 
 // try plans the profiles of a set, until its bound reaches the best plan's cost or all of them are planned.

@@ -77,15 +77,14 @@ func Job(ctx context.Context, w *model.Workshop, o planner.Options, job model.Jo
 		o.Known = planner.NewKnown() // the profiles that the job has no part in are the same with and without it
 	}
 	start, limit := time.Now(), cmp.Or(o.TimeLimit, planner.DefaultTimeLimit)
-	left := func(parts int) time.Duration { return max(1, (limit-time.Since(start))/time.Duration(parts)) }
 	job.Due, o.CostsOnly = model.Date{}, true
 	others := slices.DeleteFunc(slices.Clone(w.Jobs), func(j model.Job) bool { return j.ID == job.ID })
-	o.Step, o.TimeLimit = "with the job", left(2)
+	o.Step, o.TimeLimit = "with the job", max(1, limit/2)
 	with, err := planner.Make(ctx, w.WithJobs(append(slices.Clone(others), job)), o)
 	if err != nil {
 		return nil, err
 	}
-	o.Step, o.TimeLimit = "without it", max(1, left(1)*9/10)
+	o.Step, o.TimeLimit = "without it", planner.More(limit*95/100, time.Since(start))
 	without, err := planner.Make(ctx, w.WithJobs(others), o)
 	if err != nil {
 		return nil, err
@@ -95,7 +94,7 @@ func Job(ctx context.Context, w *model.Workshop, o planner.Options, job model.Jo
 		return nil, err
 	}
 	var prices map[string]*dualValues
-	ctx, stop := context.WithTimeout(ctx, left(1)) // then what is known by then
+	ctx, stop := context.WithTimeout(ctx, max(1, limit-time.Since(start))) // then what is known by then
 	defer stop()
 	if recent != nil {
 		prices, err = dualValuesOfPlan(ctx, recent, o)
