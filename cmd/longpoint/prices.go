@@ -4,15 +4,14 @@ import (
 	"context"
 	"fmt"
 	"slices"
-	"strconv"
 	"strings"
 
 	"github.com/spf13/cobra"
 
+	"longpoint/cmd/longpoint/round"
 	"longpoint/model"
 	"longpoint/model/book"
 	"longpoint/model/folder"
-	"longpoint/model/planner"
 )
 
 // pricesFlags is the command line of "longpoint prices".
@@ -99,9 +98,9 @@ func (f *pricesFlags) run(ctx context.Context, p *program, path, list string) er
 		if _, err := b.Do(ctx, f.sign.by(), book.KeepPriceForm(form)); err != nil {
 			return err
 		}
-		a := newPricesAnswer(form, list, tried, in.Seen)
-		if a.New+a.Gone+a.Dearer+a.Cheaper > 0 {
-			if err := a.reckon(ctx, p, b, f.how, tried.After.Offers); err != nil {
+		a := round.NewPrices(form, list, tried, in.Seen)
+		if a.Differ() {
+			if err := f.reckon(ctx, p, b, a, tried.After); err != nil {
 				return err
 			}
 		}
@@ -113,11 +112,11 @@ func (f *pricesFlags) run(ctx context.Context, p *program, path, list string) er
 }
 
 // finish shows what would change, and changes it on a yes.
-func (f *pricesFlags) finish(ctx context.Context, p *program, b *book.Book, a *pricesAnswer, change func() error) error {
-	changes := a.New+a.Gone+a.Dearer+a.Cheaper+a.Renamed > 0
+func (f *pricesFlags) finish(ctx context.Context, p *program, b *book.Book, a *round.Prices, change func() error) error {
+	changes := a.Differ() || a.Renamed > 0
 	yes := f.yes
 	if changes && !yes && !f.json && p.atTerminal() {
-		if err := p.show(a.page() + "\n"); err != nil {
+		if err := p.show(pricesPage(a) + "\n"); err != nil {
 			return err
 		}
 		if !p.agreed("Change these prices?") {
@@ -138,7 +137,7 @@ func (f *pricesFlags) finish(ctx context.Context, p *program, b *book.Book, a *p
 		}
 		last, a.Changed = "\nThe prices are in the book.\n", true
 	}
-	return p.answer(f.json, a, a.page()+last)
+	return p.answer(f.json, a, pricesPage(a)+last)
 }
 
 // complete reads what is typed in pairs, and the marks.
@@ -146,21 +145,11 @@ func (f *pricesFlags) complete() (err error) {
 	if f.form.Supplier == "" {
 		return usage("--supplier is missing", "say whose price list it is")
 	}
-	f.form.Profiles = map[string]string{}
-	for _, pair := range f.is {
-		at := strings.LastIndex(pair, "=")
-		if at < 1 || at == len(pair)-1 {
-			return usage(fmt.Sprintf("--is: %q is no article and profile", pair), "write it like --is 4711=oak-40")
-		}
-		f.form.Profiles[strings.Join(strings.Fields(pair[:at]), " ")] = pair[at+1:]
+	if f.form.Profiles, err = round.Articles(f.is); err != nil {
+		return flagError("is", err)
 	}
-	for _, pair := range f.from {
-		text, heading, _ := strings.Cut(pair, "=")
-		n, err := strconv.Atoi(text)
-		if err != nil || n < 2 || heading == "" {
-			return usage(fmt.Sprintf("--from: %q is no number and heading", pair), `write it like --from "10=from 10 on"`)
-		}
-		f.form.Breaks = append(f.form.Breaks, model.PriceBreak{From: n, Column: heading})
+	if f.form.Breaks, err = round.Breaks(f.from); err != nil {
+		return flagError("from", err)
 	}
 	for _, mark := range []struct {
 		flag, text, allowed string
@@ -173,7 +162,7 @@ func (f *pricesFlags) complete() (err error) {
 			return flagError(mark.flag, err)
 		}
 	}
-	if !slices.Contains([]string{"", "mm", "cm", "m", "in", "ft"}, f.form.Unit) {
+	if f.form.Unit != "" && !slices.Contains(round.ListUnits, f.form.Unit) {
 		return usage(fmt.Sprintf("--unit: %q is no unit of length", f.form.Unit), "write mm, cm, m, in or ft")
 	}
 	if _, err := f.form.Per(); err != nil {
@@ -201,181 +190,50 @@ func (c carefulPrices) Read(now *model.Workshop, replace bool) (*model.Workshop,
 	return w, given, err
 }
 
-// pricesAnswer is what "longpoint prices --json" prints. Lengths are whole nanometres, money minor units of the currency.
-type pricesAnswer struct {
-	Format   string        `json:"format"`
-	Supplier string        `json:"supplier"`
-	List     string        `json:"list"`
-	Lines    []priceChange `json:"lines"`
-	New      int           `json:"new"`
-	Gone     int           `json:"gone"`
-	Dearer   int           `json:"dearer"`
-	Cheaper  int           `json:"cheaper"`
-	Same     int           `json:"same"`
-	Renamed  int           `json:"renamed"` // at the same price, another article or way to print it
-	folder.PricesSeen
-	Was      *model.Money `json:"was,omitempty"` // what is left to cut costs at the prices before
-	Is       *model.Money `json:"is,omitempty"`  // and at these
-	NoPlan   string       `json:"no_plan,omitempty"`
-	Changed  bool         `json:"changed"`
-	unit     model.Unit
-	currency model.Currency
-	asStick  bool // nobody said what a price of the list is of
-}
-
-// priceChange is an offer that is new, gone, dearer or cheaper.
-type priceChange struct {
-	What    string       `json:"what"`
-	Profile string       `json:"profile"`
-	Length  model.Length `json:"length_nm"`
-	Bundle  int          `json:"bundle"`
-	From    int          `json:"from"`
-	Article string       `json:"article,omitempty"`
-	Was     model.Money  `json:"was"`
-	Is      model.Money  `json:"is"`
-}
-
-func newPricesAnswer(form model.PriceForm, list string, r book.Imported, seen folder.PricesSeen) *pricesAnswer {
-	a := &pricesAnswer{Format: "longpoint-prices/1", Supplier: form.Supplier, List: list, Lines: []priceChange{}, PricesSeen: seen, unit: r.After.Unit, currency: r.After.Currency, asStick: form.By == ""}
-	type key struct {
-		profile         string
-		length, longest model.Length
-		bundle, from    int
-	}
-	of := func(w *model.Workshop) (offers []model.Offer, at map[key]model.Offer) {
-		at = map[key]model.Offer{}
-		for _, o := range w.Offers {
-			k := key{o.Profile, o.Length, o.Longest, o.PerBundle(), o.LeastBundles()}
-			if _, twice := at[k]; o.Supplier == form.Supplier && o.Until.IsZero() && !twice {
-				at[k] = o
-				offers = append(offers, o)
-			}
-		}
-		return offers, at
-	}
-	was, before := of(r.Before)
-	is, after := of(r.After)
-	add := func(what string, n *int, o model.Offer, was, is model.Money) {
-		*n++
-		a.Lines = append(a.Lines, priceChange{what, o.Profile, o.Length, o.PerBundle(), o.LeastBundles(), o.Article, was, is})
-	}
-	for _, o := range is {
-		old, there := before[key{o.Profile, o.Length, o.Longest, o.PerBundle(), o.LeastBundles()}]
-		switch {
-		case !there:
-			add("new", &a.New, o, 0, o.Price)
-		case o.Price > old.Price:
-			add("dearer", &a.Dearer, o, old.Price, o.Price)
-		case o.Price < old.Price:
-			add("cheaper", &a.Cheaper, o, old.Price, o.Price)
-		case o.Article != old.Article || o.ByLength != old.ByLength:
-			a.Renamed++
-		default:
-			a.Same++
-		}
-	}
-	for _, o := range was {
-		if _, there := after[key{o.Profile, o.Length, o.Longest, o.PerBundle(), o.LeastBundles()}]; !there {
-			add("gone", &a.Gone, o, o.Price, 0)
-		}
-	}
-	return a
-}
-
 // reckon plans what is left to cut at the prices before, and at the new ones.
-func (a *pricesAnswer) reckon(ctx context.Context, p *program, b *book.Book, how planning, offers []model.Offer) error {
-	w, _, err := b.Rest(ctx)
-	if err != nil || len(w.Jobs) == 0 {
-		return err
-	}
-	options, err := how.options(w.Habits)
+func (f *pricesFlags) reckon(ctx context.Context, p *program, b *book.Book, a *round.Prices, then *model.Workshop) error {
+	options, err := f.how.options(then.Habits)
 	if err != nil {
 		return err
 	}
-	show := startProgress(p.stderr, w.Currency)
+	show := startProgress(p.stderr, then.Currency)
 	defer show.stop()
 	options.Progress = show.update
-	then := *w
-	then.Offers = offers
-	for _, plan := range []struct {
-		at   *model.Workshop
-		cost **model.Money
-	}{{w, &a.Was}, {&then, &a.Is}} {
-		d, err := planner.Make(ctx, plan.at, options)
-		if err != nil {
-			if ctx.Err() != nil {
-				return err
-			}
-			a.NoPlan = err.Error()
-			return nil
-		}
-		*plan.cost = &d.Total.Figures.Cost
-	}
-	return nil
+	return a.Reckon(ctx, b, options, then.Offers)
 }
 
-// page shows what a price list changes.
-func (a *pricesAnswer) page() string {
+// pricesPage shows what a price list changes.
+func pricesPage(a *round.Prices) string {
 	parts := []string{paragraph(fmt.Sprintf("Prices of %s by %s: %s", plain(a.Supplier), plain(a.List), count(a.Rows, "row", "rows")), "")}
 	if len(a.Lines) > 0 {
-		parts = append(parts, a.table().String())
+		parts = append(parts, pricesTable(a).String())
 	}
-	parts = append(parts, paragraph(fmt.Sprintf("%d new, %d gone, %d dearer, %d cheaper, %d as before.%s", a.New, a.Gone, a.Dearer, a.Cheaper, a.Same+a.Renamed, a.costs()), "")+a.leftOut())
-	if a.asStick && slices.ContainsFunc(a.Lines, func(l priceChange) bool { return l.Bundle > 1 }) {
+	parts = append(parts, paragraph(fmt.Sprintf("%d new, %d gone, %d dearer, %d cheaper, %d as before. %s", a.New, a.Gone, a.Dearer, a.Cheaper, a.Same+a.Renamed, plain(a.Costs())), "")+leftOut(a))
+	if a.TakenAsStick() {
 		parts = append(parts, paragraph("The prices of the list are taken to be of one stick, and times the sticks in a bundle where it is sold by the bundle. Where they are of a bundle, add --by bundle.", ""))
 	}
 	return strings.Join(parts, "\n")
 }
 
-func (a *pricesAnswer) table() *table {
+func pricesTable(a *round.Prices) *table {
 	const profileWidth, articleWidth = 16, 14
-	c, u := a.currency, a.unit
+	c, u := a.Currency, a.Unit
 	t := &table{columns: []column{words(""), words("profile"), numbers("stick " + u.String()), words("sold"), words("article"), numbers("was " + c.Code), numbers("is " + c.Code), numbers("%")}}
 	for _, l := range a.Lines {
-		was, is, by := l.Was.In(c), l.Is.In(c), ""
-		switch {
-		case l.What == "new":
+		was, is := l.Was.In(c), l.Is.In(c)
+		switch l.What {
+		case "new":
 			was = ""
-		case l.What == "gone":
+		case "gone":
 			is = ""
-		case l.Was > 0:
-			by = fmt.Sprintf("%+.1f", 100*(float64(l.Is)/float64(l.Was)-1)) // shown only
 		}
-		var sold []string
-		if l.Bundle > 1 {
-			sold = append(sold, fmt.Sprintf("by %d", l.Bundle))
-		}
-		if l.From > 1 {
-			sold = append(sold, fmt.Sprintf("from %d", l.From))
-		}
-		t.add(l.What, cell(l.Profile, profileWidth), near(l.Length, u), strings.Join(sold, " "), cell(l.Article, articleWidth), was, is, by)
+		t.add(l.What, cell(l.Profile, profileWidth), near(l.Length, u), l.Sold(), cell(l.Article, articleWidth), was, is, l.Percent())
 	}
 	return t
 }
 
-// costs says what that means for what is left to cut.
-func (a *pricesAnswer) costs() string {
-	c := a.currency
-	switch {
-	case a.NoPlan != "":
-		return " What is left to cut cannot be planned: " + plain(a.NoPlan) + "."
-	case a.Was == nil || a.Is == nil:
-		return ""
-	}
-	text := fmt.Sprintf(" All that is left to cut costs %s now and %s at these prices", a.Was.With(c), a.Is.With(c))
-	switch more := *a.Is - *a.Was; {
-	case more > 0:
-		text += ", " + more.With(c) + " more"
-	case more < 0:
-		text += ", " + (-more).With(c) + " less"
-	default:
-		text += ", the same"
-	}
-	return text + "."
-}
-
 // leftOut names what of the list is not taken.
-func (a *pricesAnswer) leftOut() string {
+func leftOut(a *round.Prices) string {
 	var b strings.Builder
 	few := func(all []string) string {
 		const most = 5

@@ -67,11 +67,26 @@ func (in *IncomingPrices) Read(now *model.Workshop, _ bool) (*model.Workshop, []
 	w.Offers = r.merged(now.Offers, in.part)
 	if whole && t.Whole() {
 		if len(r.offers) == 0 && p.None() {
-			p.Add(model.Place{File: in.path}, "none of its articles is a profile of this workshop", `say which is with --is ARTICLE=PROFILE, one for each; "longpoint prices --help" shows how`)
+			r.nothing(in.path)
 		}
 		p.AddChecked(wrongInList(w.Check()))
 	}
 	return &w, []string{offerSet.Name}, p.Errors(in.path)
+}
+
+// nothing reports why nothing of a list was taken, and what to say.
+func (r *priceReader) nothing(path string) {
+	if len(r.seen.Unknown) == 0 {
+		r.c.Problems.Add(model.Place{File: path}, "the list has no row with an article and a price", "look whether its headings are the ones that were named")
+		return
+	}
+	var names []string
+	for _, p := range r.w.Profiles[:min(4, len(r.w.Profiles))] {
+		names = append(names, p.Name)
+	}
+	first := r.seen.Unknown[0]
+	r.c.Problems.Add(model.Place{File: path}, fmt.Sprintf("none of its articles is a profile of this workshop: nobody has said yet which profile %s is, and %d more", model.Quote(first), len(r.seen.Unknown)-1),
+		fmt.Sprintf(`say it once for each with --is "%s=PROFILE", where PROFILE is one of yours, such as %s; "longpoint prices --help" shows how`, first, strings.Join(names, ", ")))
 }
 
 // wrongInList leaves out what no price list can help: that a supplier sells a profile no more which a job needs.

@@ -65,6 +65,9 @@ func oddAt(o examine.Oddity) place {
 	case "rack":
 		return of("Stick", "/rack", "/rack/of/")
 	case "offers":
+		if o.Of != "" {
+			return place{Name: "Price list of " + o.Of, Path: pricesPath(o.Of)}
+		}
 		return place{Name: "Tables", Path: "/tables"}
 	case "orders":
 		return of("Order", "/orders", "/orders/")

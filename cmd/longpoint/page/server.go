@@ -182,7 +182,7 @@ func (s *Server) routes() []route {
 	case s.Book == nil:
 		return append(all, route{method: "GET", path: "/{$}", do: (*call).booklessStart, bookless: true})
 	}
-	for _, more := range [][]route{startRoutes, settingsRoutes, oddRoutes, jobRoutes, planRoutes, orderRoutes, rackRoutes, diaryRoutes, paperRoutes, benchRoutes, apiRoutes} {
+	for _, more := range [][]route{startRoutes, settingsRoutes, oddRoutes, pricesRoutes, jobRoutes, planRoutes, orderRoutes, rackRoutes, diaryRoutes, paperRoutes, benchRoutes, apiRoutes} {
 		all = append(all, more...)
 	}
 	return all

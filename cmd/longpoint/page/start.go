@@ -257,7 +257,7 @@ func (c *call) takeIn(dir, from string) error {
 
 // odds is tables of which what is odd is named.
 type odds struct {
-	*folder.Incoming
+	book.Incoming
 	minds []string
 }
 

@@ -18,7 +18,7 @@ var doneOn = map[string]place{
 	"rack": {Name: "Rack"}, "rack count": {Name: "Stock count", Path: "/rack/count"}, "blades": {Name: "Blades"}, "settings": {Name: "Settings"},
 	"receive": {Name: "Orders"}, "order": {Name: "Orders"},
 	"plan": {Name: "Plan"}, "jobs": {Name: "Jobs"}, "take": {Name: "A new job", Path: "/jobs/new"},
-	"prices": {Name: "Tables"}, "book import": {Name: "Tables"}, "book export": {Name: "Tables"}, "help tables": {Name: "Help on tables", Path: "/help/tables"},
+	"prices": {Name: "Price list", Path: "/tables/prices"}, "book import": {Name: "Tables"}, "book export": {Name: "Tables"}, "help tables": {Name: "Help on tables", Path: "/help/tables"},
 	"start": {Name: "Six questions", Path: "/start"}, "examine": {Name: "What is odd", Path: "/settings/odd"},
 	"book": {}, "demo": {}, "serve": {},
 }

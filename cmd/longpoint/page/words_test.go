@@ -16,7 +16,7 @@ func TestToClick(t *testing.T) {
 		{`finish it first with "longpoint finish 3"`, `finish it first on the page “Bench”`},
 		{`see "longpoint rack count" for those that should be`, `see the page “Stock count” for those that should be`},
 		{`say with "longpoint receive" what came, or with "longpoint order --cancel" that nothing will`, `say on the page “Orders” what came, or on the page “Orders” that nothing will`},
-		{`say what they cost with --cost, or take in the supplier's list with "longpoint prices"`, `say what they cost in its field, or take in the supplier's list on the page “Tables”`},
+		{`say what they cost with --cost, or take in the supplier's list with "longpoint prices"`, `say what they cost in its field, or take in the supplier's list on the page “Price list”`},
 		{`run "longpoint book check shop.book", which lists what is off`, `run "longpoint book check shop.book" (typed at the book's own computer), which lists what is off`},
 		{`say once which COLUMN it is, or none: longpoint take BOOK FILE --is "Auftrag=COLUMN" --is "an=COLUMN"`, `say once which COLUMN it is, or none: write Auftrag=COLUMN; an=COLUMN in the field for headings of your own`},
 		{`say that it is rack or jobs: longpoint book import BOOK x.csv --as rack`, `say that it is rack or jobs, in the field for it`},
