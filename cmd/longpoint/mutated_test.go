@@ -107,6 +107,8 @@ func abused(t *testing.T) (dir string, good map[string][]byte) {
 // TestMutated gives the program inputs that are changed at random, most of them in this process and some by the program itself. Each is taken, or
 // refused by name with a status of 2 to 5: never a fault of ours, never more than so much time and memory, and nothing half-written.
 func TestMutated(t *testing.T) {
+	var last int
+	defer func() { t.Logf("the last was %d of seed %d", last, *mutatedSeed) }()
 	t.Setenv("LONGPOINT_WHO", "Ada")
 	dir, good := abused(t)
 	before := files(t, dir)
@@ -117,6 +119,7 @@ func TestMutated(t *testing.T) {
 	}
 	ends := map[int]int{}
 	for n := *mutatedFrom; n < *mutatedFrom+*mutated; n++ {
+		last = n
 		r := rand.New(rand.NewPCG(*mutatedSeed, uint64(n)))
 		a := attacks[r.IntN(len(attacks))]
 		input := mutation(r, good[a.file], good[inputs[r.IntN(len(inputs))]])
@@ -249,8 +252,8 @@ func inProcess(t *testing.T, dir, line string) ended {
 		case <-tick.C:
 			metrics.Read(sample)
 			used = max(used, sample[0].Value.Uint64())
-			if spent(syscall.RUSAGE_SELF)-began > 3*mostTime {
-				t.Fatalf("%s does not end", line)
+			if spent(syscall.RUSAGE_SELF)-began > 3*mostTime || used > 3*mostMemory { // it cannot be stopped: the rest is not tried
+				t.Fatalf("%s does not end, or takes %d MB", line, used>>20)
 			}
 		}
 	}

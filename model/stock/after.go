@@ -29,7 +29,9 @@ func After(w *model.Workshop, d *plan.Document) (*model.Workshop, error) {
 			}
 		}
 	}
-	c.spare(d)
+	if err := c.spare(d); err != nil {
+		return nil, err
+	}
 	jobs, err := c.jobs()
 	if err != nil {
 		return nil, err
@@ -154,11 +156,15 @@ func asOffcut(s model.Stick) model.Stick {
 }
 
 // spare puts those sticks on the rack that are bought and not cut, because bundles are not broken or an order must be so large.
-func (c *afterPlan) spare(d *plan.Document) {
-	n := 0
+func (c *afterPlan) spare(d *plan.Document) error {
+	n, sum := 0, 0
 	for _, line := range d.Buy {
 		list := line.List()
-		for range line.Count - d.CutFrom(list) {
+		spare := line.Count - d.CutFrom(list)
+		if sum += min(max(spare, 0), mostSpare+1); sum > mostSpare {
+			return foreign("it buys more than %d sticks that it does not cut", mostSpare)
+		}
+		for range spare {
 			id := ""
 			for id == "" || c.taken[id] {
 				n++
@@ -167,7 +173,11 @@ func (c *afterPlan) spare(d *plan.Document) {
 			c.keep(model.Stick{Profile: line.Profile, Length: line.Length, Lot: c.lots.ofList(list)}, id)
 		}
 	}
+	return nil
 }
+
+// mostSpare is how many sticks a plan may buy that it does not cut: more than any bundle and any supplier's least order come to.
+const mostSpare = 100_000
 
 // jobs gives the jobs of which anything is still to be cut.
 func (c *afterPlan) jobs() ([]model.Job, error) {

@@ -2,6 +2,7 @@ package stock_test
 
 import (
 	"errors"
+	"math"
 	"strings"
 	"testing"
 
@@ -177,6 +178,8 @@ func TestAfterRefusesForeign(t *testing.T) {
 		}},
 		{"a side twice", func(d *plan.Document) { d.Profiles[0].Sticks[0].Sides[1] = d.Profiles[0].Sticks[0].Sides[0] }},
 		{"a side of no job", func(d *plan.Document) { d.Profiles[0].Sticks[0].Sides[0].Letter = "Z" }},
+		{"more to spare than anybody buys", func(d *plan.Document) { d.Buy[0].Count = math.MaxInt64 }},
+		{"more to spare in several lines", func(d *plan.Document) { d.Buy[0].Count, d.Buy[1].Count = 60_000, 60_000 }},
 		{"an offcut's name that is taken", func(d *plan.Document) {
 			d.Profiles[0].Sticks[0].Left = plan.Left{Length: 1, Becomes: plan.Kept, ID: "r3"}
 		}},
