@@ -49,6 +49,7 @@ var spoils = []struct {
 	{"a new stick made longer", func(d *plan.Document) { newStick(d).Length += mm }, "price", "offers no stick"},
 	{"a new stick made cheaper", func(d *plan.Document) { newStick(d).Cost-- }, "price", "offers no stick"},
 	{"a new stick from the dearer supplier", func(d *plan.Document) { s := newStick(d); s.Supplier, s.Cost = "Dale", 1300 }, "price", "offers the same stick for 1.00 EUR less"},
+	{"a stick of no length", func(d *plan.Document) { newStick(d).Length = 0 }, "too-full", "no part of it can be cut from"},
 	{"a new stick renamed", func(d *plan.Document) { newStick(d).ID = "new 77" }, "stick", "should be called"},
 	{"a stick with nothing on it", func(d *plan.Document) { newStick(d).Sides = nil }, "stick", "nothing is cut from it"},
 	{"a stick from nowhere", func(d *plan.Document) { newStick(d).From = "loft" }, "stick", "neither the rack nor a supplier"},

@@ -143,6 +143,10 @@ func (a *audit) sticks(p *plan.ProfilePlan, want *derived) {
 			a.report("stick", where, "it comes from %q, which is neither the rack nor a supplier", s.From)
 		}
 		parts := a.parts(s, want)
+		if len(parts) == 0 {
+			a.report("too-full", where, "no part of it can be cut from")
+			continue
+		}
 		a.sides(s, i, parts, want, where)
 		a.lefts(s, parts, want, where)
 	}
