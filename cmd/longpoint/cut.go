@@ -8,6 +8,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"longpoint/cmd/longpoint/sheet"
 	"longpoint/model"
 	"longpoint/model/book"
 	"longpoint/model/plan"
@@ -201,9 +202,28 @@ func nextCut(d *book.RunDocument, of int) string {
 		if part := p.PartOf(stick, side, d.Workshop.Unit); part != "" {
 			off += ", " + part
 		}
-		return fmt.Sprintf("Next: cut %d, side %s of job %s, off %s; stop %d %s %s.", p.Run.Number(n), p.Lettered(side), side.Job, off, c.Stop, stays, side.LongPoint.InToCut(d.Workshop.Unit))
+		aside := ""
+		if n > 0 && p.Run.Cuts[n-1].Stick != c.Stick {
+			aside = layAside(d, of, n-1)
+		}
+		return aside + fmt.Sprintf("Next: cut %d, side %s of job %s, off %s; stop %d %s %s.", p.Run.Number(n), p.Lettered(side), side.Job, off, c.Stop, stays, side.LongPoint.InToCut(d.Workshop.Unit))
 	}
 	return ""
+}
+
+// layAside says that what is left of the stick of a cut is laid aside, where more comes off it; otherwise nothing.
+func layAside(d *book.RunDocument, of, cut int) string {
+	p := &d.Plan.Profiles[of]
+	at, more := p.Run.Cuts[cut], 0
+	for _, c := range p.Run.Cuts[cut+1:] {
+		if c.Stick == at.Stick && d.Became[of][c.Stick][c.Side] == book.ToCut {
+			more++
+		}
+	}
+	if more == 0 {
+		return ""
+	}
+	return sheet.LayAside(p.Sticks[at.Stick].ID, at.Left.Near(d.Workshop.Unit), more) + " "
 }
 
 // cutAnswer is what "longpoint cut --json" prints.

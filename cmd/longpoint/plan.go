@@ -480,7 +480,7 @@ func (g *planPage) stick(pp plan.ProfilePlan, at int, draw drawing) string {
 			fmt.Sprintf("%s + 2 × %s", measure, set),
 			cell(side.Job, jobWidth), side.Frame+g.which(side)+fullCut+cutShort(side.Frame, max(room, leastName))+g.which(side))
 	}
-	return paragraph(g.source(s, at+1, len(pp.Sticks)), "") + draw.stick(at) + t.String() + g.parts(pp, at, draw) + paragraph(g.leftOver(s), "")
+	return paragraph(g.source(s, at+1, len(pp.Sticks)), "") + draw.stick(at) + t.String() + g.parts(pp, at, draw) + paragraph(g.leftOver(pp, s), "")
 }
 
 // parts says which cuts of a damaged stick come from which part of it: "Cuts 4 and 5 come before the damage at 812 mm."
@@ -546,21 +546,17 @@ func (g *planPage) source(s plan.Stick, number, of int) string {
 	return text
 }
 
-// tight is what a stick must leave at least to be cut without being measured first: its length is known to a millimetre or two (common practice, no source).
-const tight = 3 * model.Millimetre
-
 // leftOver says what becomes of the rest of a stick.
-func (g *planPage) leftOver(s plan.Stick) string {
-	if len(s.Between) == 0 {
-		said := g.becomes("Left over", s.Left)
-		if s.Left.Length < tight && len(s.Sides) > 0 {
-			said += " It has nothing to spare: measure it before the first cut."
+func (g *planPage) leftOver(pp plan.ProfilePlan, s plan.Stick) string {
+	parts := []string{g.becomes("Left over", s.Left)}
+	if len(s.Between) > 0 {
+		parts = nil
+		for n, left := range append(slices.Clone(s.Between), s.Left) {
+			parts = append(parts, g.becomes(fmt.Sprintf("Left over of part %d", n+1), left))
 		}
-		return said
 	}
-	var parts []string
-	for n, left := range append(slices.Clone(s.Between), s.Left) {
-		parts = append(parts, g.becomes(fmt.Sprintf("Left over of part %d", n+1), left))
+	if mind := sheet.ToMeasure(pp, s); mind != "" {
+		parts = append(parts, mind)
 	}
 	return strings.Join(parts, " ")
 }

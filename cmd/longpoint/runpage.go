@@ -140,7 +140,10 @@ func cutList(list sheet.Table) string {
 	var b strings.Builder
 	begun := false // a part
 	for _, row := range list.Rows {
-		if row.Note { // leftList says it
+		if row.Note {
+			if row.Now { // leftList says the others
+				b.WriteString(paragraph(plain(row.Cells[0]), ""))
+			}
 			continue
 		}
 		if row.Section {
@@ -191,7 +194,7 @@ func fitNames(t *table, names []int) {
 func leftList(page *planPage, d *book.RunDocument) string {
 	var b strings.Builder
 	for i, s := range d.Plan.Profiles[0].Sticks {
-		text := fmt.Sprintf("Stick %d, %s. %s", i+1, plain(s.ID), page.leftOver(s))
+		text := fmt.Sprintf("Stick %d, %s. %s", i+1, plain(s.ID), page.leftOver(d.Plan.Profiles[0], s))
 		at := slices.IndexFunc(d.Runs[0].Sticks, func(r book.RunStick) bool { return r.Stick == s.ID && r.State != "returned" })
 		if at < 0 { // it is not here yet
 			continue

@@ -24,7 +24,7 @@ type runAudit struct {
 	where   string
 	stand   []auditStop
 	parts   [][]*runPart // by stick
-	hand    *runPart     // that was cut last
+	hand    int          // that was cut last
 	taken   int          // sticks
 	pickUps int
 	placed  int                                    // settings so far
@@ -72,7 +72,7 @@ func (a *audit) run(p *plan.ProfilePlan, want *derived) {
 	a.runCounts(p, want, r.where, r.placed, r.pickUps)
 }
 
-// takes follows the sticks: which part is taken in hand for a cut, and what the cut leaves of it.
+// takes follows the sticks: which is taken in hand for a cut, and what the cut leaves of the part.
 func (r *runAudit) takes(at string, c plan.Cut, part *runPart) {
 	switch {
 	case c.Stick == r.taken:
@@ -80,10 +80,10 @@ func (r *runAudit) takes(at string, c plan.Cut, part *runPart) {
 	case c.Stick > r.taken:
 		r.report("run", at, "stick %d is taken before stick %d", c.Stick+1, r.taken+1)
 		r.taken = c.Stick + 1
-	case part != r.hand && part.cut > 0:
+	case c.Stick != r.hand:
 		r.pickUps++
 	}
-	r.hand = part
+	r.hand = c.Stick
 	part.cut++
 	part.left -= r.side(c).Takes
 	if c.Left != part.left {

@@ -22,7 +22,7 @@ type Run struct {
 	Settings  int    `json:"settings"`   // how often a stop is placed
 	Least     int    `json:"least"`      // no order of this kind with as few pick-ups has fewer, as far as is proved
 	FirstCome int    `json:"first_come"` // settings when the longest sides come first, stick after stick
-	PickUps   int    `json:"pick_ups"`   // how often a stick, or a sound part of a damaged one, is taken in hand again after another one
+	PickUps   int    `json:"pick_ups"`   // how often a stick is taken in hand again after another one
 	Cuts      []Cut  `json:"cuts"`       // in order; those of one sound part of a stick from its head on
 }
 

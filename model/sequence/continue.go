@@ -33,13 +33,17 @@ func (s step) tie(order string) tie {
 // Continue gives a remade plan, whose sticks are those that are kept and then the rest's, its run: old, the cuts of the old run
 // that are still to be made of kept sticks, and then rest, those of the rest's run; both name sticks and sides as sticks has them. What of the
 // rest must be cut from a setting of the old run is cut while that stands and lies nearest the head of its stick, for the rest is
-// not marked out yet. Kept sticks stay as they are. False: no such run keeps equal sides of a frame together.
+// not marked out yet; other sticks of the rest are taken where a stop stands at a length of theirs. Kept sticks stay as they are. False: no such run keeps equal sides of a frame together.
 func Continue(w *model.Workshop, profile, order string, sticks []plan.Stick, old, rest []plan.Cut) ([]plan.Stick, plan.Run, bool) {
 	q := newRunProblem(w, profile, sticks)
 	if slices.ContainsFunc(old, func(c plan.Cut) bool { return c.Stop < 1 || c.Stop > q.problem.Stops }) {
 		return nil, plan.Run{}, false
 	}
-	steps, run, ok := q.inHandFirst(w, sticks, q.joined(stepsOf(sticks, old), stepsOf(sticks, rest), order), order)
+	kept := map[int]bool{}
+	for _, c := range old {
+		kept[c.Stick] = true
+	}
+	steps, run, ok := q.inHandFirst(w, sticks, q.joined(stepsOf(sticks, old), stepsOf(sticks, rest), order), order, kept)
 	if !ok {
 		return nil, plan.Run{}, false
 	}
@@ -98,8 +102,9 @@ func (q *runProblem) joined(old, rest []step, order string) []step {
 }
 
 // inHandFirst plays steps as they are, or with those of a begun stick before all others, or from those on, where fewer sticks are then taken up
-// again, or as many with fewer settings: the stick in the machine is not to be laid aside without need. False: no such order is a run.
-func (q *runProblem) inHandFirst(w *model.Workshop, sticks []plan.Stick, steps []step, order string) (best []step, run stops.Plan, ok bool) {
+// again, or as many with fewer settings: the stick in the machine is not to be laid aside without need. Then it takes the sticks that are not kept
+// elsewhere where that spares settings. False: no such order is a run.
+func (q *runProblem) inHandFirst(w *model.Workshop, sticks []plan.Stick, steps []step, order string, kept map[int]bool) (best []step, run stops.Plan, ok bool) {
 	begun := map[int]bool{}
 	for i, s := range sticks {
 		begun[i] = slices.ContainsFunc(w.Rack, func(r model.Stick) bool { return s.From == plan.FromRack && r.ID == s.ID && r.Begun > 0 })
@@ -132,7 +137,75 @@ func (q *runProblem) inHandFirst(w *model.Workshop, sticks []plan.Stick, steps [
 			}
 		}
 	}
+	if ok && len(kept) > 0 && order == plan.StickByStick {
+		q.moved(func() []step { return best }, kept, try)
+	}
 	return best, run, ok
+}
+
+// mostMoved bounds the steps that are played to find where a stick is best taken.
+const mostMoved = 2_000_000
+
+// moved tries each stick that is not kept, all of it, between any two others of the best steps so far, which try finds.
+func (q *runProblem) moved(best func() []step, kept map[int]bool, try func([]step)) {
+	done, work := map[int]bool{}, 0
+	for i := len(best()) - 1; i >= 0; i-- {
+		stick := best()[i].part[0]
+		if kept[stick] || done[stick] {
+			continue
+		}
+		done[stick] = true
+		of := func(s step) bool { return s.part[0] == stick }
+		others := slices.DeleteFunc(slices.Clone(best()), of)
+		block := slices.DeleteFunc(slices.Clone(best()), func(s step) bool { return !of(s) })
+		for at := 1; at < len(others); at++ { // the machine is set for the first
+			if work += len(others); work > mostMoved {
+				return
+			}
+			if others[at-1].part[0] != others[at].part[0] {
+				try(slices.Concat(others[:at], q.fitted(others[:at], block), others[at:]))
+			}
+		}
+		i = len(best())
+	}
+}
+
+// fitted gives a stick's steps as they are best cut after others: from the stops that stand at their lengths already, and those first where the stick has
+// one part and nothing on it is matched.
+func (q *runProblem) fitted(before, block []step) []step {
+	stop := map[plan.SideKind]int{}
+	standing, until := q.settings(before)
+	for i, s := range before {
+		if until[standing[i]] == len(before) {
+			stop[s.side.Kind()] = s.stop
+		}
+	}
+	free := true
+	for _, p := range q.parts {
+		if p.stick == block[0].part[0] {
+			free = free && !p.matched && p.damageBefore == block[0].part[1]
+		}
+	}
+	block = slices.Clone(block)
+	for i := range block {
+		if at, stands := stop[block[i].side.Kind()]; stands {
+			block[i].stop = at
+		}
+	}
+	if free {
+		slices.SortStableFunc(block, func(a, b step) int {
+			_, x := stop[a.side.Kind()]
+			_, y := stop[b.side.Kind()]
+			switch {
+			case x && !y:
+				return -1
+			case y && !x:
+				return 1
+			}
+			return 0
+		})
+	}
+	return block
 }
 
 // settings follows the stops: from which setting each step is cut, counted from 0, and before which step each setting goes.
@@ -168,18 +241,18 @@ func (q *runProblem) played(steps []step, order string) (run stops.Plan, ok bool
 	}
 	standing, _ := q.settings(steps)
 	from := map[tie]int{}
-	started := make([]bool, len(q.parts))
+	taken := map[int]bool{} // by stick
 	hand := -1
 	for i, s := range steps {
 		if first, ok := from[s.tie(order)]; ok && first != standing[i] {
 			return run, false
 		}
 		from[s.tie(order)] = standing[i]
-		n := part[s.part]
-		if started[n] && n != hand {
+		n, stick := part[s.part], s.part[0]
+		if taken[stick] && stick != hand {
 			run.PickUps++
 		}
-		hand, started[n] = n, true
+		hand, taken[stick] = stick, true
 		placed := standing[i] == run.Settings
 		if placed {
 			run.Settings++

@@ -111,3 +111,31 @@ func TestContinueInHand(t *testing.T) {
 		}
 	}
 }
+
+// TestContinueAtStandingStop: a side that is to be cut again, alone on a stick of the rest, is cut while the stop stands at its length for sides that are
+// marked out, and not at the end of the run with a setting of its own.
+func TestContinueAtStandingStop(t *testing.T) {
+	w := shoptest.Tiny()
+	w.Machine.Limits.Stops = 1
+	side := func(job, letter string, start, long model.Length) plan.Side {
+		return plan.Side{SideID: model.SideID{Job: job, Frame: "a", Copy: 1, Ring: 1, Letter: letter}, LongPoint: long, Takes: long + 6*mm, Start: start + 3*mm}
+	}
+	sticks := []plan.Stick{
+		{ID: "r1", From: plan.FromRack, Length: 1800 * mm, Sides: []plan.Side{side("101", "A", 20*mm, 430*mm), side("101", "C", 456*mm, 430*mm)}},
+		{ID: "r2", From: plan.FromRack, Length: 1800 * mm, Sides: []plan.Side{side("101", "B", 20*mm, 330*mm), side("101", "D", 356*mm, 330*mm)}},
+		{ID: "r3", From: plan.FromRack, Length: 1000 * mm, Sides: []plan.Side{side("102", "B", 20*mm, 250*mm), side("102", "A", 276*mm, 430*mm)}}}
+	w.Rack = nil
+	for _, s := range sticks {
+		w.Rack = append(w.Rack, model.Stick{ID: s.ID, Profile: "ash-20", Length: s.Length})
+	}
+	laid, run, ok := sequence.Continue(w, "ash-20", plan.StickByStick, sticks,
+		[]plan.Cut{{Stick: 0, Side: 0, Stop: 1}, {Stick: 0, Side: 1, Stop: 1}, {Stick: 1, Side: 0, Stop: 1}, {Stick: 1, Side: 1, Stop: 1}},
+		[]plan.Cut{{Stick: 2, Side: 0, Stop: 1}, {Stick: 2, Side: 1, Stop: 1}})
+	var order string
+	for _, c := range run.Cuts {
+		order += " " + laid[c.Stick].ID + laid[c.Stick].Sides[c.Side].Letter
+	}
+	if want := " r1A r1C r3A r3B r2B r2D"; !ok || order != want || run.Settings != 3 || run.PickUps != 0 {
+		t.Errorf("%t: cut in the order%s with %d settings and %d pick-ups, want%s with 3 and none", ok, order, run.Settings, run.PickUps, want)
+	}
+}

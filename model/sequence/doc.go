@@ -18,8 +18,9 @@
 //     must, and this package assigns equal ones anew, because only a run says which of them come from one setting.
 //   - Stick by stick may then be impossible: with one stop, a stick with single sides of three pairs cannot be finished in one go. Then the
 //     fewest pick-ups come first and the fewest settings second.
-//   - Each sound part of a damaged stick counts as a stick: the damage is cut out first, and parts are taken when their sides are wanted.
-//     Taking up a part that was begun is a pick-up.
+//   - The sound parts of a damaged stick are cut one after another from its head on, for so a stick goes through the machine: to begin behind the
+//     damage it would have to be cut in two there first, and a side that is torn would leave two pieces of which only one has a name. Only where the
+//     equal sides of frames could not be cut from one setting otherwise is a part passed over.
 //   - Sides of a matched frame that lie next to each other on a stick are a segment. Once begun, a segment is finished before anything else is
 //     cut from its part. Sides of matched frames are assigned to no other frame, those of frames from one lot only to others of that lot, all the
 //     rest to any.

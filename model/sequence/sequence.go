@@ -55,8 +55,8 @@ func Other(w *model.Workshop, p *plan.ProfilePlan) plan.Run {
 	return Figures(w, p.Name, order, p.Sticks)
 }
 
-// runProblem is a plan's sticks as a problem of package stops. Each sound part of a stick that something is cut from is a stick
-// there: damage is cut out first, and what it divides is taken one after another. Sides of one class may change places.
+// runProblem is a plan's sticks as a problem of package stops. Each sound part of a stick that something is cut from is a part of
+// one there; they are cut one after another from its head on. Sides of one class may change places.
 type runProblem struct {
 	parts   []soundPart // as first come
 	classes []sideClass
@@ -146,6 +146,13 @@ func newRunProblem(w *model.Workshop, profile string, sticks []plan.Stick) *runP
 			stick = append(stick, seg)
 		}
 		q.problem.Sticks = append(q.problem.Sticks, stick)
+		part := stops.Part{Of: slices.IndexFunc(q.parts, func(other soundPart) bool { return other.stick == p.stick })}
+		for _, other := range q.parts {
+			if other.stick == p.stick && other.damageBefore < p.damageBefore {
+				part.Before++
+			}
+		}
+		q.problem.Parts = append(q.problem.Parts, part)
 	}
 	for c := range q.classes {
 		for _, g := range q.ofClass[c] {

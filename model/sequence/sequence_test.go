@@ -156,3 +156,24 @@ func randomRun(t *rapid.T) {
 		shoptest.HoldRun(t, w, &d.Profiles[i])
 	}
 }
+
+// TestFromTheHead: what lies before damage comes off a stick before what lies behind it, though the longest sides, which come first otherwise, lie behind.
+func TestFromTheHead(t *testing.T) {
+	w := shoptest.Tiny()
+	w.Machine.Limits.Stops = 1
+	side := func(letter string, start, long model.Length) plan.Side {
+		return plan.Side{SideID: model.SideID{Job: "101", Frame: "a", Copy: 1, Ring: 1, Letter: letter}, LongPoint: long, Takes: long + 6*mm, Start: start + 3*mm}
+	}
+	sticks := []plan.Stick{{ID: "r1", From: plan.FromRack, Length: 2000 * mm, Damage: []model.Span{{From: 760 * mm, To: 800 * mm}},
+		Sides: []plan.Side{side("B", 20*mm, 330*mm), side("D", 356*mm, 330*mm), side("A", 800*mm, 430*mm), side("C", 1236*mm, 430*mm)}}}
+	for _, order := range []string{plan.StickByStick, plan.StopByStop} {
+		laid, run := sequence.Memory(nil).PutInOrder(w, "ash-20", order, sticks, func(plan.Side) model.Length { return 3 * mm })
+		var letters string
+		for _, c := range run.Cuts {
+			letters += laid[c.Stick].Sides[c.Side].Letter
+		}
+		if letters != "BDAC" || run.Settings != 2 || run.PickUps != 0 {
+			t.Errorf("%s: %s with %d settings and %d pick-ups", order, letters, run.Settings, run.PickUps)
+		}
+	}
+}

@@ -506,20 +506,14 @@ func standing(t interface{ Errorf(string, ...any) }, p *plan.ProfilePlan, gap mo
 	}
 	stops := map[int]stop{}
 	from = map[[2]int]int{}
-	taken := map[[2]int]bool{} // by stick and how many places of damage lie before the part
-	hand := [2]int{-1, 0}
+	taken := map[int]bool{} // by stick
+	hand := -1
 	for n, c := range p.Run.Cuts {
 		side := p.Sticks[c.Stick].Sides[c.Side]
-		part := [2]int{c.Stick, 0}
-		for _, d := range p.Sticks[c.Stick].Damage {
-			if d.To <= side.Start {
-				part[1]++
-			}
-		}
-		if part != hand && taken[part] {
+		if c.Stick != hand && taken[c.Stick] {
 			pickUps++
 		}
-		taken[part], hand = true, part
+		taken[c.Stick], hand = true, c.Stick
 		if c.Placed {
 			settings++
 			for i, s := range stops {

@@ -207,7 +207,7 @@ func (s *benchState) leaves(i int) string {
 	case i+1 < len(s.Cuts) && s.Cuts[i+1].Stick == cut.Stick:
 		return ""
 	case more > 0:
-		return fmt.Sprintf("Lay %s aside, %s: %s off it. ", cut.Stick, cut.Left, text.Count(more, "more side comes", "more sides come"))
+		return sheet.LayAside(cut.Stick, cut.Left, more) + " "
 	case left.Becomes == plan.Kept:
 		return fmt.Sprintf("Keep what is left of %s, %s. ", cut.Stick, cut.Left)
 	}

@@ -168,7 +168,10 @@ func (s *Source) cutTable(profile int, drawn []Figure) Table {
 		t.Columns = slices.Insert(t.Columns, number+1, Column{"stick", "", Name})
 	}
 	shown := map[int]bool{} // sticks that are drawn
-	lasts := o.lasts()
+	left := map[int]int{}   // sides that are still to be cut, by stick
+	for _, c := range o.cuts {
+		left[c.stick]++
+	}
 	last, from := -1, ""
 	for n, c := range o.cuts {
 		stick := pp.Sticks[c.stick]
@@ -194,8 +197,11 @@ func (s *Source) cutTable(profile int, drawn []Figure) Table {
 			if part != "" || shown[c.stick] || drawn == nil {
 				t.Rows = append(t.Rows, row)
 			}
-			shown[c.stick] = true
 		}
+		if mind := ToMeasure(pp, stick); !shown[c.stick] && mind != "" {
+			t.Rows = append(t.Rows, Row{Note: true, Now: true, Cells: []string{stick.ID + ": " + mind}})
+		}
+		shown[c.stick] = true
 		last, from = c.stick, part
 		measure, set := Settings(side.LongPoint, side.Set, u)
 		row := Row{Of: fmt.Sprintf("cut %d", c.number), Strong: []int{longPoint, letter}, Cells: []string{"", fmt.Sprint(c.number), fmt.Sprint(c.stop),
@@ -221,11 +227,36 @@ func (s *Source) cutTable(profile int, drawn []Figure) Table {
 			}
 		}
 		t.Rows = append(t.Rows, row)
-		if lasts[n] {
+		if left[c.stick]--; left[c.stick] == 0 {
 			t.Rows = append(t.Rows, s.keepRows(pp, stick)...)
+		} else if !o.byStop() && o.cuts[n+1].stick != c.stick {
+			t.Rows = append(t.Rows, Row{Note: true, Now: true, Cells: []string{LayAside(stick.ID, c.left.Near(u), left[c.stick])}})
 		}
 	}
 	return t
+}
+
+// tight is what a stick must leave at least to be cut without being measured first: its length is known to a millimetre or two (common practice, no source).
+const tight = 3 * model.Millimetre
+
+// ToMeasure says that a stick is to be measured before it is cut, where it, or a sound part of it, has nothing to spare; "" where that is not so.
+func ToMeasure(pp plan.ProfilePlan, s plan.Stick) string {
+	for _, r := range remaindersOf(pp, s) {
+		cut := slices.ContainsFunc(s.Sides, func(side plan.Side) bool { return soundTo(s, side.Start) == r.end })
+		switch {
+		case !cut || r.Length >= tight:
+		case len(s.Between) > 0:
+			return "A part of it has nothing to spare: measure where its damage lies, and how long it is, before the first cut."
+		default:
+			return "It has nothing to spare: measure it before the first cut."
+		}
+	}
+	return ""
+}
+
+// LayAside says what to do with a stick in hand of which so much is left, and from which more sides are cut later.
+func LayAside(stick, left string, more int) string {
+	return fmt.Sprintf("Lay %s aside, %s: %s off it.", stick, left, count(more, "more side comes", "more sides come"))
 }
 
 // keepRows says behind the last cut of a stick what of it is kept.

@@ -127,6 +127,7 @@ type Row struct {
 	Figure  *Figure  // of a section: a picture in place of words
 	Sum     bool     // the sum of the rows above
 	Note    bool     // words over all columns, about the row above
+	Now     bool     // of a note: it is to be read before the next cut
 	Strong  []int    // columns that are set off, in rising order
 	Of      string   // of a box to tick: what it is for
 	Ticked  bool     // and it is ticked already

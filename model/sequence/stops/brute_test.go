@@ -187,12 +187,12 @@ func (b *brute) place(s bruteState, stop, l int) (bruteState, bool) {
 	return n, true
 }
 
-// otherBegun says whether another segment of the stick is begun and not finished.
+// otherBegun says whether another segment of the stick is begun and not finished, or something is left of an earlier part.
 func (b *brute) otherBegun(s bruteState, stick, segment int) bool {
 	n := len(b.p.Classes)
 	for g := range b.p.Sticks[stick] {
 		left, whole := sum(s.left[stick][g*n:(g+1)*n]), sum(b.whole[stick][g*n:(g+1)*n])
-		if g != segment && left > 0 && left < whole {
+		if g != segment && left > 0 && (left < whole || b.p.partOf(stick, g) < b.p.partOf(stick, segment)) {
 			return true
 		}
 	}

@@ -28,7 +28,7 @@
 // end, its least open estimate is the bound. The beam search comes first, so that the exact one has only to find better.
 //
 // Pieces that must stay next to each other are a segment: one that is begun is finished before anything else is cut from its
-// stick. Where a search finds no order at all, what belongs together is cut in turn (turn.go), which works for every
+// stick. A stick may have parts, of which one is finished before the next is begun; where no such order is found they may come in any order. Where a search finds no order at all, what belongs together is cut in turn (turn.go), which works for every
 // problem that package sequence states; ByStick and ByStop panic on one for which it does not.
 //
 // The package works on whole numbers and knows neither frames nor machines.

@@ -135,6 +135,67 @@ func TestAgainstBrute(t *testing.T) {
 	t.Logf("%d stick by stick, %d with a stick laid aside, of which %d in spite of segments", stickByStick, laidAside, givenUp)
 }
 
+// TestPartsAgainstBrute does so for sticks of two parts, of which the first is finished before the second is begun: where such an order is,
+// it is found, and the best of them. Without the parts some orders would be better, so that the parts are held by this.
+func TestPartsAgainstBrute(t *testing.T) {
+	kept, dearer := 0, 0
+	for seed := range *seeds / 2 {
+		p := randomProblem(rand.New(rand.NewPCG(seed, 4)), 3, 7)
+		sticks := p.Sticks
+		p.Sticks = nil
+		for i, s := range sticks {
+			all := slices.Concat(s...)
+			p.Sticks = append(p.Sticks, Stick{all[len(all)/2:]}, Stick{all[:len(all)/2]})
+			p.Parts = append(p.Parts, Part{i, 1}, Part{i, 0})
+		}
+		whole, _ := joined(p)
+		for _, order := range []struct {
+			mode  mode
+			brute brute
+			find  func(Problem) Plan
+		}{{finish, brute{keepStick: true}, ByStick}, {aside, brute{picksRank: true}, ByStick}, {once, brute{onePlace: true}, ByStop}} {
+			b := order.brute
+			b.p = whole
+			settings, pickUps, ok := b.best()
+			if !ok {
+				continue
+			}
+			kept++
+			compareSearch(t, seed, whole, order.mode, settings, pickUps)
+			plan := order.find(p)
+			hand, taken, ups := none, map[int]bool{}, 0
+			left := map[int]int{} // of the first part of each stick
+			for i, s := range p.Sticks {
+				left[i] = len(s[0])
+			}
+			for _, c := range plan.Cuts {
+				if left[c.Stick]--; c.Stick%2 == 0 && left[c.Stick+1] > 0 {
+					t.Errorf("seed %d: the first part of stick %d is passed over; %+v", seed, c.Stick/2, p)
+				}
+				if of := c.Stick / 2; of != hand && taken[of] {
+					ups++
+				}
+				hand, taken[c.Stick/2] = c.Stick/2, true
+			}
+			if plan.Settings != settings || plan.PickUps != pickUps || ups != pickUps {
+				t.Errorf("seed %d, mode %d: %d settings and %d pick-ups, counted %d, not %d and %d; %+v", seed, order.mode, plan.Settings, plan.PickUps, ups, settings, pickUps, p)
+			}
+			free := p
+			free.Parts = nil
+			if other := order.find(free); other.Settings < plan.Settings {
+				dearer++
+			}
+			if order.mode == finish {
+				break
+			}
+		}
+	}
+	t.Logf("%d orders keep the parts, of which %d are dearer for it", kept, dearer)
+	if kept < int(*seeds)/4 || dearer == 0 {
+		t.Errorf("only %d orders keep the parts, and %d are dearer for it", kept, dearer)
+	}
+}
+
 // oneSegment gives the problem without segments.
 func oneSegment(p Problem) Problem {
 	sticks := make([]Stick, len(p.Sticks))

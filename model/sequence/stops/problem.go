@@ -7,8 +7,15 @@ type Problem struct {
 	Lengths []int64 // where a stop stands for each length; two may be equal
 	Classes []Class
 	Sticks  []Stick
-	Firm    bool // segments are never given up; see inTurn for what they must be then
+	Parts   []Part // by stick, what it is a part of; nil: each is whole
+	Firm    bool   // segments are never given up; see inTurn for what they must be then
+
+	parts [][]int // of a joined problem, by stick: in which of its parts each segment lies
 }
+
+// Part says of which stick something is a part, and how many parts lie before it: those are finished before it is begun. Only where no such order is
+// found the parts are sticks by themselves.
+type Part struct{ Of, Before int }
 
 // Class is pieces of one length that may stand in for one another. Groups are how many of them belong together in each
 // group: at least 1 each, and their sum is the pieces of the class on all sticks.
@@ -62,13 +69,25 @@ func ByStop(p Problem) Plan {
 	return solve(p, once)
 }
 
-// solve tries the modes in turn, with the segments and then without them. Without segments the last mode always has an
+// solve tries the modes in turn, with the parts joined, then without that, and then without the segments. Without segments the last mode always has an
 // order: where a group is open, a piece of it is left on some stick, and its stop stands.
 func solve(p Problem, modes ...mode) Plan {
+	whole, from := joined(p)
 	for _, m := range modes {
-		if plan, ok := newTable(p).solve(m); ok {
+		if plan, ok := newTable(whole).solve(m); ok {
+			for i := range plan.Cuts {
+				c := &plan.Cuts[i]
+				c.Stick, c.Segment = from[c.Stick][c.Segment][0], from[c.Stick][c.Segment][1]
+			}
 			return plan
 		}
+	}
+	if p.Parts != nil {
+		parts := p.Parts
+		p.Parts = nil
+		plan := solve(p, modes...)
+		plan.PickUps = pickUps(plan.Cuts, parts)
+		return plan
 	}
 	if p.Firm {
 		plan, ok := inTurn(p)
@@ -77,13 +96,51 @@ func solve(p Problem, modes ...mode) Plan {
 		}
 		return plan
 	}
-	whole := merged(p)
+	whole = merged(p)
 	if whole.Sticks == nil {
 		panic("stops: a run whose groups do not add up to its pieces")
 	}
 	plan := solve(whole, modes[len(modes)-1])
 	plan.inSegments(p)
 	return plan
+}
+
+// joined gives the problem with the parts of each stick as one stick. from says of its sticks and segments which stick and segment of p they are.
+func joined(p Problem) (whole Problem, from [][][2]int) {
+	whole = p
+	whole.Sticks, whole.Parts, whole.parts = nil, nil, nil
+	at := map[int]int{} // by what they are parts of
+	for i, s := range p.Sticks {
+		part := Part{Of: i}
+		if p.Parts != nil {
+			part = p.Parts[i]
+		}
+		n, ok := at[part.Of]
+		if !ok {
+			n = len(whole.Sticks)
+			at[part.Of] = n
+			whole.Sticks, whole.parts, from = append(whole.Sticks, nil), append(whole.parts, nil), append(from, nil)
+		}
+		for k, seg := range s {
+			whole.Sticks[n] = append(whole.Sticks[n], seg)
+			whole.parts[n] = append(whole.parts[n], part.Before)
+			from[n] = append(from[n], [2]int{i, k})
+		}
+	}
+	return whole, from
+}
+
+// pickUps counts how often a stick is taken in hand again.
+func pickUps(cuts []Cut, parts []Part) (n int) {
+	hand, taken := none, map[int]bool{}
+	for _, c := range cuts {
+		of := parts[c.Stick].Of
+		if of != hand && taken[of] {
+			n++
+		}
+		hand, taken[of] = of, true
+	}
+	return n
 }
 
 // inSegments says from which segment each piece comes, after the segments were given up: from the first that has one left.

@@ -87,7 +87,7 @@ func newSticks(t *table) *sticks {
 		s.fresh[ty] = append(s.fresh[ty], i)
 		byNumber := map[int32][]int{}
 		for n, seg := range t.p.Sticks[i] {
-			if id, ok := t.segment(seg); ok {
+			if id, ok := t.segment(seg, t.p.partOf(i, n)); ok {
 				byNumber[id] = append(byNumber[id], n)
 			}
 		}

@@ -2,6 +2,7 @@ package stops
 
 import (
 	"cmp"
+	"math"
 	"slices"
 )
 
@@ -18,6 +19,7 @@ type table struct {
 	complete  bool  // what the moves leave out is never needed
 
 	segments []Segment
+	part     []int // by segment
 	segIndex map[string]int32
 	rems     []*remainder
 	remIndex map[string]int32
@@ -61,10 +63,10 @@ func newTable(p Problem) *table {
 
 func (t *table) fillTypes() {
 	typeOfRem := map[int32]int{}
-	for _, s := range t.p.Sticks {
+	for i, s := range t.p.Sticks {
 		var whole []int32
-		for _, seg := range s {
-			if id, ok := t.segment(seg); ok {
+		for n, seg := range s {
+			if id, ok := t.segment(seg, t.p.partOf(i, n)); ok {
 				whole = append(whole, id)
 			}
 			for _, lot := range seg {
@@ -104,18 +106,26 @@ func (t *table) fillClasses() {
 	}
 }
 
-// segment gives the number of a segment. An empty one has none.
-func (t *table) segment(seg Segment) (int32, bool) {
+// partOf says in which part of a stick a segment lies.
+func (p *Problem) partOf(stick, segment int) int {
+	if p.parts == nil {
+		return 0
+	}
+	return p.parts[stick][segment]
+}
+
+// segment gives the number of a segment in some part of its stick. An empty one has none.
+func (t *table) segment(seg Segment, part int) (int32, bool) {
 	seg = tidy(seg)
 	if len(seg) == 0 {
 		return 0, false
 	}
-	key := lotsKey(nil, seg)
+	key := lotsKey(appendNumber(nil, int32(part)), seg)
 	if id, ok := t.segIndex[string(key)]; ok {
 		return id, true
 	}
 	id := int32(len(t.segments))
-	t.segments = append(t.segments, seg)
+	t.segments, t.part = append(t.segments, seg), append(t.part, part)
 	t.segIndex[string(key)] = id
 	return id, true
 }
@@ -144,8 +154,9 @@ func (t *table) remainder(begun Segment, whole []int32) int32 {
 	if len(begun) > 0 {
 		t.addOptions(r, none, begun)
 	} else {
+		next := t.nextPart(whole)
 		for i, id := range whole {
-			if i == 0 || whole[i-1] != id {
+			if t.part[id] == next && (i == 0 || whole[i-1] != id) {
 				t.addOptions(r, i, t.segments[id])
 			}
 		}
@@ -163,6 +174,15 @@ func (t *table) remainder(begun Segment, whole []int32) int32 {
 	t.rems = append(t.rems, r)
 	t.remIndex[key] = id
 	return id
+}
+
+// nextPart is the first part of a stick that some of the segments lie in.
+func (t *table) nextPart(whole []int32) int {
+	next := math.MaxInt
+	for _, id := range whole {
+		next = min(next, t.part[id])
+	}
+	return next
 }
 
 // left gives all segments of a remainder.
