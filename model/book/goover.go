@@ -15,7 +15,8 @@ type Remade struct {
 	Plan    int64    `json:"plan"`
 	Changed []string `json:"changed"` // sticks in hand on which something else is marked out than before
 	Joined  []string `json:"joined"`  // of those, sticks that came off the rack
-	Left    []string `json:"left"`    // sticks that nothing more is cut from
+	Left    []string `json:"left"`    // sticks that nothing more is cut from, those on the way too
+	Coming  []string `json:"coming"`  // sticks on the way that other sides will be cut from than before
 	Labels  int      `json:"labels"`  // that are to be printed: of sides with a new number or on another stick, and of offcuts of another length
 	Buy     int      `json:"buy"`     // sticks to order
 }
@@ -55,7 +56,7 @@ func GoOver(rest *RunRest, d *plan.Document, told func(Remade)) Change {
 		if g.by, err = t.runPlan(id, r.Profile); err != nil {
 			return err
 		}
-		g.told = Remade{Run: r.ID, Plan: id, Changed: []string{}, Joined: []string{}, Left: []string{}}
+		g.told = Remade{Run: r.ID, Plan: id, Changed: []string{}, Joined: []string{}, Left: []string{}, Coming: []string{}}
 		for _, l := range d.Buy {
 			g.told.Buy += l.Count
 		}
@@ -197,7 +198,26 @@ func (g *goingOver) takeOver() error {
 			}
 		}
 	}
+	g.tellComing()
 	return nil
+}
+
+// tellComing tells of the sticks on the way what is different about them.
+func (g *goingOver) tellComing() {
+	for _, a := range g.run.Waiting {
+		if a.Order == 0 {
+			continue
+		}
+		at := slices.IndexFunc(g.by.Sticks, func(s plan.Stick) bool { return s.ID == a.Stick && s.From == plan.OnTheWay })
+		if at < 0 {
+			g.told.Left = append(g.told.Left, a.Stick)
+			continue
+		}
+		stays := func(side plan.Side) bool { return g.marks[a.Stick].no[side.SideID] != 0 }
+		if sides := g.by.Sticks[at].Sides; len(sides) != len(a.Sides) || slices.ContainsFunc(sides, func(side plan.Side) bool { return !stays(side) }) {
+			g.told.Coming = append(g.told.Coming, a.Stick)
+		}
+	}
 }
 
 // keepOn has a stick in hand cut by the plan from now on, as its i-th stick.
@@ -313,6 +333,9 @@ func (g *goingOver) tellRemade() {
 	}
 	if len(g.told.Left) > 0 {
 		text += ", nothing more from " + listed(g.told.Left)
+	}
+	if len(g.told.Coming) > 0 {
+		text += ", other sides from " + listed(g.told.Coming)
 	}
 	g.tell("%s", text)
 }

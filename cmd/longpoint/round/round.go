@@ -193,6 +193,7 @@ func Remade(m book.Remade, again string) string {
 		{"marked out anew: ", slices.DeleteFunc(slices.Clone(m.Changed), func(s string) bool { return slices.Contains(m.Joined, s) })},
 		{"off the rack: ", m.Joined},
 		{"nothing more from ", m.Left},
+		{"other sides than before, once they are here, from ", m.Coming},
 	} {
 		if len(one.names) > 0 {
 			parts = append(parts, one.what+text.JoinAnd(one.names))

@@ -1,0 +1,39 @@
+package book
+
+import (
+	"slices"
+	"testing"
+
+	"longpoint/model"
+	"longpoint/model/plan"
+)
+
+// TestToldOfComing: of sticks on the way it is told which will have other sides cut from them, and which none at all; what is not ordered yet is nobody's
+// stick that anything could be taken from.
+func TestToldOfComing(t *testing.T) {
+	id := func(letter string) model.SideID { return model.SideID{Job: "J", Frame: "f", Copy: 1, Ring: 1, Letter: letter} }
+	awaited := func(stick string, order int64, letters ...string) Awaited {
+		a := Awaited{Stick: stick, Order: order}
+		for n, l := range letters {
+			a.Sides = append(a.Sides, RunSide{SideID: id(l), No: n + 1})
+		}
+		return a
+	}
+	stick := func(name, from string, letters ...string) plan.Stick {
+		s := plan.Stick{ID: name, From: from}
+		for _, l := range letters {
+			s.Sides = append(s.Sides, plan.Side{SideID: id(l)})
+		}
+		return s
+	}
+	g := &goingOver{run: Run{Waiting: []Awaited{awaited("P1-1", 1, "A", "B"), awaited("P1-2", 1, "C"), awaited("P1-3", 1, "D"), awaited("P1-4", 1, "E"), awaited("new 1", 0, "F")}}}
+	g.marks = marksOf(g.run)
+	g.by = &runPlan{ProfilePlan: plan.ProfilePlan{Sticks: []plan.Stick{stick("P1-1", plan.OnTheWay, "B", "A"), stick("P1-2", plan.OnTheWay, "D"), stick("P1-4", plan.OnTheWay, "E", "C")}}}
+	g.tellComing()
+	if want := []string{"P1-2", "P1-4"}; !slices.Equal(g.told.Coming, want) {
+		t.Errorf("other sides come from %v, want %v", g.told.Coming, want)
+	}
+	if want := []string{"P1-3"}; !slices.Equal(g.told.Left, want) {
+		t.Errorf("nothing more comes from %v, want %v", g.told.Left, want)
+	}
+}
