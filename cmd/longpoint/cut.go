@@ -3,6 +3,7 @@ package main
 import (
 	"context"
 	"fmt"
+	"maps"
 	"slices"
 	"strings"
 
@@ -195,7 +196,7 @@ func nextCut(d *book.RunDocument, of int) string {
 		stick := p.Sticks[c.Stick]
 		side := stick.Sides[c.Side]
 		stays := "stays at"
-		if c.Placed {
+		if maps.Clone(d.Stand[of]).Place(c.Stop, side) {
 			stays = "is set to"
 		}
 		off := stick.ID
