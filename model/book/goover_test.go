@@ -11,7 +11,9 @@ import (
 // TestToldOfComing: of sticks on the way it is told which will have other sides cut from them, and which none at all; what is not ordered yet is nobody's
 // stick that anything could be taken from.
 func TestToldOfComing(t *testing.T) {
-	id := func(letter string) model.SideID { return model.SideID{Job: "J", Frame: "f", Copy: 1, Ring: 1, Letter: letter} }
+	id := func(letter string) model.SideID {
+		return model.SideID{Job: "J", Frame: "f", Copy: 1, Ring: 1, Letter: letter}
+	}
 	awaited := func(stick string, order int64, letters ...string) Awaited {
 		a := Awaited{Stick: stick, Order: order}
 		for n, l := range letters {
