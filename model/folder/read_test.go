@@ -335,10 +335,34 @@ func TestAFailedReadWritesNothing(t *testing.T) {
 	}
 }
 
+// TestAlikeErrorsAreOne: a word that stands in many rows and is not known is told once, with the first row and how many more there are.
+func TestAlikeErrorsAreOne(t *testing.T) {
+	_, err := Read(place(t, rackFile, "R1,oak,1200,,yes\n", strings.Repeat("R1,oak,x,,yes\n", 3)+"R2,oak,y,,yes\n"))
+	var found model.Errors
+	if !errors.As(err, &found) {
+		t.Fatal(err)
+	}
+	alike := 0
+	for _, e := range found {
+		if strings.Contains(e.What, "“x”") {
+			alike++
+			if !strings.HasSuffix(e.Do, " (and so in 2 more rows)") {
+				t.Error(e)
+			}
+		}
+	}
+	if alike != 1 {
+		t.Errorf("%d errors for one word: %v", alike, err)
+	}
+}
+
 func TestManyErrorsAreCounted(t *testing.T) {
 	const bad = 1234
-	dir := place(t, rackFile, "R1,oak,1200,,yes\n", strings.Repeat("R1,oak,x,,yes\n", bad))
-	_, err := Read(dir)
+	var rows strings.Builder
+	for n := range bad {
+		fmt.Fprintf(&rows, "R1,oak,x%d,,yes\n", n)
+	}
+	_, err := Read(place(t, rackFile, "R1,oak,1200,,yes\n", rows.String()))
 	var found model.Errors
 	if !errors.As(err, &found) || len(found) != table.MaxErrors+1 {
 		t.Fatalf("%d errors", len(found))

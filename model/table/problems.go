@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"slices"
+	"strings"
 
 	"longpoint/model"
 )
@@ -17,6 +18,8 @@ const MaxErrors = 50
 type Problems struct {
 	found model.Errors
 	more  int
+	again map[*model.Error]int // in so many more rows
+	alike int                  // of all of them together
 }
 
 // Add keeps or counts one bad input.
@@ -24,8 +27,19 @@ func (p *Problems) Add(where model.Place, what, do string) {
 	p.Keep(&model.Error{Kind: model.BadInput, What: what, Where: where, Do: do})
 }
 
-// Keep keeps or counts an error.
+// Keep keeps or counts an error. What is wrong with a column in many rows alike is kept once.
 func (p *Problems) Keep(e *model.Error) {
+	for _, like := range p.found {
+		if e.Where.Column != "" && e.Where.Line > like.Where.Line && e.What == like.What && e.Do == like.Do &&
+			e.Where.File == like.Where.File && e.Where.Sheet == like.Where.Sheet && e.Where.Column == like.Where.Column {
+			if p.again == nil {
+				p.again = map[*model.Error]int{}
+			}
+			p.again[like]++
+			p.alike++
+			return
+		}
+	}
 	if len(p.found) == MaxErrors {
 		p.more++
 		return
@@ -34,7 +48,7 @@ func (p *Problems) Keep(e *model.Error) {
 }
 
 // Count gives how many there are so far, shown or not.
-func (p *Problems) Count() int { return len(p.found) + p.more }
+func (p *Problems) Count() int { return len(p.found) + p.more + p.alike }
 
 // None tells whether nothing is wrong so far.
 func (p *Problems) None() bool { return len(p.found) == 0 }
@@ -80,6 +94,12 @@ func (p *Problems) Errors(files ...string) error {
 			cmp.Compare(a.Where.Sheet, b.Where.Sheet),
 			cmp.Compare(a.Where.Line, b.Where.Line))
 	})
+	for e, rows := range p.again {
+		if e.Do += fmt.Sprintf(" (and so in %d more rows)", rows); rows == 1 {
+			e.Do = strings.TrimSuffix(e.Do, "s)") + ")"
+		}
+	}
+	p.again = nil
 	if p.more == 0 {
 		return p.found.AsError()
 	}
