@@ -47,9 +47,26 @@ func (p *program) keepPlan(ctx context.Context, path string, d *plan.Document) (
 		if d.Until != "" && err == nil {
 			line += paragraph(fmt.Sprintf("Runs and orders go by it from now on, for jobs due up to %s only. Was that only a look? Take it back: longpoint undo.", d.Until), "")
 		}
+		if err != nil {
+			return err
+		}
+		open, err := b.OpenRuns(context.WithoutCancel(ctx))
+		line += notIn(open)
 		return err
 	})
 	return line, err
+}
+
+// notIn says which runs are open: what they cut, and what that costs, is not in a plan.
+func notIn(open []book.Run) string {
+	var runs []string
+	for _, r := range open {
+		runs = append(runs, fmt.Sprintf("run %d of %s", r.ID, plain(r.Profile)))
+	}
+	if len(runs) == 0 {
+		return ""
+	}
+	return paragraph(fmt.Sprintf(`Not in it is what is being cut: %s. What a job comes to in all: longpoint quote --job JOB.`, joinAnd(runs)), "")
 }
 
 // reading opens a book to read for as long as f takes.
