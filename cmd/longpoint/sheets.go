@@ -300,7 +300,15 @@ func piecesOf(s *sheet.Source, kinds []string, set printSettings) (pieces []name
 			pieces = append(pieces, namedPiece{one, kind})
 		}
 	}
-	return pieces, nil
+	switch {
+	case len(pieces) > 0:
+		return pieces, nil
+	case s.OnlyChanged:
+		return nil, usage("there is nothing to print: no label has changed", "print those of sticks that are still to come when these are here")
+	case slices.Contains(kinds, "orders"):
+		return nil, usage("there is nothing to print: nothing is to be ordered", `print an order that is placed with "longpoint sheets --order NUMBER"`)
+	}
+	return nil, usage("there is nothing to print", "name other pieces")
 }
 
 // sheetStream gives all pieces in the one form that was asked for, as one.

@@ -87,10 +87,16 @@ func (l Labels) pages(p Paper) (pages []*Drawing) {
 // Labels makes the labels of all sides, in the order in which they are cut, and of all offcuts that are kept, each behind
 // the last side of its stick. Errors are of kind BadUsage: labels that are not on the paper, or too small.
 func (s *Source) Labels(sheet LabelSheet) (Piece, error) {
+	p, _, err := s.labelsOf(sheet)
+	return p, err
+}
+
+// labelsOf is Labels, and says how many there are.
+func (s *Source) labelsOf(sheet LabelSheet) (Piece, int, error) {
 	sheet, on := sheet.onPaper(s.Paper)
 	p := Piece{File: "labels", Paper: on, Title: "Labels", Under: s.under()}
 	if err := sheet.check(on); err != nil {
-		return p, err
+		return p, 0, err
 	}
 	var all []label
 	for i, pp := range s.Plan.Profiles {
@@ -112,7 +118,7 @@ func (s *Source) Labels(sheet LabelSheet) (Piece, error) {
 	}
 	items, err := drawLabels(all, paper(sheet.Width, 1), paper(sheet.Height, 1))
 	p.add(Labels{Sheet: sheet, Items: items})
-	return p, err
+	return p, len(all), err
 }
 
 // drawLabels draws labels side by side on all processors, for finding a code takes a millisecond. An error is that of the

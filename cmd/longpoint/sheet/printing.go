@@ -45,7 +45,11 @@ func (s *Source) Pieces(kind string, set Printing) (pieces []Piece, err error) {
 			pieces = append(pieces, s.Sticks(i))
 		}
 	case "labels":
-		return one(s.Labels(set.Labels))
+		p, n, err := s.labelsOf(set.Labels)
+		if err == nil && s.OnlyChanged && n == 0 {
+			return nil, nil
+		}
+		return one(p, err)
 	case "tickets":
 		return s.Tickets(set.Tickets)
 	case "orders":
