@@ -262,7 +262,11 @@ func (g *planPage) cutLine(d *book.RunDocument, run int, one pick, became string
 		}
 	}
 	if toCut > 0 {
-		return fmt.Sprintf("%s: %s, %d to cut.", now.Stick, strings.Join(append(parts, near(now.LeftNow(), g.unit)+" left"), ", "), toCut)
+		inParts := func(s plan.Stick) bool { return s.ID == now.Stick && len(s.Between) > 0 }
+		if !slices.ContainsFunc(d.Plan.Profiles[run].Sticks, inParts) { // of several parts none is what is left
+			parts = append(parts, near(now.LeftNow(), g.unit)+" left")
+		}
+		return fmt.Sprintf("%s: %s, %d to cut.", now.Stick, strings.Join(parts, ", "), toCut)
 	}
 	for _, s := range d.Plan.Profiles[run].Sticks {
 		if s.ID == now.Stick {
