@@ -246,9 +246,9 @@ func ToMeasure(pp plan.ProfilePlan, s plan.Stick) string {
 		switch {
 		case !cut || r.Length >= tight:
 		case len(s.Between) > 0:
-			return "A part of it has nothing to spare: measure where its damage lies, and how long it is, before the first cut."
+			return "Nothing to spare in a part of it: measure its damage before the first cut."
 		default:
-			return "It has nothing to spare: measure it before the first cut."
+			return "Nothing to spare in it: measure it before the first cut."
 		}
 	}
 	return ""
