@@ -219,8 +219,8 @@ func (a *audit) place(stand []auditStop, n int, side plan.Side, setting int) {
 	stand[n] = auditStop{stands: true, kind: side.Kind(), setting: setting}
 }
 
-// runCounts audits what is said of a run as a whole. An order with as many settings as there are lengths shows by itself that none has
-// fewer; with more of them, the search that proved the bound is done again.
+// runCounts audits what is said of a run as a whole. That no order has fewer settings than there are lengths needs no more
+// than counting; for a better bound the search that proved it is done again.
 func (a *audit) runCounts(p *plan.ProfilePlan, want *derived, where string, settings, pickUps int) {
 	r := &p.Run
 	same := func(what string, got, want int) {
@@ -238,7 +238,7 @@ func (a *audit) runCounts(p *plan.ProfilePlan, want *derived, where string, sett
 		}
 	}
 	proved := len(kinds)
-	if settings != proved && (r.Order == plan.StickByStick || len(a.units(want)) > 0) {
+	if r.Least != proved && (r.Order == plan.StickByStick || len(a.units(want)) > 0) {
 		proved = a.with.Least(a.w, p.Name, r.Order, p.Sticks)
 	}
 	same("the least number of settings", r.Least, proved)

@@ -52,10 +52,10 @@ func TestDamage(t *testing.T) {
 		{"at the tail, within the trim", one(shoptest.Span(1990, 2000)), 300, "r1: 101B 101D 101A 101C | 426 mm kept"},      // 1990 − 20 − 1544
 		// 20 to 900 holds two long sides, 872, and leaves 8; 1000 to 1980 two short ones, 672, and leaves 308 and the tail
 		{"in the middle", one(shoptest.Span(900, 1000)), 300, "r1: 101B 101D 101A 101C | 8 mm waste | 328 mm kept"},
-		// 20 to 440 holds only a short one, and 460 to 1980 is 1520 long: 336 + 2 · 436 = 1208 go on it
-		{"near the head", one(shoptest.Span(440, 460)), 300, "r1: 101A 101B 101D 101C | 84 mm waste | 332 mm kept"},
-		// three parts, of 430, 430 and 1080: short, short, long and long
-		{"twice", one(shoptest.Span(450, 460), shoptest.Span(890, 900)), 300, "r1: 101A 101C 101B 101D | 94 mm waste | 94 mm waste | 228 mm kept"},
+		// Chops beside damage are 2 · 20 mm apart at least. 20 to 440 holds only a short one, and 480 to 1980 is 1500 long: 336 + 2 · 436 = 1208 go on it
+		{"near the head", one(shoptest.Span(440, 460)), 300, "r1: 101C 101A 101B 101D | 84 mm waste | 312 mm kept"},
+		// three parts: 20 to 450, 490 to 890 and 930 to 1980: short, short, long and long
+		{"twice", one(shoptest.Span(450, 460), shoptest.Span(890, 900)), 300, "r1: 101A 101C 101B 101D | 94 mm waste | 64 mm waste | 198 mm kept"},
 		// parts of 580 and 580 do not hold all: a new stick does
 		{"too much", one(shoptest.Span(600, 1400)), 1200, "new 1: 101B 101D 101A 101C | 1436 mm kept"},
 		{"all over", one(shoptest.Span(0, 2000)), 1200, "new 1: 101B 101D 101A 101C | 1436 mm kept"},
