@@ -150,9 +150,9 @@
   document.addEventListener("keydown", e => {
     const on = document.activeElement;
     if (!useKeys.checked || e.ctrlKey || e.metaKey || e.altKey || on && on !== document.body && !place.contains(on) || on && /^(INPUT|TEXTAREA|SELECT|SUMMARY)$/.test(on.tagName)) return;
-    clearTimeout(pause);
     if (e.key === "Enter" && typed.length > 1) {
       e.preventDefault();
+      clearTimeout(pause);
       scanned(typed);
       typed = "";
     } else if (e.key === "PageDown" || e.key === "Enter" && (!on || on === document.body)) {
@@ -160,6 +160,7 @@
       if (!e.repeat) press("done");
     } else if (e.key.length === 1 && e.key !== " " && !e.repeat) {
       typed += e.key;
+      clearTimeout(pause); // no other key puts off what a finger pressed
       pause = setTimeout(() => {
         const one = typed.length === 1 && keys[typed.toLowerCase()];
         typed = "";
