@@ -2,6 +2,8 @@ package model
 
 import (
 	"fmt"
+	"path/filepath"
+	"runtime"
 	"strings"
 )
 
@@ -136,4 +138,20 @@ func (es Errors) AsError() error {
 		return nil
 	}
 	return es
+}
+
+// Broken is what a recovered panic is reported as: what it said, and the lines of our code that led there, the innermost first. It
+// names no folder of the machine, is short enough to be told, and may be called only while the panic is being recovered.
+func Broken(panicked any) error {
+	const most, ours = 8, "longpoint/"
+	callers := make([]uintptr, 64)
+	frames := runtime.CallersFrames(callers[:runtime.Callers(3, callers)]) // 3: neither Callers, nor Broken, nor who recovers
+	var at []string
+	for more := true; more && len(at) < most; {
+		var f runtime.Frame
+		if f, more = frames.Next(); strings.HasPrefix(f.Function, ours) || strings.HasPrefix(f.Function, "main.") {
+			at = append(at, fmt.Sprintf("%s:%d", filepath.Base(f.File), f.Line))
+		}
+	}
+	return fmt.Errorf("%v, at %s", panicked, strings.Join(at, " from "))
 }

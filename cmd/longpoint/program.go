@@ -8,7 +8,6 @@ import (
 	"io/fs"
 	"os"
 	"os/signal"
-	"runtime/debug"
 	"strings"
 	"syscall"
 
@@ -96,7 +95,7 @@ func interruptible() (context.Context, context.CancelFunc) {
 func caught(work func() error) (err error) {
 	defer func() {
 		if r := recover(); r != nil {
-			err = &model.Error{Kind: model.Fault, What: fmt.Sprintf("a fault of ours: %v, at %s", r, debug.Stack()),
+			err = &model.Error{Kind: model.Fault, What: "a fault of ours", Err: model.Broken(r),
 				Do: "please report this line together with the command you typed"}
 		}
 	}()

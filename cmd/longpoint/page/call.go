@@ -17,7 +17,6 @@ import (
 	"net/url"
 	"path"
 	"regexp"
-	"runtime/debug"
 	"slices"
 	"strconv"
 	"strings"
@@ -63,7 +62,7 @@ func (s *Server) answer(t route, w http.ResponseWriter, r *http.Request) {
 			if what == http.ErrAbortHandler {
 				panic(what)
 			}
-			s.Log.Printf("a fault of ours: %v, at %s", what, debug.Stack())
+			s.Log.Printf("a fault of ours: %v", model.Broken(what))
 			c.fail(&model.Error{Kind: model.Fault, What: "a fault of ours", Do: "please report this, and what you did before it"})
 		}
 	}()
