@@ -89,8 +89,12 @@ type basis struct {
 }
 
 // lpSlice is how long GLPK may run before the context is looked at again. Each further slice of the same linear
-// program is twice as long, up to lpSliceMost.
+// program is twice as long, up to lpSliceMost. Each begins anew to weigh columns, so where it ends matters to the way that is taken.
 const lpSlice, lpSliceMost = 100 * time.Millisecond, 1600 * time.Millisecond
+
+// endless is longer than anything takes. It stands for a limit on time where the context cannot end: no clock has a part in such a search then, so that it
+// does the same each time.
+const endless = 24 * time.Hour
 
 // newMaster builds the master problem of a node. A surplus piece costs surplusPenalty; at 0, there are no columns for
 // it.
@@ -418,7 +422,11 @@ const defaultTolerance, tightTolerance, lastTolerance = 1e-7, 1e-10, 1e-6
 func (m *master) simplex(ctx context.Context, how glpk.Simplex) (bool, error) {
 	resets := 0
 	allowed := how.Iterations
-	for how.Time = lpSlice; ; how.Time = min(2*how.Time, lpSliceMost) {
+	slice, most := lpSlice, lpSliceMost
+	if ctx.Done() == nil {
+		slice, most = endless, endless
+	}
+	for how.Time = slice; ; how.Time = min(2*how.Time, most) {
 		if err := ctx.Err(); err != nil {
 			return false, err
 		}

@@ -65,7 +65,10 @@ func (s *search) solveRestrictedMaster(m *master, bound float64) error {
 // integerSolution adds columns of whole numbers to a problem that has rows and solves it with GLPK's branch and bound, with at
 // most so many nodes, for no longer than limit and the run may take. It reports false where that gives no solution: it serves heuristics, and the search goes on without.
 func (s *search) integerSolution(lp *glpk.Problem, cols []glpk.Column, limit time.Duration, nodes int) (x []float64, ok bool, err error) {
-	if !s.end.IsZero() {
+	switch {
+	case s.patient:
+		limit = endless
+	case !s.end.IsZero():
 		limit = min(limit, time.Until(s.end))
 	}
 	if limit < time.Millisecond { // GLPK counts in them

@@ -46,6 +46,7 @@ type search struct {
 	stalled     int // leaves that were given up because GLPK stalled
 
 	end      time.Time // of the run; zero: there is none
+	patient  bool      // nothing from outside can end the run
 	next     *node     // the child that a plunge goes on with; nil: it ends
 	plunging bool
 	open     nodeQueue
@@ -130,6 +131,7 @@ func (x *Search) Run(ctx context.Context, o Options) (Result, error) {
 	}
 	s.opts = o
 	s.end, _ = ctx.Deadline()
+	s.patient = ctx.Done() == nil
 	if o.NodeLimit > 0 {
 		s.opts.NodeLimit += s.nodes
 	}
