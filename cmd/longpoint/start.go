@@ -195,12 +195,13 @@ func (p *program) askHere(ctx context.Context, f *starting, path, young string) 
 		return p.show(fmt.Sprintf("The book is in %s already. To plan it: longpoint plan %s\nIts pages: longpoint serve %s\n", plain(path), name, name))
 	}
 	p.say("%s\n", paragraph(beginWords+` An invented shop to look at first: "longpoint demo my-workshop". Ctrl-C stops, and nothing is made then.`, ""))
-	in := bufio.NewReader(p.stdin)
+	in := &answerLines{from: bufio.NewReader(p.stdin)}
 	answers := map[string]string{}
 	for n, q := range text.Questions {
 		fmt.Fprintf(p.stderr, "%d. %s\n%s%s", n+1, q.Ask, paragraph(q.Why, ""), sketches[q.Name])
 		if q.Where != "" {
-			where := q.Where
+			unit, _ := model.ParseUnit(answers["units"]) // none before it is chosen
+			where := q.Place(unit.String())
 			if q.Topic != "" {
 				where += ` More: "longpoint help ` + q.Topic + `".`
 			}
@@ -232,15 +233,22 @@ func (p *program) askHere(ctx context.Context, f *starting, path, young string) 
 const beginWords = "Longpoint works out which side of which frame comes off which stick, what to order, and what each job's moulding costs. Six questions make your " +
 	"shop's book."
 
-// askOne asks for one answer until it is one.
-func (p *program) askOne(ctx context.Context, in *bufio.Reader, a text.Answer, answers map[string]string) error {
+// answerLines are the lines that answers stand in, and how many of them are read.
+type answerLines struct {
+	from *bufio.Reader
+	read int
+}
+
+// askOne asks for one answer until it is one. Answers that come from a file end at the first that is none: the next line is the answer to another question.
+func (p *program) askOne(ctx context.Context, in *answerLines, a text.Answer, answers map[string]string) error {
 	label := a.Label
 	for _, c := range a.Choices {
 		label += "\n     " + c.Word + ": " + c.About
 	}
 	for {
 		fmt.Fprintf(p.stderr, "   %s\n   > ", label)
-		line, err := readLine(ctx, in)
+		line, err := readLine(ctx, in.from)
+		in.read++
 		if err != nil && line == "" {
 			fmt.Fprintln(p.stderr)
 			return usage("the answers ended before the last question, and no book was made", `begin again with "longpoint start --here", or on the page with "longpoint start"`)
@@ -254,9 +262,18 @@ func (p *program) askOne(ctx context.Context, in *bufio.Reader, a text.Answer, a
 		if len(wrong) == 0 {
 			return nil
 		}
+		if !p.atTerminal() {
+			return wrongLine(in.read, a, wrong[0])
+		}
 		label, _, _ = strings.Cut(label, "\n")
 		fmt.Fprint(p.stderr, hanging("   ", plain(wrong[0].What+"; "+wrong[0].Do+".")))
 	}
+}
+
+// wrongLine is the error of an answer in a file.
+func wrongLine(line int, a text.Answer, wrong *model.Error) error {
+	return &model.Error{Kind: model.BadInput, What: fmt.Sprintf("line %d of the answers, to %q: %s, and no book was made", line, a.Label, wrong.What),
+		Do: wrong.Do + fmt.Sprintf(" in line %d, and type \"longpoint start --here\" with it again", line)}
 }
 
 // readLine reads a line, or gives up when the program is interrupted.
@@ -289,6 +306,7 @@ func (p *program) comesNext(path string) string {
 		"Next, each a table from a spreadsheet or an editor:", path, folder.NameAtFirst, folder.RackShareAtFirst), "")
 	for _, next := range [][2]string{
 		{"book import " + name + " profiles.csv", "your mouldings: profile, width, rebate"},
+		{"book import " + name + " suppliers.csv", "what each supplier asks: supplier, delivery, free_from; only if one does"},
 		{"book import " + name + " offers.csv", "what can be bought: supplier, profile, stick_length, price"},
 		{"book import " + name + " rack.csv", "the sticks that are there: profile, length, quantity"},
 		{"take " + name + " jobs.csv", "jobs: job, due, profile, width, height"},

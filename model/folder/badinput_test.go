@@ -218,6 +218,12 @@ var badInputs = []struct {
 	{"size of an outer ring", jobsFile, "B,2,ash,,,,", "B,2,ash,,,,500", []string{
 		`jobs.csv:4, column width: an outer ring takes this from the innermost one; leave it blank here`,
 	}},
+	{"other sides of an outer ring", jobsFile, "B,2,ash,,,,", "B,2,ash,,8,sight,", []string{
+		`jobs.csv:4, column sides: an outer ring takes this from the innermost one, which has “6”; leave it blank here, or write the same`,
+	}},
+	{"other quantity of an outer ring", jobsFile, "B,2,ash,,,,", "B,2,ash,2,6,sight,", []string{
+		`jobs.csv:4, column quantity: an outer ring takes this from the innermost one, which has “1”; leave it blank here, or write the same`,
+	}},
 	{"nested rings of no size", jobsFile, "sight,,,250", "outside,,,20", []string{
 		`jobs.csv:3, column across: job 1, frame B: a frame of outside size 11.55 mm leaves no opening in profile oak, width 32 mm, rebate 7 mm; check the size and what it is given by, or take a narrower profile`,
 	}},

@@ -163,7 +163,7 @@ func frame(id string, rows []table.Row, allowance model.Length, c *table.Convert
 		case i == 0 && number == innermost:
 			rings[i].ring.Size = size(rings[i].row, c)
 		case innermost < number && number <= maxRings:
-			outerRing(rings[i].row, c)
+			outerRing(rings[i].row, rings[0].row, c)
 		}
 	}
 	f := model.JobFrame{ID: id, Where: rows[0].Where()}
@@ -213,10 +213,18 @@ func checkNumbers(id string, rings []numberedRing, c *table.Converter) {
 	}
 }
 
-// outerRing reports what only an innermost ring has.
-func outerRing(r table.Row, c *table.Converter) {
+// outerRing reports what only an innermost ring has: its size, and how many there are of what where that is not what the innermost ring says.
+func outerRing(r, inner table.Row, c *table.Converter) {
+	blank := map[string]string{"quantity": "1", "sides": strconv.Itoa(rectangle), "given_by": givenWords[0]} // what a blank cell means
 	for _, column := range []string{"quantity", "sides", "given_by", "width", "height", "across"} {
-		if cell := r.Cell(column); !cell.Blank() {
+		cell := r.Cell(column)
+		means, repeats := blank[column]
+		means = cmp.Or(inner.Cell(column).Text, means)
+		switch {
+		case cell.Blank() || repeats && model.FoldName(cell.Text) == model.FoldName(means):
+		case repeats:
+			c.Problems.Add(cell.Where, "an outer ring takes this from the innermost one, which has "+model.Quote(means), "leave it blank here, or write the same")
+		default:
 			c.Problems.Add(cell.Where, "an outer ring takes this from the innermost one", "leave it blank here")
 		}
 	}

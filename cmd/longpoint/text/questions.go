@@ -1,13 +1,28 @@
 package text
 
+import "strings"
+
 // Question is one of the six that a new shop is asked. The pages and the terminal ask them alike.
 type Question struct {
 	Name   string   // of its picture, too
 	Ask    string   // in one sentence
 	Why    string   // what the answer does
-	Where  string   // where the figure is found; empty: nobody needs to look
+	Where  string   // where the figure is found, with USUAL for what is common practice; empty: nobody needs to look
+	Usual  Usual    // no figure of a machine's
 	Topic  string   // of the manual that says more about that; empty: none does
 	Fields []Answer // one, or several that belong together
+}
+
+// Usual is a length that is common practice (no source), by the unit that a shop measures in.
+type Usual map[string]string
+
+// Place says where the figure of a question is found, with what is usual in the unit of a shop; in both systems where it has chosen none yet.
+func (q Question) Place(unit string) string {
+	usual, chosen := q.Usual[unit]
+	if !chosen && q.Usual != nil {
+		usual = q.Usual["mm"] + ", or " + q.Usual["in"] + ","
+	}
+	return strings.Replace(q.Where, "USUAL", usual, 1)
 }
 
 // Answer is what is filled in, or chosen.
@@ -37,7 +52,8 @@ var Questions = []Question{
 	{Name: "loss", Ask: "What does a cut take of the stick?",
 		Why: "It is lost at every cut, so it decides how many sides a stick gives. Every machine has figures of its own: none stands here at first.",
 		Where: "Look in the machine's manual; where it is silent, make a test cut on a piece of waste and measure what is missing. " +
-			"Guards and clamps as the manual says. A shave of 2 mm is common practice (no source); write 0 where you make no finishing cut.",
+			"Guards and clamps as the manual says. A shave of USUAL is common practice (no source); write 0 where you make no finishing cut.",
+		Usual: Usual{"mm": "2 mm", "cm": "0.2 cm", "in": "1/16 in"},
 		Topic: "measuring",
 		Fields: []Answer{
 			{Key: "machine.overrun", Label: "Guillotine: how far the point of the V runs past the back edge", Of: "guillotine"},
@@ -45,8 +61,9 @@ var Questions = []Question{
 			{Key: "machine.shave", Label: "Shave: what the finishing cut takes at each mitre, along the stick"}}},
 	{Name: "allowance", Ask: "How much play has what goes into a frame?",
 		Why: "It is added once to the whole width and once to the whole height, so that glass and board go in and never bind.",
-		Where: "Lay a glass into a frame of yours that is just right, push it to one side, and measure the gap. From 2 to 3 mm is common practice " +
+		Where: "Lay a glass into a frame of yours that is just right, push it to one side, and measure the gap. From USUAL is common practice " +
 			"(no source).",
+		Usual:  Usual{"mm": "2 to 3 mm", "cm": "0.2 to 0.3 cm", "in": "1/16 to 1/8 in"},
 		Topic:  "lengths",
 		Fields: []Answer{{Key: "defaults.allowance", Label: "Play (allowance)"}}},
 	{Name: "offcut", Ask: "From what length on is what is left of a stick worth keeping?",
