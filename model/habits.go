@@ -45,6 +45,14 @@ func (o DateOrder) Write(day Date) string {
 	return strings.Join(words, string(mark))
 }
 
+// Rewrite writes a day that is given as year-month-day in this order. What is no such day, such as a word in its place, stays as it is.
+func (o DateOrder) Rewrite(text string) string {
+	if day, err := ParseDate(text); err == nil {
+		return o.Write(day)
+	}
+	return text
+}
+
 // MarkName gives the name of a mark, as ParseMark reads it; blank for none.
 func MarkName(mark string) string { return markNames[mark] }
 

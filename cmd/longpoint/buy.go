@@ -80,7 +80,7 @@ more to do without that line.`,
 			if jsonOut {
 				text, err = asJSON(newBuyAnswer(d, others))
 			} else {
-				text = buyPage(d, w.Unit, others)
+				text = buyPage(d, w.Unit, w.Habits.Dates, others)
 			}
 			if err != nil {
 				return err
@@ -110,9 +110,9 @@ func newBuyAnswer(d *plan.Document, others []planner.NextBest) buyAnswer {
 func toPay(d *plan.Document) model.Money { return d.Total.Figures.Purchases + d.Total.Figures.Delivery }
 
 // buyPage is the orders for people, a table a supplier.
-func buyPage(d *plan.Document, unit model.Unit, others []planner.NextBest) string {
+func buyPage(d *plan.Document, unit model.Unit, dates model.DateOrder, others []planner.NextBest) string {
 	c := currencyOf(d)
-	parts := []string{paragraph("To order for "+plain(d.Workshop)+": "+scope(d), "")}
+	parts := []string{paragraph("To order for "+plain(d.Workshop)+": "+scope(d, dates), "")}
 	switch {
 	case len(d.Profiles) == 0:
 		return parts[0] + "\nThere is nothing to cut.\n"

@@ -95,7 +95,7 @@ func (p *program) checkPlan(ctx context.Context, dir, name string, mishap mishap
 	if document.Total.Grade != plan.Proven {
 		grade += fmt.Sprintf(" (bound %s)", document.Total.Bound.With(workshop.Currency))
 	}
-	return newCheckAnswer(findings, fmt.Sprintf("%s, %s for %s: right and %s", scope(document), count(f.Sides, "side", "sides"),
+	return newCheckAnswer(findings, fmt.Sprintf("%s, %s for %s: right and %s", scope(document, workshop.Habits.Dates), count(f.Sides, "side", "sides"),
 		f.Cost.With(workshop.Currency), grade)), nil
 }
 

@@ -23,6 +23,7 @@ type groupAnswer struct {
 	Groupings []grouping.Grouping    `json:"groupings"`
 	Jobs      []grouping.JobByPeriod `json:"jobs"`
 	currency  model.Currency
+	dates     model.DateOrder
 }
 
 // group is "longpoint group": the same jobs cut day by day, week by week and so on.
@@ -62,7 +63,7 @@ With one --by the batches are listed one by one. Nothing is written to DIR.`,
 			}
 			c := workshop.Currency
 			answer := groupAnswer{Format: "longpoint-group/1", Workshop: workshop.Name, Until: how.until, Only: how.profiles,
-				Currency: plan.Currency{Code: c.Code, Decimals: c.Decimals}, Rack: grouping.RackOf(workshop), Groupings: groupings, Jobs: jobs, currency: c}
+				Currency: plan.Currency{Code: c.Code, Decimals: c.Decimals}, Rack: grouping.RackOf(workshop), Groupings: groupings, Jobs: jobs, currency: c, dates: workshop.Habits.Dates}
 			text := answer.page()
 			if jsonOut {
 				if text, err = asJSON(answer); err != nil {
@@ -99,7 +100,7 @@ func periodsOf(names []string) ([]grouping.Period, error) {
 
 // page is the comparison for people.
 func (a *groupAnswer) page() string {
-	head := paragraph("Cutting together, "+plain(a.Workshop)+": "+scope(&plan.Document{Until: a.Until, Only: a.Only}), "")
+	head := paragraph("Cutting together, "+plain(a.Workshop)+": "+scope(&plan.Document{Until: a.Until, Only: a.Only}, a.dates), "")
 	if len(a.Groupings) == 0 || len(a.Groupings[0].Batches) == 0 {
 		return head + "\nThere is nothing to cut.\n"
 	}
@@ -162,7 +163,7 @@ func (a *groupAnswer) notes() string {
 // batches is a row a batch.
 func (a *groupAnswer) batches(g grouping.Grouping) *table {
 	code := a.currency.Code
-	t := &table{columns: []column{words("from"), words("to"), numbers("jobs"), numbers("sticks"),
+	t := &table{columns: []column{days("from", a.dates), days("to", a.dates), numbers("jobs"), numbers("sticks"),
 		numbers("to pay " + code), numbers("yield %"), numbers("on rack"), words("grade")}}
 	for _, b := range g.Batches {
 		f := b.Plan.Figures
@@ -174,7 +175,7 @@ func (a *groupAnswer) batches(g grouping.Grouping) *table {
 
 // jobs is a row a job, a column a period.
 func (a *groupAnswer) jobs() *table {
-	t := &table{columns: []column{words("job"), words("due")}}
+	t := &table{columns: []column{words("job"), days("due", a.dates)}}
 	for _, g := range a.Groupings {
 		t.columns = append(t.columns, numbers(string(g.By)+" "+a.currency.Code))
 	}

@@ -7,6 +7,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"longpoint/cmd/longpoint/text"
+	"longpoint/model"
 	"longpoint/model/book"
 )
 
@@ -31,12 +32,16 @@ happen. With --stick or --job tell what became of that one, from its beginning.`
 				return usage("--last must be 1 or more", `write a number, as in "longpoint history --last 20"`)
 			}
 			return reading(cmd.Context(), args[0], func(b *book.Book) error {
+				s, err := settingsOf(cmd.Context(), b)
+				if err != nil {
+					return err
+				}
 				if stick == "" && job == "" {
 					steps, err := b.Steps(cmd.Context(), last)
 					if err != nil {
 						return err
 					}
-					return p.answer(jsonOut, append([]book.Step{}, steps...), stepsPage(steps))
+					return p.answer(jsonOut, append([]book.Step{}, steps...), stepsPage(steps, s.habits.Dates))
 				}
 				life, name := b.StickLife, stick
 				if job != "" {
@@ -46,7 +51,7 @@ happen. With --stick or --job tell what became of that one, from its beginning.`
 				if err != nil {
 					return err
 				}
-				return p.answer(jsonOut, append([]book.Event{}, events...), lifePage(events))
+				return p.answer(jsonOut, append([]book.Event{}, events...), lifePage(events, s.habits.Dates))
 			})
 		},
 	}
@@ -58,7 +63,7 @@ happen. With --stick or --job tell what became of that one, from its beginning.`
 }
 
 // stepsPage is the diary: a line a step, under its day.
-func stepsPage(steps []book.Step) string {
+func stepsPage(steps []book.Step, dates model.DateOrder) string {
 	if len(steps) == 0 {
 		return "Nothing has been done in this book yet.\n"
 	}
@@ -66,15 +71,15 @@ func stepsPage(steps []book.Step) string {
 	for i, s := range steps {
 		events[i] = book.Event{Step: s, What: s.What}
 	}
-	return lifePage(events)
+	return lifePage(events, dates)
 }
 
 // lifePage lists what happened, day by day.
-func lifePage(events []book.Event) string {
+func lifePage(events []book.Event, dates model.DateOrder) string {
 	var b strings.Builder
 	before := ""
 	for _, e := range events {
-		day, clock := localTime(e.Step.At)
+		day, clock := text.LocalTime(e.Step.At, dates)
 		if day != before {
 			b.WriteString(day + "\n")
 			before = day
@@ -90,6 +95,3 @@ func lifePage(events []book.Event) string {
 	}
 	return b.String()
 }
-
-// localTime gives a time of the book's as a day and an hour by this computer's clock.
-func localTime(at string) (day, clock string) { return text.LocalTime(at) }

@@ -98,7 +98,7 @@ func jobPage(j book.JobDetails, s settled) string {
 		}
 	}
 	if j.Due != "" {
-		title += ", due " + j.Due
+		title += ", due " + s.day(j.Due)
 	}
 	text := paragraph(plain(title), "")
 	if j.Note != "" {
@@ -383,7 +383,7 @@ func jobsPage(list []book.JobState, s settled) string {
 	if len(list) == 0 {
 		return "There are no such jobs.\n"
 	}
-	t := &table{columns: []column{words("job"), words("customer"), words("due"), words("state"), numbers("sides"), numbers("cut"), numbers("spoilt"),
+	t := &table{columns: []column{words("job"), words("customer"), days("due", s.habits.Dates), words("state"), numbers("sides"), numbers("cut"), numbers("spoilt"),
 		numbers("cost " + s.currency.Code)}}
 	for _, j := range list {
 		cost := j.Cost.In(s.currency)

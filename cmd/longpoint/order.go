@@ -281,7 +281,7 @@ func (p *program) showOrders(ctx context.Context, b *book.Book, orders []book.Pu
 	if err != nil {
 		return err
 	}
-	for _, line := range plan.LateJobs(plan.AlreadyOrdered(waits)) {
+	for _, line := range plan.LateJobs(plan.AlreadyOrdered(waits), s.habits.Dates) {
 		parts = append(parts, paragraph("Mind: "+plain(line), ""))
 	}
 	if open {

@@ -70,7 +70,7 @@ is being cut; --anew pays no regard to it.`,
 			if err != nil {
 				return err
 			}
-			kept, failed := p.keepPlan(cmd.Context(), args[0], document)
+			kept, failed := p.keepPlan(cmd.Context(), args[0], document, workshop.Habits.Dates)
 			if failed != nil { // the search may have taken its time, and is not to be lost
 				if err := p.showPlan(document, workshop, "", show); err != nil {
 					return err
@@ -172,6 +172,7 @@ type planPage struct {
 	d        *plan.Document
 	unit     model.Unit
 	currency model.Currency
+	dates    model.DateOrder
 	rack     []model.Stick         // that the plan was made from
 	copies   map[model.SideID]bool // by job and frame: there are several alike
 	bought   func(profile, supplier string) plan.Supply
@@ -181,7 +182,7 @@ type planPage struct {
 
 // newPlanPage makes a page of a document.
 func newPlanPage(d *plan.Document, workshop *model.Workshop) *planPage {
-	g := &planPage{d: d, unit: workshop.Unit, currency: currencyOf(d), bought: boughtNow(d, workshop), rack: workshop.Rack, copies: map[model.SideID]bool{}}
+	g := &planPage{d: d, unit: workshop.Unit, currency: currencyOf(d), dates: workshop.Habits.Dates, bought: boughtNow(d, workshop), rack: workshop.Rack, copies: map[model.SideID]bool{}}
 	for i := range d.Profiles {
 		pp := &d.Profiles[i]
 		g.others = append(g.others, sequence.Other(workshop, pp))
@@ -212,7 +213,7 @@ func (g *planPage) whole() string {
 
 // summary is everything but the sticks.
 func (g *planPage) summary() string {
-	title := "Cutting plan for " + plain(g.d.Workshop) + ": " + scope(g.d)
+	title := "Cutting plan for " + plain(g.d.Workshop) + ": " + scope(g.d, g.dates)
 	parts := []string{paragraph(title, "")}
 	if len(g.d.Profiles) == 0 {
 		return parts[0] + "\nThere is nothing to cut.\n"
@@ -254,14 +255,14 @@ func boughtNow(d *plan.Document, w *model.Workshop) func(profile, supplier strin
 func (g *planPage) waiting() string {
 	every := g.d.Waiting(g.bought)
 	late := ""
-	for _, line := range plan.LateJobs(every) {
+	for _, line := range plan.LateJobs(every, g.dates) {
 		late += paragraph("Mind: "+plain(line), "")
 	}
 	all := plan.AlreadyOrdered(every)
 	if len(all) == 0 {
 		return late
 	}
-	t := &table{columns: []column{words("expected"), words("supplier"), words("order"), words("profile"), numbers("sticks"), words("for jobs")}}
+	t := &table{columns: []column{days("expected", g.dates), words("supplier"), words("order"), words("profile"), numbers("sticks"), words("for jobs")}}
 	for _, w := range all {
 		t.add(cmp.Or(w.Expected, "not known"), cell(w.Supplier, 16), cell(w.Order, 8), cell(w.Profile, 14), fmt.Sprint(len(w.Sticks)),
 			cell(joinAnd(w.Jobs), 18))
@@ -350,7 +351,7 @@ func (g *planPage) saving() string { return paragraph(text.Saving(g.d), "") }
 
 // jobs is the table of what each job's moulding costs.
 func (g *planPage) jobs() *table {
-	t := &table{columns: []column{words("job"), words("customer"), words("due"), numbers("sides"),
+	t := &table{columns: []column{words("job"), words("customer"), days("due", g.dates), numbers("sides"),
 		numbers("cost " + g.currency.Code)}}
 	for _, j := range g.d.Jobs {
 		t.add(cell(j.Job, 18), cell(j.Customer, 28), j.Due, fmt.Sprint(j.Sides), j.Cost.In(g.currency))
@@ -524,7 +525,7 @@ func (g *planPage) source(s plan.Stick, number, of int) string {
 	case s.From == plan.OnTheWay:
 		text += ", on the way from " + plain(s.Supplier) + " with order " + plain(s.Order)
 		if s.Expected != "" {
-			text += ", expected " + s.Expected
+			text += ", expected " + g.dates.Rewrite(s.Expected)
 		}
 	default:
 		text += ", from " + plain(s.Supplier)

@@ -253,13 +253,13 @@ func currencyOf(d *plan.Document) model.Currency {
 }
 
 // scope says which jobs and profiles a document is about.
-func scope(d *plan.Document) string {
+func scope(d *plan.Document, dates model.DateOrder) string {
 	s := "all jobs"
 	if d.Until != "" {
-		s = "jobs due up to " + d.Until
+		s = "jobs due up to " + dates.Rewrite(d.Until)
 	}
 	if d.On != "" {
-		s += ", ordered on " + d.On
+		s += ", ordered on " + dates.Rewrite(d.On)
 	}
 	if len(d.Only) > 0 {
 		s += ", only " + joinAnd(d.Only)

@@ -117,7 +117,7 @@ func cutList(list sheet.Table) string {
 			names = append(names, len(columns))
 		}
 		columns = append(columns, i)
-		t.columns = append(t.columns, column{c.Head, c.Kind == sheet.Number})
+		t.columns = append(t.columns, column{heading: c.Head, number: c.Kind == sheet.Number})
 	}
 	t.columns = append(t.columns, words(""))
 	for _, row := range list.Rows {

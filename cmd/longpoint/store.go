@@ -37,7 +37,7 @@ func (p *program) workshop(ctx context.Context, path string) (w *model.Workshop,
 }
 
 // keepPlan puts a plan into a book and gives the line that says so; nothing where the workshop is a folder.
-func (p *program) keepPlan(ctx context.Context, path string, d *plan.Document) (line string, err error) {
+func (p *program) keepPlan(ctx context.Context, path string, d *plan.Document, dates model.DateOrder) (line string, err error) {
 	if !isBook(path) {
 		return "", nil
 	}
@@ -45,7 +45,7 @@ func (p *program) keepPlan(ctx context.Context, path string, d *plan.Document) (
 		id, err := b.KeepPlan(context.WithoutCancel(ctx), d, book.By{Who: whoIsThis()})
 		line = fmt.Sprintf("\nKept in the book as plan %d.\n", id)
 		if d.Until != "" && err == nil {
-			line += paragraph(fmt.Sprintf("Runs and orders go by it from now on, for jobs due up to %s only. Was that only a look? Take it back: longpoint undo.", d.Until), "")
+			line += paragraph(fmt.Sprintf("Runs and orders go by it from now on, for jobs due up to %s only. Was that only a look? Take it back: longpoint undo.", dates.Rewrite(d.Until)), "")
 		}
 		if err != nil {
 			return err
@@ -187,12 +187,7 @@ func settingsOf(ctx context.Context, b *book.Book) (settled, error) {
 }
 
 // day writes a day as the shop does.
-func (s settled) day(text string) string {
-	if d, err := model.ParseDate(text); err == nil {
-		return s.habits.Dates.Write(d)
-	}
-	return text
-}
+func (s settled) day(text string) string { return s.habits.Dates.Rewrite(text) }
 
 // habitsOfBook gives how the shop of a book writes numbers and days.
 func habitsOfBook(ctx context.Context, path string) (h model.Habits, err error) {

@@ -11,6 +11,7 @@ import (
 	"github.com/olekukonko/tablewriter/tw"
 
 	"longpoint/cmd/longpoint/text"
+	"longpoint/model"
 )
 
 // pageWidth is how many columns a table, a paragraph or a drawing may take: the width of a terminal as it opens.
@@ -30,11 +31,24 @@ type table struct {
 type column struct {
 	heading string
 	number  bool
+	day     bool            // its cells are days, year-month-day, or words where there is none
+	dates   model.DateOrder // how the shop writes them
 }
 
-// words is a column of words, numbers a column of numbers.
+// words is a column of words, numbers a column of numbers, days a column of days that are shown as the shop writes them.
 func words(heading string) column   { return column{heading: heading} }
 func numbers(heading string) column { return column{heading: heading, number: true} }
+func days(heading string, dates model.DateOrder) column {
+	return column{heading: heading, day: true, dates: dates}
+}
+
+// shown gives what of a cell of the column is shown.
+func (c column) shown(cell string) string {
+	if c.day {
+		cell = c.dates.Rewrite(cell)
+	}
+	return shownOf(cell)
+}
 
 // add appends a row.
 func (t *table) add(cells ...string) { t.rows = append(t.rows, cells) }
@@ -86,7 +100,7 @@ func (t *table) layOut(rows [][]string) []string {
 	for _, r := range rows {
 		clean := make([]string, len(r))
 		for i, c := range r {
-			clean[i] = shownOf(c)
+			clean[i] = t.columns[i].shown(c)
 		}
 		if err := w.Append(clean); err != nil {
 			panic(err) // a row of strings: only our own misuse can fail

@@ -33,6 +33,7 @@ type carried struct {
 	Title   string   `json:"-"` // the line above it, if that is one
 	Heading []string `json:"heading"`
 	Number  []bool   `json:"number"` // whether a column is one of numbers
+	Day     []bool   `json:"day"`    // or of days
 	Rows    [][]string
 }
 
@@ -40,7 +41,7 @@ type carried struct {
 func (t *table) carry() string {
 	c := carried{Rows: [][]string{}}
 	for _, column := range t.columns {
-		c.Heading, c.Number = append(c.Heading, column.heading), append(c.Number, column.number)
+		c.Heading, c.Number, c.Day = append(c.Heading, column.heading), append(c.Number, column.number), append(c.Day, column.day)
 	}
 	rows := t.rows
 	if t.foot != nil {
@@ -186,26 +187,12 @@ func (c carried) written(names map[string]bool) tabular.Written {
 		switch {
 		case c.Number[i]:
 			kind = tabular.Money // with the decimals that it is shown with
-		case c.allDays(i):
+		case c.Day[i]:
 			kind = tabular.Date
 		}
 		set.Columns = append(set.Columns, tabular.Column{Name: heading, Kind: kind})
 	}
 	return tabular.Written{Set: set, Rows: tabular.RowsOf(c.Rows)}
-}
-
-// allDays tells whether a column holds days and nothing else.
-func (c carried) allDays(column int) (some bool) {
-	for _, row := range c.Rows {
-		if row[column] == "" {
-			continue
-		}
-		if _, err := model.ParseDate(row[column]); err != nil {
-			return false
-		}
-		some = true
-	}
-	return some
 }
 
 // sheetName names a sheet after the line above the table, as spreadsheets allow and no other is called.

@@ -16,7 +16,7 @@ func TestTablesOut(t *testing.T) {
 	to := filepath.Join(t.TempDir(), "out.xlsx")
 	var stdout, stderr bytes.Buffer
 	p := &program{stdout: &stdout, stderr: &stderr, tablesTo: to}
-	one := &table{columns: []column{words("profile"), words("due"), numbers("stick in"), numbers("cost EUR"), numbers("yield %")}}
+	one := &table{columns: []column{words("profile"), days("due", "day.month.year"), numbers("stick in"), numbers("cost EUR"), numbers("yield %")}}
 	one.add(cell("a name that is much too long", 8), "2027-03-12", "98 1/2", "12.40", "94.1")
 	one.add("=1+1", "", "8", "-3.00", "none")
 	one.foot = []string{"all", "", "", "9.40", ""}

@@ -8,6 +8,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"longpoint/cmd/longpoint/text"
+	"longpoint/model"
 	"longpoint/model/book"
 )
 
@@ -30,6 +31,10 @@ With --to all steps from the last down to that one are taken back, or none.`,
 		Args:    bookArguments(),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			return p.writing(cmd.Context(), args[0], func(b *book.Book) error {
+				in, err := settingsOf(cmd.Context(), b)
+				if err != nil {
+					return err
+				}
 				if to != 0 {
 					all, err := b.UndoTo(cmd.Context(), to, sign.by())
 					if err != nil {
@@ -37,13 +42,13 @@ With --to all steps from the last down to that one are taken back, or none.`,
 					}
 					said := ""
 					for _, s := range all {
-						said += paragraph(plain("Taken back: "+stepWords(s)+"."), "")
+						said += paragraph(plain("Taken back: "+stepWords(s, in.habits.Dates)+"."), "")
 					}
 					return p.answer(jsonOut, all, said)
 				}
 				expect, err := step, error(nil)
 				if step == 0 {
-					if expect, err = p.whichUndo(cmd.Context(), b, yes); err != nil || expect == 0 {
+					if expect, err = p.whichUndo(cmd.Context(), b, in, yes); err != nil || expect == 0 {
 						return err
 					}
 				}
@@ -51,7 +56,7 @@ With --to all steps from the last down to that one are taken back, or none.`,
 				if err != nil {
 					return err
 				}
-				said := "Taken back: " + stepWords(s) + "."
+				said := "Taken back: " + stepWords(s, in.habits.Dates) + "."
 				if s.ID == 0 {
 					said = fmt.Sprintf("Step %d was taken back already.", step)
 				}
@@ -68,13 +73,13 @@ With --to all steps from the last down to that one are taken back, or none.`,
 }
 
 // whichUndo gives the step that is to be taken back, once somebody has said yes to it; 0 where somebody has said no.
-func (p *program) whichUndo(ctx context.Context, b *book.Book, yes bool) (int64, error) {
+func (p *program) whichUndo(ctx context.Context, b *book.Book, in settled, yes bool) (int64, error) {
 	standing, last, err := b.Undoable(ctx)
 	if err != nil || standing.ID == 0 {
 		return 0, cmp.Or(err, error(usage("there is nothing to undo", "see \"longpoint history\"")))
 	}
 	again := last.ID != standing.ID // nothing has been done since something was taken back
-	words, just := stepWords(standing), text.JustUndone(standing, last)
+	words, just := stepWords(standing, in.habits.Dates), text.JustUndone(standing, last)
 	number := fmt.Sprintf("add --step %d", standing.ID)
 	switch {
 	case yes && again:
@@ -87,11 +92,11 @@ func (p *program) whichUndo(ctx context.Context, b *book.Book, yes bool) (int64,
 		}
 		return 0, usage("to take back "+words+" needs a yes", "add --yes")
 	}
-	if !p.agreed(text.UndoQuestion(standing, last)) {
+	if !p.agreed(text.UndoQuestion(standing, last, in.habits.Dates)) {
 		return 0, p.show("Nothing was taken back.\n")
 	}
 	return standing.ID, nil
 }
 
 // stepWords says which step one is, whose and what it did.
-func stepWords(s book.Step) string { return text.Step(s) }
+func stepWords(s book.Step, dates model.DateOrder) string { return text.Step(s, dates) }

@@ -4,6 +4,8 @@ import (
 	"cmp"
 	"fmt"
 	"slices"
+
+	"longpoint/model"
 )
 
 // Waiting is the sticks of one profile that a plan expects with one order, and the jobs that wait for them.
@@ -63,15 +65,15 @@ func AlreadyOrdered(all []Waiting) []Waiting {
 	return slices.DeleteFunc(slices.Clone(all), func(w Waiting) bool { return w.Order == "" })
 }
 
-// LateJobs says which jobs are due before their wood is here, a sentence each.
-func LateJobs(all []Waiting) (said []string) {
+// LateJobs says which jobs are due before their wood is here, a sentence each, with days as the shop writes them.
+func LateJobs(all []Waiting, dates model.DateOrder) (said []string) {
 	for _, w := range all {
 		for _, job := range w.Late {
 			with := "of order " + w.Order
 			if w.Order == "" {
 				with = "from " + w.Supplier + ", if it is ordered now,"
 			}
-			said = append(said, fmt.Sprintf("Job %s is due on %s, before the %s %s is expected, on %s.", job, w.due[job], w.Profile, with, w.Expected))
+			said = append(said, fmt.Sprintf("Job %s is due on %s, before the %s %s is expected, on %s.", job, dates.Rewrite(w.due[job]), w.Profile, with, dates.Rewrite(w.Expected)))
 		}
 	}
 	return said

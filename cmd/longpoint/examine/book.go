@@ -36,7 +36,7 @@ func (x *Shop) ages(a book.Ages) {
 		switch {
 		case !known:
 		case s.Offcut && x.ago(age.Since, daysOffcut):
-			x.find("rack", x.discard(s.ID), "offcut %s of %s, %s long, lies there since %s and was never used", s.ID, s.Profile, s.Length.Near(x.w.Unit), age.Since).Of = s.ID
+			x.find("rack", x.discard(s.ID), "offcut %s of %s, %s long, lies there since %s and was never used", s.ID, s.Profile, s.Length.Near(x.w.Unit), x.date(age.Since)).Of = s.ID
 		case age.AsBought && !age.Measured:
 			unmeasured = append(unmeasured, s.ID)
 		}
@@ -47,7 +47,7 @@ func (x *Shop) ages(a book.Ages) {
 	}
 	for _, supplier := range slices.Sorted(maps.Keys(a.Prices)) {
 		if x.ago(a.Prices[supplier], daysPrices) {
-			x.find("offers", fmt.Sprintf("prices %s FILE --supplier %s", x.Name, x.Word(supplier)), "the prices of %s are those of %s", supplier, a.Prices[supplier]).Of = supplier
+			x.find("offers", fmt.Sprintf("prices %s FILE --supplier %s", x.Name, x.Word(supplier)), "the prices of %s are those of %s", supplier, x.date(a.Prices[supplier])).Of = supplier
 		}
 	}
 	x.copies(a)
@@ -66,7 +66,7 @@ func (x *Shop) copies(a book.Ages) {
 	case len(a.Copies) == 0:
 		x.find("book", next, "no copy of the book lies in its folder; without one elsewhere it goes with the disk")
 	case newest.Steps < a.Steps && x.ago(newest.Until, daysCopy):
-		x.find("book", next, "the newest copy of the book in its folder, %s, ends on %s: %s were made since", newest.Path, newest.Until,
+		x.find("book", next, "the newest copy of the book in its folder, %s, ends on %s: %s were made since", newest.Path, x.date(newest.Until),
 			text.Count(int(a.Steps-newest.Steps), "step", "steps"))
 	}
 }
@@ -81,8 +81,8 @@ func (x *Shop) orders(ctx context.Context, b *book.Book) error {
 		switch {
 		case o.Open:
 			x.find("orders", fmt.Sprintf("order send %s %d", x.Name, o.ID), "order %d to %s is not sent yet", o.ID, o.Supplier).Of = fmt.Sprint(o.ID)
-		case o.Expected != "" && o.Expected < x.Day:
-			x.find("orders", fmt.Sprintf("receive %s %d", x.Name, o.ID), "order %d from %s was expected on %s and has not come", o.ID, o.Supplier, o.Expected).Of = fmt.Sprint(o.ID)
+		case o.ShouldCome != "" && o.ShouldCome < x.Day:
+			x.find("orders", fmt.Sprintf("receive %s %d", x.Name, o.ID), "order %d from %s was expected on %s and has not come", o.ID, o.Supplier, x.date(o.ShouldCome)).Of = fmt.Sprint(o.ID)
 		}
 	}
 	return nil
@@ -96,7 +96,7 @@ func (x *Shop) runs(ctx context.Context, b *book.Book) error {
 	}
 	for _, r := range open {
 		if began := localDay(r.Started); x.ago(began, daysRun) {
-			x.find("runs", fmt.Sprintf("finish %s %d", x.Name, r.ID), "run %d of %s is open since %s: its sticks are in hand, and its offcuts are on no rack", r.ID, r.Profile, began).Of = fmt.Sprint(r.ID)
+			x.find("runs", fmt.Sprintf("finish %s %d", x.Name, r.ID), "run %d of %s is open since %s: its sticks are in hand, and its offcuts are on no rack", r.ID, r.Profile, x.date(began)).Of = fmt.Sprint(r.ID)
 		}
 	}
 	return nil

@@ -88,6 +88,9 @@ func (x *Shop) ago(day string, days int) bool {
 	return day <= now.AddDate(0, 0, -days).Format(time.DateOnly)
 }
 
+// date writes a day as the shop does.
+func (x *Shop) date(day string) string { return x.w.Habits.Dates.Rewrite(day) }
+
 // readDay reads the day as the shop writes days.
 func (x *Shop) readDay() error {
 	day, err := x.w.Habits.ParseDate(x.Day)
@@ -129,7 +132,7 @@ const (
 func (x *Shop) pricesOfFolder() {
 	const list = "offers.csv"
 	if info, err := os.Stat(filepath.Join(x.Path, list)); err == nil && x.ago(info.ModTime().Format(time.DateOnly), daysPrices) {
-		x.find("offers", "prices --help", "%s was last changed on %s: prices may be old", list, info.ModTime().Format(time.DateOnly))
+		x.find("offers", "prices --help", "%s was last changed on %s: prices may be old", list, x.date(info.ModTime().Format(time.DateOnly)))
 	}
 }
 

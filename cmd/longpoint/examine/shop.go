@@ -176,7 +176,7 @@ func (x *Shop) offers(wanted map[string][]wantedSide) {
 		}
 		switch {
 		case open == 0 && ended != "":
-			x.find("offers", "help tables", "%s is wanted, and all offers of it have ended, the last on %s", name, ended)
+			x.find("offers", "help tables", "%s is wanted, and all offers of it have ended, the last on %s", name, x.date(ended))
 		case open == 0:
 			x.find("offers", "help tables", "%s is wanted, and nobody offers it: there is only what is on the rack", name)
 		}
@@ -207,7 +207,7 @@ func (x *Shop) jobs() {
 		if x.isBook {
 			next = "jobs " + x.Name
 		}
-		x.find("jobs", next, "%s: due before %s and not cut", few(late, "job", "jobs"), x.Day)
+		x.find("jobs", next, "%s: due before %s and not cut", few(late, "job", "jobs"), x.date(x.Day))
 	}
 }
 

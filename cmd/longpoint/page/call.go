@@ -45,9 +45,10 @@ type call struct {
 	by       book.By         // who sends a form and why, and under which key
 	id       int64           // of the order, run or plan that the address names
 	workshop *model.Workshop // as it stands, where the route needs the shop
-	// unit and currency are the workshop's once shop has read them.
+	// unit, currency and dates are the workshop's once shop has read them.
 	unit     model.Unit
 	currency model.Currency
+	dates    model.DateOrder
 }
 
 func (s *Server) newCall(w http.ResponseWriter, r *http.Request) *call {
@@ -178,8 +179,13 @@ func (c *call) shop() (*model.Workshop, error) {
 	if err != nil {
 		return nil, err
 	}
-	c.unit, c.currency = w.Unit, w.Currency
+	c.setIn(w)
 	return w, nil
+}
+
+// setIn notes what pages about a workshop are set in.
+func (c *call) setIn(w *model.Workshop) {
+	c.unit, c.currency, c.dates = w.Unit, w.Currency, w.Habits.Dates
 }
 
 // newKey gives a key that nobody has used.
@@ -355,12 +361,13 @@ type setIn struct {
 	page     string
 	unit     model.Unit
 	currency model.Currency
+	dates    model.DateOrder
 }
 
 // template gives a page's template for the workshop's units. It is made once for each of them: html/template works out how to escape
 // when a template is first used.
 func (c *call) template(page string) (*pageTemplate, error) {
-	in := setIn{page, c.unit, c.currency}
+	in := setIn{page, c.unit, c.currency, c.dates}
 	if t, ok := c.s.ready.Load(in); ok {
 		return t.(*pageTemplate), nil
 	}
@@ -384,6 +391,8 @@ func (in setIn) words() template.FuncMap {
 		"amount": func(a model.Money) string { return a.In(m) },
 		"code":   func() string { return m.Code },
 		"unit":   func() string { return unitWord(u) },
+		"date":   in.dates.Rewrite,
+		"day":    func(at string) string { day, _ := text.LocalTime(at, in.dates); return day },
 	}
 }
 
@@ -402,8 +411,7 @@ var fixedWords = template.FuncMap{
 	"among":   func(name string, names []string) bool { return slices.Contains(names, name) },
 	"escape":  url.PathEscape,
 	"percent": func(ppm int64) string { return fmt.Sprintf("%d.%d %%", ppm/10_000, ppm/1_000%10) },
-	"day":     func(at string) string { day, _ := text.LocalTime(at); return day },
-	"clock":   func(at string) string { _, clock := text.LocalTime(at); return clock },
+	"clock":   func(at string) string { _, clock := text.LocalTime(at, ""); return clock },
 	"caution": func() string { return sheet.Caution },
 	"has":     func(s string, all []string) bool { return slices.Contains(all, s) },
 	"add":     func(a, b int) int { return a + b },

@@ -18,6 +18,7 @@ var diaryRoutes = []route{
 
 // diaryPage tells what was done in the book, the last first.
 func (c *call) diaryPage() error {
+	c.daysOfShop()
 	n := 50
 	if c.query("more") != "" {
 		n = 1000
@@ -37,8 +38,16 @@ func (c *call) diaryPage() error {
 	return c.show("diary", "Diary", map[string]any{"Events": events, "More": len(steps) == n && n == 50, "Standing": standing})
 }
 
+// daysOfShop notes how the shop writes days. A book whose filling was taken back has no shop, and a diary all the same.
+func (c *call) daysOfShop() {
+	if w, err := c.s.Book.Workshop(c.ctx); err == nil {
+		c.setIn(w)
+	}
+}
+
 // undoPage asks whether the last step is to be taken back.
 func (c *call) undoPage() error {
+	c.daysOfShop()
 	standing, last, err := c.s.Book.Undoable(c.ctx)
 	if err != nil {
 		return err
@@ -54,11 +63,12 @@ func (c *call) undoPage() error {
 		return c.show("undo", "Take back?", map[string]any{"Question": fmt.Sprintf("Take back everything down to step %d, that one too? All of it is taken back, or nothing.", step),
 			"To": step, "Back": backTo(c.query("back"))})
 	}
-	return c.show("undo", "Take back?", map[string]any{"Question": text.UndoQuestion(standing, last), "Step": standing.ID, "Back": backTo(c.query("back"))})
+	return c.show("undo", "Take back?", map[string]any{"Question": text.UndoQuestion(standing, last, c.dates), "Step": standing.ID, "Back": backTo(c.query("back"))})
 }
 
 // undo takes back the step that the question was about.
 func (c *call) undo() error {
+	c.daysOfShop()
 	to, err := c.count("to", 0)
 	if err != nil {
 		return err
@@ -79,7 +89,7 @@ func (c *call) undo() error {
 	if err == nil && undone.ID == 0 {
 		return c.done(nil, path, "Step %d was taken back already.", step)
 	}
-	return c.done(err, path, "Taken back: %s.", text.Step(undone))
+	return c.done(err, path, "Taken back: %s.", text.Step(undone, c.dates))
 }
 
 // backTo is where an undo leads: to where it came from, or the diary.

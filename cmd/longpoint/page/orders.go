@@ -40,7 +40,7 @@ func (c *call) ordersPage() error {
 	if err != nil {
 		return err
 	}
-	return c.show("orders", "Orders", map[string]any{"Late": plan.LateJobs(plan.AlreadyOrdered(waits)), "Orders": orders, "Short": c.lacks(short), "All": all, "Suppliers": suppliersOf(c.workshop), "Profiles": profileNames(c.workshop)})
+	return c.show("orders", "Orders", map[string]any{"Late": plan.LateJobs(plan.AlreadyOrdered(waits), c.dates), "Orders": orders, "Short": c.lacks(short), "All": all, "Suppliers": suppliersOf(c.workshop), "Profiles": profileNames(c.workshop)})
 }
 
 func profileNames(w *model.Workshop) (names []string) {
@@ -107,7 +107,7 @@ func (c *call) orderPage() error {
 		return err
 	}
 	waits = slices.DeleteFunc(waits, func(w plan.Waiting) bool { return w.Order != fmt.Sprint(o.ID) })
-	return c.show("order", fmt.Sprintf("Order %d, %s", o.ID, o.Supplier), map[string]any{"O": o, "ToCome": toCome, "Waits": waits, "Late": plan.LateJobs(waits), "Profiles": profileNames(c.workshop)})
+	return c.show("order", fmt.Sprintf("Order %d, %s", o.ID, o.Supplier), map[string]any{"O": o, "ToCome": toCome, "Waits": waits, "Late": plan.LateJobs(waits, c.dates), "Profiles": profileNames(c.workshop)})
 }
 
 // sendOrder says that an order has gone to its supplier, and when it should be here.

@@ -189,7 +189,7 @@ func (c *call) onePlan() error {
 		return err
 	}
 	return c.show("oneplan", fmt.Sprintf("Plan %d", c.id), map[string]any{"ID": c.id, "D": d, "Grade": text.Grade(d), "Saving": text.Saving(d), "JobCosts": text.JobCosts(d), "Minds": minds,
-		"Since": round.Since(news), "Waiting": plan.AlreadyOrdered(waits), "Late": plan.LateJobs(waits), "Last": last == c.id, "RestOf": restOf, "Newer": last > c.id, "Running": running, "ToStart": toStart, "ToPay": d.Total.Figures.Paid(), "Free": c.free(d)})
+		"Since": round.Since(news), "Waiting": plan.AlreadyOrdered(waits), "Late": plan.LateJobs(waits, c.dates), "Last": last == c.id, "RestOf": restOf, "Newer": last > c.id, "Running": running, "ToStart": toStart, "ToPay": d.Total.Figures.Paid(), "Free": c.free(d)})
 }
 
 // planProfile shows a profile of a plan: its sticks, drawn.
@@ -252,7 +252,7 @@ func (c *call) groupsPage() error {
 	if err != nil {
 		return err
 	}
-	c.unit, c.currency = w.Unit, w.Currency
+	c.setIn(w)
 	o, err := c.s.options(c.query("until"), false, "", 15*time.Second, c.s.Book.Now())
 	if err != nil {
 		return err
@@ -314,7 +314,7 @@ func (c *call) quotePage() error {
 	if err != nil {
 		return err
 	}
-	c.unit, c.currency = w.Unit, w.Currency
+	c.setIn(w)
 	name := c.r.PathValue("job")
 	at := slices.IndexFunc(w.Jobs, func(j model.Job) bool { return j.ID == name })
 	if at < 0 {

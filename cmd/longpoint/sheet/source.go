@@ -53,10 +53,7 @@ func NewSource(w *model.Workshop, d *plan.Document, dated model.Date, paper Pape
 
 // day gives a day as the shop writes it.
 func (s *Source) day(text string) string {
-	if d, err := model.ParseDate(text); err == nil {
-		return s.Workshop.Habits.Dates.Write(d)
-	}
-	return text
+	return s.Workshop.Habits.Dates.Rewrite(text)
 }
 
 // frame says which frame a side belongs to.

@@ -35,18 +35,18 @@ func JoinAnd(names []string) string {
 	return strings.Join(names[:last], ", ") + " and " + names[last]
 }
 
-// LocalTime gives a time of the book's as a day and an hour by this computer's clock.
-func LocalTime(at string) (day, clock string) {
+// LocalTime gives a time of the book's as a day, as the shop writes days, and an hour by this computer's clock.
+func LocalTime(at string, dates model.DateOrder) (day, clock string) {
 	t, err := time.Parse(time.RFC3339, at)
 	if err != nil {
 		return at, ""
 	}
-	return t.Local().Format("Monday 2006-01-02"), t.Local().Format("15:04")
+	return t.Local().Format("Monday ") + dates.Write(model.Date{Time: t.Local()}), t.Local().Format("15:04")
 }
 
 // Step says which step one is, whose and what it did.
-func Step(s book.Step) string {
-	day, clock := LocalTime(s.At)
+func Step(s book.Step, dates model.DateOrder) string {
+	day, clock := LocalTime(s.At, dates)
 	_, day, _ = strings.Cut(day, " ")
 	return fmt.Sprintf("step %d, by %s on %s at %s: %s", s.ID, s.Who, day, clock, s.What)
 }
@@ -60,12 +60,12 @@ func JustUndone(standing, last book.Step) string {
 }
 
 // UndoQuestion asks whether a step is to be taken back; last is the very last step, which may have taken back another.
-func UndoQuestion(standing, last book.Step) string {
+func UndoQuestion(standing, last book.Step, dates model.DateOrder) string {
 	just := JustUndone(standing, last)
 	if just == "" {
-		return "Take back " + Step(standing) + "?"
+		return "Take back " + Step(standing, dates) + "?"
 	}
-	return strings.ToUpper(just[:1]) + just[1:] + ". Take back as well " + Step(standing) + "?"
+	return strings.ToUpper(just[:1]) + just[1:] + ". Take back as well " + Step(standing, dates) + "?"
 }
 
 // Lacks says what an open order is short of: of what its supplier asks, and of a free delivery.
