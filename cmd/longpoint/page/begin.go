@@ -105,6 +105,8 @@ func (c *call) questionsPage() error {
 		if _, err := c.shop(); err == nil {
 			c.redirect("/")
 			return nil
+		} else if !isEmpty(err) {
+			return err
 		}
 	}
 	return c.askPage(http.StatusOK, map[string]string{}, nil)

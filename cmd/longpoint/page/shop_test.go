@@ -85,7 +85,9 @@ type site struct {
 func newSite(t testing.TB, c Config) *site {
 	t.Helper()
 	c.Verify, c.MadeWith = verify, "longpoint test"
-	c.Log = log.New(faults{t}, "", 0)
+	if c.Log == nil {
+		c.Log = log.New(faults{t}, "", 0)
+	}
 	if c.Hosts == nil {
 		c.Hosts = []string{"localhost"}
 	}
