@@ -168,8 +168,9 @@ damage: deps ## damage 1,000 books at random (SEED=1)
 	go test ./model/book -run 'TestDamage$$' -damaged 1000 -damage-seed $(SEED) -timeout 30m -v
 
 .PHONY: abuse
-abuse: deps ## give the program 10,000 mutated inputs: tables, settings, workbooks, price lists, plans, cuts documents (SEED=1)
+abuse: deps ## give the program 10,000 mutated inputs: tables, settings, workbooks, price lists, plans, cuts documents, files of instances (SEED=1)
 	go test ./cmd/longpoint -run 'TestAbuse|TestMutated|TestMemoryLimit' -mutated 10000 -mutated-seed $(SEED) -timeout 60m -v
+	go test ./bench/instances -run TestMutated -mutated 10000 -mutated-seed $(SEED) -v
 
 .PHONY: faults
 faults: deps ## fail system calls one at a time in every command that writes, by strace (EACH=3 COMMANDS="take plan")
