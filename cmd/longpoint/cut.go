@@ -3,7 +3,6 @@ package main
 import (
 	"context"
 	"fmt"
-	"maps"
 	"slices"
 	"strings"
 
@@ -195,9 +194,12 @@ func nextCut(d *book.RunDocument, of int) string {
 		}
 		stick := p.Sticks[c.Stick]
 		side := stick.Sides[c.Side]
-		stays := "stays at"
-		if maps.Clone(d.Stand[of]).Place(c.Stop, side) {
+		stays, by := "stays at", ""
+		if !d.Stand[of].Stands(c.Stop, side) {
 			stays = "is set to"
+		}
+		if c.By != "" {
+			by = " " + sheet.SetBy(p.Run.Number(n), c.Stop, c.By, side, p.SeveralOf(side))
 		}
 		off := stick.ID
 		if part := p.PartOf(stick, side, d.Workshop.Unit); part != "" {
@@ -207,7 +209,7 @@ func nextCut(d *book.RunDocument, of int) string {
 		if n > 0 && p.Run.Cuts[n-1].Stick != c.Stick {
 			aside = layAside(d, of, n-1)
 		}
-		return aside + fmt.Sprintf("Next: cut %d, side %s of job %s, off %s; stop %d %s %s.", p.Run.Number(n), p.Lettered(side), side.Job, off, c.Stop, stays, side.LongPoint.InToCut(d.Workshop.Unit))
+		return aside + fmt.Sprintf("Next: cut %d, side %s of job %s, off %s; stop %d %s %s.", p.Run.Number(n), p.Lettered(side), side.Job, off, c.Stop, stays, side.LongPoint.InToCut(d.Workshop.Unit)) + by
 	}
 	return ""
 }

@@ -3,6 +3,7 @@ package main
 import (
 	"fmt"
 
+	"longpoint/cmd/longpoint/sheet"
 	"longpoint/model/plan"
 )
 
@@ -97,5 +98,12 @@ func (g *planPage) run(pp plan.ProfilePlan) string {
 	for _, row := range t.rows {
 		row[jobColumn] = cell(row[jobColumn], max(room, leastJob))
 	}
-	return fmt.Sprintf("The run of %s, cut by cut; set: place the stop for this cut\n", plain(pp.Name)) + t.String()
+	text := fmt.Sprintf("The run of %s, cut by cut; set: place the stop for this cut\n", plain(pp.Name)) + t.String()
+	for n, c := range pp.Run.Cuts {
+		if c.By != "" {
+			side := pp.Sticks[c.Stick].Sides[c.Side]
+			text += paragraph(plain(sheet.SetBy(pp.Run.Number(n), c.Stop, c.By, side, pp.SeveralOf(side))), "  ")
+		}
+	}
+	return text
 }

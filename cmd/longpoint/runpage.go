@@ -28,6 +28,7 @@ type runCut struct {
 	Stop   int          `json:"stop"`
 	Placed bool         `json:"placed"` // the stop is placed anew for this cut
 	Set    model.Length `json:"stop_at_nm"`
+	By     string       `json:"set_by,omitempty"` // the finished side of the frame that is held against the stop
 	Bites  int          `json:"bites"`
 	Left   model.Length `json:"left_nm"` // of the stick, or of its sound part
 	Became string       `json:"became"`
@@ -55,7 +56,7 @@ func newRunAnswer(d *book.RunDocument) runAnswer {
 	pp := d.Plan.Profiles[0]
 	for n, c := range pp.Run.Cuts {
 		side := pp.Sticks[c.Stick].Sides[c.Side]
-		a.Cuts = append(a.Cuts, runCut{No: pp.Run.Number(n), Stick: pp.Sticks[c.Stick].ID, Stop: c.Stop, Placed: c.Placed, Set: side.LongPoint,
+		a.Cuts = append(a.Cuts, runCut{No: pp.Run.Number(n), Stick: pp.Sticks[c.Stick].ID, Stop: c.Stop, Placed: c.Placed, Set: side.LongPoint, By: c.By,
 			Bites: max(pp.Bites.Strokes, 1), Left: c.Left, Became: d.Became[0][c.Stick][c.Side], Side: side})
 	}
 	return a

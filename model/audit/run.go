@@ -30,13 +30,17 @@ type runAudit struct {
 	placed  int                                    // settings so far
 	from    map[model.SideID]map[plan.SideKind]int // by ring: the setting that equal sides are cut from
 	set     map[plan.SideKind]int                  // how often each length is set
+	rings   map[model.SideID]*wantedRing
 }
 
 // run audits the order of cuts: that every side is cut once, from its stick's head on, by a stop that stands at its length
 // and not too near another; that equal sides of a frame are cut from one setting; and that the counts are right.
 func (a *audit) run(p *plan.ProfilePlan, want *derived) {
 	r := &runAudit{audit: a, p: p, where: "profile " + p.Name + ", run", parts: a.runParts(p, want),
-		from: map[model.SideID]map[plan.SideKind]int{}, set: map[plan.SideKind]int{}}
+		from: map[model.SideID]map[plan.SideKind]int{}, set: map[plan.SideKind]int{}, rings: map[model.SideID]*wantedRing{}}
+	for _, ring := range want.rings {
+		r.rings[ring.key] = ring
+	}
 	stops := max(a.w.Machine.Limits.Stops, 1)
 	if order := p.Run.Order; order != plan.StickByStick && order != plan.StopByStop {
 		a.report("run", r.where, "there is no order %q", order)
@@ -111,6 +115,7 @@ func (r *runAudit) stop(at string, c plan.Cut) {
 		r.report("run", at, "stop %d does not stand at %s", c.Stop, r.in(side.LongPoint))
 		return
 	}
+	r.setBy(at, c, side)
 	ring := r.from[side.OfRing()]
 	if ring == nil {
 		ring = map[plan.SideKind]int{}
@@ -120,6 +125,27 @@ func (r *runAudit) stop(at string, c plan.Cut) {
 		ring[side.Kind()] = stop.setting
 	} else if first != stop.setting {
 		r.report("pair", at, "side %s of job %s, frame %s is cut from another setting than its equal", side.Letter, side.Job, side.Frame)
+	}
+}
+
+// setBy holds against the jobs by which finished side the stop is set for a cut: the first of equal sides is set by one that is cut already, where one is.
+func (r *runAudit) setBy(at string, c plan.Cut, side plan.Side) {
+	by := ""
+	ring := r.rings[side.OfRing()]
+	if _, met := r.from[side.OfRing()][side.Kind()]; !met && ring != nil {
+		for _, n := range ring.done[side.LongPoint] {
+			letter := string(rune('A' + n))
+			if n = n - int([]rune(side.Letter + "A")[0]-'A'); by == "" || ring.of%2 == 0 && max(n, -n) == ring.of/2 {
+				by = letter
+			}
+		}
+	}
+	switch {
+	case by == c.By:
+	case by == "":
+		r.report("pair", at, "the stop is set by side %s, and no equal of side %s is cut before", c.By, side.Letter)
+	default:
+		r.report("pair", at, "side %s of job %s, frame %s is equal to side %s, which is cut already, and the stop is set by %q", side.Letter, side.Job, side.Frame, by, c.By)
 	}
 }
 

@@ -1,9 +1,11 @@
 package audit_test
 
 import (
+	"maps"
 	"slices"
 	"testing"
 
+	"longpoint/model"
 	"longpoint/model/plan"
 	"longpoint/model/planner"
 	"longpoint/model/shoptest"
@@ -84,4 +86,39 @@ func TestRunOfAnotherMachine(t *testing.T) {
 	d := shoptest.MustMake(t, w, planner.Options{})
 	w.Machine.Limits.StopGap.Length = 5000 * mm
 	shoptest.WantFinding(t, w, d, "run", "does not stand at")
+}
+
+// TestSetByTwins audits by which finished sides stops are set: a frame of which side C is cut and one of which A, B and D are, whose plan says so at the
+// cuts of A and of C and nowhere else.
+func TestSetByTwins(t *testing.T) {
+	w := shoptest.Tiny()
+	id := func(job, letter string) model.SideID {
+		return model.SideID{Job: job, Frame: "a", Copy: 1, Ring: 1, Letter: letter}
+	}
+	w.Jobs = model.MarkCut(w.Jobs, []model.SideID{id("101", "C"), id("102", "A"), id("102", "B"), id("102", "D")})
+	good := shoptest.MustMake(t, w, planner.Options{})
+	if findings := shoptest.MustAudit(t, w, good); len(findings) > 0 {
+		t.Fatalf("the document is not good to begin with: %v", findings)
+	}
+	p := good.Profiles[0]
+	said := map[string]string{}
+	for _, c := range p.Run.Cuts {
+		side := p.Sticks[c.Stick].Sides[c.Side]
+		said[side.Job+side.Letter] = c.By
+	}
+	if want := map[string]string{"101A": "C", "101B": "", "101D": "", "102C": "A"}; !maps.Equal(said, want) {
+		t.Errorf("%v, want %v", said, want)
+	}
+	spoil := func(side string, by, what string) {
+		bad := shoptest.CopyOf(t, good)
+		for n, c := range p.Run.Cuts {
+			if s := p.Sticks[c.Stick].Sides[c.Side]; s.Job+s.Letter == side {
+				bad.Profiles[0].Run.Cuts[n].By = by
+			}
+		}
+		shoptest.WantFinding(t, w, bad, "pair", what)
+	}
+	spoil("101A", "", "is equal to side C, which is cut already")
+	spoil("101A", "B", "is equal to side C, which is cut already")
+	spoil("101B", "D", "no equal of side B is cut before")
 }

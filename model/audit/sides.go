@@ -33,6 +33,8 @@ type wantedRing struct {
 	key   model.SideID // of its first side
 	match model.Match
 	sides []*wantedSide
+	done  map[model.Length][]int // by long point: the places of the sides that are cut already
+	of    int                    // how many sides it has in all
 }
 
 // units gives the sides that must lie next to each other. Of two sides that are a pair one may be cut already.
@@ -101,10 +103,12 @@ func (a *audit) wantRing(job model.Job, frame model.JobFrame, number int, ring m
 	}
 	cut := frame.CutSet()
 	for c := 1; c <= frame.Quantity; c++ {
-		round := &wantedRing{key: model.SideID{Job: job.ID, Frame: frame.ID, Copy: c, Ring: number}, match: match}
+		round := &wantedRing{key: model.SideID{Job: job.ID, Frame: frame.ID, Copy: c, Ring: number}, match: match,
+			done: map[model.Length][]int{}, of: len(ring.Sides)}
 		for n, side := range ring.Sides {
 			key := model.SideID{Job: job.ID, Frame: frame.ID, Copy: c, Ring: number, Letter: side.Letter}
 			if cut[key] {
+				round.done[side.LongPoint] = append(round.done[side.LongPoint], n)
 				continue
 			}
 			w := &wantedSide{profile: ring.Profile, job: job.ID, of: ring.Shape.Sides, side: side, place: n,

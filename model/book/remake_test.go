@@ -73,6 +73,8 @@ func mishapShop(g *rand.Rand) *model.Workshop {
 	oak := &w.Profiles[0]
 	oak.OffcutShare, w.Defaults.OffcutShare = model.OptionalShare{}, 0 // searches for offcuts that are worth something take long
 	oak.Match, oak.Repeat, oak.Keep = "", []model.Length{0, 0, 12 * mm}[g.IntN(3)], []model.Length{0, 300 * mm, 500 * mm}[g.IntN(3)]
+	w.Machine.Limits.Stops = 1 + g.IntN(2)
+	w.Machine.Limits.StopGap = model.OptionalLength{Length: model.Length(g.IntN(3)) * 60 * mm, Given: true}
 	oak.TailTrim = []model.Length{0, 45 * mm}[g.IntN(2)]
 	w.Offers = []model.Offer{{Supplier: "Invented Timber", Profile: oak.Name, Length: 3 * model.Metre, Bundle: 1, From: 1, Price: 2100}}
 	for n := range 2 + g.IntN(4) {
@@ -107,7 +109,7 @@ func TestRunsWithMishaps(t *testing.T) {
 		}
 	}
 	t.Logf("%v", tally)
-	for _, what := range []string{"done", "torn", "flawed", "shorter", "missing", "remade twice", "kept marks", "offcut used", "taken in"} {
+	for _, what := range []string{"done", "torn", "flawed", "shorter", "missing", "remade twice", "kept marks", "offcut used", "taken in", "set by a twin"} {
 		if tally[what] == 0 && !testing.Short() {
 			t.Errorf("no run had anything %s", what)
 		}
@@ -140,6 +142,9 @@ func cutWithMishaps(t *testing.T, seed uint64, tally map[string]int) {
 		r, err = b.Run(ctx, r.ID)
 		must(t, err)
 		holdRun(t, b, r)
+		d, err := b.RunDocument(ctx, r.ID)
+		must(t, err)
+		holdStops(t, d, tally)
 		if g.IntN(8) == 0 {
 			arrive(t, b, g, tally)
 			continue
@@ -170,7 +175,7 @@ func cutWithMishaps(t *testing.T, seed uint64, tally map[string]int) {
 		}
 		do()
 		after := tables(t, b)
-		_, err := b.Undo(ctx, 0, tester)
+		_, err = b.Undo(ctx, 0, tester)
 		must(t, err)
 		if tables(t, b) != before {
 			t.Fatalf("undoing %s leaves something", op)
@@ -310,6 +315,94 @@ func holdRun(t *testing.T, b *Book, r Run) {
 				}
 			}
 		}
+	}
+}
+
+// holdStops follows the stops through what is still to be cut of a run, with sums of its own: a stop that is not set stands at the length, two never stand
+// nearer than the machine lets them, and where equal sides of a frame come from two settings the later one is set by a side that is cut by then.
+func holdStops(t *testing.T, d *RunDocument, tally map[string]int) {
+	t.Helper()
+	pp, gap := d.Plan.Profiles[0], d.Workshop.Machine.Limits.StopGap.Length
+	type setting struct {
+		plan.SideKind
+		no int
+	}
+	type twins struct {
+		ring model.SideID
+		long model.Length
+	}
+	from := map[twins]map[string]int{} // by letter: the setting that a side was cut from
+	stand, settings := map[int]setting{}, 0
+	place := func(stop int, side plan.Side) {
+		for n, other := range stand {
+			if apart := max(other.LongPoint-side.LongPoint, side.LongPoint-other.LongPoint); apart == 0 || apart < gap {
+				delete(stand, n)
+			}
+		}
+		settings++
+		stand[stop] = setting{side.Kind(), settings}
+	}
+	cut := func(stop int, side plan.Side) {
+		e := twins{side.OfRing(), side.LongPoint}
+		if from[e] == nil {
+			from[e] = map[string]int{}
+		}
+		from[e][side.Letter] = stand[stop].no
+	}
+	type told struct {
+		RunSide
+		stop int
+	}
+	var was []told
+	stops := map[int]int{} // by number of the cut
+	for n, c := range pp.Run.Cuts {
+		stops[pp.Run.Number(n)] = c.Stop
+	}
+	for _, side := range d.Runs[0].sides() {
+		if isCut(side) {
+			was = append(was, told{side, stops[side.No]})
+		}
+	}
+	slices.SortFunc(was, func(a, b told) int { return int(a.told - b.told) })
+	for _, s := range was {
+		if stand[s.stop].SideKind != s.as.Kind() {
+			place(s.stop, s.as)
+		}
+		if s.Became == Done {
+			cut(s.stop, s.as)
+		}
+	}
+	for _, c := range pp.Run.Cuts {
+		side := pp.Sticks[c.Stick].Sides[c.Side]
+		if d.Became[0][c.Stick][c.Side] != ToCut {
+			continue
+		}
+		if c.Placed && stand[c.Stop].SideKind != side.Kind() {
+			place(c.Stop, side)
+		}
+		at, stands := stand[c.Stop]
+		if !stands || at.SideKind != side.Kind() {
+			t.Errorf("%s: stop %d is said to stand at %s and does not", side.SideID, c.Stop, side.LongPoint)
+			continue
+		}
+		here, other := false, ""
+		for letter, no := range from[twins{side.OfRing(), side.LongPoint}] {
+			here = here || no == at.no
+			if no != at.no {
+				other += letter
+			}
+		}
+		switch {
+		case here && c.By != "":
+			t.Errorf("%s: set by side %s, and an equal was cut from this setting", side.SideID, c.By)
+		case !here && other != "" && (c.By == "" || !strings.Contains(other, c.By)):
+			t.Errorf("%s: its equals %s were cut from another setting, and it is set by %q", side.SideID, other, c.By)
+		case !here && other == "" && c.By != "":
+			t.Errorf("%s: set by side %s, which is not cut", side.SideID, c.By)
+		case c.By != "":
+			tally["set by a twin"]++
+		}
+		cut(c.Stop, side)
 	}
 }
 

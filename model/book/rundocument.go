@@ -92,7 +92,11 @@ func (t *transaction) addRun(d *RunDocument, r Run) error {
 		return err
 	}
 	p := by.ProfilePlan
-	became, changed, stand := r.lay(&p)
+	stand, err := t.standingBefore(r)
+	if err != nil {
+		return err
+	}
+	became, changed := r.lay(&p, stand)
 	p.Figures = figuresOf(p.Sticks, became)
 	anew, err := t.anew(r, &p, changed)
 	if err != nil {
@@ -131,8 +135,34 @@ func (t *transaction) anew(r Run, p *plan.ProfilePlan, changed []bool) ([][]bool
 // now is the plan that what is left of a run is cut by.
 func (r Run) now() int64 { return cmp.Or(r.Rest, r.Plan) }
 
-// lay lays out the sticks of a run and its cuts in the plan of its profile. Sticks come in the order in which they are first cut.
-func (r Run) lay(p *plan.ProfilePlan) (became [][]string, changed []bool, stand plan.Standing) {
+// standingBefore gives what is cut of a run's frames in other runs. Nothing is known of the stops.
+func (t *transaction) standingBefore(r Run) (plan.Standing, error) {
+	w, err := t.workshop()
+	if err != nil {
+		return plan.Standing{}, err
+	}
+	stand := plan.NewStanding(w.Machine)
+	jobs := map[string]bool{}
+	for _, side := range r.sides() {
+		if jobs[side.Job] {
+			continue
+		}
+		jobs[side.Job] = true
+		if err := t.each("SELECT job, frame, copy, ring, letter, long_point_nm FROM cut WHERE job = ? AND run <> ? AND spoilt = 0", []any{side.Job, r.ID}, func(scan func(...any) error) error {
+			var s plan.Side
+			err := scan(&s.Job, &s.Frame, &s.Copy, &s.Ring, &s.Letter, &s.LongPoint)
+			stand.HasCut(s)
+			return err
+		}); err != nil {
+			return stand, err
+		}
+	}
+	return stand, nil
+}
+
+// lay lays out the sticks of a run and its cuts in the plan of its profile. Sticks come in the order in which they are first cut. stand follows what was
+// cut.
+func (r Run) lay(p *plan.ProfilePlan, stand plan.Standing) (became [][]string, changed []bool) {
 	type one struct {
 		stick, side int // of the run's stick, and of those that are laid
 		RunSide
@@ -189,42 +219,57 @@ func (r Run) lay(p *plan.ProfilePlan) (became [][]string, changed []bool, stand 
 	for i := range r.Sticks { // those that nothing is cut from
 		add(i)
 	}
-	stand = r.stand(sides, cuts)
+	r.follow(sides, cuts, stand)
 	setAsTheyStand(p, became, stand)
-	return became, changed, stand
+	return became, changed
 }
 
-// stand gives what the stops stand at, from what was written down last at each of them. What was cut in another run since has moved them.
-func (r Run) stand(sides []RunSide, cuts []plan.Cut) plan.Standing {
-	last, stand := map[int]int64{}, plan.Standing{}
+// follow cuts what is cut in the order in which it was written down, by which the stops stand as they do. What was cut in another run since has moved
+// them.
+func (r Run) follow(sides []RunSide, cuts []plan.Cut, stand plan.Standing) {
+	var told []int
 	for n, s := range sides {
-		if stop := cuts[n].Stop; isCut(s) && s.told > max(last[stop], r.elsewhere) {
-			last[stop], stand[stop] = s.told, s.as.Kind()
+		if isCut(s) {
+			told = append(told, n)
 		}
 	}
-	return stand
+	slices.SortFunc(told, func(a, b int) int { return cmp.Compare(sides[a].told, sides[b].told) })
+	for _, n := range told {
+		s := sides[n]
+		if s.told > r.elsewhere {
+			stand.Cut(cuts[n].Stop, s.as)
+		}
+		if s.Became == Done {
+			stand.HasCut(s.as)
+		} else {
+			stand.Spoilt(s.as)
+		}
+	}
 }
 
-// setAsTheyStand says before which of the cuts that are still to be made a stop is to be set, whatever was cut out of its turn: from what the
-// stops stand at, cut after cut as they are listed, and also where those are left out whose sticks are not here yet. The first of these sets its
-// stop: nobody knows what will have been cut before.
+// setAsTheyStand says before which of the cuts that are still to be made a stop is to be set, and by which finished side, whatever was cut out of its
+// turn: from what the stops stand at, cut after cut as they are listed, and also where those are left out whose sticks are not here yet. The first of
+// these sets its stop: nobody knows what will have been cut before.
 func setAsTheyStand(p *plan.ProfilePlan, became [][]string, stand plan.Standing) {
-	listed, here, later := maps.Clone(stand), maps.Clone(stand), plan.Standing{}
+	listed, here := stand.Clone(), stand.Clone()
+	cut := func(state string, also plan.Standing) {
+		for n := range p.Run.Cuts {
+			if c := &p.Run.Cuts[n]; became[c.Stick][c.Side] == state {
+				c.Placed, c.By = also.Cut(c.Stop, p.Sticks[c.Stick].Sides[c.Side])
+			}
+		}
+	}
+	for n := range p.Run.Cuts {
+		p.Run.Cuts[n].By = ""
+	}
+	cut(ToCut, here)
+	cut(Waits, here.Unknown())
 	p.Run.Settings = 0
 	for n := range p.Run.Cuts {
 		c := &p.Run.Cuts[n]
-		side := p.Sticks[c.Stick].Sides[c.Side]
-		also := here
-		switch became[c.Stick][c.Side] {
-		case ToCut:
-		case Waits:
-			also = later
-		default:
-			also = nil
-		}
-		if also != nil {
-			set := listed.Place(c.Stop, side)
-			c.Placed = also.Place(c.Stop, side) || set
+		if state := became[c.Stick][c.Side]; state == ToCut || state == Waits {
+			placed, _ := listed.Cut(c.Stop, p.Sticks[c.Stick].Sides[c.Side])
+			c.Placed = c.Placed || placed
 		}
 		if c.Placed {
 			p.Run.Settings++

@@ -29,9 +29,9 @@ func TestSetAsTheyStand(t *testing.T) {
 				p.Sticks[0].Sides = append(p.Sticks[0].Sides, plan.Side{LongPoint: long, Takes: long})
 				p.Run.Cuts = append(p.Run.Cuts, plan.Cut{Side: n, Stop: 1, Placed: n != 1})
 			}
-			stand := plan.Standing{}
+			stand := plan.NewStanding(model.Machine{})
 			if row.stand > 0 {
-				stand[1] = plan.SideKind{Takes: row.stand, LongPoint: row.stand}
+				stand.Cut(1, plan.Side{LongPoint: row.stand, Takes: row.stand})
 			}
 			setAsTheyStand(p, [][]string{row.became}, stand)
 			settings := 0

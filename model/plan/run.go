@@ -36,6 +36,9 @@ type Cut struct {
 	// No is what the cut is called where that is not its place in the order, counted from 1: in a run whose rest was planned anew,
 	// cuts that stay as they are keep their numbers. 0: it is its place.
 	No int `json:"no,omitempty"`
+	// By is the letter of a side that is as long in the same frame and is cut already, from a setting that does not stand any more: that finished side is
+	// held against the stop, so that the two come out equal (common practice, no source). Empty: the cut needs none.
+	By string `json:"set_by,omitempty"`
 }
 
 // Number is what a cut is called, by its place in the order from 0.
@@ -110,16 +113,6 @@ func (p *ProfilePlan) Lettered(side Side) string {
 		return side.Letter
 	}
 	return side.Letter + " " + side.Angle.String()
-}
-
-// Standing is what the stops stand at, by their numbers. Where that is not known of a stop it is not in it.
-type Standing map[int]SideKind
-
-// Place tells whether a stop is to be set before a side is cut at it, and has it stand there from then on.
-func (s Standing) Place(stop int, side Side) (set bool) {
-	set = s[stop] != side.Kind()
-	s[stop] = side.Kind()
-	return set
 }
 
 // SeveralOf tells whether the side's frame is one of several alike in the profile's plan.

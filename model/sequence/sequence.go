@@ -58,6 +58,8 @@ func Other(w *model.Workshop, p *plan.ProfilePlan) plan.Run {
 // runProblem is a plan's sticks as a problem of package stops. Each sound part of a stick that something is cut from is a part of
 // one there; they are cut one after another from its head on. Sides of one class may change places.
 type runProblem struct {
+	w       *model.Workshop
+	profile string
 	parts   []soundPart // as first come
 	classes []sideClass
 	groups  [][]plan.Side // by class and ring, in the order in which they come
@@ -101,7 +103,7 @@ func stopsOf(m model.Machine) (count int, gap model.Length) {
 // for which of the equal sides is which.
 func newRunProblem(w *model.Workshop, profile string, sticks []plan.Stick) *runProblem {
 	count, gap := stopsOf(w.Machine)
-	q := &runProblem{parts: firstCome(partsInUse(newRules(w, profile, sticks), sticks)), problem: stops.Problem{Stops: count, Gap: int64(gap), Firm: true}}
+	q := &runProblem{w: w, profile: profile, parts: firstCome(partsInUse(newRules(w, profile, sticks), sticks)), problem: stops.Problem{Stops: count, Gap: int64(gap), Firm: true}}
 	length := map[plan.SideKind]int{}
 	class := map[sideClass]int{}
 	type ringClass struct {
@@ -365,13 +367,22 @@ func (q *runProblem) lay(run stops.Plan, next func(stops.Cut) plan.Side, order s
 		before[n] = count[p.stick]
 		count[p.stick] += len(p.sides())
 	}
+	var all []plan.Side // as they are cut
 	for _, c := range run.Cuts {
 		s := next(c)
+		all = append(all, s)
 		s.Start = at[c.Stick] + lead(s)
 		at[c.Stick] += s.Takes
 		r.Cuts = append(r.Cuts, plan.Cut{Stick: place[q.parts[c.Stick].stick], Side: before[c.Stick] + len(cut[c.Stick]),
 			Stop: c.Stop, Placed: c.Placed, Left: behind[c.Stick] - at[c.Stick]})
 		cut[c.Stick] = append(cut[c.Stick], s)
+	}
+	stand := plan.NewStanding(q.w.Machine)
+	if err := stand.HaveCut(q.w, q.profile); err != nil {
+		panic(err) // no plan is made of a workshop with such a frame
+	}
+	for n, c := range run.Cuts {
+		_, r.Cuts[n].By = stand.Cut(c.Stop, all[n])
 	}
 	for _, n := range q.fromHead() {
 		s := &sticks[place[q.parts[n].stick]]

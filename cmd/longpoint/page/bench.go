@@ -4,7 +4,6 @@ import (
 	"cmp"
 	"fmt"
 	"html/template"
-	"maps"
 	"net/http"
 	"net/url"
 	"slices"
@@ -100,6 +99,8 @@ type benchCut struct {
 	Stop       int    `json:"-"`
 	At         string `json:"-"`
 	Placed     bool   `json:"-"`
+	By         string `json:"set_by,omitempty"` // letter of the finished side that is held against the stop
+	SetBy      string `json:"-"`                // that in words
 	Measure    string `json:"-"`
 	Set        string `json:"-"`
 	Bites      string `json:"-"`
@@ -174,9 +175,16 @@ func (c *call) bench(id int64) (*benchState, error) {
 
 // follow says of the cuts, in the order in which they are shown, whether a stop is set anew before each, and what comes after it.
 func (s *benchState) follow() {
-	stand := maps.Clone(s.d.Stand[0])
+	stand := s.d.Stand[0].Clone()
+	for _, cut := range s.Cuts {
+		pp := &s.d.Plan.Profiles[0]
+		side := pp.Sticks[cut.at[0]].Sides[cut.at[1]]
+		cut.Placed, cut.By = stand.Cut(cut.Stop, side)
+		if cut.SetBy = ""; cut.By != "" {
+			cut.SetBy = sheet.SetBy(cut.No, cut.Stop, cut.By, side, pp.SeveralOf(side))
+		}
+	}
 	for i, cut := range s.Cuts {
-		cut.Placed = stand.Place(cut.Stop, s.d.Plan.Profiles[0].Sticks[cut.at[0]].Sides[cut.at[1]])
 		cut.Next = "This is the last cut of the run."
 		if i+1 < len(s.Cuts) {
 			next := s.Cuts[i+1]
@@ -216,8 +224,15 @@ func (s *benchState) leaves(i int) string {
 
 // stopWords says what a cut needs of a stop.
 func stopWords(b *benchCut) string {
+	by := "."
+	if b.By != "" {
+		by = " by finished side " + b.By + "."
+	}
 	if b.Placed {
-		return fmt.Sprintf("stop %d set anew to %s.", b.Stop, b.At)
+		return fmt.Sprintf("stop %d set anew to %s", b.Stop, b.At) + by
+	}
+	if b.By != "" {
+		return fmt.Sprintf("stop %d, at %s, set", b.Stop, b.At) + by
 	}
 	return fmt.Sprintf("stop %d stays at %s.", b.Stop, b.At)
 }

@@ -201,6 +201,9 @@ func (s *Source) cutTable(profile int, drawn []Figure) Table {
 		if mind := ToMeasure(pp, stick); !shown[c.stick] && mind != "" {
 			t.Rows = append(t.Rows, Row{Note: true, Now: true, Cells: []string{stick.ID + ": " + mind}})
 		}
+		if c.by != "" {
+			t.Rows = append(t.Rows, Row{Note: true, Now: true, Cells: []string{SetBy(c.number, c.stop, c.by, side, s.alike[side.OfLine()])}})
+		}
 		shown[c.stick] = true
 		last, from = c.stick, part
 		measure, set := Settings(side.LongPoint, side.Set, u)

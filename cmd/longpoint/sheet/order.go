@@ -12,6 +12,7 @@ type cut struct {
 	placed      bool         // the stop is set anew for this cut
 	left        model.Length // of the stick after it
 	number      int          // what it is called
+	by          string       // the finished side that is held against the stop
 }
 
 // order is the order in which the sides of one profile are cut.
@@ -42,7 +43,7 @@ func orderOf(pp plan.ProfilePlan) order {
 	}
 	o := order{name: pp.Run.Order, stops: pp.Run.Stops}
 	for n, c := range pp.Run.Cuts {
-		o.cuts = append(o.cuts, cut{stick: c.Stick, side: c.Side, stop: c.Stop, placed: c.Placed, left: c.Left, number: pp.Run.Number(n)})
+		o.cuts = append(o.cuts, cut{stick: c.Stick, side: c.Side, stop: c.Stop, placed: c.Placed, left: c.Left, number: pp.Run.Number(n), by: c.By})
 	}
 	return o
 }

@@ -910,7 +910,7 @@ func TestPDFIsTheSame(t *testing.T) {
 func TestStopByStop(t *testing.T) {
 	p := handmade(30*mm, 3000*mm, 4, "101", "print", 500*mm, 400*mm, 500*mm, 400*mm)
 	s := sourceOf(t, p, A4)
-	s.orders[0] = order{name: "stop by stop", stops: 2, cuts: []cut{{0, 0, 1, true, 2466 * mm, 1}, {0, 2, 1, false, 1962 * mm, 2}, {0, 1, 2, true, 1558 * mm, 3}, {0, 3, 2, false, 1154 * mm, 4}}}
+	s.orders[0] = order{name: "stop by stop", stops: 2, cuts: []cut{{0, 0, 1, true, 2466 * mm, 1, ""}, {0, 2, 1, false, 1962 * mm, 2, ""}, {0, 1, 2, true, 1558 * mm, 3, ""}, {0, 3, 2, false, 1154 * mm, 4, ""}}}
 	var got []string
 	for _, r := range s.cutTable(0, nil).Rows {
 		got = append(got, strings.TrimSpace(strings.Join(r.Cells, " ")))

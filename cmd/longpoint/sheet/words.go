@@ -70,6 +70,12 @@ func Settings(longPoint, set model.Length, u model.Unit) (measure, shownSet stri
 	return ToCut(longPoint.ToCut(u)-2*set, u), Near(set, u)
 }
 
+// SetBy says by which finished side of its frame the stop is set before a side is cut: two sides that must be equal and are cut from two settings are
+// not, by as much as a stop is set off, so the one is held against the stop for the other (common practice, no source).
+func SetBy(cut, stop int, finished string, side plan.Side, several bool) string {
+	return fmt.Sprintf("Before cut %d hold finished side %s of job %s, %s, against stop %d: side %s must come out equal to it.", cut, finished, side.Job, FrameOf(side, several), stop, side.Letter)
+}
+
 // SideID names a side for good: job, frame, copy, ring and letter, parted by strokes. Whatever in the names could be
 // taken for something else is written as in the path of a URL, so that the id is plain ASCII for every reader of codes.
 func SideID(s plan.Side) string {
