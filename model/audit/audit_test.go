@@ -24,6 +24,11 @@ var spoils = []struct {
 	what  string // in a finding of that code
 }{
 	{"a side dropped", func(d *plan.Document) { s := newStick(d); s.Sides = s.Sides[:len(s.Sides)-1] }, "side", "it is cut from no stick"},
+	{"a side fewer in the figures too", func(d *plan.Document) {
+		s := newStick(d)
+		s.Sides = s.Sides[:len(s.Sides)-1]
+		d.Profiles[0].Figures.Sides--
+	}, "figures", "sides and the jobs ask for"},
 	{"a side twice", func(d *plan.Document) { s := newStick(d); s.Sides[1] = s.Sides[0] }, "side", "it is cut twice"},
 	{"a side nobody asked for", func(d *plan.Document) { newStick(d).Sides[0].Copy = 9 }, "side", "no job asks for this side"},
 	{"a side too short", func(d *plan.Document) { newStick(d).Sides[0].LongPoint -= mm }, "size", "the job asks for"},

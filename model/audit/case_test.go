@@ -1,9 +1,13 @@
 package audit_test
 
 import (
+	"encoding/json"
+	"fmt"
+	"slices"
 	"strings"
 	"testing"
 
+	"longpoint/model/audit"
 	"longpoint/model/plan"
 	"longpoint/model/planner"
 	"longpoint/model/shoptest"
@@ -38,6 +42,7 @@ func TestUnsoundCases(t *testing.T) {
 		{"twice", func(c *plan.Case) {
 			c.Orders = []plan.Ordered{{Supplier: c.Open[0]}, {Supplier: c.Open[0]}}
 		}, "who is there twice"},
+		{"of a profile that is bound to none", func(c *plan.Case) { c.Profile = "elm-20" }, "it is of profile elm-20, which is not of the group"},
 		{"less than nothing", func(c *plan.Case) {
 			c.Orders = []plan.Ordered{{Supplier: c.Open[0], StickMultiplier: -1}}
 		}, "of whom a number is out of range"},
@@ -51,6 +56,61 @@ func TestUnsoundCases(t *testing.T) {
 	undated := shoptest.CopyOf(t, good)
 	undated.On = ""
 	shoptest.WantFinding(t, w, undated, "header", "the day of ordering is missing, and there are offers with a last day")
+}
+
+// TestUnsoundCasesProveNothing has every case say twice who is open. Each is reported, and none of them counts: the bound is not proven any more.
+func TestUnsoundCasesProveNothing(t *testing.T) {
+	w, good := shoptest.MarketPlan(t)
+	bad := shoptest.CopyOf(t, good)
+	spoilt := 0
+	for n := range bad.Together[0].Cases {
+		if c := &bad.Together[0].Cases[n]; len(c.Open) > 0 {
+			c.Open = slices.Repeat(c.Open, 2)
+			spoilt++
+		}
+	}
+	if spoilt == 0 {
+		t.Fatal("no supplier is open in any case")
+	}
+	unproven := 0
+	for _, f := range shoptest.MustAudit(t, w, bad) {
+		if f.Code == "bound" && f.Where == "together 1" && strings.Contains(f.What, "better than what the certificate proves") {
+			unproven++
+		}
+	}
+	if unproven != 1 {
+		t.Errorf("%d findings say that the bound is not proven: %v", unproven, shoptest.MustAudit(t, w, bad))
+	}
+}
+
+// TestCasesOfOtherProblems has each case's certificate be of a problem with a side less, or with a stick at a lower price: it is not the case's.
+func TestCasesOfOtherProblems(t *testing.T) {
+	w, good := shoptest.MarketPlan(t)
+	for n, c := range good.Together[0].Cases {
+		for _, part := range []struct{ list, key string }{{"items", "demand"}, {"kinds", "cost"}, {"kinds", "length"}} {
+			bad := shoptest.CopyOf(t, good)
+			var cuts map[string]any
+			if err := json.Unmarshal(c.Cuts, &cuts); err != nil {
+				t.Fatal(err)
+			}
+			first := cuts[part.list].([]any)[0].(map[string]any)
+			first[part.key] = first[part.key].(float64) - 1
+			bad.Together[0].Cases[n].Cuts = marshalled(t, cuts)
+			where := fmt.Sprintf("together 1, case %d", n+1)
+			if !slices.ContainsFunc(shoptest.MustAudit(t, w, bad), func(f audit.Finding) bool { return f.Code == "problem" && f.Where == where }) {
+				t.Errorf("%s: nobody says that the %s of its %s is another", where, part.key, part.list)
+			}
+		}
+	}
+}
+
+func marshalled(t *testing.T, v any) []byte {
+	t.Helper()
+	data, err := json.Marshal(v)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return data
 }
 
 // c0 is who is first among those who are open in a case.

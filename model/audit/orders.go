@@ -266,7 +266,7 @@ func (b *orderBound) weigh() {
 	for n, q := range b.asked {
 		steps[n] = max(1, min(1e6*int64(b.enough)/(2*q.least), 1e12)/4)
 	}
-	for halvings := 0; halvings < mostHalvings && b.hopeful(best); {
+	for halvings, rounds := 0, 0; halvings < mostHalvings && rounds < mostRounds && b.hopeful(best); rounds++ {
 		better := false
 		for x := range b.asked {
 			for y := range b.asked {
@@ -302,8 +302,9 @@ func (b *orderBound) weigh() {
 	}
 }
 
-// mostHalvings is how often the steps to better weights are halved.
-const mostHalvings = 24
+// mostHalvings is how often the steps to better weights are halved, and mostRounds how many steps are made in all: once the steps are short, some
+// weights would go on for seconds to where they lead.
+const mostHalvings, mostRounds = 24, 500
 
 // hopeful says whether a cost that is bounded so, in millionths, may be less than enough.
 func (b *orderBound) hopeful(bound int64) bool { return bound <= int64(b.enough-1)*1e6 }

@@ -122,3 +122,55 @@ func TestSetByTwins(t *testing.T) {
 	spoil("101A", "B", "is equal to side C, which is cut already")
 	spoil("101B", "D", "no equal of side B is cut before")
 }
+
+// TestEqualLongPoints plans a square and a hexagon of which a side is as long as the other's and takes more of the stick: two lengths to the run, of which the
+// stops can stand at one at a time only, however near they may stand.
+func TestEqualLongPoints(t *testing.T) {
+	w := shoptest.Tiny()
+	w.Rack = nil
+	w.Machine.Limits.Stops = 2
+	hexagon := shoptest.Ring("ash-20", 150*mm, 0)
+	hexagon.Size.Shape.Sides = 6
+	frame := shoptest.Frame("hexagon", 1, hexagon)
+	rings, err := frame.Geometry(w.ProfileByName)
+	if err != nil {
+		t.Fatal(err)
+	}
+	long := rings[0].Sides[0].LongPoint
+	square := shoptest.Ring("ash-20", 0, 0)
+	square.Allowance, square.Size.By = 0, model.ByOutside
+	square.Size.Width, square.Size.Height = long, long
+	w.Jobs = []model.Job{shoptest.Job("101", "", frame, shoptest.Frame("square", 1, square), shoptest.Frame("other", 1, shoptest.Ring("ash-20", 398*mm, 298*mm)))}
+	for _, order := range []string{plan.StickByStick, plan.StopByStop} {
+		d := shoptest.MustMake(t, w, planner.Options{CutOrder: order})
+		if findings := shoptest.MustAudit(t, w, d); len(findings) > 0 {
+			t.Errorf("%s: %v", order, findings)
+		}
+		sides := map[model.Length]bool{}
+		for _, s := range d.Profiles[0].Sticks {
+			for _, side := range s.Sides {
+				if side.LongPoint == long {
+					sides[side.Takes] = true
+				}
+			}
+		}
+		if len(sides) != 2 {
+			t.Errorf("sides of one length take %v: the test says too little", sides)
+		}
+	}
+}
+
+// TestPairsInFirstComeOrder cuts two frames whose sides lie in pairs from one stick: in first-come order pair follows pair, so that each length is set once.
+func TestPairsInFirstComeOrder(t *testing.T) {
+	w := shoptest.TwoSticks(model.Offer{Supplier: "Hill", Price: 1200})
+	w.Machine.Limits.Stops = 2
+	w.Profiles[0].Match = model.MatchPair
+	w.Jobs = []model.Job{shoptest.Job("101", "", shoptest.Frame("a", 1, shoptest.Ring("ash-20", 298*mm, 398*mm)), shoptest.Frame("b", 1, shoptest.Ring("ash-20", 198*mm, 248*mm)))}
+	d := shoptest.MustMake(t, w, planner.Options{})
+	if findings := shoptest.MustAudit(t, w, d); len(findings) > 0 {
+		t.Error(findings)
+	}
+	if p := d.Profiles[0]; len(p.Sticks) != 1 || p.Run.FirstCome != 4 {
+		t.Errorf("%d sticks, and %d settings in first-come order", len(p.Sticks), p.Run.FirstCome)
+	}
+}
