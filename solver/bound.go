@@ -40,8 +40,14 @@ func (s *search) lagrangianBound(duals intDuals, best []int64, conds []Condition
 			credit := s.scale * s.maxCredit(k)
 			shrink = min(shrink, float64(cost-credit)/float64(value-credit))
 		}
-		if constant, empty := s.emptyDual(duals, conds, k), s.scale*in.creditOf(k, 0); empty > 0 && constant > cost-empty {
-			shrink = min(shrink, float64(cost-empty)/float64(constant))
+		if empty := s.scale * in.creditOf(k, 0); empty > 0 { // an empty stick, with its credit and without
+			constant := kindDual(duals, conds, k)
+			if constant > cost {
+				shrink = min(shrink, float64(cost)/float64(constant))
+			}
+			if constant += creditedDual(duals, conds, k); constant > cost-empty {
+				shrink = min(shrink, float64(cost-empty)/float64(constant))
+			}
 		}
 	}
 	out := proof{duals: duals, limitDuals: make([]int64, len(best))}
@@ -58,7 +64,8 @@ func (s *search) lagrangianBound(duals intDuals, best []int64, conds []Condition
 			credit := s.scale * s.maxCredit(k)
 			value = credit + ceilSafe(float64(value-credit)*shrink)
 			if empty := s.scale * in.creditOf(k, 0); empty > 0 {
-				value = max(value, empty+ceilSafe(float64(s.emptyDual(duals, conds, k))*shrink)) // an empty stick
+				constant := kindDual(duals, conds, k)
+				value = max(value, ceilSafe(float64(constant)*shrink), empty+ceilSafe(float64(constant+creditedDual(duals, conds, k))*shrink))
 			}
 		}
 		out.limitDuals[k] = max(0, value-s.scale*in.cost[k])
@@ -88,15 +95,6 @@ func creditedDual(duals intDuals, conds []Condition, k int) int64 {
 		}
 	}
 	return sum
-}
-
-// emptyDual is the dual value of an empty stick of kind k without its credit. Where conditions would take all of the credit it counts in none on credits.
-func (s *search) emptyDual(duals intDuals, conds []Condition, k int) int64 {
-	constant, credited := kindDual(duals, conds, k), creditedDual(duals, conds, k)
-	if credited+s.scale*s.in.creditOf(k, 0) < 0 {
-		return constant
-	}
-	return constant + credited
 }
 
 // maxCredit is the greatest credit of a stick of kind k from which at least one piece is cut.

@@ -29,7 +29,7 @@ func crafted(kinds, items int, parts []part) (*search, *master) {
 	in.maxCost = int64(10 + kinds)
 	m := &master{in: in, sol: glpk.Solution{}}
 	for _, p := range parts {
-		m.cols = append(m.cols, &column{p.kind, p.take})
+		m.cols = append(m.cols, &column{kind: p.kind, take: p.take})
 		m.sol.Value = append(m.sol.Value, float64(p.quarters)/4)
 	}
 	return &search{in: in}, m

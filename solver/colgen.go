@@ -246,7 +246,7 @@ func (s *search) priceAll(conds []Condition, duals intDuals, limitDual []float64
 				continue // no stick of it can be used; only its limit's dual value is needed
 			}
 			for _, take := range takes {
-				found = append(found, &column{k, take})
+				found = append(found, &column{kind: k, take: take})
 			}
 		}
 	}
@@ -293,8 +293,8 @@ func (s *search) improving(m *master, found []*column, lp lpDuals) []*column {
 	var out []*column
 	chosen := map[*column]bool{}
 	for _, c := range found {
-		c = s.pooled(c)
-		reducedCost := float64(s.in.price(c.kind, c.take)) + lp.limit[c.kind]
+		c = s.pooled(s.taking(c, m.conds, lp))
+		reducedCost := float64(s.in.columnCost(c)) + lp.limit[c.kind]
 		for _, t := range c.take {
 			reducedCost -= lp.item[t.Item] * float64(t.Quantity)
 		}
@@ -309,6 +309,21 @@ func (s *search) improving(m *master, found []*column, lp lpDuals) []*column {
 		}
 	}
 	return out
+}
+
+// taking is the column with its credit taken, or declined where the conditions on credits take more of it than it is worth.
+func (s *search) taking(c *column, conds []Condition, lp lpDuals) *column {
+	dual, counted := 0.0, false
+	for r := range conds {
+		if conds[r].Credited && (conds[r].AnyKind || conds[r].Kind == c.kind) {
+			dual, counted = dual+lp.cond[r], true
+		}
+	}
+	if !counted || !s.in.credited(c.kind, c.take) {
+		return c
+	}
+	credit := float64(s.in.cost[c.kind] - s.in.price(c.kind, c.take))
+	return &column{c.kind, c.take, credit+dual < 0}
 }
 
 // maxColumns is how many columns the LP may have before those of the highest reduced costs are dropped. Twice as many

@@ -100,6 +100,9 @@
 //     generated weeks with everything on, two seconds of the processor each left 16 open by 74 % in all with choices always first, and 12 by 49 % with pseudo-costs.
 //   - Branching on how many sticks earn a credit. The relaxation shares what is left out over parts of sticks that leave just enough, and with credits every
 //     cent may be a cost. Of the 12 profiles that were open, 6 were left, and those of them that had gaps of a few cents had one or none.
+//   - Declined credits. Under such a condition a pattern may do without its credit, and the linear program has it as a column of its own, at the stick's whole
+//     cost. While any credit could be declined at the least that one is worth, nodes without credits shared out what large ones are worth beyond that. Of 13
+//     profiles of generated weeks, open by up to 2.6 % after some 10,000 nodes, 12 were proven in 7 to 347 nodes since.
 //   - The numbers of sticks of all kinds together, as one more number to branch on, made some of these profiles better and more of them worse.
 //   - Plunges. With many choices best bound first comes to a whole set of them late; every eighth node is followed straight down until all are whole.
 //   - The numbers of sticks first. A tiny linear program over the cutting planes bounds a node without pricing. Where its numbers

@@ -196,6 +196,14 @@ func (in *instance) price(k int, take []Take) int64 {
 	return in.cost[k] - in.creditOf(k, used)
 }
 
+// columnCost is the cost of a stick that is cut as in the column, less the credit that it takes.
+func (in *instance) columnCost(c *column) int64 {
+	if c.declined {
+		return in.cost[c.kind]
+	}
+	return in.price(c.kind, c.take)
+}
+
 // rowUnit is the greatest coefficient of the rows, and at least 1.
 func (in *instance) rowUnit() float64 {
 	most := 1.0

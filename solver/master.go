@@ -13,13 +13,17 @@ import (
 
 // column is a pattern in the restricted master problem.
 type column struct {
-	kind int
-	take []Take
+	kind     int
+	take     []Take
+	declined bool // it declines the credit for what it leaves, and so counts in no condition on credits
 }
 
-// key identifies a pattern.
+// key identifies a column.
 func (c *column) key() string {
 	b := binary.AppendVarint(nil, int64(c.kind))
+	if c.declined {
+		b = append(b, 0)
+	}
 	for _, t := range c.take {
 		b = binary.AppendVarint(b, int64(t.Item))
 		b = binary.AppendVarint(b, t.Quantity)
@@ -39,7 +43,7 @@ func (c *column) holds(i int) int64 {
 
 // meets tells whether sticks that are cut so count in the condition.
 func (c *column) meets(in *instance, d *Condition) bool {
-	if d.OnChoice || !d.AnyKind && d.Kind != c.kind || d.Credited && !in.credited(c.kind, c.take) {
+	if d.OnChoice || !d.AnyKind && d.Kind != c.kind || d.Credited && (c.declined || !in.credited(c.kind, c.take)) {
 		return false
 	}
 	for _, h := range d.Holds {
@@ -168,7 +172,7 @@ func (m *master) rowBounds(conds []Condition) []glpk.Bounds {
 // artificialColumns are the artificial columns, and those of surplus pieces where these have a penalty. It lists in
 // m.penalised which of them cost m.penalty.
 func (m *master) artificialColumns(surplusPenalty float64) []glpk.Column {
-	cols := m.decliningColumns()
+	var cols []glpk.Column
 	add := func(row int, cost, value float64) {
 		cols = append(cols, glpk.Column{Cost: cost, Bounds: glpk.Bounds{Lower: 0, Upper: glpk.Inf}, Row: []int{row}, Value: []float64{value}})
 	}
@@ -195,29 +199,6 @@ func (m *master) artificialColumns(surplusPenalty float64) []glpk.Column {
 	}
 	return cols
 }
-
-// decliningColumns are a column for each kind that declines the credit of a stick, at the cost of the kind's smallest credit; there are none where no
-// kind has a credit. A stick whose credit is declined counts in no condition on credits. So the dual values of such conditions never outweigh a
-// credit, and what is priced is what the LP holds. No plan is lost, and none is cheaper for it.
-func (m *master) decliningColumns() []glpk.Column {
-	if !m.in.credits {
-		return nil
-	}
-	cols := make([]glpk.Column, len(m.in.capacity))
-	for k := range cols {
-		cols[k] = glpk.Column{Cost: float64(m.in.leastCredit(k)) / m.unit, Bounds: glpk.Bounds{Lower: 0, Upper: glpk.Inf}}
-		for t, c := range m.conds {
-			if c.Credited && (c.AnyKind || c.Kind == k) && m.in.credit[k].Num > 0 {
-				cols[k].Row = append(cols[k].Row, len(m.items)+len(m.limits)+t)
-				cols[k].Value = append(cols[k].Value, -1)
-			}
-		}
-	}
-	return cols
-}
-
-// declined gives how many credits of kind k the relaxation declines.
-func (m *master) declined(k int) float64 { return m.sol.Value[k] }
 
 // rowOf gives the rows of items and of kinds with a limit.
 func (m *master) rowOf() (item, limit map[int]int) {
@@ -268,7 +249,7 @@ func (m *master) patternColumns(patterns []*column, conds []Condition, unit floa
 	firstCond := len(m.items) + len(m.limits)
 	cols := make([]glpk.Column, len(patterns))
 	for j, c := range patterns {
-		col := glpk.Column{Cost: float64(m.in.price(c.kind, c.take)) / unit, Bounds: glpk.Bounds{Lower: 0, Upper: glpk.Inf}}
+		col := glpk.Column{Cost: float64(m.in.columnCost(c)) / unit, Bounds: glpk.Bounds{Lower: 0, Upper: glpk.Inf}}
 		put := func(row int, v float64) { col.Row, col.Value = append(col.Row, row), append(col.Value, v) }
 		for _, t := range c.take {
 			put(itemRow[t.Item], float64(t.Quantity))

@@ -59,7 +59,7 @@ func (d *partialPlan) choose(times []int64, conds []Condition) {
 func (d *partialPlan) count(c *Condition) int64 {
 	var n int64
 	for _, p := range d.patterns {
-		if (&column{p.Kind, p.Take}).meets(d.in, c) {
+		if (&column{kind: p.Kind, take: p.Take}).meets(d.in, c) {
 			n += p.Count
 		}
 	}
@@ -115,7 +115,7 @@ func mergePatterns(patterns []Pattern) []Pattern {
 	at := map[string]int{}
 	var out []Pattern
 	for _, p := range patterns {
-		key := (&column{p.Kind, p.Take}).key()
+		key := (&column{kind: p.Kind, take: p.Take}).key()
 		if j, ok := at[key]; ok {
 			out[j].Count += p.Count
 			continue

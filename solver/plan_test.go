@@ -21,15 +21,15 @@ func TestDraftCut(t *testing.T) {
 		demand []int64
 		cost   int64
 	}{
-		{"as often as asked", column{1, []Take{{0, 2}, {1, 1}}}, 2, true, []Pattern{{1, 2, []Take{{0, 2}, {1, 1}}}}, []int64{1, 0, 0}, 14},
-		{"the last stick is trimmed", column{1, []Take{{0, 2}, {1, 1}}}, 9, true,
+		{"as often as asked", column{kind: 1, take: []Take{{0, 2}, {1, 1}}}, 2, true, []Pattern{{1, 2, []Take{{0, 2}, {1, 1}}}}, []int64{1, 0, 0}, 14},
+		{"the last stick is trimmed", column{kind: 1, take: []Take{{0, 2}, {1, 1}}}, 9, true,
 			[]Pattern{{1, 2, []Take{{0, 2}, {1, 1}}}, {1, 1, []Take{{0, 1}}}}, []int64{0, 0, 0}, 21},
-		{"more than is wanted at once", column{1, []Take{{0, 9}, {1, 1}}}, 1, true, []Pattern{{1, 1, []Take{{0, 5}, {1, 1}}}}, []int64{0, 1, 0}, 7},
-		{"no further than the limit", column{0, []Take{{0, 1}}}, 4, true, []Pattern{{0, 3, []Take{{0, 1}}}}, []int64{2, 2, 0}, 30},
-		{"only what nobody wants", column{1, []Take{{2, 1}}}, 3, false, nil, []int64{5, 2, 0}, 0},
-		{"nothing", column{1, nil}, 3, false, nil, []int64{5, 2, 0}, 0},
-		{"no times", column{1, []Take{{0, 1}}}, 0, false, nil, []int64{5, 2, 0}, 0},
-		{"fewer than no times", column{1, []Take{{0, 1}}}, -2, false, nil, []int64{5, 2, 0}, 0},
+		{"more than is wanted at once", column{kind: 1, take: []Take{{0, 9}, {1, 1}}}, 1, true, []Pattern{{1, 1, []Take{{0, 5}, {1, 1}}}}, []int64{0, 1, 0}, 7},
+		{"no further than the limit", column{kind: 0, take: []Take{{0, 1}}}, 4, true, []Pattern{{0, 3, []Take{{0, 1}}}}, []int64{2, 2, 0}, 30},
+		{"only what nobody wants", column{kind: 1, take: []Take{{2, 1}}}, 3, false, nil, []int64{5, 2, 0}, 0},
+		{"nothing", column{kind: 1}, 3, false, nil, []int64{5, 2, 0}, 0},
+		{"no times", column{kind: 1, take: []Take{{0, 1}}}, 0, false, nil, []int64{5, 2, 0}, 0},
+		{"fewer than no times", column{kind: 1, take: []Take{{0, 1}}}, -2, false, nil, []int64{5, 2, 0}, 0},
 	} {
 		t.Run(tc.name, func(t *testing.T) {
 			d := newPartialPlan(newInstance(p), nil)

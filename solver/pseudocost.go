@@ -138,11 +138,6 @@ func (s *search) valueOf(m *master, c *Condition) (value float64) {
 			value += m.columnValue(j)
 		}
 	}
-	for k := range s.in.capacity {
-		if c.Credited && (c.AnyKind || c.Kind == k) {
-			value -= m.declined(k)
-		}
-	}
 	return value
 }
 
@@ -151,12 +146,12 @@ func (s *search) valueOf(m *master, c *Condition) (value float64) {
 func (s *search) eachCredited(m *master, visit func(c Condition, value float64)) {
 	of := make([]float64, len(s.in.capacity))
 	for j, x := range m.cols {
-		if v := m.columnValue(j); v > 0 && s.in.credited(x.kind, x.take) {
+		if v := m.columnValue(j); v > 0 && !x.declined && s.in.credited(x.kind, x.take) {
 			of[x.kind] += v
 		}
 	}
 	for k, v := range of {
-		if v -= m.declined(k); v > 0 && s.in.credit[k].Num > 0 && s.in.leastCredit(k) > 0 {
+		if v > 0 && s.in.credit[k].Num > 0 && s.in.leastCredit(k) > 0 {
 			visit(Condition{Kind: k, Credited: true}, v)
 		}
 	}

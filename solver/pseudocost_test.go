@@ -11,7 +11,7 @@ func TestBranchByWhatRaisedBounds(t *testing.T) {
 		Choices: []Choice{{Most: 1, Asks: []Take{{1, 1}}}, {Cost: 1, Most: 1, In: nil}},
 	})
 	s := &search{in: in, hasPlan: true, cost: 100}
-	m := &master{in: in, cols: []*column{{0, []Take{{0, 3}}}, {1, []Take{{0, 4}}}}}
+	m := &master{in: in, cols: []*column{{kind: 0, take: []Take{{0, 3}}}, {kind: 1, take: []Take{{0, 4}}}}}
 	set := func(asks, gives, first, second float64) { m.sol.Value = []float64{asks, gives, first, second} }
 	m.patternsFrom = 2
 	picks := func(want Condition) {

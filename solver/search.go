@@ -469,10 +469,16 @@ func (s *search) branch(n *node, m *master, got relaxation, open *nodeQueue) err
 				times[j] = int64(math.Round(m.choiceValue(j)))
 			}
 			d.choose(times, nil)
+			uses := map[*column]float64{} // whether credits are declined or not
 			for j, c := range m.cols {
-				if x := int64(math.Round(m.columnValue(j))); x > 0 {
+				uses[s.pooled(&column{kind: c.kind, take: c.take})] += m.columnValue(j)
+			}
+			for _, c := range m.cols {
+				c = s.pooled(&column{kind: c.kind, take: c.take})
+				if x := int64(math.Round(uses[c])); x > 0 {
 					d.cut(c, x)
 				}
+				delete(uses, c)
 			}
 			if d.done() {
 				s.updateIncumbent(d)
@@ -581,7 +587,7 @@ func (s *search) updateIncumbent(d *partialPlan) {
 	}
 	s.hasPlan, s.cost, s.patterns, s.times = true, d.cost, mergePatterns(d.patterns), d.times
 	for _, p := range s.patterns {
-		s.pooled(&column{p.Kind, p.Take})
+		s.pooled(&column{kind: p.Kind, take: p.Take})
 	}
 	s.payable = newPayable(s.in, d.cost)
 	s.reportProgress()
@@ -615,12 +621,12 @@ func (s *search) initialColumns() []*column {
 		}
 		for i := range s.in.maxDemand {
 			if n := s.in.maxQuantity(i, k); n > 0 {
-				s.pooled(&column{k, []Take{{i, n}}})
+				s.pooled(&column{kind: k, take: []Take{{i, n}}})
 			}
 		}
 	}
 	for _, p := range s.patterns {
-		s.pooled(&column{p.Kind, p.Take})
+		s.pooled(&column{kind: p.Kind, take: p.Take})
 	}
 	for _, key := range slices.Sorted(maps.Keys(s.pool)) {
 		out = append(out, s.pool[key])

@@ -49,7 +49,7 @@ func TestResultStatus(t *testing.T) {
 			s := priced()
 			if tc.plan {
 				d := newPartialPlan(s.in, nil)
-				d.cut(&column{0, []Take{{0, 1}}}, 1)
+				d.cut(&column{kind: 0, take: []Take{{0, 1}}}, 1)
 				s.updateIncumbent(d)
 			}
 			s.root, s.lower = s.proves(tc.root), tc.lower
@@ -115,12 +115,12 @@ func TestOfferAndCloses(t *testing.T) {
 		t.Errorf("without a plan: closed from %d on", s.maxPlanCost)
 	}
 	half := newPartialPlan(s.in, nil)
-	half.cut(&column{1, []Take{{0, 1}}}, 1)
+	half.cut(&column{kind: 1, take: []Take{{0, 1}}}, 1)
 	if s.updateIncumbent(half); s.hasPlan {
 		t.Error("half a plan is taken")
 	}
 	dear := half.clone()
-	dear.cut(&column{1, []Take{{0, 1}}}, 1)
+	dear.cut(&column{kind: 1, take: []Take{{0, 1}}}, 1)
 	if s.updateIncumbent(dear); !s.hasPlan || s.cost != 20 {
 		t.Errorf("plan %v at %d", s.hasPlan, s.cost)
 	}
@@ -130,7 +130,7 @@ func TestOfferAndCloses(t *testing.T) {
 		}
 	}
 	cheap := newPartialPlan(s.in, nil)
-	cheap.cut(&column{0, []Take{{0, 2}}}, 1)
+	cheap.cut(&column{kind: 0, take: []Take{{0, 2}}}, 1)
 	if s.updateIncumbent(cheap); s.cost != 6 {
 		t.Errorf("plan at %d", s.cost)
 	}
