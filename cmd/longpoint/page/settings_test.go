@@ -117,6 +117,9 @@ func TestRowForms(t *testing.T) {
 	before, err := b.Workshop(t.Context())
 	must(t, err)
 	s.wants(s.post(422, "/tables/row?of=profiles", "profile", "oak, dark", "width", "ten", "rebate", "6", "why", "new", "do", "take"), "1 slip, named beside its field", "ten")
+	if page := s.post(422, "/tables/row?of=profiles", "profile", "oak, dark", "width", "ten", "rebate", "6", "why", "new", "do", "take"); strings.Count(page, "is not a length") != 1 {
+		t.Errorf("a slip is not named just once: %s", plainText(page))
+	}
 	s.wants(s.post(200, "/tables/row?of=profiles", "profile", "oak, dark", "width", "30", "rebate", "6", "keep", "400", "why", "new", "do", "try"), "This was tried only", "oak, dark")
 	w, err := b.Workshop(t.Context())
 	must(t, err)

@@ -3,9 +3,11 @@ package page
 import (
 	"database/sql"
 	"fmt"
+	"html/template"
 	"io"
 	"log"
 	"net/http"
+	"net/http/httptest"
 	"net/url"
 	"regexp"
 	"strings"
@@ -39,6 +41,8 @@ func (s *site) asked(method string, body func(path string) string, each func(at 
 			path += "?table=rack"
 		case "/rack/count":
 			path += "?profile=black-22"
+		case "/tables/prices":
+			path += "?supplier=North"
 		}
 		status, answer := s.ask(method, path, body(r.path), "Accept", "text/html")
 		each(method+" "+path, status, answer)
@@ -60,7 +64,7 @@ func TestTornBook(t *testing.T) {
 	must(t, err)
 	defer at.Close()
 	failed := map[string]bool{}
-	for _, table := range []string{"workshop", "change", "cut", "plan", "press", "purchase_line", "run_stick", "step"} {
+	for _, table := range []string{"workshop", "change", "cut", "plan", "press", "price_list", "purchase_line", "run_stick", "step"} {
 		_, err := at.Exec(fmt.Sprintf("PRAGMA legacy_alter_table = ON; ALTER TABLE %q RENAME TO torn", table))
 		must(t, err)
 		s.asked("GET", none, func(at string, status int, answer string) {
@@ -169,4 +173,72 @@ func TestLongDiary(t *testing.T) {
 	if !strings.Contains(short, "?more=") || strings.Contains(long, "?more=") || strings.Count(long, "step ") <= strings.Count(short, "step ") {
 		t.Errorf("fifty steps: %s\nmore: %s", plainText(short), plainText(long))
 	}
+}
+
+// TestBrokenTemplates: where a page cannot be made, that is said, and no page is blank.
+func TestBrokenTemplates(t *testing.T) {
+	s := unwell(t)
+	none := func(string) string { return "" }
+	whole := map[string]int{}
+	s.asked("GET", none, func(at string, status int, answer string) { whole[at] = status })
+	broken, err := template.New("").Parse(`{{define "layout"}}{{.No.Such}}{{end}}{{define "shown"}}{{.No.Such}}{{end}}`)
+	must(t, err)
+	s.s.ready.Clear()
+	s.s.pages["jobform"] = broken
+	form := url.Values{"key": {key()}}
+	for i, f := 0, typedForm("", "", "oak-40", "300", "400"); i < len(f); i += 2 {
+		form.Add(f[i], f[i+1])
+	}
+	for _, at := range []string{"GET /jobs/new", "POST /api/draw"} {
+		method, path, _ := strings.Cut(at, " ")
+		if status, answer := s.ask(method, path, form.Encode()); status != 500 || !strings.Contains(answer, "fault of ours") {
+			t.Errorf("%s has status %d: %s", at, status, plainText(answer))
+		}
+	}
+	for _, page := range s.s.pages {
+		_ = page.ExecuteTemplate(io.Discard, "layout", nil) // and now it cannot be cloned
+	}
+	failed := 0
+	s.s.ready.Clear()
+	s.asked("GET", none, func(at string, status int, answer string) {
+		switch {
+		case status == 500 && answer != "":
+			failed++
+		case status != whole[at] || answer == "":
+			t.Errorf("%s has status %d and before %d: %.200s", at, status, whole[at], answer)
+		}
+	})
+	if status, answer := s.ask("POST", "/api/draw", form.Encode()); status != 500 || answer == "" || failed < 20 {
+		t.Errorf("drawn with status %d: %s; %d pages failed", status, answer, failed)
+	}
+}
+
+// TestAbandoned: who gives an answer up in the middle, as the library's own handlers do, is not told that there is a fault of ours.
+func TestAbandoned(t *testing.T) {
+	s := newSite(t, Config{Book: newBook(t, true), Who: "Ada"})
+	defer func() {
+		if what := recover(); what != http.ErrAbortHandler {
+			t.Errorf("it ends with %v", what)
+		}
+	}()
+	s.s.answer(route{open: true, bookless: true, do: func(*call) error { panic(http.ErrAbortHandler) }}, httptest.NewRecorder(), httptest.NewRequest("GET", "/", nil))
+}
+
+// TestMoreThanOrdered: more sticks than were ordered are received only where that is said.
+func TestMoreThanOrdered(t *testing.T) {
+	s := newSite(t, Config{Book: newBook(t, true), Who: "Ada"})
+	s.post(200, "/orders/add", "supplier", "North", "profile", "oak-40", "length", "3000", "sticks", "2", "cost", "10")
+	s.post(200, "/orders/1/send")
+	s.post(400, "/orders/1/receive", "line", "1", "sticks", "5")
+	s.wants(s.post(200, "/orders/1/receive", "line", "1", "sticks", "5", "more", "on"), "On the rack: ")
+}
+
+// TestFlawedAtTheEnd: at the end of a run it is asked what is good of each stick of which something was wrong.
+func TestFlawedAtTheEnd(t *testing.T) {
+	s := newSite(t, Config{Book: manyCuts(t, 4), Who: "Ada"})
+	page := s.get(200, "/bench/run/1?begin=1")
+	for n := 0; n < 20 && strings.Contains(page, `name="no"`); n++ {
+		page = s.pressNext(1, page, "flaw", "what", "a shake")
+	}
+	s.wants(page, "What is good of", "a shake")
 }
