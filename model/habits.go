@@ -110,6 +110,51 @@ func (h Habits) ParseDate(text string) (Date, error) {
 	return Date{}, twoWays(text, readings, "dates")
 }
 
+// weeksBack is how long ago a day without a year may be: a job that is late is still on the list.
+const weeksBack = 13
+
+// ParseDateNear reads a day as ParseDate does, and one without a year, such as 3.12., as the first that comes, counted from some weeks before today on.
+func (h Habits) ParseDateNear(text string, today Date) (Date, error) {
+	var parts []string
+	mark := ' '
+	for _, m := range "./-" {
+		if words := strings.Split(strings.TrimSuffix(strings.Join(strings.Fields(text), ""), string(m)), string(m)); len(words) == 2 {
+			parts, mark = words, m
+		}
+	}
+	if parts == nil {
+		return h.ParseDate(text)
+	}
+	orders := []string{"day month", "month day"}
+	if words, own := splitDay(string(h.Dates)); own != 0 {
+		if own != mark {
+			return Date{}, h.noDate(text)
+		}
+		orders = []string{strings.Join(slices.DeleteFunc(words, func(word string) bool { return word == "year" }), " ")}
+	} else if strings.HasSuffix(strings.TrimSpace(text), ".") {
+		orders = orders[:1] // so only those write who write the day first
+	}
+	var readings []string
+	for _, order := range orders {
+		for year := today.Year() - 1; year <= today.Year()+1; year++ {
+			d, ok := dayOf(append(slices.Clone(parts), strconv.Itoa(year)), append(strings.Fields(order), "year"))
+			if ok && !d.Before(today.AddDate(0, 0, -7*weeksBack)) {
+				if !slices.Contains(readings, d.String()) {
+					readings = append(readings, d.String())
+				}
+				break
+			}
+		}
+	}
+	switch len(readings) {
+	case 0:
+		return Date{}, h.noDate(text)
+	case 1:
+		return ParseDate(readings[0])
+	}
+	return Date{}, twoWays(text, readings, "dates")
+}
+
 func (h Habits) noDate(text string) error {
 	e := &Error{Kind: BadInput, What: Quote(text) + " is not a date", Do: "write year-month-day, like 2026-11-24"}
 	if h.Dates != "" {

@@ -46,6 +46,13 @@ func (w *Workshop) Odds() []Odd {
 			}
 		}
 	}
+	for _, tiny := range w.tiny() {
+		if !slices.ContainsFunc(out, func(o Odd) bool {
+			return o.Where.File != "" && o.Where.File == tiny.Where.File && o.Where.Line == tiny.Where.Line
+		}) {
+			out = append(out, tiny)
+		}
+	}
 	offers := w.offering()
 	for _, s := range w.Suppliers {
 		if !offers[s.Name] {
@@ -168,6 +175,38 @@ func (w *Workshop) oddSizes() oddColumn {
 		return f.Rings[0].Profile, fmt.Sprintf("job %s, frame %s", j.ID, f.ID), f.Rings[0].Where
 	}
 	return c
+}
+
+// smallPrint is the longer side of the smallest photograph that is usual, 9 x 13 cm (common practice, no source).
+const smallPrint = 130 * Millimetre
+
+// tiny gives the first frame, of a shop that measures in millimetres, whose numbers are more likely centimetres: in that trade sizes are said in them.
+func (w *Workshop) tiny() []Odd {
+	var first Odd
+	more := 0
+	for j := range w.Jobs {
+		for f := range w.Jobs[j].Frames {
+			frame := &w.Jobs[j].Frames[f]
+			if w.Unit != Millimetres || len(frame.Rings) == 0 {
+				continue
+			}
+			size := frame.Rings[0].Size
+			if size.Height == 0 || max(size.Width, size.Height) >= smallPrint {
+				continue
+			}
+			if more++; more == 1 {
+				first = Odd{Profile: frame.Rings[0].Profile, Error: bad("width", fmt.Sprintf("job %s, frame %s is %s × %s, smaller than any photograph", w.Jobs[j].ID, frame.ID, size.Width.Bare(w.Unit), size.Height.In(w.Unit)),
+					"if centimetres are meant, write cm behind the size or in the heading of its column").at(frame.Rings[0].Where)}
+			}
+		}
+	}
+	if more == 0 {
+		return nil
+	}
+	if more > 1 {
+		first.Do += fmt.Sprintf(" (and so of %d more)", more-1)
+	}
+	return []Odd{first}
 }
 
 // odds gives the numbers that lie far below or far above all others, if they are few.

@@ -274,7 +274,7 @@ func (e *jobEdit) applyFrame(f *model.JobFrame, w *model.Workshop) error {
 	if !e.changed("size") {
 		return nil
 	}
-	measures, err := parseSize(e.size, w.Unit)
+	measures, err := model.ParseSize(e.size, w.Unit)
 	if err != nil {
 		return flagError("size", err)
 	}

@@ -117,7 +117,7 @@ func parsePair(text string) (x, y model.Length, err error) {
 	if !ok {
 		return 0, 0, fmt.Errorf(`%q is not two lengths such as "60 x 32 mm"`, text)
 	}
-	if !strings.ContainsFunc(first, isUnitRune) {
+	if !strings.ContainsFunc(first, model.IsUnitRune) {
 		first += strings.TrimLeft(strings.TrimSpace(second), "0123456789.,/ ")
 	}
 	if x, err = model.ParseLength(strings.TrimSpace(first), model.Millimetres); err != nil {

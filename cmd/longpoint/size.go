@@ -5,7 +5,6 @@ import (
 	"context"
 	"fmt"
 	"strings"
-	"unicode"
 
 	"github.com/spf13/cobra"
 
@@ -192,7 +191,7 @@ func (f *sizeFlags) frame(unit model.Unit) (model.Size, error) {
 			continue
 		}
 		given++
-		measures, err := parseSize(s.text, unit)
+		measures, err := model.ParseSize(s.text, unit)
 		if err != nil {
 			return size, flagError(s.flag, err)
 		}
@@ -435,36 +434,6 @@ func outline(sides int, oblong bool) string {
 		return name
 	}
 	return fmt.Sprintf("Regular frame of %d sides", sides)
-}
-
-// parseSize reads "400 x 500 mm", or one length alone. A unit at the very end holds for both lengths.
-func parseSize(text string, bare model.Unit) ([]model.Length, error) {
-	parts := strings.FieldsFunc(text, func(r rune) bool { return r == 'x' || r == 'X' || r == '×' })
-	if len(parts) == 0 || len(parts) > 2 {
-		return nil, fmt.Errorf("%q is not a size", text)
-	}
-	if len(parts) == 2 && !strings.ContainsFunc(parts[0], isUnitRune) {
-		parts[0] += parts[1][strings.LastIndexFunc(parts[1], unicode.IsDigit)+1:]
-	} else if len(parts) == 2 && !strings.ContainsFunc(parts[1], isUnitRune) {
-		return nil, fmt.Errorf("%q has a unit in the first length only", text)
-	}
-	out := make([]model.Length, len(parts))
-	for i, part := range parts {
-		l, err := model.ParseLength(strings.TrimSpace(part), bare)
-		if err != nil {
-			return nil, err
-		}
-		if l <= 0 {
-			return nil, fmt.Errorf("%q is not more than nothing", text)
-		}
-		out[i] = l
-	}
-	return out, nil
-}
-
-// isUnitRune tells the letters and marks of units from the rest of a length.
-func isUnitRune(r rune) bool {
-	return unicode.IsLetter(r) || strings.ContainsRune(`"'′″”’`, r)
 }
 
 // flagError says which flag could not be read and why.

@@ -1,11 +1,11 @@
 package main
 
 import (
-	"fmt"
 	"slices"
 
 	"github.com/spf13/cobra"
 
+	"longpoint/cmd/longpoint/text"
 	"longpoint/model"
 	"longpoint/model/book"
 	"longpoint/model/folder"
@@ -59,11 +59,12 @@ one is. That is kept, so that the next list needs nothing said.`,
 				if err != nil {
 					return err
 				}
-				text := fmt.Sprintf("Taken in: %s.", joinAnd(taken))
-				if len(taken) == 0 {
-					text = "Nothing new: these jobs are in the book."
+				page := "Nothing new: these jobs are in the book.\n"
+				if len(taken) > 0 {
+					jobs = slices.DeleteFunc(jobs, func(j model.Job) bool { return !slices.Contains(taken, j.ID) })
+					page = paragraph(plain("Taken in: "+joinAnd(taken)+"."), "") + paragraph(text.TookIn(jobs, w.Unit, w.Habits.Dates), "")
 				}
-				return p.answer(jsonOut, map[string][]string{"taken": append([]string{}, taken...)}, paragraph(plain(text), ""))
+				return p.answer(jsonOut, map[string][]string{"taken": append([]string{}, taken...)}, page)
 			})
 		},
 	}

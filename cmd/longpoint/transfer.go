@@ -55,6 +55,7 @@ refused.`,
 			in.Command = func(file, table string) string {
 				return "longpoint book import " + shellWord(args[0]) + " " + shellWord(file) + " --as " + table + typedHeadings(is)
 			}
+			in.Prices = func(file string) string { return "longpoint prices " + shellWord(args[0]) + " " + shellWord(file) }
 			return p.writing(cmd.Context(), args[0], func(b *book.Book) error {
 				r, err := b.Import(cmd.Context(), careful{in, p, strict}, how, sign.by())
 				if err != nil {

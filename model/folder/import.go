@@ -1,6 +1,7 @@
 package folder
 
 import (
+	"fmt"
 	"os"
 	"path/filepath"
 	"slices"
@@ -19,6 +20,8 @@ type Incoming struct {
 	Own  model.Headings // what the shop calls the columns, besides what is known of that
 	// Command gives what is typed to take one table in, for a hint; file is where it is, and table which (empty: not known).
 	Command func(file, table string) string
+	// Prices gives what is typed to take a supplier's price list in.
+	Prices func(file string) string
 }
 
 // sets are a workshop's tables, each behind those that it refers to.
@@ -68,7 +71,7 @@ func OpenIncoming(path string) (*Incoming, error) {
 	}
 	return &Incoming{from: from, path: path, Command: func(file, table string) string {
 		return "longpoint book import BOOK " + filepath.Base(file) + " --as " + table
-	}}, nil
+	}, Prices: func(file string) string { return "longpoint prices BOOK " + filepath.Base(file) }}, nil
 }
 
 func sourceOf(path string) (*source, *model.Error) {
@@ -94,7 +97,31 @@ func (in *Incoming) findOne(own model.Headings) error {
 			return nil
 		}
 	}
-	return badFolder(in.path, "nobody can tell which table this is", "say that it is "+table.Either(TableNames())+": "+in.Command(in.path, "rack"), nil)
+	if list := in.priceList(own); list != "" {
+		return badFolder(in.path, "nobody can tell which table this is", list, nil)
+	}
+	likely, most := rackSet.Name, 0
+	for _, set := range in.sets(own) {
+		if n := len(in.from.book.Likely(set)); n > most {
+			likely, most = set.Name, n
+		}
+	}
+	return badFolder(in.path, "nobody can tell which table this is", "say that it is "+table.Either(TableNames())+": "+in.Command(in.path, likely), nil)
+}
+
+// priceList says how a table by itself is taken in that has the headings of a supplier's price list: prices of articles, and nobody's name beside
+// them. Blank: it has not.
+func (in *Incoming) priceList(own model.Headings) string {
+	if !in.from.single || in.from.book == nil {
+		return ""
+	}
+	set := offerSet
+	set.Own = own
+	has := in.from.book.Likely(set)
+	if has["article"] == "" || has["price"] == "" || has["supplier"] != "" {
+		return ""
+	}
+	return fmt.Sprintf(`if it is a supplier's price list, take it in as one: %s --supplier NAME --article "%s" --price "%s"`, in.Prices(in.path), has["article"], has["price"])
 }
 
 // sets are the tables that may come, as the shop calls their columns.
@@ -156,6 +183,9 @@ func (in *Incoming) Read(now *model.Workshop, replace bool) (w *model.Workshop, 
 		}
 		given = append(given, s.Name)
 		t, _ := in.from.table(s, &p)
+		if list := in.priceList(w.Habits.Headings); !t.Whole() && list != "" {
+			p.Add(model.Place{File: in.path}, "this has the headings of a price list, and not those of "+s.Name, list)
+		}
 		switch s.Name {
 		case profileSet.Name:
 			own := w.Defaults.Keep

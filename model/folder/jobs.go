@@ -12,9 +12,9 @@ import (
 )
 
 // jobSet has the columns of jobs.csv: one row a ring of a frame. The rows of a job stand together.
-var jobSet = table.Set{Name: "jobs", Columns: []table.Column{
-	{Name: "job", Kind: table.Name, Need: table.Each, Key: true}, // its name or number
-	{Name: "due", Kind: table.Date, Need: table.Must},            // year-month-day or none, in the job's first row; blank or the same in its others
+var jobSet = table.Set{Name: "jobs", Called: jobHeadings, Columns: []table.Column{
+	{Name: "job", Kind: table.Name, Need: table.Each, Key: true, Instead: "customer"}, // its name or number
+	{Name: "due", Kind: table.Date, Need: table.Must},                                 // year-month-day or none, in the job's first row; blank or the same in its others
 	{Name: "customer"},                                    // likewise
 	{Name: "match", Words: matches()},                     // likewise: free, lot, pair or stick; blank: as each profile says
 	{Name: "frame", Kind: table.Name, Key: true},          // the frame's name in its job; rows with the same name are the rings of one frame; blank: its number in the job
@@ -23,7 +23,7 @@ var jobSet = table.Set{Name: "jobs", Columns: []table.Column{
 	{Name: "quantity", Kind: table.Count},                 // how many equal frames; blank: 1
 	{Name: "sides", Kind: table.Count},                    // 3 to 24, blank: 4
 	{Name: "given_by", Words: givenWords},                 // which size is given: content, rebate, sight or outside; blank: content
-	{Name: "width", Kind: table.Length, Need: table.Must}, // of a rectangle; of any other frame the length of a side
+	{Name: "width", Kind: table.Length, Need: table.Must}, // of a rectangle, or its width and height in one such as 40 x 50 cm; of any other frame the length of a side
 	{Name: "height", Kind: table.Length},                  // of a rectangle
 	{Name: "across", Kind: table.Length},                  // of a frame that is no rectangle, in place of width: the distance across flats
 	{Name: "allowance", Kind: table.Length},               // play between this ring and what goes in; blank: the workshop's
@@ -248,7 +248,11 @@ func size(r table.Row, c *table.Converter) model.Size {
 	width, height, across := r.Cell("width"), r.Cell("height"), r.Cell("across")
 	switch {
 	case s.Shape.Sides == rectangle:
-		s.Width, s.Height = c.Size(width), c.Size(height)
+		if height.Blank() && width.IsSize() {
+			s.Width, s.Height = c.WidthAndHeight(width)
+		} else {
+			s.Width, s.Height = c.Size(width), c.Size(height)
+		}
 		if !across.Blank() {
 			c.Problems.Add(across.Where, "a frame of four sides has no distance across flats", "give its width and height instead")
 		}

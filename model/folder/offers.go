@@ -7,7 +7,7 @@ import (
 
 // offerSet has the columns of offers.csv: one row a price of a stick length that a supplier sells of a profile. Rows that
 // differ in from and price only are one price list: who buys so many pays that price for all of them.
-var offerSet = table.Set{Name: "offers", Columns: []table.Column{
+var offerSet = table.Set{Name: "offers", Called: offerHeadings, Columns: []table.Column{
 	{Name: "supplier", Kind: table.Name, Need: table.Each, Key: true, About: "who sells it"},
 	{Name: "profile", Kind: table.Name, Need: table.Each, Key: true, About: "as in `profiles.csv`"},
 	{Name: "stick_length", Kind: table.Length, Need: table.Each, Key: true, About: "length of one stick, as supplied; of sticks at random lengths the shortest there may be"},

@@ -6,7 +6,7 @@ import (
 )
 
 // profileSet has the columns of profiles.csv: one row a moulding.
-var profileSet = table.Set{Name: "profiles", Columns: []table.Column{
+var profileSet = table.Set{Name: "profiles", Called: profileHeadings, Columns: []table.Column{
 	{Name: "profile", Kind: table.Name, Need: table.Each, Key: true, About: "its name, which the other tables use"},
 	{Name: "title", About: "for people"},
 	{Name: "width", Kind: table.Length, Need: table.Each, About: "length: across the face, from the back edge to the sight edge"},

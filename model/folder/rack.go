@@ -8,7 +8,7 @@ import (
 )
 
 // rackSet has the columns of rack.csv: one row a stick or offcut, or several that are alike, at hand or on the way.
-var rackSet = table.Set{Name: "rack", Columns: []table.Column{
+var rackSet = table.Set{Name: "rack", Called: rackHeadings, Columns: []table.Column{
 	{Name: "stick", Kind: table.Name, Key: true},           // its own name, once only; blank: F1, F2, … as they are free
 	{Name: "profile", Kind: table.Name, Need: table.Each},  // as in profiles.csv
 	{Name: "length", Kind: table.Length, Need: table.Each}, // as it lies there

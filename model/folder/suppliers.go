@@ -9,7 +9,7 @@ import (
 
 // supplierSet has the columns of suppliers.csv: one row a supplier with terms or an address of its own. The file need not be
 // there.
-var supplierSet = table.Set{Name: "suppliers", Columns: []table.Column{
+var supplierSet = table.Set{Name: "suppliers", Called: supplierHeadings, Columns: []table.Column{
 	{Name: "supplier", Kind: table.Name, Need: table.Each, Key: true, About: "as in `offers.csv`"},
 	{Name: "least_order", Kind: table.Money, About: "an order must come to at least this, without delivery"},
 	{Name: "least_sticks", Kind: table.Count, About: "an order must have at least so many sticks"},

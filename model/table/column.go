@@ -2,8 +2,10 @@ package table
 
 import (
 	"fmt"
+	"regexp"
 	"slices"
 	"strings"
+	"unicode"
 
 	"longpoint/model"
 )
@@ -43,12 +45,13 @@ const (
 
 // Column is one column that a table may have.
 type Column struct {
-	Name  string
-	Kind  Kind
-	Need  Need
-	Key   bool     // people tell rows apart by it
-	Words []string // that can stand in it; nil: any text
-	About string   // what it is, for a form
+	Name    string
+	Kind    Kind
+	Need    Need
+	Key     bool     // people tell rows apart by it
+	Words   []string // that can stand in it; nil: any text
+	About   string   // what it is, for a form
+	Instead string   // the column whose heading may stand for it where no heading is likely
 }
 
 // Set is what a table of one sort is called and which columns it may have.
@@ -57,6 +60,9 @@ type Set struct {
 	Columns []Column
 	Loose   bool // other columns may stand beside them, which are left alone
 	Fixed   bool // its headings and words are these: no shop has its own for them
+	// Called are, by column, the headings that people give it in tables of their own, with commas between: none is taken for the column before
+	// somebody says so, but a question names the column as the likely one.
+	Called map[string]string
 	// Own are the shop's own headings. Command is what is typed to say what one of them is, but for the option --is; empty: that is said in
 	// the settings of a folder.
 	Own     model.Headings
@@ -117,11 +123,77 @@ func (s Set) howToSay(headings, missing []string) string {
 		return fmt.Sprintf("%s; say in workshop.toml which of them it is, below [headings.%s], in a line like %s = %q, or none = %q where it is none",
 			columns, s.Name, s.Columns[0].Name, headings[0], headings[0])
 	}
-	command := s.Command
-	for _, heading := range headings {
-		command += fmt.Sprintf(` --is "%s=COLUMN"`, heading)
+	command, ask := s.Command, "say once which it is, as here if that is right"
+	for i, column := range s.likely(headings, missing) {
+		if column == "" {
+			column, ask = "COLUMN", "say once which COLUMN it is, or none"
+		}
+		command += fmt.Sprintf(` --is "%s=%s"`, headings[i], column)
 	}
-	return fmt.Sprintf("%s; say once which COLUMN it is, or none: %s", columns, command)
+	return fmt.Sprintf("%s; %s: %s", columns, ask, command)
+}
+
+// likely gives the column that each of some headings most likely is, blank where nobody can tell: one that has the heading among what it is
+// called, each once. missing are columns that must be there.
+func (s Set) likely(headings, missing []string) []string {
+	out := make([]string, len(headings))
+	for i, heading := range headings {
+		for _, c := range s.Columns {
+			if out[i] == "" && s.mayBe(c, heading) && !slices.Contains(out, c.Name) {
+				out[i] = c.Name
+			}
+		}
+		if out[i] == "" && s.mayBe(Column{Name: model.NoColumn}, heading) {
+			out[i] = model.NoColumn
+		}
+	}
+	for _, c := range s.Columns {
+		if at := slices.Index(out, c.Instead); c.Instead != "" && at >= 0 && slices.Contains(missing, c.Name) && !slices.Contains(out, c.Name) {
+			out[at] = c.Name
+		}
+	}
+	return out
+}
+
+// mayBe tells whether a heading is among what people call a column. What it says in brackets, and a unit behind it, is no part of the name.
+func (s Set) mayBe(c Column, heading string) bool {
+	bare := bareHeading(heading)
+	return bare != "" && (bare == bareHeading(c.Name) || slices.ContainsFunc(strings.Split(s.Called[c.Name], ","), func(name string) bool { return bareHeading(name) == bare }))
+}
+
+// guesses tells whether a heading is among what people call any column.
+func (s Set) guesses(heading string) bool {
+	return slices.ContainsFunc(s.Columns, func(c Column) bool { return s.mayBe(c, heading) })
+}
+
+var (
+	inBrackets = regexp.MustCompile(`\(.*?\)|\[.*?\]`)
+	// unitBehind is a unit of length at the end of a heading: by itself, or in brackets.
+	unitBehind = regexp.MustCompile(`(?i)(?:^|[\s,/])(?:in\s+)?(mm|cm|inch|inches|zoll)\.?\s*$|[(\[]\s*(?:in\s+)?(mm|cm|in|inch|inches|zoll)\.?\s*[)\]]\s*$`)
+)
+
+// bareHeading makes headings equal that differ in what makes no other name: case, marks, a unit, something in brackets.
+func bareHeading(heading string) string {
+	heading = inBrackets.ReplaceAllString(unitBehind.ReplaceAllString(heading, ""), "")
+	return strings.Map(func(r rune) rune {
+		if unicode.IsLetter(r) {
+			return unicode.ToLower(r)
+		}
+		return -1
+	}, heading)
+}
+
+// unitOf gives the unit that a heading names for what stands below it; none, where it names none.
+func unitOf(heading string) (u model.Unit) {
+	for _, word := range unitBehind.FindStringSubmatch(heading) {
+		if strings.EqualFold(word, "zoll") {
+			word = "in"
+		}
+		if unit, err := model.ParseUnit(word); err == nil {
+			u = unit
+		}
+	}
+	return u
 }
 
 // howToSayWord says how to tell what a word in a column is.

@@ -1,10 +1,12 @@
 package table
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"strconv"
 	"strings"
+	"time"
 
 	"longpoint/model"
 )
@@ -16,6 +18,7 @@ type Converter struct {
 	Currency model.Currency
 	Habits   model.Habits
 	Problems *Problems
+	Today    model.Date // beside which a day without a year lies; the zero Date: as the clock says
 }
 
 // Given reports a value that must not be blank and is.
@@ -85,9 +88,25 @@ func (c *Converter) Limit(v Value) model.OptionalLength {
 func (c *Converter) length(v Value) (l model.Length, ok bool) {
 	text, err := c.plain(v, true)
 	if err == nil {
-		l, err = model.ParseLength(text, c.Unit)
+		l, err = model.ParseLength(text, cmp.Or(v.unit, c.Unit))
 	}
 	return l, c.Parsed(v, err)
+}
+
+// IsSize tells whether a value holds a width and a height in one, such as 40 x 50 cm.
+func (v Value) IsSize() bool { return v.form == written && len(model.SplitSize(v.Text)) == 2 }
+
+// WidthAndHeight gives the two lengths of a value that holds both.
+func (c *Converter) WidthAndHeight(v Value) (width, height model.Length) {
+	text, err := c.plain(v, true)
+	var both []model.Length
+	if err == nil {
+		both, err = model.ParseSize(text, cmp.Or(v.unit, c.Unit))
+	}
+	if !c.Parsed(v, err) {
+		return 0, 0
+	}
+	return both[0], both[1]
 }
 
 // plain gives a value's text with its numbers in plain form.
@@ -171,7 +190,11 @@ func (c *Converter) Date(v Value) model.Date {
 	if v.Blank() {
 		return model.Date{}
 	}
-	d, err := c.Habits.ParseDate(v.Text)
+	today := c.Today
+	if today.IsZero() {
+		today = model.Date{Time: time.Now()}
+	}
+	d, err := c.Habits.ParseDateNear(v.Text, today)
 	c.Parsed(v, err)
 	return d
 }

@@ -2,7 +2,9 @@ package table
 
 import (
 	"iter"
+	"slices"
 	"strings"
+	"unicode"
 )
 
 // form is how a cell holds what it holds: a person wrote it, or a spreadsheet has made something of it.
@@ -38,6 +40,17 @@ func (r record) width() int {
 	}
 	return r.cells[len(r.cells)-1].at + 1
 }
+
+// isWords tells a row without a single figure in it.
+func (r record) isWords() bool {
+	return !slices.ContainsFunc(r.cells, func(c cell) bool { return c.form != written || strings.ContainsFunc(c.text, unicode.IsDigit) })
+}
+
+// totals are what people write beside a sum, without marks (common practice, no source).
+var totals = []string{"total", "totals", "grandtotal", "sum", "summe", "gesamt", "gesamtsumme", "insgesamt", "zusammen"}
+
+// isTotal tells a cell beside which a total stands.
+func (c cell) isTotal() bool { return slices.Contains(totals, bareHeading(c.text)) }
 
 // isNote tells a row that is no part of a table: one that starts with a hash and a blank.
 func (r record) isNote() bool {

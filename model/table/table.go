@@ -25,8 +25,9 @@ type Table struct {
 	file     string
 	sheet    *sheet
 	way      way
-	heading  int   // the line of the heading
-	columns  []int // what each cell of the heading is: an index of set.Columns, -1 for nothing
+	heading  int                // the line of the heading
+	columns  []int              // what each cell of the heading is: an index of set.Columns, -1 for nothing
+	units    map[int]model.Unit // that the heading names for a column of lengths, by the index of set.Columns
 	problems *Problems
 	stopped  bool
 	limits   Limits
@@ -56,6 +57,26 @@ func (f *File) Table(set Set, problems *Problems) (t *Table, ok bool) {
 func (f *File) Has(set Set) bool {
 	s, bad := f.sheetOf(set)
 	return s != nil || bad != nil
+}
+
+// Likely gives, by column of a set, the heading in the file that is it or is among what people call it; of several sheets those of the one with
+// most of them.
+func (f *File) Likely(set Set) (most map[string]string) {
+	for _, s := range f.sheets {
+		_, _, heading, _ := s.bestHeading(set)
+		likely := map[string]string{}
+		for _, c := range set.Columns {
+			for _, cell := range heading.cells {
+				if is := set.find(cell.text) == set.at(c.Name) || set.find(cell.text) < 0 && set.mayBe(c, cell.text); is && likely[c.Name] == "" {
+					likely[c.Name] = Clip(plainSpaces(cell.text))
+				}
+			}
+		}
+		if len(likely) > len(most) {
+			most = likely
+		}
+	}
+	return most
 }
 
 // Named tells whether a workbook has a sheet that is called like a set.
@@ -122,12 +143,14 @@ func (s *sheet) bestHeading(set Set) (way way, known int, heading record, bad *f
 			if set.Loose && len(rec.cells) > len(first.cells) {
 				first = rec // most likely a heading, though not with the columns that are looked for
 			}
-			if n, _ := set.fits(rec); n > bestKnown {
+			if n := set.promises(rec); n > bestKnown || n == 0 && bestKnown == 0 && len(rec.cells) > len(best.cells) && rec.isWords() {
 				bestKnown, best = n, rec
 			}
 		}
 		if bestKnown <= 0 {
-			best, bestKnown = first, 0
+			if bestKnown = 0; set.Loose || len(best.cells) == 0 {
+				best = first
+			}
 		} else {
 			firstBad = nil
 		}
@@ -136,6 +159,18 @@ func (s *sheet) bestHeading(set Set) (way way, known int, heading record, bad *f
 		}
 	}
 	return way, known, heading, bad
+}
+
+// promises says how likely a row is to be the heading of a set: columns that it names count twice, those that it may mean once.
+func (s Set) promises(rec record) int {
+	known, _ := s.fits(rec)
+	n := 2 * known
+	for _, c := range rec.cells {
+		if s.find(c.text) < 0 && s.guesses(c.text) {
+			n++
+		}
+	}
+	return n
 }
 
 // place gives the place of a row, or with a column's index in its sheet that of a cell.
@@ -199,7 +234,7 @@ func (t *Table) findColumns(heading record) (ok bool) {
 	var own []cell // that may be the shop's
 	for _, c := range unknown {
 		near, found := model.Nearest(c.text, t.set.Names())
-		if !found {
+		if !found || !t.set.Fixed && t.set.guesses(c.text) {
 			own = append(own, c)
 			continue
 		}
@@ -207,6 +242,12 @@ func (t *Table) findColumns(heading record) (ok bool) {
 			t.columns[c.at] = i
 		}
 		t.problems.Add(place(c), "there is no column "+model.Quote(plainSpaces(c.text)), "did you mean "+near+"?")
+	}
+	t.units = map[int]model.Unit{}
+	for _, c := range heading.cells {
+		if i := t.columns[c.at]; i >= 0 && t.set.Columns[i].Kind == Length {
+			t.units[i] = unitOf(c.text)
+		}
 	}
 	var missing []string
 	for i, c := range t.set.Columns {
@@ -220,17 +261,25 @@ func (t *Table) findColumns(heading record) (ok bool) {
 			names = append(names, Clip(plainSpaces(c.text)))
 			quoted = append(quoted, model.Quote(plainSpaces(c.text)))
 		}
+		for _, name := range missing {
+			if stands, found := t.instead(heading, name); found && !slices.Contains(t.set.likely(names, missing), name) {
+				names = append(names, stands)
+			}
+		}
 		t.problems.Add(place(own[0]), "there is no column "+strings.Join(quoted, ", "), t.set.howToSay(names, missing))
 		return false
 	}
 	for _, name := range missing {
-		t.problems.Add(t.place(heading.line, -1, name), "the column is missing", t.howToAdd(heading))
+		t.problems.Add(t.place(heading.line, -1, name), "the column is missing", t.howToAdd(heading, name))
 	}
 	return len(missing) == 0
 }
 
 // howToAdd says what to do about a column that is missing; where other columns are left alone, which there are.
-func (t *Table) howToAdd(heading record) string {
+func (t *Table) howToAdd(heading record, name string) string {
+	if stands, found := t.instead(heading, name); found && t.set.Command != "" {
+		return fmt.Sprintf(`add it to the heading, or let the column %s stand for it: %s --is "%s=%s"`, stands, t.set.Command, stands, name)
+	}
 	if !t.set.Loose {
 		return "add it to the heading"
 	}
@@ -239,6 +288,17 @@ func (t *Table) howToAdd(heading record) string {
 		names = append(names, Clip(plainSpaces(c.text)))
 	}
 	return "name one of its columns: " + strings.Join(names, ", ")
+}
+
+// instead gives the heading of a column that may stand for one that is missing.
+func (t *Table) instead(heading record, missing string) (stands string, found bool) {
+	column := t.set.Columns[t.set.at(missing)].Instead
+	for _, c := range heading.cells {
+		if i := t.columns[c.at]; i >= 0 && t.set.Columns[i].Name == column {
+			return Clip(plainSpaces(c.text)), true
+		}
+	}
+	return "", false
 }
 
 // Has tells whether the heading has a column.
@@ -329,6 +389,9 @@ func (t *Table) row(rec record, m *merges) (Row, bool) {
 		if c.Need == Each {
 			missing = append(missing, c.Name)
 		}
+	}
+	if len(missing) > 0 && slices.ContainsFunc(rec.cells, cell.isTotal) {
+		return r, false
 	}
 	if len(missing) > 1 || len(missing) == 1 && given == 1 && musts > 1 {
 		fill := "fill them in"

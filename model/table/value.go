@@ -24,7 +24,7 @@ func (r Row) Line() int { return r.line }
 func (r Row) Cell(column string) Value {
 	i := slices.IndexFunc(r.table.set.Columns, func(c Column) bool { return c.Name == column })
 	c := r.cells[i]
-	return Value{Text: c.text, Where: r.place(i), form: c.form, reported: c.form == faulty, set: &r.table.set}
+	return Value{Text: c.text, Where: r.place(i), form: c.form, reported: c.form == faulty, set: &r.table.set, unit: r.table.units[i]}
 }
 
 // place gives the place of a column's cell.
@@ -37,8 +37,9 @@ type Value struct {
 	Text     string // without blanks at its ends
 	Where    model.Place
 	form     form
-	reported bool // it means nothing, which has been reported, and Text is blank
-	set      *Set // of the table it stands in; nil: in none
+	reported bool       // it means nothing, which has been reported, and Text is blank
+	set      *Set       // of the table it stands in; nil: in none
+	unit     model.Unit // that its heading names for bare numbers; 0: none
 }
 
 // kind is that of the value's column.

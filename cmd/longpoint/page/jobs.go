@@ -192,7 +192,8 @@ func (c *call) pasteJobs() error {
 	if len(taken) == 0 {
 		return c.done(nil, "/jobs", "Nothing new: these jobs are in the book.")
 	}
-	said := "Taken in: " + text.JoinAnd(taken) + "."
+	new := slices.DeleteFunc(slices.Clone(jobs), func(j model.Job) bool { return !slices.Contains(taken, j.ID) })
+	said := "Taken in: " + text.JoinAnd(taken) + ". " + text.TookIn(new, c.unit, c.dates)
 	all := *c.workshop
 	all.Jobs = append(slices.Clone(c.workshop.Jobs), jobs...)
 	for _, odd := range all.Odds() {

@@ -32,6 +32,7 @@ var (
 	// headingsTyped is a command that says what headings of the shop's own are, and tableTyped one that says which table a file is.
 	headingsTyped = regexp.MustCompile(`longpoint (?:take|book import) .*?(?: --is "[^"]*")+`)
 	tableTyped    = regexp.MustCompile(`: longpoint book import .* --as \w+`)
+	pricesTyped   = regexp.MustCompile(`, take it in as one: longpoint prices .*`)
 	// pageNamed is a page that a sentence names.
 	pageNamed = regexp.MustCompile(`the page “([^”]*)”`)
 )
@@ -67,6 +68,7 @@ func toClick(sentence string) string {
 		_, pairs, _ := strings.Cut(found, ` --is "`)
 		return "write " + strings.ReplaceAll(strings.TrimSuffix(pairs, `"`), `" --is "`, "; ") + " in the field for headings of your own"
 	})
+	pages = pricesTyped.ReplaceAllString(pages, ", take it in on the page “Price list”")
 	pages = strings.TrimPrefix(tableTyped.ReplaceAllString(pages, ", in the field for it"), "--is: ")
 	if pages != sentence {
 		pages = flagWords.Replace(pages)

@@ -1,9 +1,11 @@
 package text
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 	"time"
 
@@ -49,6 +51,40 @@ func Step(s book.Step, dates model.DateOrder) string {
 	day, clock := LocalTime(s.At, dates)
 	_, day, _ = strings.Cut(day, " ")
 	return fmt.Sprintf("step %d, by %s on %s at %s: %s", s.ID, s.Who, day, clock, s.What)
+}
+
+// TookIn says what jobs are that were taken in: how many frames, from which size to which, and when they are due.
+func TookIn(jobs []model.Job, unit model.Unit, dates model.DateOrder) string {
+	frames := 0
+	var sizes []model.Size
+	var due []model.Date
+	for _, j := range jobs {
+		if !j.Due.IsZero() {
+			due = append(due, j.Due)
+		}
+		for _, f := range j.Frames {
+			frames += f.Quantity
+			if s := f.Rings[0].Size; s.Height > 0 {
+				sizes = append(sizes, s)
+			}
+		}
+	}
+	said := Count(frames, "frame", "frames")
+	slices.SortStableFunc(sizes, func(a, b model.Size) int { return cmp.Compare(a.Width+a.Height, b.Width+b.Height) })
+	said += between(", ", len(sizes), func(i int) string { return sizes[i].Width.Bare(unit) + " × " + sizes[i].Height.In(unit) })
+	slices.SortFunc(due, func(a, b model.Date) int { return a.Compare(b.Time) })
+	return said + between(", due ", len(due), func(i int) string { return dates.Write(due[i]) }) + "."
+}
+
+// between says from which to which some things go that are in order; nothing where there are none.
+func between(lead string, n int, name func(int) string) string {
+	switch {
+	case n == 0:
+		return ""
+	case name(0) == name(n-1):
+		return lead + name(0)
+	}
+	return lead + "from " + name(0) + " to " + name(n-1)
 }
 
 // JustUndone says of the very last step that it has taken one back, or nothing.
