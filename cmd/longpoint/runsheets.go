@@ -48,6 +48,7 @@ func (p *program) runToPrint(ctx context.Context, f *sheetsFlags, path string, k
 		if err != nil {
 			return err
 		}
+		f.runs = runsWords(runs)
 		if source, err = sheet.RunSource(d, dated, set.paper); err == nil {
 			source.OnlyChanged = f.changed
 		}
@@ -60,6 +61,18 @@ func (p *program) runToPrint(ctx context.Context, f *sheetsFlags, path string, k
 		}
 	}
 	return source, set, err
+}
+
+// runsWords calls runs by their numbers.
+func runsWords(runs []int64) string {
+	var numbers []string
+	for _, id := range runs {
+		numbers = append(numbers, fmt.Sprint(id))
+	}
+	if len(runs) == 1 {
+		return "run " + numbers[0]
+	}
+	return "runs " + joinAnd(numbers)
 }
 
 // runsMeant gives the runs that a number or a profile names, and all open ones for nothing.

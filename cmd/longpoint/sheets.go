@@ -40,6 +40,8 @@ type sheetsFlags struct {
 	json             bool
 	run              string
 	changed          bool
+	planID           int64  // the plan of a book that is printed
+	runs             string // those that are: "run 2"
 }
 
 // sheets is "longpoint sheets": what comes out of the printer.
@@ -75,7 +77,9 @@ the same --last and --after with which it was made.
 Of a book, --run prints cuts, labels and tickets of a run, with the names of its
 sticks and what is done ticked off. While runs are open these are printed unless
 options of planning ask for a new plan. With --changed the labels are those that
-mishaps and deliveries have changed since the run began, of what is not cut yet.`,
+mishaps and deliveries have changed since the run began, of what is not cut yet.
+Where no run is open the last plan of the book is printed as it was kept, for as
+long as it is right, or the one whose number --plan gives.`,
 		Example: sheetsExample,
 		Args: func(cmd *cobra.Command, args []string) error {
 			if len(args) == 0 {
@@ -100,7 +104,7 @@ mishaps and deliveries have changed since the run began, of what is not cut yet.
 	}
 	f.how.addFlags(cmd)
 	flags := cmd.Flags()
-	flags.StringVar(&f.plan, "plan", "", "print the plan in this `file`, after checking it against DIR, and do not plan anew")
+	flags.StringVar(&f.plan, "plan", "", "print the plan in this `file`, or of a book by its number, after checking it, and do not plan anew")
 	f.mishap.addFlags(cmd)
 	flags.StringVar(&f.run, "run", "", "print this `run` of a book, by its number, or the open run of a profile")
 	flags.BoolVar(&f.changed, "changed", false, "labels only of what has changed since a run began and is not cut yet")
@@ -159,7 +163,7 @@ func (p *program) makeSheets(ctx context.Context, f *sheetsFlags, dir string, ki
 		return err
 	}
 	p.kept = "the sheets are in " + f.out
-	return p.showSheets(f, files)
+	return p.showSheets(f, dir, files)
 }
 
 // pieces makes the pieces of these kinds; of none, all but the sticks alone.
@@ -169,7 +173,7 @@ func (p *program) pieces(ctx context.Context, f *sheetsFlags, dir string, kinds 
 	}
 	source, set, err := p.runToPrint(ctx, f, dir, &kinds, given)
 	if err == nil && source == nil {
-		source, set, err = p.sheetSource(ctx, f, dir)
+		source, set, err = p.sheetSource(ctx, f, dir, given)
 	}
 	if err != nil {
 		return nil, err
@@ -228,16 +232,21 @@ func (p *program) oneStream(f *sheetsFlags) error {
 }
 
 // sheetSource makes or reads the plan, with its workshop, and says how to print it.
-func (p *program) sheetSource(ctx context.Context, f *sheetsFlags, dir string) (source *sheet.Source, set printSettings, err error) {
+func (p *program) sheetSource(ctx context.Context, f *sheetsFlags, dir string, given func(string) bool) (source *sheet.Source, set printSettings, err error) {
 	if err := f.mishap.notOfBook(dir); err != nil {
 		return nil, set, err
 	}
-	workshop, err := p.workshop(ctx, dir)
+	workshop, document, err := p.keptPlan(ctx, f, dir, given)
 	if err != nil {
 		return nil, set, err
 	}
-	if workshop, err = f.mishap.workshop(ctx, p, workshop); err != nil {
-		return nil, set, err
+	if document == nil {
+		if workshop, err = p.workshop(ctx, dir); err != nil {
+			return nil, set, err
+		}
+		if workshop, err = f.mishap.workshop(ctx, p, workshop); err != nil {
+			return nil, set, err
+		}
 	}
 	if set, err = f.print.over(workshop.Printing); err != nil {
 		return nil, set, err
@@ -246,10 +255,11 @@ func (p *program) sheetSource(ctx context.Context, f *sheetsFlags, dir string) (
 	if err != nil {
 		return nil, set, err
 	}
-	var document *plan.Document
-	if f.plan == "" {
+	switch {
+	case document != nil:
+	case f.plan == "":
 		document, _, _, err = f.how.makeFrom(ctx, p, dir)
-	} else {
+	default:
 		document, err = p.checkedPlan(ctx, workshop, f.plan)
 	}
 	if err != nil {
@@ -460,13 +470,14 @@ func writeFolder(name string, files []sheetFile) (err error) {
 type sheetsAnswer struct {
 	Format string      `json:"format"`
 	Folder string      `json:"folder"`
+	Plan   int64       `json:"plan,omitempty"` // of a book, where that is printed
 	Files  []sheetFile `json:"files"`
 }
 
 // showSheets lists what was written.
-func (p *program) showSheets(f *sheetsFlags, files []sheetFile) error {
+func (p *program) showSheets(f *sheetsFlags, dir string, files []sheetFile) error {
 	if f.json {
-		text, err := asJSON(sheetsAnswer{Format: "longpoint-sheets/1", Folder: f.out, Files: files})
+		text, err := asJSON(sheetsAnswer{Format: "longpoint-sheets/1", Folder: f.out, Plan: f.planID, Files: files})
 		if err != nil {
 			return err
 		}
@@ -483,5 +494,5 @@ func (p *program) showSheets(f *sheetsFlags, files []sheetFile) error {
 		t.add(cell(file.Name, 56), file.Kind, number)
 	}
 	t.foot = []string{"all", "", fmt.Sprint(pages)}
-	return p.show(paragraph("Written into "+plain(f.out)+":", "") + t.String())
+	return p.show(paragraph("Written into "+plain(f.out+f.ofWhat(dir))+":", "") + t.String())
 }

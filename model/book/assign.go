@@ -163,12 +163,12 @@ func frameOf(s model.SideID) string { return fmt.Sprintf("job %s, frame %s", s.J
 
 // cameOf gives the sticks of a profile on the rack that came of an order, the shortest first.
 func (t *transaction) cameOf(profile string) (came []RackStick, err error) {
-	if err = t.each(`SELECT s.name, s.supplier, s.length_nm, s.lot, s.damage_nm, p.id, coalesce(l.plan, p.plan, 0) FROM stick AS s JOIN delivery AS d ON d.id = s.delivery
+	if err = t.each(`SELECT s.name, s.supplier, s.length_nm, s.place, s.lot, s.damage_nm, p.id, coalesce(l.plan, p.plan, 0) FROM stick AS s JOIN delivery AS d ON d.id = s.delivery
 			JOIN purchase AS p ON p.id = d.purchase JOIN purchase_line AS l ON l.purchase = p.id AND l.number = s.line
 		WHERE s.profile = ? AND s.state = 'rack' ORDER BY s.length_nm, s.id`, []any{profile}, func(scan func(...any) error) error {
 		var s RackStick
 		var damage string
-		if err := scan(&s.Name, &s.Supplier, &s.Length, &s.Lot, &damage, &s.order, &s.plan); err != nil {
+		if err := scan(&s.Name, &s.Supplier, &s.Length, &s.Place, &s.Lot, &damage, &s.order, &s.plan); err != nil {
 			return err
 		}
 		var err error

@@ -109,7 +109,7 @@ func TestRunsWithMishaps(t *testing.T) {
 		}
 	}
 	t.Logf("%v", tally)
-	for _, what := range []string{"done", "torn", "flawed", "shorter", "missing", "remade twice", "kept marks", "offcut used", "taken in", "set by a twin"} {
+	for _, what := range []string{"done", "torn", "flawed", "shorter", "missing", "remade twice", "kept marks", "offcut used", "taken in", "half cut", "set by a twin"} {
 		if tally[what] == 0 && !testing.Short() {
 			t.Errorf("no run had anything %s", what)
 		}
@@ -216,8 +216,14 @@ func arrive(t *testing.T, b *Book, g *rand.Rand, tally map[string]int) {
 			here++
 		}
 	}
+	hand, next := inHandAndNext(t, b, r.ID)
 	now, fresh, err := b.StartRun(t.Context(), r.Profile, 0, tester)
 	must(t, err)
+	if _, after := inHandAndNext(t, b, r.ID); hand == next && after != next {
+		t.Errorf("%s is half cut, and once sticks have come %s is next", hand, after)
+	} else if here > 0 && hand == next && hand != "" {
+		tally["half cut"]++
+	}
 	if fresh != (here > 0) || len(now.Waiting) != len(r.Waiting)-here {
 		t.Errorf("%d of %d awaited sticks are here, and then %d are awaited", here, len(r.Waiting), len(now.Waiting))
 	}
@@ -225,6 +231,28 @@ func arrive(t *testing.T, b *Book, g *rand.Rand, tally map[string]int) {
 		tally["taken in"]++
 	}
 	sound(t, b)
+}
+
+// inHandAndNext gives the stick that was cut last in a run, and the one that is cut next.
+func inHandAndNext(t *testing.T, b *Book, run int64) (hand, next string) {
+	t.Helper()
+	d, err := b.RunDocument(t.Context(), run)
+	must(t, err)
+	last := int64(0)
+	for _, s := range d.Runs[0].Sticks {
+		for _, side := range s.Sides {
+			if side.told > last {
+				last, hand = side.told, s.Stick
+			}
+		}
+	}
+	pp := d.Plan.Profiles[0]
+	for _, c := range pp.Run.Cuts {
+		if d.Became[0][c.Stick][c.Side] == ToCut {
+			return hand, pp.Sticks[c.Stick].ID
+		}
+	}
+	return hand, ""
 }
 
 // randomHappening makes up what happens next in a run; nothing when all is cut.

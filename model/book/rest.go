@@ -18,7 +18,8 @@ func (b *Book) Rest(ctx context.Context) (w *model.Workshop, done []model.SideID
 	return w, done, err
 }
 
-// RestFor gives what Rest does as if nothing of a plan's buy list were ordered: what that plan was made for, if nothing else has changed since.
+// RestFor gives what Rest does as if nothing of a plan's buy list were ordered, and nothing had come of it: what that plan was made for, if nothing else has
+// changed since.
 func (b *Book) RestFor(ctx context.Context, planID int64) (*model.Workshop, error) {
 	return look(ctx, b, func(t *transaction) (*model.Workshop, error) {
 		t.unordered = planID

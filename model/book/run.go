@@ -69,6 +69,7 @@ type RunStick struct {
 	of      int                 // which stick of the plan it is, from 1; 0: none
 	marked  int64               // the step that last asked for labels of it since the run began; 0: none has
 	joined  bool                // it came into the run after that had begun
+	late    bool                // and after the plan was made that it is cut by
 	offcuts []string            // what its offcuts will be called
 	kept    []Offcut            // what was kept of it, once the run is finished
 }

@@ -163,12 +163,7 @@ func (t *transaction) standingBefore(r Run) (plan.Standing, error) {
 // lay lays out the sticks of a run and its cuts in the plan of its profile. Sticks come in the order in which they are first cut. stand follows what was
 // cut.
 func (r Run) lay(p *plan.ProfilePlan, stand plan.Standing) (became [][]string, changed []bool) {
-	type one struct {
-		stick, side int // of the run's stick, and of those that are laid
-		RunSide
-		left model.Length
-	}
-	var all []one
+	var all []laidCut
 	sticks := make([]plan.Stick, len(r.Sticks))
 	of := make([][]string, len(r.Sticks))
 	for i, s := range r.Sticks {
@@ -176,7 +171,7 @@ func (r Run) lay(p *plan.ProfilePlan, stand plan.Standing) (became [][]string, c
 		var ends []model.Length
 		sticks[i], ends = s.asPlanned(sides)
 		for k, side := range sides {
-			all = append(all, one{i, k, side, ends[k]})
+			all = append(all, laidCut{stick: i, side: k, RunSide: side, left: ends[k]})
 			of[i] = append(of[i], side.Became)
 		}
 	}
@@ -185,12 +180,12 @@ func (r Run) lay(p *plan.ProfilePlan, stand plan.Standing) (became [][]string, c
 		for n, side := range s.Sides {
 			w := r.Waiting[k].Sides[n]
 			end := slot(side) + side.Takes
-			all = append(all, one{len(sticks) - 1, n, w, model.Stick{Length: s.Length, Damage: s.Damage}.SoundEnd(model.Span{To: end}) - end})
+			all = append(all, laidCut{stick: len(sticks) - 1, side: n, RunSide: w, left: model.Stick{Length: s.Length, Damage: s.Damage}.SoundEnd(model.Span{To: end}) - end})
 			of[len(of)-1] = append(of[len(of)-1], w.Became)
 		}
 	}
 	returned := func(i int) bool { return i < len(r.Sticks) && r.Sticks[i].State == "returned" }
-	slices.SortStableFunc(all, func(a, b one) int {
+	slices.SortStableFunc(all, func(a, b laidCut) int {
 		return cmp.Or(cmp.Compare(a.by.id, b.by.id), cmp.Compare(a.by.at[a.SideID].cut, b.by.at[b.SideID].cut))
 	})
 	place := map[int]int{}
@@ -209,7 +204,11 @@ func (r Run) lay(p *plan.ProfilePlan, stand plan.Standing) (became [][]string, c
 	}
 	cuts := cutsFrom(sides)
 	for n, c := range cuts {
-		o := all[n]
+		all[n].cut = c
+	}
+	r.follow(sides, cuts, stand)
+	for _, o := range r.inHandFirst(all) {
+		c := o.cut
 		if add(o.stick); returned(o.stick) {
 			continue
 		}
@@ -219,9 +218,38 @@ func (r Run) lay(p *plan.ProfilePlan, stand plan.Standing) (became [][]string, c
 	for i := range r.Sticks { // those that nothing is cut from
 		add(i)
 	}
-	r.follow(sides, cuts, stand)
 	setAsTheyStand(p, became, stand)
 	return became, changed
+}
+
+// laidCut is a cut of a run on its way to be laid out.
+type laidCut struct {
+	stick, side int // of the run's stick, and of those that are laid
+	RunSide
+	cut  plan.Cut
+	left model.Length
+}
+
+// inHandFirst has the stick in the machine, of which the last side is that was written down, finished before sticks that the plan cuts earlier and that have
+// come only since that was made: where it would be next without them, it is.
+func (r Run) inHandFirst(all []laidCut) []laidCut {
+	last := slices.MaxFunc(append([]laidCut{{stick: -1}}, all...), func(a, b laidCut) int { return cmp.Compare(a.told, b.told) })
+	late := func(o laidCut) bool {
+		return o.Became == ToCut && r.Sticks[o.stick].late && !slices.ContainsFunc(r.Sticks[o.stick].Sides, isCut)
+	}
+	first := slices.IndexFunc(all, late)
+	next := slices.IndexFunc(all, func(o laidCut) bool { return o.Became == ToCut && !late(o) })
+	if first < 0 || next < first || all[next].stick != last.stick {
+		return all
+	}
+	from, to := next, next+1
+	for from > first && all[from-1].stick == last.stick {
+		from--
+	}
+	for to < len(all) && all[to].stick == last.stick {
+		to++
+	}
+	return slices.Concat(all[:first], all[from:to], all[first:from], all[to:])
 }
 
 // follow cuts what is cut in the order in which it was written down, by which the stops stand as they do. What was cut in another run since has moved

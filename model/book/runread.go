@@ -90,19 +90,22 @@ func (t *transaction) run(id int64) (r Run, err error) {
 func (t *transaction) readRunSticks(r *Run) error {
 	var plans []int64
 	err := t.each(`SELECT r.number, r.stick, s.place, s.length_nm, r.flaw, r.state, r.kept_nm, r.waste_nm, r.earlier,
-			r.gone_nm, r.head_nm, p.repeat_nm, p.keep_nm, s.lot, s.damage_nm, s.cost_minor, s.value_minor, r.marked, r.offcuts, coalesce(r.plan, ?), coalesce(r.planned, r.number),
+			r.gone_nm, r.head_nm, p.repeat_nm, p.keep_nm, s.lot, s.damage_nm, s.cost_minor, s.value_minor, r.marked, r.offcuts, coalesce(r.plan, ?1), coalesce(r.planned, r.number),
 			EXISTS (SELECT 1 FROM change WHERE tab = 'run_stick' AND row = r.id AND step <= r.marked AND before IS NULL
-				AND step > (SELECT min(step) FROM change WHERE tab = 'run' AND row = r.run AND before IS NULL))
-		FROM run_stick AS r JOIN stick AS s ON s.name = r.stick JOIN profile AS p ON p.name = s.profile WHERE r.run = ? ORDER BY r.number`, []any{r.Plan, r.ID}, func(scan func(...any) error) error {
+				AND step > (SELECT min(step) FROM change WHERE tab = 'run' AND row = r.run AND before IS NULL)),
+			EXISTS (SELECT 1 FROM change WHERE tab = 'run_stick' AND row = r.id AND before IS NULL
+				AND step > (SELECT min(step) FROM change WHERE tab = 'plan' AND row = coalesce(r.plan, ?1) AND before IS NULL))
+		FROM run_stick AS r JOIN stick AS s ON s.name = r.stick JOIN profile AS p ON p.name = s.profile WHERE r.run = ?2 ORDER BY r.number`, []any{r.Plan, r.ID}, func(scan func(...any) error) error {
 		var s RunStick
 		var by int64
 		var value optionalInt
 		var damage, offcuts string
 		err := scan(&s.Number, &s.Stick, &s.Place, &s.Length, &s.Flaw, &s.State, &s.Kept, &s.Waste, &s.earlier,
-			&s.gone, &s.head, &s.repeat, &s.keep, &s.lot, &damage, &s.cost, &value, &s.marked, &offcuts, &by, &s.of, &s.joined)
+			&s.gone, &s.head, &s.repeat, &s.keep, &s.lot, &damage, &s.cost, &value, &s.marked, &offcuts, &by, &s.of, &s.joined, &s.late)
 		if err != nil {
 			return err
 		}
+		s.late = s.late && s.joined
 		if offcuts != "" {
 			s.offcuts = strings.Split(offcuts, ",")
 		}

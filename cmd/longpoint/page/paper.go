@@ -8,6 +8,7 @@ import (
 	"strings"
 	"time"
 
+	"longpoint/cmd/longpoint/round"
 	"longpoint/cmd/longpoint/sheet"
 	"longpoint/model"
 	"longpoint/model/book"
@@ -69,11 +70,7 @@ func (c *call) planPaper() error {
 	if err != nil {
 		return err
 	}
-	d, err := c.plan()
-	if err != nil {
-		return err
-	}
-	source, set, err := c.planSource(d, c.id)
+	source, set, err := c.planSource(c.id)
 	if err != nil {
 		return err
 	}
@@ -87,23 +84,10 @@ func (c *call) planPaper() error {
 	return c.pieces(source, kind, set, fmt.Sprintf("plan-%d-%s", c.id, kind))
 }
 
-// stillRight gives the shop for which a plan was made, as long as the plan is right for it but for what was ordered by it: what is cut by a
-// stale sheet is cut wrong.
-func (c *call) stillRight(d *plan.Document, id int64) (*model.Workshop, error) {
-	if err := c.s.Book.StillAbout(c.ctx, id); err != nil {
-		return nil, err
-	}
-	w, err := c.s.Book.RestFor(c.ctx, id)
-	if err == nil && c.s.Right != nil {
-		err = c.s.Right(c.ctx, w, d)
-	}
-	return w, err
-}
-
 // planSource makes ready to print a plan.
-func (c *call) planSource(d *plan.Document, id int64) (*sheet.Source, sheet.Printing, error) {
+func (c *call) planSource(id int64) (*sheet.Source, sheet.Printing, error) {
 	var set sheet.Printing
-	w, err := c.stillRight(d, id)
+	w, d, err := round.Holding(c.ctx, c.s.Book, id, c.s.Right)
 	if err != nil {
 		return nil, set, err
 	}
@@ -174,16 +158,12 @@ func (c *call) ticketPaper() error {
 	if runs.Plan.Jobs = only(runs.Plan.Jobs); len(runs.Plan.Jobs) > 0 {
 		source, set, err = c.runSource(runs)
 	} else {
-		last, id, err := c.s.Book.Plan(c.ctx, 0)
+		source, set, err = c.planSource(0)
 		if err != nil {
 			return err
 		}
-		source, set, err = c.planSource(last, id)
-		if err != nil {
-			return err
-		}
-		one := *last
-		one.Jobs = only(last.Jobs)
+		one := *source.Plan
+		one.Jobs = only(one.Jobs)
 		source.Plan = &one
 	}
 	if err != nil {

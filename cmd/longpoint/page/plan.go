@@ -274,7 +274,7 @@ func (c *call) nextBestPage() error {
 	if err != nil {
 		return err
 	}
-	w, err := c.stillRight(d, c.id)
+	w, _, err := round.Holding(c.ctx, c.s.Book, c.id, c.s.Right)
 	if err != nil {
 		return err
 	}

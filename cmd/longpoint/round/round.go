@@ -284,6 +284,30 @@ func Since(news []book.News) string {
 	return said + " That is not in it."
 }
 
+// Holding gives the shop for which a plan (0: the last) was made and the plan as it is printed (book.Named), as long as it is right for that shop but for what was ordered by it
+// and for jobs that came in since: what is cut by a stale sheet is cut wrong.
+func Holding(ctx context.Context, b *book.Book, planID int64, right func(context.Context, *model.Workshop, *plan.Document) error) (w *model.Workshop, d *plan.Document, err error) {
+	if d, planID, err = b.Plan(ctx, planID); err != nil {
+		return nil, nil, err
+	}
+	if err := b.StillAbout(ctx, planID); err != nil {
+		return nil, nil, err
+	}
+	if w, err = b.RestFor(ctx, planID); err != nil {
+		return nil, nil, err
+	}
+	w.Jobs = slices.DeleteFunc(w.Jobs, func(j model.Job) bool {
+		return !slices.ContainsFunc(d.Jobs, func(c plan.JobCost) bool { return c.Job == j.ID })
+	})
+	if right != nil {
+		if err := right(ctx, w, d); err != nil {
+			return nil, nil, err
+		}
+	}
+	d, err = b.Named(ctx, planID)
+	return w, d, err
+}
+
 // Waits says what of a plan (0: the last) waits for which delivery as the orders stand now: what it buys comes with what was ordered for it, or is expected as if it were
 // ordered today. Jobs that are ready or gone wait for nothing. There is none where the book has no plan.
 func Waits(ctx context.Context, b *book.Book, planID int64) ([]plan.Waiting, error) {
