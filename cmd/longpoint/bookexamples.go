@@ -29,9 +29,9 @@ const (
   Kept in the book as plan 1.
   $ longpoint order order.book
   Ordered: order 1 from Invented Supplies North, not sent yet
-  line  profile  stick mm  sticks  to come  cost EUR
-  ──────────────────────────────────────────────────
-     1  oak-56       3000       4        4    124.80
+  line  profile  stick mm  sticks  arrived  to come  cost EUR
+  ───────────────────────────────────────────────────────────
+     1  oak-56       3000       4        0        4    124.80
   …
   $ longpoint order change order.book 1 1 --sticks 6
   …
@@ -47,7 +47,8 @@ const (
   …
   $ longpoint receive receive.book 1 --place "bay 3"
   On the rack: P1-1, P1-2, P1-3 and P1-4. Write the names on the sticks.
-  Labels that say "new" and a number are from before: print them again.
+  Labels printed before the order was sent say "new" and a number: print those
+  again.
   $ longpoint receive receive.book 1
   Order 1 has arrived already.`
 

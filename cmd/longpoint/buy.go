@@ -117,7 +117,7 @@ func buyPage(d *plan.Document, unit model.Unit, dates model.DateOrder, others []
 	case len(d.Profiles) == 0:
 		return parts[0] + "\nThere is nothing to cut.\n"
 	case len(d.Buy) == 0:
-		return parts[0] + "\nNothing: all of it is here or on the way.\n"
+		return parts[0] + "\nNothing: all of it is here or to come.\n"
 	}
 	i := 0
 	for _, o := range d.Orders {
@@ -216,7 +216,7 @@ func orderTerms(o plan.Order, c model.Currency) string {
 // buyTable is the buy list as the plan shows it, all suppliers in one table.
 func buyTable(d *plan.Document, u model.Unit, c model.Currency) string {
 	if len(d.Buy) == 0 {
-		return "Nothing: all of it is here or on the way.\n"
+		return "Nothing: all of it is here or to come.\n"
 	}
 	t := &table{columns: []column{words("supplier"), words("profile"), numbers("stick " + u.String()), numbers("sticks"),
 		numbers("each " + c.Code), numbers("cost " + c.Code)}}

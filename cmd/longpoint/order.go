@@ -254,10 +254,14 @@ func (p *program) showOrders(ctx context.Context, b *book.Book, orders []book.Pu
 	open := false
 	for _, o := range orders {
 		t := &table{columns: []column{numbers("line"), words("profile"), numbers("stick " + s.unit.String()), numbers("sticks"),
-			numbers("to come"), numbers("cost " + s.currency.Code)}}
+			numbers("arrived"), numbers("to come"), numbers("cost " + s.currency.Code)}}
+		sticks, arrived, toCome, cost := 0, 0, 0, model.Money(0)
 		for _, l := range o.Lines {
-			t.add(fmt.Sprint(l.Number), cell(l.Profile, 26), near(l.Length, s.unit), fmt.Sprint(l.Sticks), fmt.Sprint(max(l.ToCome(), 0)), l.Cost.In(s.currency))
+			left := max(l.ToCome(), 0)
+			sticks, arrived, toCome, cost = sticks+l.Sticks, arrived+l.Arrived, toCome+left, cost+l.Cost
+			t.add(fmt.Sprint(l.Number), cell(l.Profile, 26), near(l.Length, s.unit), fmt.Sprint(l.Sticks), fmt.Sprint(l.Arrived), fmt.Sprint(left), l.Cost.In(s.currency))
 		}
+		t.foot = []string{"all", "", "", fmt.Sprint(sticks), fmt.Sprint(arrived), fmt.Sprint(toCome), cost.In(s.currency)}
 		when := "sent " + cmp.Or(s.day(o.Placed), "earlier")
 		if o.ShouldCome != "" {
 			when += ", expected " + s.day(o.ShouldCome)
@@ -267,7 +271,7 @@ func (p *program) showOrders(ctx context.Context, b *book.Book, orders []book.Pu
 		}
 		part := paragraph(fmt.Sprintf("%sorder %d%s from %s, %s", title, o.ID, called(o), plain(o.Supplier), when), "") + t.String()
 		if o.Delivery > 0 {
-			part += paragraph(fmt.Sprintf("Delivery is %s besides.", o.Delivery.With(s.currency)), "")
+			part += paragraph(fmt.Sprintf("Delivery is %s besides: %s in all.", o.Delivery.With(s.currency), (cost+o.Delivery).With(s.currency)), "")
 		}
 		if o.Open {
 			part += paragraph(fmt.Sprintf("To print it: longpoint sheets --order %d --out order-%d", o.ID, o.ID), "")

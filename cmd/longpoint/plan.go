@@ -267,7 +267,7 @@ func (g *planPage) waiting() string {
 		t.add(cmp.Or(w.Expected, "not known"), cell(w.Supplier, 16), cell(w.Order, 8), cell(w.Profile, 14), fmt.Sprint(len(w.Sticks)),
 			cell(joinAnd(w.Jobs), 18))
 	}
-	return "On the way, and counted on: these cannot be cut before they are here\n" + t.String() + late
+	return "To come, and counted on: these cannot be cut before they are here\n" + t.String() + late
 }
 
 // profiles is the summary table.
@@ -523,7 +523,7 @@ func (g *planPage) source(s plan.Stick, number, of int) string {
 	case s.From == plan.FromRack:
 		text += ", from the rack"
 	case s.From == plan.OnTheWay:
-		text += ", on the way from " + plain(s.Supplier) + " with order " + plain(s.Order)
+		text += ", to come from " + plain(s.Supplier) + " with order " + plain(s.Order)
 		if s.Expected != "" {
 			text += ", expected " + g.dates.Rewrite(s.Expected)
 		}

@@ -180,7 +180,13 @@ func receivedPage(names []string, rack []book.RackStick, o book.Purchase, s sett
 		}
 	}
 	text := ""
-	const labels = "Labels that say \"new\" and a number are from before: print them again.\n"
+	labels, arrived, planned := "", 0, false
+	for _, l := range o.Lines {
+		arrived, planned = arrived+l.Arrived, planned || l.Plan != 0
+	}
+	if planned && arrived == len(names) { // the first of them: it is told once
+		labels = "Labels printed before the order was sent say \"new\" and a number: print those\nagain.\n"
+	}
 	switch len(kinds) {
 	case 0:
 	case 1:

@@ -197,7 +197,7 @@ func (t *transaction) comingOf(profile string) (coming []RackStick, err error) {
 					continue
 				}
 				s := RackStick{Name: p.stickName(l, l.came()+n), Profile: profile, Length: l.Length, Supplier: p.Supplier,
-					order: p.ID, plan: cmp.Or(l.Plan, p.Plan), expected: p.ShouldCome, toCome: true}
+					order: p.ID, plan: cmp.Or(l.Plan, p.Plan), expected: p.ShouldCome, toCome: true, unsent: p.Open}
 				if l.lot.Valid {
 					s.match = "stick " + s.Name
 					if l.lot.String != "" {
@@ -385,32 +385,24 @@ func (b *Book) MixedLots(ctx context.Context, plans ...int64) (all []Mixed, err 
 // mixedLots does so.
 func (t *transaction) mixedLots(plans []int64) (all []Mixed, err error) {
 	running := map[string]bool{} // profiles
-	open, err := t.openRuns()
-	if err != nil {
-		return nil, err
-	}
-	for _, id := range open {
-		r, err := t.run(id)
-		if err != nil {
-			return nil, err
-		}
+	if err := t.eachOpenRun(func(r Run) error {
 		running[r.Profile] = true
+		if len(plans) > 0 && !slices.Contains(plans, r.Plan) {
+			return nil
+		}
 		by, err := t.runPlan(r.now(), r.Profile)
 		if err != nil {
-			return nil, err
+			return err
 		}
 		var places []int
 		for _, a := range r.Waiting {
 			places = append(places, a.of-1)
 		}
-		if len(plans) > 0 && !slices.Contains(plans, r.Plan) {
-			continue
-		}
 		more, err := t.mixed(by.ProfilePlan, by.id, places)
-		if err != nil {
-			return nil, err
-		}
 		all = append(all, more...)
+		return err
+	}); err != nil {
+		return nil, err
 	}
 	if len(plans) == 0 {
 		plans = []int64{0}

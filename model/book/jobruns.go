@@ -20,24 +20,14 @@ type JobRun struct {
 // JobRuns gives a job's part in the open runs.
 func (b *Book) JobRuns(ctx context.Context, name string) ([]JobRun, error) {
 	return look(ctx, b, func(t *transaction) (all []JobRun, err error) {
-		open, err := t.openRuns()
-		if err != nil {
-			return nil, err
-		}
-		for _, id := range open {
-			r, err := t.run(id)
-			if err != nil {
-				return nil, err
-			}
+		err = t.eachOpenRun(func(r Run) error {
 			in, err := t.jobRun(r, name)
-			if err != nil {
-				return nil, err
-			}
 			if in.Sides > 0 {
 				all = append(all, in)
 			}
-		}
-		return all, nil
+			return err
+		})
+		return all, err
 	})
 }
 

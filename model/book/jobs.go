@@ -223,9 +223,10 @@ func (t *transaction) notInHand(was, is model.Job, w *model.Workshop) error {
 
 // inHand is an error where an open run is about to cut a side that matters.
 func (t *transaction) inHand(matters func(model.SideID) bool) (err error) {
-	failed := t.runningSides(func(s model.SideID) {
+	failed := t.runningSides(func(s model.SideID, r Run) {
 		if err == nil && matters(s) {
-			err = usageError(t.book.path, fmt.Sprintf("an open run is about to cut %s", s), `finish that run first with "longpoint finish", without that side`)
+			err = usageError(t.book.path, fmt.Sprintf("an open run is about to cut %s as it is: run %d of %s", s, r.ID, r.Profile),
+				fmt.Sprintf(`end that run with "longpoint finish %d", which leaves what is not cut by then to the next plan; then say this again`, r.ID))
 		}
 	})
 	return cmp.Or(failed, err)

@@ -1,6 +1,7 @@
 package book
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"slices"
@@ -43,16 +44,15 @@ func (t *transaction) nameSticks(p *plan.ProfilePlan, id int64) error {
 	p.Sticks = slices.Clone(p.Sticks)
 	for i, have := range f.sticks {
 		s := &p.Sticks[i]
-		var ordered, open bool // open also where a run has taken them
-		if err := t.row(`SELECT count(*) > 0, coalesce(max(o.open), 0) OR EXISTS (SELECT 1 FROM run WHERE plan = ?1 AND profile = ?2) FROM purchase_line AS l JOIN purchase AS o ON o.id = l.purchase
-			WHERE coalesce(l.plan, o.plan) = ?1 AND l.profile = ?2 AND o.supplier = ?3 AND o.state <> 'cancelled'`, id, p.Name, s.Supplier).Scan(&ordered, &open); err != nil {
-			return err
+		if s.From != plan.Bought || have.unsent {
+			continue
 		}
 		switch {
-		case s.From != plan.Bought || !ordered || open:
 		case have.Name == "":
-			return &model.Error{Kind: model.CheckFailed, Where: model.Place{File: t.book.path}, What: fmt.Sprintf("%s of plan %d, %s long, does not come as it was ordered: nothing that is here or to come does for it",
-				s.ID, id, t.in(s.Length)), Do: planAgain}
+			if lost, err := t.notAsOrdered(*p, *s, id); err != nil || lost {
+				return cmp.Or(err, error(&model.Error{Kind: model.CheckFailed, Where: model.Place{File: t.book.path},
+					What: fmt.Sprintf("%s of plan %d, %s long, does not come as it was ordered: nothing that is here or to come does for it", s.ID, id, t.in(s.Length)), Do: planAgain}))
+			}
 		case have.toCome:
 			s.ID, s.From, s.Order, s.Expected, s.Longest = have.Name, plan.OnTheWay, fmt.Sprint(have.order), have.expected, 0
 		default:
@@ -60,4 +60,12 @@ func (t *transaction) nameSticks(p *plan.ProfilePlan, id int64) error {
 		}
 	}
 	return nil
+}
+
+// notAsOrdered tells of a stick for which nothing is here or to come whether it was ordered, and no run has taken it.
+func (t *transaction) notAsOrdered(p plan.ProfilePlan, s plan.Stick, id int64) (lost bool, err error) {
+	err = t.row(`SELECT EXISTS (SELECT 1 FROM purchase_line AS l JOIN purchase AS o ON o.id = l.purchase
+			WHERE coalesce(l.plan, o.plan) = ?1 AND l.profile = ?2 AND o.supplier = ?3 AND o.state <> 'cancelled')
+		AND NOT EXISTS (SELECT 1 FROM run WHERE plan = ?1 AND profile = ?2)`, id, p.Name, s.Supplier).Scan(&lost)
+	return lost, err
 }

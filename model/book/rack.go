@@ -31,6 +31,7 @@ type RackStick struct {
 	plan     int64
 	match    string // equal for sticks that match in finish; empty: not looked up, or, of one that is to come, nobody knows
 	toCome   bool
+	unsent   bool // its order is not sent yet
 }
 
 // rackColumns are the columns of table stick, called s, that scan reads into a stick.

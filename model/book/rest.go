@@ -58,7 +58,7 @@ func (t *transaction) rest() (w *model.Workshop, done []model.SideID, err error)
 	if err := t.doneSides(take); err != nil {
 		return nil, nil, err
 	}
-	if err := t.runningSides(take); err != nil {
+	if err := t.runningSides(func(s model.SideID, _ Run) { take(s) }); err != nil {
 		return nil, nil, err
 	}
 	if err := t.withoutAwaited(w); err != nil {
@@ -73,22 +73,14 @@ func (t *transaction) rest() (w *model.Workshop, done []model.SideID, err error)
 
 // withoutAwaited takes the sticks from the rack, here or on the way, that an open run waits for.
 func (t *transaction) withoutAwaited(w *model.Workshop) error {
-	open, err := t.openRuns()
-	if err != nil {
-		return err
-	}
-	for _, id := range open {
-		r, err := t.run(id)
-		if err != nil {
-			return err
-		}
+	return t.eachOpenRun(func(r Run) error {
 		for _, a := range r.Waiting {
 			if a.Order != 0 || a.Here || a.Together {
 				w.Rack = slices.DeleteFunc(w.Rack, func(s model.Stick) bool { return s.ID == a.Stick })
 			}
 		}
-	}
-	return nil
+		return nil
+	})
 }
 
 // mark says of each frame which of its sides are cut.
@@ -119,23 +111,15 @@ func (t *transaction) doneSides(take func(model.SideID)) error {
 }
 
 // runningSides gives the sides that open runs are about to cut.
-func (t *transaction) runningSides(take func(model.SideID)) error {
-	open, err := t.openRuns()
-	if err != nil {
-		return err
-	}
-	for _, id := range open {
-		r, err := t.run(id)
-		if err != nil {
-			return err
-		}
+func (t *transaction) runningSides(take func(model.SideID, Run)) error {
+	return t.eachOpenRun(func(r Run) error {
 		for _, side := range r.sides() {
 			if side.Became == ToCut || side.Became == Waits {
-				take(side.SideID)
+				take(side.SideID, r)
 			}
 		}
-	}
-	return nil
+		return nil
+	})
 }
 
 // unfinished leaves out the frames that all sides are cut of, and the jobs without any other.

@@ -35,6 +35,7 @@ type Awaited struct {
 	Supplier string       `json:"supplier"`
 	Order    int64        `json:"order,omitempty"` // that it comes with; 0: it is not ordered
 	Expected string       `json:"expected,omitempty"`
+	Unsent   bool         `json:"unsent,omitempty"`   // its order is not sent yet
 	Here     bool         `json:"here,omitempty"`     // it has arrived: the run takes it in when it is started again
 	Gone     bool         `json:"gone,omitempty"`     // it was ordered, and none that is here or to come does for it
 	Together bool         `json:"together,omitempty"` // it is here, and is not cut before others are with which frames share it that are matched by lot

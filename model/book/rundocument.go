@@ -46,6 +46,24 @@ func (t *transaction) openRuns() (open []int64, err error) {
 	return open, err
 }
 
+// eachOpenRun gives the runs that are not finished, one after another.
+func (t *transaction) eachOpenRun(do func(Run) error) error {
+	open, err := t.openRuns()
+	if err != nil {
+		return err
+	}
+	for _, id := range open {
+		r, err := t.run(id)
+		if err != nil {
+			return err
+		}
+		if err := do(r); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
 // runDocument makes a plan of runs.
 func (t *transaction) runDocument(ids []int64) (*RunDocument, error) {
 	d := &RunDocument{Plan: &plan.Document{Format: plan.Format}}

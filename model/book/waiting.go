@@ -46,7 +46,7 @@ func (t *transaction) fillWaiting(r *Run) error {
 	for n, s := range f.sticks {
 		a := &r.Waiting[n]
 		if s.Name != "" {
-			a.Stick, a.Length, a.Order, a.Expected, a.Here = s.Name, s.Length, s.order, s.expected, !s.toCome
+			a.Stick, a.Length, a.Order, a.Expected, a.Here, a.Unsent = s.Name, s.Length, s.order, s.expected, !s.toCome, s.unsent
 			continue
 		}
 		if err := t.row(`SELECT ? OR EXISTS (SELECT 1 FROM purchase_line AS l JOIN purchase AS o ON o.id = l.purchase

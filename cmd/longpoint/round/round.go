@@ -251,6 +251,9 @@ func awaited(a book.Awaited, sticks int, u model.Unit, again string) string {
 		return said + ", not ordered yet"
 	}
 	said += fmt.Sprintf(", to come with order %d from %s", a.Order, a.Supplier)
+	if a.Unsent {
+		return said + ", which is not sent yet"
+	}
 	if a.Expected != "" {
 		said += ", expected " + a.Expected
 	}

@@ -145,9 +145,9 @@ func comesFrom(s plan.Stick) string {
 	case s.From == plan.Bought:
 		return "bought"
 	case s.From == plan.OnTheWay && s.Expected != "":
-		return "on the way from " + s.Supplier + ", expected " + s.Expected
+		return "to come from " + s.Supplier + ", expected " + s.Expected
 	case s.From == plan.OnTheWay:
-		return "on the way from " + s.Supplier
+		return "to come from " + s.Supplier
 	}
 	text := "rack"
 	if s.Place != "" {
