@@ -202,6 +202,7 @@ func (t *turn) goOn(ctx context.Context) (done bool, err error) {
 	if err != nil {
 		return false, t.fault("the search failed", err)
 	}
+	t.board.note(t.n, t.result.HasPlan, model.Money(t.result.Cost), model.Money(t.result.LowerBound), false)
 	numbers := t.numbersOf(t.result)
 	t.board.unchecked(t.n, numbers, numbers)
 	return !t.result.Unfinished || ctx.Err() != nil, nil
