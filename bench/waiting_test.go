@@ -2,14 +2,55 @@ package main
 
 import (
 	"bytes"
+	"context"
+	"errors"
 	"path/filepath"
 	"strings"
 	"testing"
 	"time"
 
+	"longpoint/bench/workshop"
 	"longpoint/model"
+	"longpoint/model/audit"
+	"longpoint/model/folder"
+	"longpoint/model/plan"
 	"longpoint/model/planner"
+	"longpoint/model/sequence"
+	"longpoint/solver/check"
 )
+
+// TestManyAmountsAudited plans a week of which a profile can order more amounts than are told apart. The audit counts them once more, rounded too, and finds the
+// plan proven; without the rounding it would find its bound too good.
+func TestManyAmountsAudited(t *testing.T) {
+	dir := t.TempDir()
+	if err := workshop.GenerateEverything(workshop.Everything{Frames: 60, Seed: 13}).Write(dir); err != nil {
+		t.Fatal(err)
+	}
+	w, err := folder.Read(dir)
+	if err != nil {
+		t.Fatal(err)
+	}
+	verify := func(ctx context.Context, cuts []byte) (string, int64, error) {
+		report, err := check.Document(ctx, cuts)
+		if err == nil && !report.OK() {
+			err = errors.New(report.String())
+		}
+		return string(report.Grade), report.Bound, err
+	}
+	d, err := planner.Make(t.Context(), w, planner.Options{TimeLimit: 5 * time.Minute, MadeWith: "bench", Verify: verify})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(d.Together) != 1 || d.Together[0].Grade != plan.Proven || d.Together[0].Cuts != nil {
+		t.Fatalf("%s at %d with the bound %d: that tests nothing", d.Total.Grade, d.Total.Figures.Cost, d.Total.Bound)
+	}
+	tools := audit.Tools{Verify: verify, Warnings: planner.Warnings, Least: func(w *model.Workshop, profile, order string, sticks []plan.Stick) int {
+		return sequence.Figures(w, profile, order, sticks).Least
+	}}
+	if findings, err := audit.Check(t.Context(), w, d, tools); err != nil || len(findings) > 0 {
+		t.Errorf("the audit finds %v, %v", findings, err)
+	}
+}
 
 // TestWaiting measures two small weeks; the second run measures nothing again.
 func TestWaiting(t *testing.T) {

@@ -44,6 +44,6 @@
 //	deliveries of T + min Σ_p g_p(T, x_p)
 //
 // over all x_p that the price lists allow and whose sum is what each way of T asks. To count less than everything that is asked still gives a
-// valid bound. So the audit counts four demands of suppliers, 32,768 amounts a profile and two million pairs of sums at most; where there are more, its bound is
-// weaker, and not wrong.
+// valid bound. So the audit counts four demands of suppliers, 32,768 amounts a profile and four million pairs of sums at most. Where there are more amounts, they are rounded up
+// in favour of the orders, to fewer significant bits, and so are sums; its bound is weaker then, and not wrong.
 package audit

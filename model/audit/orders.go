@@ -56,55 +56,99 @@ func plus(x, y orderTotal, asked []asking) orderTotal {
 	return x
 }
 
-// totals gives everything that a profile can order, or nil where that is too much.
-func (d *derived) totals(asked []asking) []orderTotal {
-	all := []orderTotal{{}}
+// counted is what is ordered at least where it counts as a total.
+type counted map[orderTotal]orderTotal
+
+// totals gives everything that a profile can order, or nil where that is too much. Where it is much, sums are rounded up to as many significant bits as
+// there is room for, in favour of the orders.
+func (d *derived) totals(asked []asking) counted {
+	for _, kept := range []int{64, 8, 7, 6, 5, 4, 3, 2, 1} {
+		if all := d.totalsTo(asked, kept); all != nil {
+			return all
+		}
+	}
+	return nil
+}
+
+// totalsTo gives the same with sums rounded up to so many significant bits; nil: there are too many.
+func (d *derived) totalsTo(asked []asking, kept int) counted {
+	all := counted{{}: {}}
 	for _, l := range d.lists {
 		heeded := slices.ContainsFunc(asked, func(q asking) bool { return q.supplier == l.supplier })
 		if !heeded || l.terms == nil {
 			continue
 		}
-		var own []orderTotal // of this list
-		for bundles, full := l.steps[0], false; !full; bundles++ {
-			var x orderTotal
-			full = bundles >= l.steps[len(l.steps)-1]
-			for n, q := range asked {
-				if q.supplier != l.supplier {
-					continue
-				}
-				x[n] = int64(l.all(bundles))
-				if q.ofSticks {
-					x[n] = bundles * l.bundle
-				}
-				full = full && (x[n] >= q.least || x[n] == 0)
-				x[n] = min(x[n], q.least)
+		own := l.totals(asked, kept)
+		if own == nil {
+			return nil
+		}
+		next := counted{}
+		for x, least := range all {
+			next.note(x, least)
+			for y, more := range own {
+				next.note(shortened(plus(x, y, asked), asked, kept), plus(least, more, asked))
 			}
-			own = append(own, x)
-			if len(own) > mostOrdered {
+			if len(next) > mostOrdered {
 				return nil
 			}
 		}
-		known := map[orderTotal]bool{}
-		for _, x := range all {
-			known[x] = true
-			for _, y := range own {
-				known[plus(x, y, asked)] = true
-			}
-			if len(known) > mostOrdered {
-				return nil
-			}
-		}
-		all = all[:0]
-		for x := range known {
-			all = append(all, x)
-		}
+		all = next
 	}
 	return all
 }
 
+// note notes that so much may count as a total.
+func (c counted) note(total, ordered orderTotal) {
+	if known, ok := c[total]; ok {
+		for n := range ordered {
+			ordered[n] = min(ordered[n], known[n])
+		}
+	}
+	c[total] = ordered
+}
+
+// shortened rounds a total up to so many significant bits, but not above what is asked.
+func shortened(x orderTotal, asked []asking, kept int) orderTotal {
+	for n, q := range asked {
+		unit := int64(1)
+		for x[n]>>kept >= unit {
+			unit *= 2
+		}
+		if rest := x[n] % unit; rest > 0 {
+			x[n] = min(q.least, x[n]+unit-rest)
+		}
+	}
+	return x
+}
+
+// totals gives what orders from a list come to, of as few bundles as are sold and more, up to all that is asked; nil: these are too many.
+func (l *priceList) totals(asked []asking, kept int) counted {
+	own := counted{}
+	for bundles, full := l.steps[0], false; !full; bundles++ {
+		if bundles > 2*mostOrdered {
+			return nil
+		}
+		var x orderTotal
+		full = bundles >= l.steps[len(l.steps)-1]
+		for n, q := range asked {
+			if q.supplier != l.supplier {
+				continue
+			}
+			x[n] = int64(l.all(bundles))
+			if q.ofSticks {
+				x[n] = bundles * l.bundle
+			}
+			full = full && (x[n] >= q.least || x[n] == 0)
+			x[n] = min(x[n], q.least)
+		}
+		own.note(shortened(x, asked, kept), x)
+	}
+	return own
+}
+
 // countable gives what these ways to order ask and everything that each profile can order of that. Suppliers with whom that is too much,
 // the last by name first, are not heeded.
-func countable(members []*derived, from []way) (asked []asking, totals [][]orderTotal) {
+func countable(members []*derived, from []way) (asked []asking, totals []counted) {
 	for asked = askings(from); len(asked) > 0; {
 		totals = nil
 		for _, d := range members {
@@ -364,9 +408,9 @@ func weighted(profile string, offering []string, weights []plan.Ordered, cases [
 }
 
 // costs gives what a profile costs at least by its cases, for everything that it can order.
-func (b *orderBound) costs(profile string, offering []string, totals []orderTotal, cases []plan.Case, bounds []model.Money) (out []ordering) {
-	for _, x := range totals {
-		one := ordering{total: x}
+func (b *orderBound) costs(profile string, offering []string, totals counted, cases []plan.Case, bounds []model.Money) (out []ordering) {
+	for total, x := range totals {
+		one := ordering{total: total}
 		for n, c := range cases {
 			closed := func(name string) bool { return !slices.Contains(c.Open, name) }
 			if c.Profile != profile || slices.ContainsFunc(offering, closed) {

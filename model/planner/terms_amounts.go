@@ -1,7 +1,9 @@
 package planner
 
 import (
+	"maps"
 	"math/big"
+	"math/bits"
 	"slices"
 
 	"longpoint/model"
@@ -75,40 +77,93 @@ func asked(dims []dim) (a amounts) {
 	return a
 }
 
-// orderable lists the amounts that a profile can order, from nothing to what is asked, each once. Nil: there are too many.
-func (pp *profileProblem) orderable(dims []dim) []amounts {
-	known := map[amounts]bool{{}: true}
+// span is amounts that are not told apart: each of them is at least from and counts as to in what suppliers ask.
+type span struct{ from, to amounts }
+
+// orderable lists the amounts that a profile can order, from nothing to what is asked. Where there are too many, sums are rounded up to fewer
+// significant bits, in favour of the orders: small amounts stay exact, and the bound is only weaker. Nil: there are too many even so.
+func (pp *profileProblem) orderable(dims []dim) []span {
+	known, ok := pp.orderableTo(dims, exactBits)
+	for digits := mostBits; !ok && digits > 0; digits-- {
+		known, ok = pp.orderableTo(dims, digits)
+	}
+	if !ok {
+		return nil
+	}
+	out := make([]span, 0, len(known))
+	for to, from := range known {
+		out = append(out, span{from, to})
+	}
+	slices.SortFunc(out, func(a, b span) int { return slices.Compare(a.to[:], b.to[:]) })
+	return out
+}
+
+// exactBits rounds nothing; mostBits are tried first where amounts must be rounded. The audit rounds so, too.
+const exactBits, mostBits = 63, 8
+
+// orderableTo gives the amounts that a profile can order, list by list in the order of the table, what a list comes to and each sum rounded up to so many
+// significant bits; with each the least that was rounded to it. False: there are too many.
+func (pp *profileProblem) orderableTo(dims []dim, digits int) (spans, bool) {
+	known := spans{{}: {}}
 	for _, s := range pp.supplies {
 		if !slices.ContainsFunc(dims, func(d dim) bool { return d.supplier == s.supplier }) {
 			continue
 		}
-		with := map[amounts]bool{}
-		for a := range known {
-			with[a] = true
+		own, ok := s.orderable(dims, digits)
+		if !ok {
+			return nil, false
 		}
-		for bundles := int64(1); ; bundles++ {
-			if !s.sells(bundles) {
-				continue
-			}
-			x := s.amounts(dims, bundles)
-			for a := range known {
-				with[a.add(x, dims)] = true
+		with := maps.Clone(known)
+		for to, from := range known {
+			for more, least := range own {
+				with.note(to.add(more, dims).significant(digits, dims), from.add(least, dims))
 			}
 			if len(with) > mostAmounts {
-				return nil
-			}
-			if bundles >= s.tiers[len(s.tiers)-1].from && s.fills(dims, bundles) {
-				break
+				return nil, false
 			}
 		}
 		known = with
 	}
-	var out []amounts
-	for a := range known {
-		out = append(out, a)
+	return known, true
+}
+
+// spans gives for each amount the least that counts as it.
+type spans map[amounts]amounts
+
+// note notes that something ordered may count as an amount.
+func (s spans) note(to, from amounts) {
+	if known, ok := s[to]; ok {
+		for n := range from {
+			from[n] = min(from[n], known[n])
+		}
 	}
-	slices.SortFunc(out, func(a, b amounts) int { return slices.Compare(a[:], b[:]) })
-	return out
+	s[to] = from
+}
+
+// orderable gives what orders from the price list come to. False: there are too many.
+func (s supply) orderable(dims []dim, digits int) (spans, bool) {
+	own := spans{}
+	for bundles := int64(1); bundles <= mostAmounts; bundles++ {
+		if !s.sells(bundles) {
+			continue
+		}
+		x := s.amounts(dims, bundles)
+		own.note(x.significant(digits, dims), x)
+		if bundles >= s.tiers[len(s.tiers)-1].from && s.fills(dims, bundles) {
+			return own, true
+		}
+	}
+	return nil, false
+}
+
+// significant rounds amounts up to so many significant bits, but not beyond what is asked.
+func (a amounts) significant(digits int, dims []dim) amounts {
+	for n, d := range dims {
+		if more := bits.Len64(uint64(a[n])) - digits; more > 0 {
+			a[n] = min(d.least, (a[n]+1<<more-1)>>more<<more)
+		}
+	}
+	return a
 }
 
 // amounts is what an order of so many bundles comes to.

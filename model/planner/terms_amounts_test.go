@@ -224,3 +224,46 @@ func TestOrdersAsOneProblem(t *testing.T) {
 	}
 	t.Logf("%d planned, %d of them with orders to fill, %d not settled", planned, filled, open)
 }
+
+// TestRoundedAmounts holds that whatever a profile can order lies between the least of some span and what it counts as, that few bits make few spans, and that
+// small amounts stay exact.
+func TestRoundedAmounts(t *testing.T) {
+	dims := []dim{{"Dale", false, 1500}, {"Vale", false, 3000}, {"Vale", true, 8}}
+	list := func(supplier string, bundle int, prices ...model.Money) supply {
+		s := supply{supplier: supplier, bundle: bundle}
+		for n, price := range prices {
+			s.tiers = append(s.tiers, tier{from: int64(1 + 3*n), price: price, cost: price})
+		}
+		return s
+	}
+	pp := &profileProblem{supplies: []supply{list("Dale", 1, 137), list("Dale", 2, 211, 190), list("Vale", 1, 307), list("Hill", 1, 5), list("Vale", 3, 829)}}
+	exact, ok := pp.orderableTo(dims, exactBits)
+	if !ok || len(exact) < 300 {
+		t.Fatalf("%d amounts: that tests little", len(exact))
+	}
+	before := len(exact)
+	for digits := mostBits; digits > 0; digits-- {
+		rounded, ok := pp.orderableTo(dims, digits)
+		if !ok || len(rounded) > before {
+			t.Errorf("%d spans in %d bits, %d in one more", len(rounded), digits, before)
+		}
+		before = len(rounded)
+		for x := range exact {
+			between := false
+			for to, from := range rounded {
+				between = between || x.covers(from) && to.covers(x)
+			}
+			if !between {
+				t.Fatalf("%v is in no span of %d bits", x, digits)
+			}
+		}
+	}
+	if before > 600 {
+		t.Errorf("%d spans in one bit", before)
+	}
+	for x, from := range exact {
+		if x != from {
+			t.Errorf("%v counts as %v, and nothing was to be rounded", from, x)
+		}
+	}
+}

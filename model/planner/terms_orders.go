@@ -16,7 +16,7 @@ const mostRounds = 7
 // ordering looks for the cheapest plans that order from every supplier of a set at least what it asks, and for a bound on them.
 type ordering struct {
 	dims        []dim
-	amounts     [][]amounts // that each profile can order
+	amounts     [][]span // that each profile can order
 	plans       [][]variantPlan
 	costs       [][]sum                  // of plans, and with more bundles
 	seen        map[*variant]model.Money // whose plans are among them, and what the last of them cost
@@ -225,10 +225,10 @@ func (ss *setSearch) limit(s *supplierSet) model.Money {
 func (ss *setSearch) lower(s *supplierSet, n int) (out []sum) {
 	f := s.ordering
 	for _, x := range f.amounts[n] {
-		one := sum{amounts: x}
+		one := sum{amounts: x.to}
 		for _, v := range ss.all[n] {
 			if v.solved && v.opens(s.variants[n]) {
-				if bound, ok := v.at(x, f.dims); ok {
+				if bound, ok := v.at(x.from, f.dims); ok {
 					one.cost = max(one.cost, bound)
 				}
 			}
@@ -275,7 +275,7 @@ func (ss *setSearch) widestGaps(s *supplierSet) (profiles []int, variants []*var
 	for n, x := range f.picked {
 		plan := model.Money(maxSum)
 		for _, c := range f.costs[n] {
-			if c.covers(x.amounts) {
+			if c.covers(f.from(n, x.amounts)) {
 				plan = min(plan, c.cost)
 			}
 		}
@@ -306,12 +306,13 @@ const worthIt = 8
 func (ss *setSearch) narrowing(s *supplierSet, n int, gap model.Money) (best *variant) {
 	f := s.ordering
 	x := f.picked[n]
+	from := f.from(n, x.amounts)
 	most := gap / 2
 	for _, v := range ss.all[n] {
 		if !v.solved || !v.unfinished() || !v.opens(s.variants[n]) || slices.ContainsFunc(v.orders, asks) {
 			continue
 		}
-		bound, _ := v.at(x.amounts, f.dims)
+		bound, _ := v.at(from, f.dims)
 		if rise := min(gap, bound+v.known.cost-v.bound-x.cost); rise >= most {
 			best, most = v, rise+1
 		}
@@ -319,15 +320,21 @@ func (ss *setSearch) narrowing(s *supplierSet, n int, gap model.Money) (best *va
 	if best != nil {
 		return best
 	}
-	if x.amounts == (amounts{}) {
+	if from == (amounts{}) {
 		return nil
 	}
 	needed := f.by.needed(n, x.amounts, ss.limit(s))
-	if v := ss.variant(n, s.variants[n].open, x.orders(f.dims)); v.unfinished() && (!v.solved || v.bound < needed) {
+	if v := ss.variant(n, s.variants[n].open, from.orders(f.dims)); v.unfinished() && (!v.solved || v.bound < needed) {
 		v.cutoff = needed
 		return v
 	}
 	return nil
+}
+
+// from is the least that counts as an amount of a profile.
+func (f *ordering) from(n int, to amounts) amounts {
+	at, _ := slices.BinarySearchFunc(f.amounts[n], to, func(s span, to amounts) int { return slices.Compare(s.to[:], to[:]) })
+	return f.amounts[n][at].from
 }
 
 // orders says that at least so much is ordered.

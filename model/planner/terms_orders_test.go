@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"longpoint/model"
+	"longpoint/model/audit"
 	"longpoint/model/plan"
 	"longpoint/model/planner"
 	"longpoint/model/shoptest"
@@ -118,4 +119,25 @@ func TestSpoiledOrders(t *testing.T) {
 			}
 		}, "problem", "must come to 0 instead of 1"},
 	})
+}
+
+// TestManyAmounts has a profile whose lists of two suppliers come to more amounts than are told apart: they are rounded, and the plan is proven
+// profile by profile all the same, by the search and by the audit. When what the last supplier asks was left out instead, all profiles had to be searched as one
+// problem.
+func TestManyAmounts(t *testing.T) {
+	w := shortOrders()
+	w.Offers, w.Suppliers = []model.Offer{{Supplier: "Vale", Profile: "ash-20", Length: 3000 * mm, Price: 700}}, nil
+	for n, price := range []model.Money{137, 211, 173, 229} {
+		w.Offers = append(w.Offers, model.Offer{Supplier: []string{"Dale", "Vale"}[n/2], Profile: "slip-12", Length: model.Length(1500+200*n) * mm, Price: price})
+	}
+	for name, least := range map[string]model.Money{"Dale": 6000, "Vale": 9000} {
+		w.Suppliers = append(w.Suppliers, model.Supplier{Name: name, LeastMoney: model.OptionalMoney{Amount: least, Given: true}})
+	}
+	d := shoptest.MustMake(t, w, planner.Options{})
+	if together := d.Together[0]; together.Grade != plan.Proven || together.Cuts != nil {
+		t.Errorf("%s at %d with the bound %d, all profiles searched as one problem: %t", together.Grade, together.Cost, together.Bound, together.Cuts != nil)
+	}
+	if findings, err := audit.Check(t.Context(), w, d, shoptest.Tools(shoptest.Checker)); err != nil || len(findings) > 0 {
+		t.Errorf("the audit finds %v, %v", findings, err)
+	}
 }
