@@ -11,6 +11,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"longpoint/cmd/longpoint/round"
+	"longpoint/cmd/longpoint/text"
 	"longpoint/model"
 	"longpoint/model/book"
 	"longpoint/model/plan"
@@ -330,8 +331,8 @@ var noWorth = map[string]string{
 func (a *quoteAnswer) meanings() string {
 	adds := fmt.Sprintf("4 is the plan with the job, %s, less the plan without it, %s: what you do not spend if you say no. It hangs on the "+
 		"other jobs, and can be nothing where the sides come off waste. Charge no less.", a.Marginal.With.With(a.currency), a.Marginal.Without.With(a.currency))
-	if a.Marginal.Paid > 0 {
-		adds += fmt.Sprintf(" %s of it has been paid: for wood that was ordered for this job, beyond what it is worth on the rack.", a.Marginal.Paid.With(a.currency))
+	for _, part := range text.JobAdds(a.Marginal, a.currency) {
+		adds += " " + part
 	}
 	if !a.Marginal.Proven {
 		adds += " Not both plans are proven, so that only its bounds are known."

@@ -57,11 +57,12 @@ refused.`,
 			}
 			in.Prices = func(file string) string { return "longpoint prices " + shellWord(args[0]) + " " + shellWord(file) }
 			return p.writing(cmd.Context(), args[0], func(b *book.Book) error {
-				r, err := b.Import(cmd.Context(), careful{in, p, strict}, how, sign.by())
+				from := &careful{Incoming: in, p: p, strict: strict}
+				r, err := b.Import(cmd.Context(), from, how, sign.by())
 				if err != nil {
 					return err
 				}
-				a := newImportAnswer(r)
+				a := newImportAnswer(r, from.came)
 				return p.answer(jsonOut, a, a.page(how.DryRun))
 			})
 		},
@@ -81,11 +82,13 @@ type careful struct {
 	*folder.Incoming
 	p      *program
 	strict bool
+	came   []string // the tables
 }
 
 // Read reads the tables and looks at what of them is odd.
-func (c careful) Read(now *model.Workshop, replace bool) (*model.Workshop, []string, error) {
+func (c *careful) Read(now *model.Workshop, replace bool) (*model.Workshop, []string, error) {
 	w, given, err := c.Incoming.Read(now, replace)
+	c.came = given
 	if err == nil && w != nil {
 		err = c.p.odd(w, c.strict, func(where model.Place) bool { return where.File != "" && !strings.Contains(where.File, ", table ") })
 	}
@@ -95,6 +98,8 @@ func (c careful) Read(now *model.Workshop, replace bool) (*model.Workshop, []str
 // importAnswer is what "longpoint book import --json" prints.
 type importAnswer struct {
 	Lines    []folder.Difference `json:"lines"`
+	Tables   []folder.Sum        `json:"tables"`   // those that came
+	Headings bool                `json:"headings"` // what headings and words of the shop's own are is kept with it
 	New      int                 `json:"new"`
 	Changed  int                 `json:"changed"`
 	Gone     int                 `json:"gone"`
@@ -104,23 +109,15 @@ type importAnswer struct {
 	Skipped  bool                `json:"skipped"`  // there was a history, which only an empty book takes
 }
 
-func newImportAnswer(r book.Imported) importAnswer {
-	a := importAnswer{Lines: []folder.Difference{}, Restored: r.Restored, Rows: r.Rows, Skipped: r.Skipped}
+func newImportAnswer(r book.Imported, came []string) importAnswer {
+	a := importAnswer{Lines: []folder.Difference{}, Tables: []folder.Sum{}, Restored: r.Restored, Rows: r.Rows, Skipped: r.Skipped}
 	if r.After == nil {
 		return a
 	}
-	lines, same := folder.Compare(r.Before, r.After)
-	a.Lines, a.Same = append(a.Lines, lines...), same
-	for _, l := range lines {
-		switch l.What {
-		case "new":
-			a.New++
-		case "changed":
-			a.Changed++
-		default:
-			a.Gone++
-		}
-	}
+	c := folder.Compare(r.Before, r.After, came...)
+	all := c.All()
+	a.Lines, a.Tables, a.Headings = append(a.Lines, c.Lines...), append(a.Tables, c.Sums...), c.Headings
+	a.New, a.Changed, a.Gone, a.Same = all.New, all.Changed, all.Gone, all.Same
 	return a
 }
 
@@ -136,7 +133,15 @@ func (a importAnswer) page(dry bool) string {
 	if a.Skipped {
 		b.WriteString("The history is left alone: the book has one of its own.\n")
 	}
-	text := fmt.Sprintf("%s new, %d changed, %d gone, %d as before.", count(a.New, "row", "rows"), a.Changed, a.Gone, a.Same)
+	if len(a.Tables) > 1 {
+		for _, s := range a.Tables {
+			b.WriteString(s.Table + ": " + s.String() + ".\n")
+		}
+	}
+	text := folder.Sum{New: a.New, Changed: a.Changed, Gone: a.Gone, Same: a.Same}.String() + "."
+	if a.Headings {
+		text += " What your headings are is kept."
+	}
 	if dry {
 		text += " This was tried only: nothing was changed."
 	}

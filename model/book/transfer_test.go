@@ -107,7 +107,7 @@ func sameFiles(t *testing.T, want, got map[string]string) {
 // differences are the lines of what an import changed.
 func differences(r Imported) string {
 	var lines []string
-	d, _ := folder.Compare(r.Before, r.After)
+	d := folder.Compare(r.Before, r.After).Lines
 	for _, l := range d {
 		lines = append(lines, l.String())
 	}
@@ -190,7 +190,7 @@ func TestRestoreAndChange(t *testing.T) {
 	must(t, err)
 	was, err := b.Workshop(t.Context())
 	must(t, err)
-	if d, _ := folder.Compare(was, w); len(d) > 0 {
+	if d := folder.Compare(was, w).Lines; len(d) > 0 {
 		t.Errorf("%v", d)
 	}
 }

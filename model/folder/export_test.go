@@ -129,8 +129,8 @@ func TestExportIsRead(t *testing.T) {
 				if diff := cmp.Diff(want, got, cmpopts.IgnoreTypes(model.Place{}), cmpopts.EquateEmpty()); diff != "" {
 					t.Errorf("want, got:\n%s", diff)
 				}
-				if d, same := Compare(want, got); len(d) > 0 || same == 0 {
-					t.Errorf("%d the same, and %v", same, d)
+				if c := Compare(want, got, TableNames()...); len(c.Lines) > 0 || c.All().Same == 0 {
+					t.Errorf("%v", c)
 				}
 				in, err := OpenIncoming(path)
 				if err != nil {
@@ -200,7 +200,7 @@ func TestIncoming(t *testing.T) {
 	if diff := cmp.Diff([]string{"offers"}, given); diff != "" {
 		t.Error(diff)
 	}
-	d, _ := Compare(now, w)
+	d := Compare(now, w).Lines
 	var got []string
 	for _, line := range d {
 		got = append(got, line.String())
@@ -248,7 +248,7 @@ func TestIncomingKeepsWhatItDoesNotTell(t *testing.T) {
 			t.Errorf("%s: %v", file, err)
 			continue
 		}
-		if d, _ := Compare(now, w); len(d) > 0 {
+		if d := Compare(now, w).Lines; len(d) > 0 {
 			t.Errorf("%s: %v", file, d)
 		}
 	}

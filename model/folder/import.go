@@ -1,6 +1,7 @@
 package folder
 
 import (
+	"errors"
 	"fmt"
 	"os"
 	"path/filepath"
@@ -203,9 +204,21 @@ func (in *Incoming) Read(now *model.Workshop, replace bool) (w *model.Workshop, 
 		whole = whole && t.Whole()
 	}
 	if whole {
-		p.AddChecked(placed(w.Check(), set))
+		p.AddChecked(placed(notBefore(w.Check(), now), set))
 	}
 	return w, given, p.Errors(in.from.files...)
+}
+
+// notBefore leaves out what could not be cut before either: that is no fault of the tables that came, and must not keep them out.
+func notBefore(err error, now *model.Workshop) error {
+	all, _ := errors.AsType[model.Errors](err)
+	if now == nil || all == nil {
+		return err
+	}
+	before, _ := errors.AsType[model.Errors](now.Check())
+	return slices.DeleteFunc(all, func(e *model.Error) bool {
+		return e.Kind == model.CannotCut && slices.ContainsFunc(before, func(b *model.Error) bool { return b.Kind == e.Kind && b.What == e.What && b.Where == e.Where })
+	}).AsError()
 }
 
 // merged puts new rows in place of those of the same key, the first for the first where there are several, and the others behind

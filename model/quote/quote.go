@@ -55,10 +55,12 @@ type Marginal struct {
 	With    model.Money `json:"with"`
 	Without model.Money `json:"without"`
 	Cost    model.Money `json:"cost"`           // With − Without
-	Paid    model.Money `json:"paid,omitempty"` // of Cost: what was paid for sticks, beyond their value on the rack
-	Least   model.Money `json:"least"`
-	Most    model.Money `json:"most"`
-	Proven  bool        `json:"proven"`
+	Paid    model.Money `json:"paid,omitempty"` // of Cost: the price of sticks that were ordered for open jobs, here or on the way, beyond their value on the rack
+	// Delivery is, of Cost, what suppliers charge for delivery with the job and not without it; below nought where the job makes an order so large that it is delivered free.
+	Delivery model.Money `json:"delivery,omitempty"`
+	Least    model.Money `json:"least"`
+	Most     model.Money `json:"most"`
+	Proven   bool        `json:"proven"`
 }
 
 // DualValue is the sum of the job's sides' dual values: Σ u/scale over its sides at the root of the search
@@ -116,7 +118,7 @@ func marginal(with, without *plan.Document) Marginal {
 	a, b := with.Total, without.Total
 	paidWith, paidWithout := with.Shared()-a.Figures.Cost, without.Shared()-b.Figures.Cost
 	paid := max(0, paidWith-paidWithout) // less where the plan without the job cuts dearer sticks, which is not the job's doing
-	m := Marginal{With: a.Figures.Cost + paidWithout + paid, Without: b.Figures.Cost + paidWithout, Paid: paid,
+	m := Marginal{With: a.Figures.Cost + paidWithout + paid, Without: b.Figures.Cost + paidWithout, Paid: paid, Delivery: a.Figures.Delivery - b.Figures.Delivery,
 		Least: a.Bound - b.Figures.Cost + paid, Most: a.Figures.Cost - b.Bound + paid, Proven: a.Grade == plan.Proven && b.Grade == plan.Proven}
 	m.Cost = m.With - m.Without
 	return m

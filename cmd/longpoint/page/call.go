@@ -26,6 +26,7 @@ import (
 	"longpoint/cmd/longpoint/text"
 	"longpoint/model"
 	"longpoint/model/book"
+	"longpoint/model/quote"
 )
 
 //go:embed templates
@@ -392,6 +393,7 @@ func (in setIn) words() template.FuncMap {
 		"code":   func() string { return m.Code },
 		"unit":   func() string { return unitWord(u) },
 		"date":   in.dates.Rewrite,
+		"adds":   func(q quote.Marginal) []string { return text.JobAdds(q, m) },
 		"day":    func(at string) string { day, _ := text.LocalTime(at, in.dates); return day },
 	}
 }

@@ -20,6 +20,7 @@ import (
 	"longpoint/model"
 	"longpoint/model/book"
 	"longpoint/model/folder"
+	"longpoint/model/quote"
 )
 
 // typedName is what the table is called that a form is read as.
@@ -184,6 +185,7 @@ type jobForm struct {
 	Givens   []string
 	Today    string
 	Nested   bool
+	Quote    *quote.Quotation // what the frames come to, where that was asked
 }
 
 // formRow is a row of the form with its slips and its frame.

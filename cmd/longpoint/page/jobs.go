@@ -4,6 +4,7 @@ import (
 	"net/url"
 	"slices"
 	"strings"
+	"time"
 
 	"longpoint/cmd/longpoint/text"
 	"longpoint/model"
@@ -134,6 +135,9 @@ func (c *call) withJob(title string, do func(j model.Job) error) error {
 	if d := c.form("do"); d == "draw" || d == "more" {
 		return c.show("jobform", title, c.jobForm(c.workshop, typed))
 	}
+	if c.form("do") == "quote" {
+		return c.quoteTyped(title, typed)
+	}
 	jobs, err := folder.JobsOf(typedName, typed.table(), c.workshop)
 	if err == nil && len(jobs) != 1 {
 		err = usage("there is no frame with a size", "give at least one its width and height")
@@ -147,6 +151,28 @@ func (c *call) withJob(title string, do func(j model.Job) error) error {
 	form := c.jobForm(c.workshop, typed)
 	form.wrong(err)
 	return c.showAs(status(err), "jobform", title, form)
+}
+
+// quoteTyped shows what the frames of the form come to, which are no job yet: neither a name nor a day is needed for that.
+func (c *call) quoteTyped(title string, typed *typedJob) error {
+	const name = "this job"
+	alone := &typedJob{Job: map[string]string{"job": name, "due": c.s.Book.Now().Format(time.DateOnly), "match": typed.Job["match"]}, Rows: typed.Rows}
+	form := c.jobForm(c.workshop, typed)
+	jobs, err := folder.JobsOf(typedName, alone.table(), c.workshop)
+	if err == nil && len(jobs) != 1 {
+		err = usage("there is no frame with a size", "give at least one its width and height")
+	}
+	if err == nil {
+		var w *model.Workshop
+		if w, _, err = c.s.Book.Rest(c.ctx); err == nil {
+			form.Quote, err = c.quotation(w, jobs[0])
+		}
+	}
+	if err != nil {
+		form.wrong(err)
+		return c.showAs(status(err), "jobform", title, form)
+	}
+	return c.show("jobform", title, form)
 }
 
 // pastePage takes a table of jobs.

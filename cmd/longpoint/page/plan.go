@@ -324,16 +324,38 @@ func (c *call) quotePage() error {
 		}
 		return c.show("cameto", "What job "+name+" comes to", map[string]any{"Said": strings.ToUpper(none.What[:1]) + none.What[1:] + ".", "Job": name})
 	}
-	o, err := c.s.options("", false, "", 8*time.Second, c.s.Book.Now())
+	on := c.query("on")
+	if err := c.pricesOf(w, on); err != nil {
+		return err
+	}
+	q, err := c.quotation(w, w.Jobs[at])
 	if err != nil {
 		return err
 	}
-	var q *quote.Quotation
-	if err := c.alone(func(ctx context.Context) error {
-		q, err = quote.Job(ctx, w, o, w.Jobs[at], nil)
-		return err
-	}); err != nil {
-		return err
+	return c.show("quote", "What job "+name+" comes to", map[string]any{"Q": q, "On": on, "Today": c.s.Book.Now().Format(time.DateOnly)})
+}
+
+// pricesOf puts the prices of a day that is past in place of today's; no day: none.
+func (c *call) pricesOf(w *model.Workshop, day string) error {
+	if day == "" || day >= c.s.Book.Now().Format(time.DateOnly) {
+		return nil
 	}
-	return c.show("quote", "What job "+name+" comes to", q)
+	on, err := model.ParseDate(day)
+	if err == nil {
+		w.Offers, err = c.s.Book.OffersOn(c.ctx, on)
+	}
+	return err
+}
+
+// quotation works out what a job comes to that is one of the workshop's, or none yet.
+func (c *call) quotation(w *model.Workshop, job model.Job) (q *quote.Quotation, err error) {
+	o, err := c.s.options("", false, "", 8*time.Second, c.s.Book.Now())
+	if err != nil {
+		return nil, err
+	}
+	err = c.alone(func(ctx context.Context) error {
+		q, err = quote.Job(ctx, w, o, job, nil)
+		return err
+	})
+	return q, err
 }

@@ -198,7 +198,15 @@ var tableNames = []string{"profiles", "suppliers", "offers", "rack", "jobs"}
 // tablesPage is import and export of the book's tables.
 func (c *call) tablesPage() error {
 	w, err := c.s.Book.Workshop(c.ctx) // which a book without settings does not give
-	return c.show("tables", "Tables", map[string]any{"First": err != nil || len(w.Profiles) == 0 && len(w.Jobs) == 0, "Tables": tableNames, "Rows": rowForms, "Ask": c.s.Pass != nil})
+	copied := ""
+	if err == nil {
+		ages, err := c.s.Book.Ages(c.ctx)
+		if err != nil {
+			return err
+		}
+		copied = text.Copied(ages, w.Habits.Dates)
+	}
+	return c.show("tables", "Tables", map[string]any{"Copied": copied, "First": err != nil || len(w.Profiles) == 0 && len(w.Jobs) == 0, "Tables": tableNames, "Rows": rowForms, "Ask": c.s.Pass != nil})
 }
 
 // takeTables takes tables in, or only tries.
@@ -248,9 +256,9 @@ func (c *call) takeIn(dir, from string) error {
 	}
 	data := map[string]any{"R": r, "Tried": how.DryRun, "Minds": seen.minds}
 	if r.After != nil {
-		lines, same := folder.Compare(r.Before, r.After)
+		compared := folder.Compare(r.Before, r.After, seen.came...)
 		const most = 500
-		data["Lines"], data["More"], data["Same"], data["Changes"] = lines[:min(len(lines), most)], max(0, len(lines)-most), same, len(lines)
+		data["Lines"], data["More"], data["Sums"], data["Headings"] = compared.Lines[:min(len(compared.Lines), most)], max(0, len(compared.Lines)-most), compared.Sums, compared.Headings
 	}
 	return c.show("taken", "Tables taken in", data)
 }
@@ -259,11 +267,13 @@ func (c *call) takeIn(dir, from string) error {
 type odds struct {
 	book.Incoming
 	minds []string
+	came  []string // the tables
 }
 
 // Read reads the tables and looks at what of them is odd.
 func (o *odds) Read(now *model.Workshop, replace bool) (*model.Workshop, []string, error) {
 	w, given, err := o.Incoming.Read(now, replace)
+	o.came = given
 	if err == nil && w != nil {
 		o.minds = nil
 		for _, odd := range w.Odds() {

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"path/filepath"
 	"slices"
 	"strings"
 	"time"
@@ -13,6 +14,7 @@ import (
 	"longpoint/model/book"
 	"longpoint/model/plan"
 	"longpoint/model/planner"
+	"longpoint/model/quote"
 )
 
 // BladeCaution stands under everything about blades.
@@ -85,6 +87,39 @@ func between(lead string, n int, name func(int) string) string {
 		return lead + name(0)
 	}
 	return lead + "from " + name(0) + " to " + name(n-1)
+}
+
+// JobAdds says what of what a job adds is for what, a sentence each: wood that was ordered for it before, and delivery.
+func JobAdds(m quote.Marginal, c model.Currency) (said []string) {
+	if m.Paid > 0 {
+		said = append(said, m.Paid.With(c)+" of it is for wood that has been ordered for this job, beyond what that is worth on the rack, with its delivery: that is to be paid whatever you say.")
+	}
+	switch {
+	case m.Delivery > 0:
+		said = append(said, m.Delivery.With(c)+" of it is delivery of what is still to be ordered.")
+	case m.Delivery < 0:
+		said = append(said, "With the job an order is large enough to be delivered for "+(-m.Delivery).With(c)+" less, which is in it.")
+	}
+	return said
+}
+
+// Copied says which copy of a book is the newest that is known, and how much was done since.
+func Copied(a book.Ages, dates model.DateOrder) string {
+	newest := book.Copy{Steps: -1}
+	for _, c := range a.Copies {
+		if c.Steps > newest.Steps {
+			newest = c
+		}
+	}
+	switch since := a.Steps - newest.Steps; {
+	case len(a.Copies) == 0:
+		return "No copy of the book is known: neither in its folder nor where it is backed up by itself. Send one now and keep it elsewhere; without one the book goes with the disk"
+	case since <= 0:
+		return "The newest copy that is known, " + filepath.Base(newest.Path) + ", has all that was done in the book; it was checked when it was made"
+	default:
+		return fmt.Sprintf("The newest copy that is known, %s, goes up to %s and was checked when it was made; %s not in it. Send a new one when that is more than you would do again",
+			filepath.Base(newest.Path), dates.Rewrite(newest.Until), Count(int(since), "later step is", "later steps are"))
+	}
 }
 
 // JustUndone says of the very last step that it has taken one back, or nothing.
