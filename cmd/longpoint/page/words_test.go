@@ -80,7 +80,7 @@ func TestRefusedInItsWords(t *testing.T) {
 func TestOwnHeadings(t *testing.T) {
 	s := newSite(t, Config{Book: newBook(t, true), Who: "Ada"})
 	cells := "Auftrag,an,frame,profile,width,height\nZ1,2027-04-09,1,oak-40,300,400"
-	s.wants(s.post(422, "/jobs/paste", "cells", cells), "write Auftrag=COLUMN; an=COLUMN in the field for headings of your own")
+	s.wants(s.post(422, "/jobs/paste", "cells", cells), "write Auftrag=job; an=COLUMN in the field for headings of your own")
 	s.wants(s.post(400, "/jobs/paste", "cells", cells, "is", "Auftrag=jobb"), `a table of jobs has no column "jobb": did you mean`)
 	s.wants(s.post(200, "/jobs/paste", "cells", cells, "is", "Auftrag=job; an=due"), "Taken in: Z1.")
 	s.wants(s.post(200, "/jobs/paste", "cells", strings.Replace(cells, "Z1", "Z2", 1)), "Taken in: Z2.")
