@@ -94,3 +94,58 @@ func TestOrderableFromThree(t *testing.T) {
 		t.Errorf("%v, %t", got, ok)
 	}
 }
+
+// searchAmong begins a search among so many suppliers who all offer two profiles and ask for something.
+func searchAmong(t *testing.T, suppliers int) *setSearch {
+	t.Helper()
+	w := forgedShop(2)
+	for n := range suppliers {
+		name := string(rune('A' + n))
+		w.Suppliers = append(w.Suppliers, model.Supplier{Name: name, Delivery: model.Money(300 + 10*n), LeastMoney: model.OptionalMoney{Amount: 2500, Given: true}})
+		for _, p := range w.Profiles {
+			w.Offers = append(w.Offers, model.Offer{Supplier: name, Profile: p.Name, Length: 3000 * forgedMM, Price: model.Money(1000 + 7*n)})
+		}
+	}
+	o := Options{Verify: forgedCheck}.withDefaults()
+	groups, err := gather(w, o)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var profiles []*profileProblem
+	for _, g := range groups {
+		profiles = append(profiles, newProfileProblem(w, g, o))
+	}
+	return newJointProblem(w, profiles, false).newSearch(o)
+}
+
+// TestDivides divides the set of all suppliers and says that it did.
+func TestDivides(t *testing.T) {
+	ss := searchAmong(t, 7)
+	if len(ss.sets) != 1 || len(ss.sets[0].undecided) != 7 {
+		t.Fatalf("%d sets", len(ss.sets))
+	}
+	did, err := ss.divide(t.Context(), ss.sets[0])
+	if err != nil || !did || len(ss.sets) < 2 || len(ss.sets[0].undecided) != 6 {
+		t.Errorf("%t, %v: %d sets, of the first %d are undecided", did, err, len(ss.sets), len(ss.sets[0].undecided))
+	}
+}
+
+// TestNothingToFill solves nothing more for a set whose bound is no lower than what the best plan costs.
+func TestNothingToFill(t *testing.T) {
+	ss := searchAmong(t, 2)
+	s := ss.sets[len(ss.sets)-1]
+	if err := ss.try(t.Context(), s); err != nil {
+		t.Fatal(err)
+	}
+	for _, row := range []struct {
+		cost model.Money
+		more bool
+	}{{0, false}, {1 << 40, true}} {
+		ss.best = &setPlan{cost: row.cost}
+		before := ss.rounds
+		did, err := ss.fill(t.Context(), s)
+		if err != nil || !did || (ss.rounds > before) != row.more {
+			t.Errorf("at %d: %t, %v, %d rounds and then %d", row.cost, did, err, before, ss.rounds)
+		}
+	}
+}
