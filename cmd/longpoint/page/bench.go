@@ -390,13 +390,30 @@ type flawedStick struct {
 	Blank string
 }
 
-// runSticks shows all sticks of a run, drawn, with what became of their sides.
+// benchSide is a side in the list of all that a run has.
+type benchSide struct {
+	plan.Side
+	Stick, Became, Code string
+	No                  int
+	Finished            bool // it can still turn out spoilt
+}
+
+// runSticks shows all sticks of a run, drawn, with what became of their sides, and takes that a finished one is spoilt.
 func (c *call) runSticks() error {
 	s, err := c.bench(c.id)
 	if err != nil {
 		return err
 	}
-	return c.show("runsticks", fmt.Sprintf("Sticks of run %d, %s", s.Run, s.Profile), map[string]any{"S": s, "Pictures": c.stickPictures(s.d.Plan.Profiles[0]), "D": s.d, "Back": runPath(c.id)})
+	pp := &s.d.Plan.Profiles[0]
+	numbers := pp.CutNumbers()
+	var sides []benchSide
+	for i, stick := range pp.Sticks {
+		for k, side := range stick.Sides {
+			became := s.d.Became[0][i][k]
+			sides = append(sides, benchSide{side, stick.ID, became, sheet.SideID(side), numbers[[2]int{i, k}], became == book.Done && s.State == "open"})
+		}
+	}
+	return c.show("runsticks", fmt.Sprintf("Sticks of run %d, %s", s.Run, s.Profile), map[string]any{"S": s, "Pictures": c.stickPictures(*pp), "Sides": sides, "Back": runPath(c.id)})
 }
 
 // press is what was pressed at the bench about one cut, or about the stick it comes from.
@@ -476,7 +493,9 @@ func (c *call) press(id int64, by book.By, p press) (said string, err error) {
 	if _, err := c.shop(); err != nil {
 		return "", err
 	}
-	at := slices.IndexFunc(r.Sticks, func(s book.RunStick) bool { return s.Stick == p.Stick && s.State == "open" })
+	at := slices.IndexFunc(r.Sticks, func(s book.RunStick) bool {
+		return s.Stick == p.Stick && (s.State == "open" || s.State == "cut" && (p.Do == book.Torn || p.Do == book.Short))
+	})
 	if at < 0 {
 		return "", &answerError{http.StatusConflict, usage("stick "+model.Quote(p.Stick)+" is not in hand in run "+fmt.Sprint(id), "look which stick the page shows now")}
 	}

@@ -13,7 +13,7 @@ func TestWaitingRun(t *testing.T) {
 	s := newSite(t, Config{Book: b, Who: "Ada"})
 	s.post(200, "/plan", "limit", "3s")
 	s.planned()
-	s.wants(s.get(200, "/plan/of/1"), "They can be printed until something is received, cut or changed")
+	s.wants(s.get(200, "/plan/of/1"), "They can be printed until something is cut or changed")
 	s.post(200, "/orders/place", "plan", "1")
 	s.post(200, "/orders/1/send", "expected", "2031-04-02")
 	s.wants(s.get(200, "/plan/of/1"), "is due on 2027", "is expected, on 2031-04-02")
