@@ -250,7 +250,7 @@ func (g *goingOver) keepOn(s RunStick, i int) error {
 	g.told.Labels += labels
 	names := ""
 	if same {
-		names = strings.Join(s.offcuts, ",")
+		names = strings.Join(keptNames(now, s.offcuts), ",")
 	}
 	marked := s.marked
 	if labels > 0 {
@@ -269,6 +269,19 @@ func keptOf(s plan.Stick) (kept []model.Length) {
 		}
 	}
 	return kept
+}
+
+// keptNames gives what is kept of a stick of a plan the names that it has, part by part: a flaw may have made a part more.
+func keptNames(s plan.Stick, had []string) (names []string) {
+	had = slices.DeleteFunc(slices.Clone(had), func(name string) bool { return name == "" })
+	for _, left := range append(slices.Clone(s.Between), s.Left) {
+		name := ""
+		if left.Becomes == plan.Kept && len(had) > 0 {
+			name, had = had[0], had[1:]
+		}
+		names = append(names, name)
+	}
+	return names
 }
 
 // settle puts what is cut from a stick into its first places, where it lies, and gives how many sides that is.

@@ -552,3 +552,15 @@ func finishWithMishaps(t *testing.T, b *Book, run int64) {
 		t.Errorf("%d sides are left to plan, and %d were missing", left-len(done), len(f.Missing))
 	}
 }
+
+// TestKeptNames: a flaw nearer the head makes a sound part more, and the offcut behind it keeps its name.
+func TestKeptNames(t *testing.T) {
+	s := plan.Stick{Between: []plan.Left{{Length: 28, Becomes: plan.Waste}, {Length: 43, Becomes: plan.Waste}}, Left: plan.Left{Length: 1108, Becomes: plan.Kept}}
+	if got := keptNames(s, []string{"", "offcut 1"}); !slices.Equal(got, []string{"", "", "offcut 1"}) {
+		t.Errorf("%q", got)
+	}
+	s.Between[0].Becomes = plan.Kept
+	if got := keptNames(s, []string{"offcut 1", "offcut 2"}); !slices.Equal(got, []string{"offcut 1", "", "offcut 2"}) {
+		t.Errorf("%q", got)
+	}
+}
