@@ -56,7 +56,7 @@ func (w *Workshop) Odds() []Odd {
 	offers := w.offering()
 	for _, s := range w.Suppliers {
 		if !offers[s.Name] {
-			out = append(out, Odd{Error: bad("supplier", fmt.Sprintf(hasNoOffers, Quote(s.Name)), "take in what it offers, or write the name as the offers do").at(s.Where)})
+			out = append(out, Odd{Error: bad("supplier", fmt.Sprintf(hasNoOffers, Quote(s.Name)), "that is right until its offers are taken in, which comes next; if they are in, write the name as they do").at(s.Where)})
 		}
 	}
 	return out

@@ -92,7 +92,7 @@ func nearHelp(root *cobra.Command, args []string) string {
 func reword(completion *cobra.Command) {
 	completion.Short = "Write what a shell needs to complete commands with the Tab key"
 	completion.Long = `Write a script with which your shell completes the commands and options of
-longpoint when you press the Tab key. "longpoint completion bash --help" says
+Longpoint when you press the Tab key. "longpoint completion bash --help" says
 where to put it, and likewise for the other shells.`
 	completion.Use = "completion SHELL"
 	completion.Args = func(_ *cobra.Command, args []string) error {

@@ -52,7 +52,19 @@ is ready has gone to its customer; with --dropped an open job will not be made;
 				if err != nil {
 					return err
 				}
-				return p.answer(jsonOut, append([]book.JobState{}, list...), jobsPage(list, s))
+				whole, err := b.WholeCosts(cmd.Context())
+				if err != nil {
+					return err
+				}
+				answer := []jobAnswer{}
+				for _, j := range list {
+					one := jobAnswer{JobState: j}
+					if cost, known := whole[j.Name]; known {
+						one.Whole = &cost
+					}
+					answer = append(answer, one)
+				}
+				return p.answer(jsonOut, answer, jobsPage(answer, s))
 			})
 		},
 	}
@@ -378,19 +390,30 @@ func optionalLast(check cobra.PositionalArgs, most int) cobra.PositionalArgs {
 	}
 }
 
+// jobAnswer is a job as "longpoint jobs --json" prints it.
+type jobAnswer struct {
+	book.JobState
+	Whole *model.Money `json:"whole,omitempty"` // what its moulding comes to in all, where that is known
+}
+
 // jobsPage is the list for people.
-func jobsPage(list []book.JobState, s settled) string {
+func jobsPage(list []jobAnswer, s settled) string {
 	if len(list) == 0 {
 		return "There are no such jobs.\n"
 	}
 	t := &table{columns: []column{words("job"), words("customer"), days("due", s.habits.Dates), words("state"), numbers("sides"), numbers("cut"), numbers("spoilt"),
 		numbers("cost " + s.currency.Code)}}
 	for _, j := range list {
-		cost := j.Cost.In(s.currency)
-		if j.Cut == 0 && j.Cost == 0 {
+		cost := "from " + j.Cost.In(s.currency)
+		switch {
+		case j.Whole != nil:
+			cost = j.Whole.In(s.currency)
+		case j.Cut == j.Sides:
+			cost = j.Cost.In(s.currency)
+		case j.Cut == 0 && j.Cost == 0:
 			cost = "–"
 		}
 		t.add(cell(j.Name, 14), cell(j.Customer, 16), j.Due, j.State, fmt.Sprint(j.Sides), fmt.Sprint(j.Cut), fmt.Sprint(j.Spoilt), cost)
 	}
-	return t.String() + paragraph("Cost is the job's share of the plans that its sides were cut by; of what is not cut yet the plan says it.", "")
+	return t.String() + paragraph("Cost is what the job's moulding comes to, by the plans that its sides were and will be cut by; from: of what is cut, where the rest is in no plan that still holds.", "")
 }

@@ -18,15 +18,18 @@ func (p *program) rack() *cobra.Command {
 	var only string
 	var discard []string
 	cmd := &cobra.Command{
-		Use:   "rack [FILE]",
+		Use:   "rack [FILE] [PROFILE]",
 		Short: "List a book's sticks and offcuts, put them right, and count them",
-		Long: `List the sticks and offcuts on the rack of the book FILE, and those in open
-runs. With --discard a stick is taken off the rack for good first; what it cost
-is waste. The commands below put right what is on the rack, each with a reason
-for the history.`,
+		Long: `List the sticks and offcuts on the rack of the book FILE, all or those of one
+PROFILE, and those in open runs. With --discard a stick is taken off the rack
+for good first; what it cost is waste. The commands below put right what is on
+the rack, each with a reason for the history.`,
 		Example: rackExample,
-		Args:    bookArguments(),
+		Args:    optionalLast(bookArguments(), 2),
 		RunE: func(cmd *cobra.Command, args []string) error {
+			if len(args) > 1 {
+				only = args[1]
+			}
 			open := reading
 			if len(discard) > 0 {
 				open = p.writing
@@ -49,6 +52,15 @@ for the history.`,
 				for _, stick := range all {
 					if only == "" || stick.Profile == only {
 						shown = append(shown, stick)
+					}
+				}
+				if only != "" && len(shown) == 0 {
+					w, err := b.Workshop(cmd.Context())
+					if err == nil {
+						err = knownProfiles(w, []string{only})
+					}
+					if err != nil {
+						return err
 					}
 				}
 				return p.answer(jsonOut, shown, rackPage(shown, s))

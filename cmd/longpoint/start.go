@@ -226,7 +226,11 @@ func (p *program) askHere(ctx context.Context, f *starting, path, young string) 
 		return err
 	}
 	p.kept = "the book is in " + plain(young)
-	return p.show(p.comesNext(young))
+	said := p.comesNext(young)
+	if answers["currency"] == "$" {
+		said = paragraph(fmt.Sprintf("$ is taken for %s. If it is another: longpoint settings --set currency=CAD", w.Currency.Code), "") + said
+	}
+	return p.show(said)
 }
 
 // beginWords say what Longpoint is.
@@ -306,8 +310,8 @@ func (p *program) comesNext(path string) string {
 		"Next, each a table from a spreadsheet or an editor:", path, folder.NameAtFirst, folder.RackShareAtFirst), "")
 	for _, next := range [][2]string{
 		{"book import " + name + " profiles.csv", "your mouldings: profile, width, rebate"},
-		{"book import " + name + " suppliers.csv", "what each supplier asks: supplier, delivery, free_from; only if one does"},
 		{"book import " + name + " offers.csv", "what can be bought: supplier, profile, stick_length, price"},
+		{"book import " + name + " suppliers.csv", "what each supplier asks: supplier, delivery, free_from; only if one does"},
 		{"book import " + name + " rack.csv", "the sticks that are there: profile, length, quantity"},
 		{"take " + name + " jobs.csv", "jobs: job, due, profile, width, height"},
 		{"plan " + name, "what comes off which stick, and what to order"},

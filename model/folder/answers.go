@@ -1,6 +1,8 @@
 package folder
 
 import (
+	"strings"
+
 	"longpoint/model"
 	"longpoint/model/table"
 )
@@ -15,6 +17,9 @@ const RackShareAtFirst = "50 %"
 
 // NameAtFirst is what a new shop is called until it has said its name: plans and orders are headed by it.
 const NameAtFirst = "Our shop"
+
+// DollarOfInches is the currency that $ stands for where people measure in inches (common practice, no source); elsewhere it stands for several.
+const DollarOfInches = "USD"
 
 // FromAnswers makes a workshop without tables of the answers to the first questions, by the keys of their settings, as they would stand
 // in workshop.toml. The error is a model.Errors; each names its setting as the column.
@@ -32,6 +37,9 @@ func FromAnswers(answers map[string]string) (*model.Workshop, error) {
 	}
 	for _, key := range Answered {
 		give(key, answers[key])
+	}
+	if unit, err := model.ParseUnit(answers["units"]); err == nil && unit.IsInches() && strings.TrimSpace(answers["currency"]) == "$" {
+		give("currency", DollarOfInches)
 	}
 	var p table.Problems
 	// Until a unit is chosen, in one that takes every way to write a length, so that what is missing is one error.

@@ -24,6 +24,7 @@ func TestDaysOnPages(t *testing.T) {
 	}
 	s.post(200, "/orders/place", "plan", "1")
 	s.post(200, "/orders/1/send", "expected", "2027-04-08")
+	s.wants(s.get(200, "/jobs"), "open 4 0 0 ", "the plans that its sides were and will be cut by")
 	for path, shows := range map[string]string{"/jobs": "07.04.2027", "/jobs/of/102": "due 07.04.2027", "/plan": "up to 08.04.2027", "/plan/of/1": "up to 08.04.2027", "/plan/groups": "07.04.2027",
 		"/orders": "expected 08.04.2027", "/orders/1": "expected 08.04.2027", "/rack": "", "/settings/odd": ""} {
 		page := s.get(200, path)

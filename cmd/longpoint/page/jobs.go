@@ -37,7 +37,11 @@ func (c *call) jobsPage() error {
 	if err != nil {
 		return err
 	}
-	return c.show("jobs", "Jobs", map[string]any{"Jobs": list, "All": all})
+	whole, err := c.s.Book.WholeCosts(c.ctx)
+	if err != nil {
+		return err
+	}
+	return c.show("jobs", "Jobs", map[string]any{"Jobs": list, "Whole": whole, "All": all})
 }
 
 // markJobs puts jobs into a state.
