@@ -151,11 +151,7 @@ func (t *transaction) finishStick(r Run, s RunStick, keep map[int]model.Length, 
 		}
 		cost := share(s.cost, p.Length(), s.Length)
 		kept, waste = kept+p.Length(), waste-cost
-		name := ""
-		if n := len(s.offcuts) - len(pieces) + i; n >= 0 && n < len(s.offcuts) {
-			name = s.offcuts[n]
-		}
-		if err := t.keepOffcut(r, s, c.supplier, p, name, cost, f); err != nil {
+		if err := t.keepOffcut(r, s, c.supplier, p, s.offcutOf(i, len(pieces)), cost, f); err != nil {
 			return err
 		}
 	}

@@ -45,6 +45,15 @@ func (t *transaction) nameOffcuts(run int64) error {
 	return nil
 }
 
+// offcutOf is what the offcut of the n-th of so many parts will be called, from 0; empty: there is none. Names are counted from the tail: what lies nearer the head may
+// be gone, or in several parts since a flaw was found there.
+func (s RunStick) offcutOf(n, of int) string {
+	if n += len(s.offcuts) - of; n >= 0 && n < len(s.offcuts) {
+		return s.offcuts[n]
+	}
+	return ""
+}
+
 // offcutName gives the name that is wanted for an offcut where no stick was ever called so, none in an open run will be and it is none of
 // these, and else "offcut" and a number above that of the last.
 func (t *transaction) offcutName(wanted string, others ...string) (name string, err error) {

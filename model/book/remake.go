@@ -23,6 +23,9 @@ type RunRest struct {
 	// CutFrom is from which lots the rings were cut that are matched by lot, as plan.Stick.LotName names them.
 	CutFrom map[model.SideID][]string
 
+	// Stand is what the stops stand at, and which sides are cut.
+	Stand plan.Standing
+
 	step int64                     // the book's last
 	kept map[string][]model.Length // what was to be kept of its sticks before the changes
 }
@@ -78,6 +81,11 @@ func (t *transaction) runRest(r Run) (*RunRest, error) {
 	if rest.step, err = t.lastStep(); err != nil {
 		return nil, err
 	}
+	d := &RunDocument{Plan: &plan.Document{}}
+	if err := t.addRun(d, r); err != nil {
+		return nil, err
+	}
+	rest.Stand = d.Stand[0]
 	p := by.ProfilePlan
 	p.Sticks = nil
 	m := &marking{by: by, rest: rest, place: map[planned]planned{}}
@@ -152,8 +160,8 @@ func (s RunStick) offcutsNow() (all []model.Stick) {
 	sides, _ := s.here()
 	_, left := s.laid(sides)
 	for n, part := range left {
-		if n < len(s.offcuts) && s.offcuts[n] != "" {
-			all = append(all, model.Stick{ID: s.offcuts[n], Profile: s.by.Name, Length: part.Length(), Place: s.Place, Lot: s.lot, Offcut: true})
+		if name := s.offcutOf(n, len(left)); name != "" {
+			all = append(all, model.Stick{ID: name, Profile: s.by.Name, Length: part.Length(), Place: s.Place, Lot: s.lot, Offcut: true})
 		}
 	}
 	return all
@@ -233,10 +241,10 @@ func (m *marking) stick(hand RunStick, sides []RunSide) []plan.Stick {
 	}
 	for n, part := range left {
 		l := plan.Left{Length: part.Length(), Becomes: plan.Waste}
-		if k := len(hand.offcuts) - len(left) + n; l.Length == 0 {
+		if name := hand.offcutOf(n, len(left)); l.Length == 0 {
 			l.Becomes = plan.Nothing
-		} else if k >= 0 && k < len(hand.offcuts) && hand.offcuts[k] != "" {
-			l.Becomes, l.ID = plan.Kept, hand.offcuts[k]
+		} else if name != "" {
+			l.Becomes, l.ID = plan.Kept, name
 		}
 		if n < len(left)-1 {
 			s.Between = append(s.Between, l)

@@ -50,7 +50,7 @@ func happen(t *testing.T, b *Book, run int64, again *plan.Document, changes ...C
 	rest, err := b.RunRest(t.Context(), run, changes...)
 	must(t, err)
 	if d = again; d == nil {
-		r, err := planner.Remake(t.Context(), rest.Workshop, rest.Plan, rest.Events, planner.Options{MadeWith: "test", TimeLimit: 300 * time.Millisecond})
+		r, err := planner.Remake(t.Context(), rest.Workshop, rest.Plan, rest.Events, planner.Options{MadeWith: "test", TimeLimit: 300 * time.Millisecond, Stand: &rest.Stand})
 		if e := (*model.Error)(nil); errors.As(err, &e) && e.Kind == model.CannotCut {
 			_, err = b.Do(t.Context(), tester, changes...)
 			must(t, err)

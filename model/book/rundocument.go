@@ -405,10 +405,7 @@ func (s RunStick) asPlanned(sides []RunSide) (plan.Stick, []model.Length) {
 
 // becomes says what becomes, or became, of what is left of the n-th of so many sound parts.
 func (s RunStick) becomes(n, of int, length model.Length) plan.Left {
-	l := plan.Left{Length: length, Becomes: plan.Waste}
-	if n < len(s.offcuts) {
-		l.ID = s.offcuts[n]
-	}
+	l := plan.Left{ID: s.offcutOf(n, of), Length: length, Becomes: plan.Waste}
 	if s.State == "cut" { // as it was written down when the run was finished
 		at := slices.IndexFunc(s.kept, func(o Offcut) bool { return o.Name == l.ID })
 		if at < 0 && n == of-1 { // what was measured at the tail has a name of its own where the plan kept nothing

@@ -93,6 +93,15 @@ func (s Standing) Stands(stop int, side Side) bool {
 	return known && at.SideKind == side.Kind()
 }
 
+// Stops gives which stop stands at a kind of side.
+func (s Standing) Stops() map[SideKind]int {
+	at := map[SideKind]int{}
+	for stop, setting := range s.at {
+		at[setting.SideKind] = stop
+	}
+	return at
+}
+
 // Cut cuts a side at a stop. placed says that the stop is set for it, by what Cut.By does: which finished side is held against the stop.
 func (s Standing) Cut(stop int, side Side) (placed bool, by string) {
 	if placed = !s.Stands(stop, side); placed {

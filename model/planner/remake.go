@@ -208,7 +208,7 @@ func (r *remaking) keep(ctx context.Context, g *jointPlan, n int) error {
 		}
 	}
 	p := &g.plans[n].plan
-	if laid, run, ok := sequence.Continue(k.t.w, p.Name, k.o.CutOrder, p.Sticks, nil, p.Run.Cuts); ok { // the stick in hand first
+	if laid, run, ok := sequence.Continue(k.t.w, p.Name, k.o.CutOrder, p.Sticks, nil, p.Run.Cuts, k.o.Stand); ok { // the stick in hand first
 		p.Sticks, p.Run = laid, run
 	}
 	return nil
@@ -760,7 +760,7 @@ func (k *keeper) keptRun() (ok bool) {
 	if !ok {
 		return false
 	}
-	laid, run, ok := sequence.Continue(k.t.w, k.t.profile.Name, k.o.CutOrder, sticks, old, k.restCuts())
+	laid, run, ok := sequence.Continue(k.t.w, k.t.profile.Name, k.o.CutOrder, sticks, old, k.restCuts(), k.o.Stand)
 	if ok {
 		k.sticks, k.run = laid, run
 	}

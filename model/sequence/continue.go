@@ -33,9 +33,10 @@ func (s step) tie(order string) tie {
 // Continue gives a remade plan, whose sticks are those that are kept and then the rest's, its run: old, the cuts of the old run
 // that are still to be made of kept sticks, and then rest, those of the rest's run; both name sticks and sides as sticks has them. What of the
 // rest must be cut from a setting of the old run is cut while that stands and lies nearest the head of its stick, for the rest is
-// not marked out yet; other sticks of the rest are taken where a stop stands at a length of theirs. Kept sticks stay as they are. False: no such run keeps equal sides of a frame together.
-func Continue(w *model.Workshop, profile, order string, sticks []plan.Stick, old, rest []plan.Cut) ([]plan.Stick, plan.Run, bool) {
+// not marked out yet; other sticks of the rest are taken where a stop stands at a length of theirs, as stand has them before the first cut (nil: nobody knows). Kept sticks stay as they are. False: no such run keeps equal sides of a frame together.
+func Continue(w *model.Workshop, profile, order string, sticks []plan.Stick, old, rest []plan.Cut, stand *plan.Standing) ([]plan.Stick, plan.Run, bool) {
 	q := newRunProblem(w, profile, sticks)
+	q.stand = stand
 	if slices.ContainsFunc(old, func(c plan.Cut) bool { return c.Stop < 1 || c.Stop > q.problem.Stops }) {
 		return nil, plan.Run{}, false
 	}
@@ -103,13 +104,13 @@ func (q *runProblem) joined(old, rest []step, order string) []step {
 
 // inHandFirst plays steps as they are, or with those of a begun stick before all others, or from those on, where fewer sticks are then taken up
 // again, or as many with fewer settings: the stick in the machine is not to be laid aside without need. Then it takes the sticks that are not kept
-// elsewhere where that spares settings. False: no such order is a run.
+// elsewhere where that spares settings, or has a side cut from the setting that its equal was cut from. False: no such order is a run.
 func (q *runProblem) inHandFirst(w *model.Workshop, sticks []plan.Stick, steps []step, order string, kept map[int]bool) (best []step, run stops.Plan, ok bool) {
 	begun := map[int]bool{}
 	for i, s := range sticks {
 		begun[i] = slices.ContainsFunc(w.Rack, func(r model.Stick) bool { return s.From == plan.FromRack && r.ID == s.ID && r.Begun > 0 })
 	}
-	least := 0
+	least, twins, settings := 0, 0, 0
 	try := func(steps []step) {
 		played, may := q.played(steps, order)
 		again, seen := played.PickUps, map[int]bool{} // begun sticks that are taken up later
@@ -119,8 +120,12 @@ func (q *runProblem) inHandFirst(w *model.Workshop, sticks []plan.Stick, steps [
 			}
 			seen[s.part[0]] = true
 		}
-		if may && (!ok || cmp.Or(cmp.Compare(again, least), cmp.Compare(played.Settings, run.Settings)) < 0) {
-			best, run, least, ok = steps, played, again, true
+		if !may || ok && again > least {
+			return
+		}
+		apart, set := q.effort(steps, played)
+		if !ok || cmp.Or(cmp.Compare(again, least), cmp.Compare(apart, twins), cmp.Compare(set, settings)) < 0 {
+			best, run, least, twins, settings, ok = steps, played, again, apart, set, true
 		}
 	}
 	try(steps)
@@ -137,10 +142,29 @@ func (q *runProblem) inHandFirst(w *model.Workshop, sticks []plan.Stick, steps [
 			}
 		}
 	}
-	if ok && len(kept) > 0 && order == plan.StickByStick {
+	if ok && (len(kept) > 0 || q.stand != nil) && order == plan.StickByStick {
 		q.moved(func() []step { return best }, kept, try)
 	}
 	return best, run, ok
+}
+
+// effort counts the sides that are cut from another setting than an equal that is cut already, and the settings, from the stops as they stand before the
+// first cut, as far as that is known.
+func (q *runProblem) effort(steps []step, played stops.Plan) (apart, settings int) {
+	if q.stand == nil {
+		return 0, played.Settings
+	}
+	stand := q.stand.Clone()
+	for _, s := range steps {
+		placed, by := stand.Cut(s.stop, s.side)
+		if placed {
+			settings++
+		}
+		if by != "" {
+			apart++
+		}
+	}
+	return apart, settings
 }
 
 // mostMoved bounds the steps that are played to find where a stick is best taken.
@@ -158,11 +182,14 @@ func (q *runProblem) moved(best func() []step, kept map[int]bool, try func([]ste
 		of := func(s step) bool { return s.part[0] == stick }
 		others := slices.DeleteFunc(slices.Clone(best()), of)
 		block := slices.DeleteFunc(slices.Clone(best()), func(s step) bool { return !of(s) })
-		for at := 1; at < len(others); at++ { // the machine is set for the first
+		for at := range len(others) { // the machine is set for the first, but where it stands for another
+			if at == 0 && q.stand == nil {
+				continue
+			}
 			if work += len(others); work > mostMoved {
 				return
 			}
-			if others[at-1].part[0] != others[at].part[0] {
+			if at == 0 || others[at-1].part[0] != others[at].part[0] {
 				try(slices.Concat(others[:at], q.fitted(others[:at], block), others[at:]))
 			}
 		}
@@ -174,6 +201,9 @@ func (q *runProblem) moved(best func() []step, kept map[int]bool, try func([]ste
 // one part and nothing on it is matched.
 func (q *runProblem) fitted(before, block []step) []step {
 	stop := map[plan.SideKind]int{}
+	if q.stand != nil && len(before) == 0 {
+		stop = q.stand.Stops()
+	}
 	standing, until := q.settings(before)
 	for i, s := range before {
 		if until[standing[i]] == len(before) {

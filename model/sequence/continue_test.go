@@ -73,11 +73,11 @@ func TestContinueFromUnknownStop(t *testing.T) {
 			cuts[i].Stop = max(stop, 1)
 		}
 		cuts[len(cuts)-1].Stop = stop
-		if _, _, ok := sequence.Continue(w, p.Name, p.Run.Order, p.Sticks, cuts, nil); ok != want {
+		if _, _, ok := sequence.Continue(w, p.Name, p.Run.Order, p.Sticks, cuts, nil, nil); ok != want {
 			t.Errorf("from stop %d: %t", stop, ok)
 		}
 	}
-	sticks, run, ok := sequence.Continue(w, p.Name, p.Run.Order, p.Sticks, p.Run.Cuts, nil)
+	sticks, run, ok := sequence.Continue(w, p.Name, p.Run.Order, p.Sticks, p.Run.Cuts, nil, nil)
 	if !ok || len(run.Cuts) != len(p.Run.Cuts) || run.Settings != p.Run.Settings || run.PickUps != p.Run.PickUps || len(sticks) != len(p.Sticks) {
 		t.Errorf("with nothing more to cut the run is %+v, and was %+v", run, p.Run)
 	}
@@ -101,7 +101,7 @@ func TestContinueInHand(t *testing.T) {
 			{ID: "r1", From: plan.FromRack, Length: 1800 * mm, Sides: []plan.Side{side("101", "A", 20*mm, 430*mm), side("101", "B", 456*mm, 330*mm)}},
 			{ID: "r2", From: plan.FromRack, Length: 1000 * mm, Sides: []plan.Side{side(row.of, "D", 20*mm, 330*mm), side("102", "C", 356*mm, 430*mm)}}}
 		laid, run, ok := sequence.Continue(w, "ash-20", plan.StickByStick, sticks, nil,
-			[]plan.Cut{{Stick: 0, Side: 0, Stop: 1}, {Stick: 0, Side: 1, Stop: 1}, {Stick: 1, Side: 0, Stop: 1}, {Stick: 1, Side: 1, Stop: 1}})
+			[]plan.Cut{{Stick: 0, Side: 0, Stop: 1}, {Stick: 0, Side: 1, Stop: 1}, {Stick: 1, Side: 0, Stop: 1}, {Stick: 1, Side: 1, Stop: 1}}, nil)
 		if !ok {
 			t.Errorf("%s: no run", row.name)
 			continue
@@ -130,12 +130,47 @@ func TestContinueAtStandingStop(t *testing.T) {
 	}
 	laid, run, ok := sequence.Continue(w, "ash-20", plan.StickByStick, sticks,
 		[]plan.Cut{{Stick: 0, Side: 0, Stop: 1}, {Stick: 0, Side: 1, Stop: 1}, {Stick: 1, Side: 0, Stop: 1}, {Stick: 1, Side: 1, Stop: 1}},
-		[]plan.Cut{{Stick: 2, Side: 0, Stop: 1}, {Stick: 2, Side: 1, Stop: 1}})
+		[]plan.Cut{{Stick: 2, Side: 0, Stop: 1}, {Stick: 2, Side: 1, Stop: 1}}, nil)
 	var order string
 	for _, c := range run.Cuts {
 		order += " " + laid[c.Stick].ID + laid[c.Stick].Sides[c.Side].Letter
 	}
 	if want := " r1A r1C r3A r3B r2B r2D"; !ok || order != want || run.Settings != 3 || run.PickUps != 0 {
 		t.Errorf("%t: cut in the order%s with %d settings and %d pick-ups, want%s with 3 and none", ok, order, run.Settings, run.PickUps, want)
+	}
+}
+
+// TestContinueWhileItStands: a side that tore is cut again at once, off another stick, while the stop stands as its equal was cut; where that is not known, or
+// a stick is half cut, it comes at the end and is set by its equal.
+func TestContinueWhileItStands(t *testing.T) {
+	side := func(job, letter string, start, long model.Length) plan.Side {
+		return plan.Side{SideID: model.SideID{Job: job, Frame: "a", Copy: 1, Ring: 1, Letter: letter}, Of: 4, LongPoint: long, Takes: long + 6*mm, Start: start + 3*mm}
+	}
+	sticks := []plan.Stick{
+		{ID: "r1", From: plan.FromRack, Length: 1800 * mm, Sides: []plan.Side{side("101", "A", 20*mm, 430*mm), side("101", "C", 456*mm, 430*mm)}},
+		{ID: "r2", From: plan.FromRack, Length: 1000 * mm, Sides: []plan.Side{side("102", "D", 20*mm, 330*mm)}}}
+	for _, row := range []struct {
+		name  string
+		known bool
+		begun model.Length // of r1
+		want  string
+	}{{"the stop stands", true, 0, "r2 r1"}, {"nobody knows", false, 0, "r1 r2"}, {"a stick is half cut", true, 10 * mm, "r1 r2"}} {
+		w := shoptest.Tiny()
+		w.Machine.Limits.Stops = 1
+		w.Rack = nil
+		for _, s := range sticks {
+			w.Rack = append(w.Rack, model.Stick{ID: s.ID, Profile: "ash-20", Length: s.Length})
+		}
+		w.Rack[0].Begun = row.begun
+		var stand *plan.Standing
+		if row.known {
+			s := plan.NewStanding(w.Machine)
+			s.Cut(1, side("102", "B", 0, 330*mm))
+			stand = &s
+		}
+		laid, _, ok := sequence.Continue(w, "ash-20", plan.StickByStick, sticks, []plan.Cut{{Stick: 0, Side: 0, Stop: 1}, {Stick: 0, Side: 1, Stop: 1}}, []plan.Cut{{Stick: 1, Side: 0, Stop: 1}}, stand)
+		if got := laid[0].ID + " " + laid[1].ID; !ok || got != row.want {
+			t.Errorf("%s: %s, want %s", row.name, got, row.want)
+		}
 	}
 }
