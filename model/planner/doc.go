@@ -123,8 +123,8 @@
 //
 // Options.TimeLimit is for all of Make; of it as much is kept for the checker and the order of cuts as the certificates found so far will need at the pace of those
 // that were checked. First-fit's plan stands before anything is searched.
-// Then the searches take turns: each goes on for so many nodes (solver.Search), twice as many each time. So every profile has a plan early, the
-// hard ones get what the easy ones leave, and as turns are counted in nodes and not by the clock, a plan that is proven is the same every time. Profiles
+// Then the searches take turns: each goes on for so many nodes (solver.Search), twice as many each time, and has time in proportion to its gap. So every profile has
+// a plan early, the hard ones get what the easy ones leave, and as turns are counted in nodes and not by the clock, a plan that is proven is the same every time. Profiles
 // bound by terms are one such search, whose turn is a step: the profiles of the set that bounds all plans, or what they must order, whichever is
 // more of the gap.
 //

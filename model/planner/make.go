@@ -88,32 +88,26 @@ func solveAll(ctx context.Context, w *model.Workshop, profiles []*profileProblem
 	outcomes := make([][]profileOutcome, len(all))
 	groups := make([]*plan.Together, len(all))
 	errs := make([]error, len(all))
-	queue := make(chan *turn, len(all))
-	var working, left sync.WaitGroup
-	left.Add(len(all))
+	q := newQueue(board)
 	for n, jp := range all {
-		queue <- &turn{jointProblem: jp, n: n, o: o, board: board}
+		q.add(&turn{jointProblem: jp, n: n, o: o, board: board})
 	}
+	var working sync.WaitGroup
 	for range min(o.Workers, len(all)) {
 		working.Go(func() {
-			for t := range queue {
-				done := false
+			for t := q.next(); t != nil; t = q.next() {
+				done, start := false, time.Now()
 				errs[t.n] = t.recovered(func() (err error) {
 					if done, err = t.goOn(ctx); done && err == nil {
 						outcomes[t.n], groups[t.n], err = t.finish(ctx)
 					}
 					return err
 				})
-				if done || errs[t.n] != nil {
-					left.Done()
-				} else {
-					queue <- t
-				}
+				t.spent += time.Since(start)
+				q.back(t, done || errs[t.n] != nil)
 			}
 		})
 	}
-	left.Wait()
-	close(queue)
 	working.Wait()
 	if err := join(errs); err != nil {
 		return nil, nil, err
@@ -161,7 +155,8 @@ type turn struct {
 	n      int // on the board
 	o      Options
 	board  *board
-	turns  int        // that it has had
+	turns  int // that it has had
+	spent  time.Duration
 	sets   *setSearch // of several profiles
 	search *search
 	result solver.Result

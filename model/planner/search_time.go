@@ -109,6 +109,20 @@ func (b *board) note(n int, hasPlan bool, cost, bound model.Money, done bool) {
 	}
 }
 
+// gaps gives how far each search is from its bound, and all together. Where one has no plan yet its gap counts as all that is known to be paid.
+func (b *board) gaps() (gaps []float64, sum float64) {
+	b.mu.Lock()
+	defer b.mu.Unlock()
+	for _, s := range b.all {
+		gap := float64(max(0, s.cost-s.bound))
+		if !s.hasPlan {
+			gap = float64(s.bound)
+		}
+		gaps, sum = append(gaps, gap), sum+gap
+	}
+	return gaps, sum
+}
+
 // progress sums up.
 func (b *board) progress() Progress {
 	p := Progress{Step: b.o.Step, HasPlan: true}
