@@ -159,8 +159,12 @@ func (c *call) bench(id int64) (*benchState, error) {
 	}
 	s.Warnings = append(s.Warnings, old...)
 	for n, cut := range pp.Run.Cuts {
-		if became := d.Became[0][cut.Stick][cut.Side]; became != book.ToCut {
+		switch d.Became[0][cut.Stick][cut.Side] {
+		case book.Done, book.Short, book.Torn, book.Unwanted:
 			s.Begun = true
+			continue
+		case book.ToCut:
+		default: // it waits, or was cut in another run: the machine is still to be set for this one
 			continue
 		}
 		s.Cuts = append(s.Cuts, c.benchCut(pp, n))

@@ -19,7 +19,7 @@ func TestWaitingRun(t *testing.T) {
 	s.wants(s.get(200, "/plan/of/1"), "is due on 2027", "is expected, on 2031-04-02")
 	s.wants(s.get(200, "/orders"), "is expected, on 2031-04-02")
 	s.wants(s.get(200, "/orders/1"), "wait for")
-	s.post(200, "/bench/start", "profile", "oak-40", "plan", "1")
+	s.wants(s.post(200, "/bench/start", "profile", "oak-40", "plan", "1"), "before the first cut", "Trim", " settings of ", "Caution: mitre guillotines", "show the first cut")
 	page := s.get(200, "/bench/run/1?begin=1")
 	for strings.Contains(page, `name="no"`) {
 		page = s.pressNext(1, page, "done")
