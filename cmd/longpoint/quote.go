@@ -206,9 +206,9 @@ func (f *quoteFlags) known(ctx context.Context, p *program, path string, w *mode
 		if b == nil {
 			return nil
 		}
-		said, err := round.InRuns(ctx, b, job.ID, w.Currency)
+		said, err := round.SoFar(ctx, b, job.ID, w.Currency)
 		if said != "" {
-			p.warn("job %s is being cut: %s. This quotation is for the frames that are left", plain(job.ID), plain(said))
+			p.warn("job %s is cut in part: %s. This quotation leaves out the frames that are wholly cut or in a run", plain(job.ID), plain(said))
 		}
 		return err
 	}

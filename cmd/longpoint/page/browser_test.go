@@ -771,3 +771,44 @@ func TestBrowserCount(t *testing.T) {
 		t.Errorf("the pages take %d keys and clicks, the command line %d", d.keyed, typed)
 	}
 }
+
+// TestBrowserAgain: a form that was refused is there again with what was typed, a slip of a long form is one click away, and nobody leaves that form by mistake.
+func TestBrowserAgain(t *testing.T) {
+	s := newSite(t, Config{Book: newBook(t, true), Who: "Ada"})
+	d := newTab(t, newBrowser(t), s, "again", 1280, 900, false, true)
+	d.navigate("/rack")
+	d.keys(`#length`, "wide")
+	d.keys(`#place`, "left")
+	d.do(clicked(`document.querySelector("[name=offcut]").checked = true`))
+	d.click(`form[action="/rack/add"] button`)
+	d.says("That did not work")
+	d.click(`[data-again] a`)
+	d.says("Put it on the rack")
+	typed := `document.querySelector("#length").value + document.querySelector("#place").value + document.querySelector("[name=offcut]").checked`
+	if got := eval[string](d, typed); got != "widelefttrue" {
+		t.Errorf("what was typed is gone: %s", got)
+	}
+	d.navigate("/rack")
+	if got := eval[string](d, typed); got != "false" {
+		t.Errorf("it is there once more: %s", got)
+	}
+	d.navigate("/settings")
+	shave := `document.querySelector("#machine_2eshave")`
+	d.do(clicked(shave + `.value = "2.4 xx"; ` + shave + `.dispatchEvent(new Event("input", { bubbles: true }))`))
+	d.click(`button[value="change"]`)
+	d.says("1 slip, named beside its field: shave")
+	d.look("settings-slip")
+	if got := eval[bool](d, `dispatchEvent(new Event("beforeunload", { cancelable: true }))`); got {
+		t.Error("the form is left without a question")
+	}
+	d.click(`.wrong a`)
+	if got := eval[string](d, `location.hash + document.querySelector(":target").value`); got != "#machine_2eshave2.4 xx" {
+		t.Errorf("the slip leads to %s", got)
+	}
+	d.do(clicked(shave + `.value = "2.4"`))
+	d.click(`button[value="change"]`)
+	d.says("Changed: machine.shave")
+	if got := eval[bool](d, `dispatchEvent(new Event("beforeunload", { cancelable: true }))`); !got {
+		t.Error("a form in which nothing is typed is not left")
+	}
+}

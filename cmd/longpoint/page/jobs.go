@@ -2,9 +2,11 @@ package page
 
 import (
 	"net/url"
+	"regexp"
 	"slices"
 	"strings"
 	"time"
+	"unicode/utf8"
 
 	"longpoint/cmd/longpoint/text"
 	"longpoint/model"
@@ -186,27 +188,28 @@ func (c *call) pastePage() error {
 
 // pasteJobs takes in a table of jobs that was pasted or sent as a file.
 func (c *call) pasteJobs() error {
-	name, cells := "pasted.csv", []byte(c.r.PostForm.Get("cells"))
+	name, cells, kept := "pasted.csv", []byte(c.r.PostForm.Get("cells")), c.r.PostForm.Get("cells")
 	if sent, head, err := c.r.FormFile("file"); err == nil {
 		defer sent.Close()
 		if name, cells, err = readUpload(sent, head); err != nil {
 			return err
 		}
+		kept = asCells(cells)
 	}
 	if len(strings.TrimSpace(string(cells))) == 0 {
 		return usage("there are no cells", "paste the table, or choose a file")
 	}
 	w := *c.workshop
 	own, err := folder.OwnHeadings(parted(c.form("is")), "jobs", w.Habits.Headings)
-	if err != nil {
-		return err
+	var jobs []model.Job
+	if err == nil {
+		w.Habits.Headings = own
+		jobs, err = folder.JobsOf(name, cells, &w)
 	}
-	w.Habits.Headings = own
-	jobs, err := folder.JobsOf(name, cells, &w)
 	if err == nil && own != c.workshop.Habits.Headings {
-		kept := c.by
-		kept.Key += "-h"
-		_, err = c.s.Book.Do(c.ctx, kept, book.KeepHeadings(own))
+		by := c.by
+		by.Key += "-h"
+		_, err = c.s.Book.Do(c.ctx, by, book.KeepHeadings(own))
 		err = unlessSent(err)
 	}
 	taken := []string{}
@@ -217,7 +220,7 @@ func (c *call) pasteJobs() error {
 		if e := c.done(err, "/jobs", ""); e == nil {
 			return nil
 		}
-		return c.showAs(status(err), "paste", "Jobs from a table", map[string]any{"Cells": c.r.PostForm.Get("cells"), "Is": c.form("is"), "Wrong": c.leaves(err)})
+		return c.showAs(status(err), "paste", "Jobs from a table", map[string]any{"Cells": kept, "Is": c.headings(c.leaves(err)), "Wrong": c.leaves(err)})
 	}
 	if len(taken) == 0 {
 		return c.done(nil, "/jobs", "Nothing new: these jobs are in the book.")
@@ -232,6 +235,34 @@ func (c *call) pasteJobs() error {
 		}
 	}
 	return c.done(nil, "/jobs", "%s", said)
+}
+
+// asCells gives a file that was sent as cells to be put right and sent again; empty: it is no text, or too much of it.
+func asCells(file []byte) string {
+	const most = 200_000 // bytes
+	text := strings.TrimPrefix(string(file), "\ufeff")
+	if len(file) > most || !utf8.ValidString(text) || strings.ContainsRune(text, 0) {
+		return ""
+	}
+	return text
+}
+
+// headingsProposed is what an error proposes to write as headings of one's own.
+var headingsProposed = regexp.MustCompile(`write (.+) in the field for headings of your own`)
+
+// headings gives the headings of one's own that were typed, with those that errors propose.
+func (c *call) headings(wrong []*model.Error) string {
+	all := parted(c.form("is"))
+	for _, e := range wrong {
+		if m := headingsProposed.FindStringSubmatch(e.Do); m != nil {
+			for _, one := range parted(m[1]) {
+				if !slices.Contains(all, one) {
+					all = append(all, one)
+				}
+			}
+		}
+	}
+	return strings.Join(all, "; ")
 }
 
 // frameOfJob drops a frame, or takes it up again.

@@ -332,7 +332,11 @@ func (c *call) quotePage() error {
 	if err != nil {
 		return err
 	}
-	return c.show("quote", "What job "+name+" comes to", map[string]any{"Q": q, "On": on, "Today": c.s.Book.Now().Format(time.DateOnly)})
+	soFar, err := round.SoFar(c.ctx, c.s.Book, name, c.currency)
+	if err != nil {
+		return err
+	}
+	return c.show("quote", "What job "+name+" comes to", map[string]any{"Q": q, "SoFar": soFar, "On": on, "Today": c.s.Book.Now().Format(time.DateOnly)})
 }
 
 // pricesOf puts the prices of a day that is past in place of today's; no day: none.

@@ -32,7 +32,7 @@ func (c *call) rowForm() (*fieldForm, string, error) {
 			}
 			section.Fields = append(section.Fields, shownField{Setting: field, ID: asID(field.Key), Label: strings.ReplaceAll(field.Key, "_", " ")})
 		}
-		return &fieldForm{Path: "/tables/row?of=" + of, Sections: []fieldSection{section}}, one.Title, nil
+		return &fieldForm{Path: "/tables/row?of=" + of, Filling: c.filling(), Sections: []fieldSection{section}}, one.Title, nil
 	}
 	return nil, "", notFound("there is no such page", "go to the tables: the link leads there")
 }
@@ -68,7 +68,6 @@ func (c *call) takeRow() error {
 	for _, e := range c.leaves(err) {
 		if at := form.field(e.Where.Column); at != nil {
 			at.Slip = e.What + "; " + e.Do
-			form.Slips++
 			continue
 		}
 		e.Where = model.Place{}

@@ -27,8 +27,8 @@ type fieldForm struct {
 	Path      string
 	Sections  []fieldSection
 	Wrong     []*model.Error
-	Slips     int
 	Tried     bool     // what would change was asked for
+	Filling   bool     // the book is still being filled
 	Changes   []string // that there would be
 	Suppliers []string // whose terms can be seen
 }
@@ -47,11 +47,11 @@ type shownField struct {
 
 // fieldForm makes the form ready; a field that was not typed in shows what stands in the book by now.
 func (c *call) fieldForm(w *model.Workshop, f folder.Typed) *fieldForm {
-	form := &fieldForm{Typed: f, Path: "/settings", Suppliers: suppliersOf(w)}
+	form := &fieldForm{Typed: f, Path: "/settings", Suppliers: suppliersOf(w), Filling: c.filling()}
 	if f.Supplier != "" {
 		form.Path = supplierPath(f.Supplier)
 	}
-	now := f.Texts(w)
+	now, seen := f.Texts(w), map[string]bool{}
 	for _, s := range f.Fields() {
 		section := fieldSection{Section: s}
 		for _, one := range s.Settings {
@@ -59,7 +59,12 @@ func (c *call) fieldForm(w *model.Workshop, f folder.Typed) *fieldForm {
 			if s.Name == "" {
 				name = one.Key
 			}
-			field := shownField{Setting: one, ID: asID(one.Key), Label: strings.ReplaceAll(name, "_", " "), Typed: f.Is[one.Key], Book: now[one.Key]}
+			label := strings.ReplaceAll(name, "_", " ")
+			if seen[label] {
+				label += " (" + strings.ToLower(s.Title) + ")"
+			}
+			seen[label] = true
+			field := shownField{Setting: one, ID: asID(one.Key), Label: label, Typed: f.Is[one.Key], Book: now[one.Key]}
 			if f.Is[one.Key] == f.Was[one.Key] {
 				field.Typed = field.Book
 			}
@@ -79,8 +84,19 @@ func (f *fieldForm) slips(found []*model.Error) {
 			continue
 		}
 		at.Slip = e.What + "; " + e.Do
-		f.Slips++
 	}
+}
+
+// Slipped gives the fields in which there is a slip.
+func (f *fieldForm) Slipped() (all []shownField) {
+	for _, s := range f.Sections {
+		for _, one := range s.Fields {
+			if one.Slip != "" {
+				all = append(all, one)
+			}
+		}
+	}
+	return all
 }
 
 func (f *fieldForm) field(key string) *shownField {

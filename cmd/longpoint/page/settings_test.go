@@ -61,7 +61,7 @@ func TestSettings(t *testing.T) {
 		t.Fatalf("what was only tried is done: %v %v", now.Machine.Shave, err)
 	}
 	s.wants(s.change(422, "/settings", shown, "do", "change", "machine.shave", "2.4 xx", "machine.kerf", "3", "currency", "JPY"),
-		"3 slips, named beside their fields", "“2.4 xx” is not a length", "a guillotine has no kerf", "prices in this book have 2 decimals, and those in JPY have 0")
+		"3 slips, named beside their fields: currency · kerf · shave", "“2.4 xx” is not a length", "a guillotine has no kerf", "prices in this book have 2 decimals, and those in JPY have 0")
 	s.wants(s.change(200, "/settings", shown, "do", "change", "machine.shave", "2.4", "defaults.rack_share", "40", "name", "A shop"),
 		"Changed: name Corner workshop (invented) → A shop, machine.shave 2 mm → 2.4 mm and defaults.rack_share 50 % → 40 %.")
 	// Somebody who opened the page before changes another field: that one only.

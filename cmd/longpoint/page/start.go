@@ -195,8 +195,17 @@ func without(err error, dir string) error {
 // tableNames are the tables that can be pasted.
 var tableNames = []string{"profiles", "suppliers", "offers", "rack", "jobs"}
 
+// filling tells whether the book is still being filled: nothing has been planned. Until then nobody need say why something comes in or is put right.
+func (c *call) filling() bool {
+	_, _, err := c.s.Book.Plan(c.ctx, 0)
+	return err != nil
+}
+
 // tablesPage is import and export of the book's tables.
-func (c *call) tablesPage() error {
+func (c *call) tablesPage() error { return c.tablesPageOf("", nil) }
+
+// tablesPageOf shows it with cells that could not be taken in, and what is wrong with them.
+func (c *call) tablesPageOf(cells string, wrong error) error {
 	w, err := c.s.Book.Workshop(c.ctx) // which a book without settings does not give
 	copied := ""
 	if err == nil {
@@ -206,7 +215,14 @@ func (c *call) tablesPage() error {
 		}
 		copied = text.Copied(ages, w.Habits.Dates)
 	}
-	return c.show("tables", "Tables", map[string]any{"Copied": copied, "First": err != nil || len(w.Profiles) == 0 && len(w.Jobs) == 0, "Tables": tableNames, "Rows": rowForms, "Ask": c.s.Pass != nil})
+	data := map[string]any{"Copied": copied, "Filling": c.filling(), "Tables": tableNames, "Rows": rowForms, "Ask": c.s.Pass != nil,
+		"Table": c.form("table"), "Is": c.form("is"), "Replace": c.form("replace") != "", "Cells": cells}
+	if wrong == nil {
+		return c.show("tables", "Tables", data)
+	}
+	found := c.leaves(wrong)
+	data["Wrong"], data["Is"] = found, c.headings(found)
+	return c.showAs(status(wrong), "tables", "Tables", data)
 }
 
 // takeTables takes tables in, or only tries.
@@ -216,19 +232,26 @@ func (c *call) takeTables() error {
 		return err
 	}
 	defer os.RemoveAll(dir)
+	name, cells := c.form("table"), c.r.PostForm.Get("cells")
+	if name != "" && !slices.Contains(tableNames, name) {
+		return usage("there is no table "+model.Quote(name), "choose one of the list")
+	}
 	from := filepath.Join(dir, "tables")
-	if name := c.form("table"); name != "" {
-		if !slices.Contains(tableNames, name) {
-			return usage("there is no table "+model.Quote(name), "choose one of the list")
-		}
-		from = filepath.Join(dir, name+".csv")
-		if err := os.WriteFile(from, []byte(c.r.PostForm.Get("cells")), 0o600); err != nil {
-			return err
-		}
-	} else if from, err = c.saveUploads(from); err != nil {
+	if strings.TrimSpace(cells) != "" {
+		from = filepath.Join(dir, cmp.Or(name, "pasted")+".csv")
+		err = os.WriteFile(from, []byte(cells), 0o600)
+	} else if from, err = c.saveUploads(from); err == nil && slices.Contains([]string{".csv", ".tsv", ".txt"}, strings.ToLower(filepath.Ext(from))) {
+		var file []byte
+		file, err = os.ReadFile(from)
+		cells = asCells(file)
+	}
+	if err == nil {
+		err = c.takeIn(dir, from)
+	}
+	if err == nil || slices.ContainsFunc(text.Leaves(err), func(e *model.Error) bool { return e.Kind == model.Fault }) {
 		return err
 	}
-	return c.takeIn(dir, from)
+	return c.tablesPageOf(cells, err)
 }
 
 // takeIn takes in what stands at from, below the folder dir, or only tries.
@@ -241,8 +264,8 @@ func (c *call) takeIn(dir, from string) error {
 	if err != nil {
 		return without(err, dir)
 	}
-	in.As = c.form("as")
-	name := cmp.Or(c.form("table"), in.As, strings.TrimSuffix(filepath.Base(from), filepath.Ext(from)))
+	in.As = c.form("table")
+	name := cmp.Or(in.As, strings.TrimSuffix(filepath.Base(from), filepath.Ext(from)))
 	if in.Own, err = folder.OwnHeadings(parted(c.form("is")), name, ""); err != nil {
 		return err
 	}

@@ -10,10 +10,38 @@ import (
 	"longpoint/model/book"
 )
 
-// InRuns says which runs cut a job, how far they are and what its share is of what their plans cost; nothing where no open run does.
-func InRuns(ctx context.Context, b *book.Book, job string, c model.Currency) (string, error) {
+// SoFar says of a job of which a part is left to plan what the rest of it comes to: what was cut of it before, what open runs cut of it, and the whole job
+// where the last plan tells. It says nothing where all of the job is left.
+func SoFar(ctx context.Context, b *book.Book, job string, c model.Currency) (said string, err error) {
+	d, err := b.Job(ctx, job)
+	if err != nil {
+		return "", err
+	}
 	runs, err := b.JobRuns(ctx, job)
-	return inRuns(runs, c), err
+	if err != nil || d.Cost == 0 && len(runs) == 0 {
+		return "", err
+	}
+	said = cutBefore(inRuns(runs, c), d, runs, c)
+	whole, err := b.WholeCosts(ctx)
+	if comes, known := whole[job]; known {
+		return fmt.Sprintf("%s; by the last plan the whole job comes to %s", said, comes.With(c)), err
+	}
+	return said + "; what is left comes on top of that", err
+}
+
+// cutBefore adds to what is said of a job's open runs what the other sides come to that are cut.
+func cutBefore(said string, d book.JobDetails, runs []book.JobRun, c model.Currency) string {
+	before := d.Cost
+	for _, r := range runs {
+		before -= r.Charged
+	}
+	if before == 0 {
+		return said
+	}
+	if said != "" {
+		said += "; "
+	}
+	return said + fmt.Sprintf("what was cut of it before comes to %s", before.With(c))
 }
 
 func inRuns(runs []book.JobRun, c model.Currency) string {
@@ -41,13 +69,9 @@ func NoQuotation(ctx context.Context, b *book.Book, job string, c model.Currency
 		return &model.Error{Kind: model.BadUsage, What: fmt.Sprintf("job %s is %s and nothing of it is left to plan: %d of its %s are cut, and its share of the plans they were cut by is %s",
 			job, d.State, d.Cut, text.Count(d.Sides, "side", "sides"), d.Cost.With(c)), Do: do}, nil
 	}
-	said, comes, before := inRuns(runs, c), d.Cost, d.Cost
+	said, comes := cutBefore(inRuns(runs, c), d, runs, c), d.Cost
 	for _, r := range runs {
 		comes += r.Share - r.Charged
-		before -= r.Charged
-	}
-	if before != 0 {
-		said += fmt.Sprintf("; what was cut of it before comes to %s", before.With(c))
 	}
 	if comes != runs[0].Share {
 		said += fmt.Sprintf("; the whole job comes to %s", comes.With(c))

@@ -74,6 +74,49 @@ function planning(place) {
   };
 }
 
+// typedIn gives the fields of a form that a person fills in, but for files and pass phrases.
+const typedIn = form => [...form.elements].filter(f => f.name && !["hidden", "file", "password", "submit", "button"].includes(f.type) && f.tagName !== "BUTTON");
+const here = () => location.pathname + location.search;
+
+// What was sent last is kept until the browser's tab is closed: where it did not work, the page that says so leads back to the form, and all is in it again.
+const sent = {
+  get: () => { try { return JSON.parse(sessionStorage.getItem("sent")); } catch { return null; } },
+  put: what => { try { sessionStorage.setItem("sent", JSON.stringify(what)); } catch { /* too long, or not allowed: one goes back by hand */ } },
+};
+let unsent = [...document.querySelectorAll("form[data-unsent=yes]")].length > 0;
+document.addEventListener("submit", e => {
+  unsent = false;
+  if (e.target.method !== "post") return;
+  sent.put({ page: here(), form: [...document.forms].indexOf(e.target), fields: typedIn(e.target).map(f => [f.name, f.value, f.checked === true]) });
+});
+document.addEventListener("input", e => { if (e.target.form && "unsent" in e.target.form.dataset) unsent = true; });
+addEventListener("beforeunload", e => { if (unsent) e.preventDefault(); });
+
+for (const place of document.querySelectorAll("[data-again]")) {
+  const was = sent.get();
+  if (!was) continue;
+  sent.put({ ...was, failed: true });
+  place.querySelector("a").href = was.page;
+  place.hidden = false;
+  document.querySelector("[data-byhand]").hidden = true;
+}
+function again() {
+  const was = sent.get(), form = was && was.failed && was.page === here() && document.forms[was.form];
+  if (!form) return;
+  const left = typedIn(form);
+  for (const [name, value, checked] of was.fields) {
+    const at = left.findIndex(f => f.name === name && (f.type !== "radio" || f.value === value));
+    if (at < 0) continue;
+    const [field] = left.splice(at, 1);
+    if (field.type === "checkbox" || field.type === "radio") field.checked = checked;
+    else field.value = value;
+  }
+  sent.put(null);
+  for (let at = form; at; at = at.parentElement) if (at.tagName === "DETAILS") at.open = true;
+  form.scrollIntoView();
+}
+again();
+
 for (const form of document.querySelectorAll("form[data-draw]")) draws(form);
 for (const place of document.querySelectorAll("[data-planning]")) planning(place);
 // A page that comes back from the browser's memory has a key that was used.

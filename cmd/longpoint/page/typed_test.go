@@ -1,0 +1,108 @@
+package page
+
+import (
+	"bytes"
+	"mime/multipart"
+	"net/http"
+	"regexp"
+	"strings"
+	"testing"
+)
+
+// sendFile sends a form with a file, as a browser does.
+func (s *site) sendFile(status int, path, field, name, text string, fields ...string) string {
+	s.Helper()
+	var b bytes.Buffer
+	w := multipart.NewWriter(&b)
+	for i := 0; i < len(fields); i += 2 {
+		must(s, w.WriteField(fields[i], fields[i+1]))
+	}
+	must(s, w.WriteField("key", newKey()))
+	part, err := w.CreateFormFile(field, name)
+	must(s, err)
+	_, err = part.Write([]byte(text))
+	must(s, err)
+	must(s, w.Close())
+	r, err := http.NewRequest("POST", s.url+path, &b)
+	must(s, err)
+	r.Header.Set("Content-Type", w.FormDataContentType())
+	r.Header.Set("Origin", s.url)
+	answer, err := s.client.Do(r)
+	must(s, err)
+	return s.read(status, "POST "+path, answer)
+}
+
+// has demands that the text of a page has something, its marks and all.
+func (s *site) has(page string, parts ...string) {
+	s.Helper()
+	for _, part := range parts {
+		if !strings.Contains(page, part) {
+			s.Errorf("the page has no %s: %s", part, page)
+		}
+	}
+}
+
+// TestTypedStays: a list that cannot be taken in comes back as cells, with the headings that are proposed, whether it was pasted or sent as a file.
+func TestTypedStays(t *testing.T) {
+	b := newBook(t, true)
+	s := newSite(t, Config{Book: b, Who: "Ada"})
+	list := "Auftrag;an;profile;width;height\nZ1;2027-04-08;oak-40;300;400\n"
+	page := s.sendFile(422, "/jobs/paste", "file", "list.csv", "\ufeff"+list)
+	s.has(page, "Z1;2027-04-08;oak-40;300;400", `name="is" value="Auftrag=job; an=COLUMN"`)
+	page = s.sendFile(422, "/tables", "files", "list.csv", "Leiste;width;Falz\nash;30;6\n", "table", "profiles", "do", "take", "replace", "on")
+	s.has(page, "ash;30;6", "Leiste=profile", "<option selected>profiles", `name="replace" checked`)
+	s.has(s.post(400, "/tables", "table", "profiles", "do", "take", "cells", "Leiste,width,Falz\nash,30,6", "is", "Leiste=profle"), "ash,30,6", `value="Leiste=profle"`)
+	s.wants(s.post(200, "/tables", "do", "try", "cells", "supplier,profile,stick_length,price\nInvented Timber,oak-40,2000,9.00\n"), "+ offers")
+	if page := s.post(400, "/tables", "do", "take", "cells", " "); !strings.Contains(page, "no file was chosen") {
+		t.Error(plainText(page))
+	}
+	if got := asCells([]byte("PK\x03\x04\x00")) + asCells([]byte("\xff\xfe")) + asCells(make([]byte, 300_000)); got != "" {
+		t.Errorf("no text is kept as cells: %q", got[:10])
+	}
+}
+
+// TestWhyWhileFilling: nobody need say why while a book is filled; once it has a plan the pages ask.
+func TestWhyWhileFilling(t *testing.T) {
+	b := newBook(t, true)
+	s := newSite(t, Config{Book: b, Who: "Ada"})
+	asked := regexp.MustCompile(`name="why" required`)
+	for _, planned := range []bool{false, true} {
+		if planned {
+			s.post(200, "/plan", "limit", "3s")
+			s.planned()
+		}
+		for _, path := range []string{"/settings", "/tables", "/tables/row?of=profiles", "/rack"} {
+			if page := s.get(200, path); asked.MatchString(page) != planned || strings.Contains(page, "blank: the first filling") == planned {
+				t.Errorf("%s, planned %v: %s", path, planned, plainText(page))
+			}
+		}
+	}
+}
+
+// TestQuoteOfPart: of a job of which a part is cut the page says what that came to.
+func TestQuoteOfPart(t *testing.T) {
+	b := newBook(t, true)
+	s := newSite(t, Config{Book: b, Who: "Ada"})
+	fields := typedForm("107", "2027-04-08", "oak-40", "210", "290")
+	fields = append(fields, typedForm("107", "2027-04-08", "black-22", "210", "290")[10:]...)
+	for i := range fields {
+		if i > len(typedForm("", "", "", "", "")) && fields[i-1] == "frame" {
+			fields[i] = "2"
+		}
+	}
+	s.wants(s.post(200, "/jobs/new", fields...), "Taken in: 107.")
+	s.post(200, "/plan", "limit", "3s", "profile", "oak-40")
+	s.planned()
+	s.post(200, "/bench/start", "profile", "oak-40", "plan", "1")
+	s.wants(s.get(200, "/jobs/of/107/quote"), "Job 107 is cut in part: run 1, of oak-40, has 0 of its 4 sides done, and its share of plan 1", "leaves out the frames that are wholly cut or in a run", "1 frame, 4 sides")
+	if page := s.get(200, "/jobs/of/101/quote"); strings.Contains(page, "is cut in part") && !strings.Contains(page, "run 1") {
+		t.Error(plainText(page))
+	}
+}
+
+// TestStopsAreNamed: who begins is led to the setting of the machine's stops.
+func TestStopsAreNamed(t *testing.T) {
+	s := newSite(t, Config{Book: newBook(t, true), Who: "Ada"})
+	s.has(s.get(200, "/start/next"), "How many stops has your machine?", `href="/settings#machine_2elimits_2estops"`)
+	s.has(s.get(200, "/settings"), `id="machine_2elimits_2estops"`)
+}
