@@ -23,8 +23,7 @@ type RunRest struct {
 	// CutFrom is from which lots the rings were cut that are matched by lot, as plan.Stick.LotName names them.
 	CutFrom map[model.SideID][]string
 
-	// Stand is what the stops stand at, and which sides are cut.
-	Stand plan.Standing
+	AtMachine plan.AtMachine // how the machine was left
 
 	step int64                     // the book's last
 	kept map[string][]model.Length // what was to be kept of its sticks before the changes
@@ -85,7 +84,13 @@ func (t *transaction) runRest(r Run) (*RunRest, error) {
 	if err := t.addRun(d, r); err != nil {
 		return nil, err
 	}
-	rest.Stand = d.Stand[0]
+	rest.AtMachine = plan.AtMachine{Stand: d.Stand[0], Stick: r.inHand()}
+	stops := map[model.SideID]int{} // of what is still to be cut, as the run calls them
+	for _, c := range d.Plan.Profiles[0].Run.Cuts {
+		if became := d.Became[0][c.Stick][c.Side]; became == ToCut || became == Waits {
+			stops[d.Plan.Profiles[0].Sticks[c.Stick].Sides[c.Side].SideID] = c.Stop
+		}
+	}
 	p := by.ProfilePlan
 	p.Sticks = nil
 	m := &marking{by: by, rest: rest, place: map[planned]planned{}}
@@ -103,6 +108,7 @@ func (t *transaction) runRest(r Run) (*RunRest, error) {
 	p.Run.Cuts = nil
 	for _, c := range by.Run.Cuts {
 		if to, there := m.place[planned{stick: c.Stick, side: c.Side}]; there {
+			c.Stop = cmp.Or(stops[by.Sticks[c.Stick].Sides[c.Side].SideID], c.Stop)
 			c.Stick, c.Side = to.stick, to.side
 			p.Run.Cuts = append(p.Run.Cuts, c)
 		}

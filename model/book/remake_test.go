@@ -50,7 +50,7 @@ func happen(t *testing.T, b *Book, run int64, again *plan.Document, changes ...C
 	rest, err := b.RunRest(t.Context(), run, changes...)
 	must(t, err)
 	if d = again; d == nil {
-		r, err := planner.Remake(t.Context(), rest.Workshop, rest.Plan, rest.Events, planner.Options{MadeWith: "test", TimeLimit: 300 * time.Millisecond, Stand: &rest.Stand})
+		r, err := planner.Remake(t.Context(), rest.Workshop, rest.Plan, rest.Events, planner.Options{MadeWith: "test", TimeLimit: 300 * time.Millisecond, AtMachine: &rest.AtMachine})
 		if e := (*model.Error)(nil); errors.As(err, &e) && e.Kind == model.CannotCut {
 			_, err = b.Do(t.Context(), tester, changes...)
 			must(t, err)
@@ -168,6 +168,7 @@ func cutWithMishaps(t *testing.T, seed uint64, tally map[string]int) {
 				now, err := b.RunDocument(ctx, r.ID)
 				must(t, err)
 				holdMarks(t, was, now, m, tally)
+				holdLeastSettings(t, now, tally)
 				if remade++; remade > 1 {
 					tally["remade twice"]++
 				}
@@ -509,6 +510,81 @@ func holdMarks(t *testing.T, was, now *RunDocument, m Remade, tally map[string]i
 			tally["offcut used"]++
 		}
 	}
+}
+
+// holdLeastSettings demands of a rest that was just planned, where it is of few sticks that are cut one after another and all here, that no other order of these
+// sticks has fewer settings from the stops as they stand: neither among all orders, where the stick in the machine is not to be finished, nor among those that
+// finish it first; and it is finished first.
+func holdLeastSettings(t *testing.T, d *RunDocument, tally map[string]int) {
+	t.Helper()
+	type cut struct {
+		stop int
+		plan.Side
+	}
+	pp := d.Plan.Profiles[0]
+	var sticks []string
+	cuts := map[string][]cut{}
+	for _, c := range pp.Run.Cuts {
+		switch name := pp.Sticks[c.Stick].ID; {
+		case d.Became[0][c.Stick][c.Side] == Waits:
+			return
+		case d.Became[0][c.Stick][c.Side] != ToCut:
+		case len(cuts[name]) > 0 && sticks[len(sticks)-1] != name:
+			return
+		default:
+			if cuts[name] == nil {
+				sticks = append(sticks, name)
+			}
+			cuts[name] = append(cuts[name], cut{c.Stop, pp.Sticks[c.Stick].Sides[c.Side]})
+		}
+	}
+	hand := d.Runs[0].inHand()
+	if len(sticks) < 2 || len(sticks) > 5 || pp.Run.Order != plan.StickByStick {
+		return
+	}
+	settings := func(order []string) (n int, ok bool) {
+		stand, from := d.Stand[0].Clone(), map[string]int{}
+		for _, name := range order {
+			for _, c := range cuts[name] {
+				tie := fmt.Sprint(c.OfRing(), c.Kind())
+				placed, _ := stand.Cut(c.stop, c.Side)
+				if placed {
+					n++
+					from[fmt.Sprint(c.stop)] = n
+				}
+				if was, there := from[tie]; there && was != from[fmt.Sprint(c.stop)] {
+					return 0, false // equal sides of a frame from two settings
+				}
+				from[tie] = from[fmt.Sprint(c.stop)]
+			}
+		}
+		return n, true
+	}
+	got, ok := settings(sticks)
+	if !ok {
+		return
+	}
+	if slices.Contains(sticks, hand) && sticks[0] != hand {
+		tally["laid aside"]++
+	}
+	least, of := got, sticks
+	var all func(done, left []string)
+	all = func(done, left []string) {
+		if n, ok := settings(done); ok && len(left) == 0 && n < least {
+			least, of = n, done
+		}
+		for i, name := range left {
+			if len(done) == 0 && sticks[0] == hand && name != hand {
+				continue
+			}
+			all(append(slices.Clip(done), name), slices.Concat(left[:i], left[i+1:]))
+		}
+	}
+	all(nil, sticks)
+	if least < got {
+		t.Errorf("%s in hand: the sticks come as %v with %d settings from how the stops stand, and as %v with %d", hand, sticks, got, of, least)
+	}
+	tally["least settings"]++
 }
 
 // finishWithMishaps finishes a run: its offcuts are those that it said, and what is not done is missing.

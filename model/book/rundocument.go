@@ -248,6 +248,19 @@ type laidCut struct {
 	left model.Length
 }
 
+// inHand is the stick that is in the machine, of which the last side is that was written down; empty: none is.
+func (r Run) inHand() (stick string) {
+	last := r.elsewhere
+	for _, s := range r.Sticks {
+		for _, side := range s.Sides {
+			if side.told > last {
+				last, stick = side.told, s.Stick
+			}
+		}
+	}
+	return stick
+}
+
 // inHandFirst has the stick in the machine, of which the last side is that was written down, finished before sticks that the plan cuts earlier and that have
 // come only since that was made: where it would be next without them, it is.
 func (r Run) inHandFirst(all []laidCut) []laidCut {

@@ -15,6 +15,12 @@ type Standing struct {
 	cut map[equals][]Side
 }
 
+// AtMachine is how the machine was left after a cut.
+type AtMachine struct {
+	Stand Standing
+	Stick string // that is in it; empty: none
+}
+
 // setting is what a stop stands at, and the good sides that were cut since it was set.
 type setting struct {
 	SideKind

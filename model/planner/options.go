@@ -13,19 +13,19 @@ const DefaultTimeLimit = 10 * time.Second
 
 // Options say what to plan and how.
 type Options struct {
-	Until     model.Date     // plan the jobs due up to this day, the day included; the zero Date: all jobs
-	On        model.Date     // the day of ordering: what was on offer before it only is left out; the zero Date: nothing is
-	Here      bool           // plan without what is on the way
-	Profiles  []string       // plan only these profiles; empty: all
-	TimeLimit time.Duration  // of all of it, the checking included; 0: DefaultTimeLimit
-	Within    int64          // in millionths of the cost: the search ends where no plan can be cheaper by more; 0: at a proof only
-	CutOrder  string         // of the cuts: plan.StickByStick or plan.StopByStop; empty: the first
-	CostsOnly bool           // the plan is for its costs and proofs alone: without runs, and not made simpler to cut
-	Workers   int            // profiles searched at the same time; 0: one for each processor
-	Verify    plan.Verifier  // nil: no plan is graded better than plan.Open
-	Stand     *plan.Standing // what the stops stand at when the rest of a run is begun; nil: nobody knows
-	Known     *Known         // what plans of the same command have found; nil: nothing
-	Step      string         // what the plan is a part of, for progress; empty: of nothing
+	Until     model.Date      // plan the jobs due up to this day, the day included; the zero Date: all jobs
+	On        model.Date      // the day of ordering: what was on offer before it only is left out; the zero Date: nothing is
+	Here      bool            // plan without what is on the way
+	Profiles  []string        // plan only these profiles; empty: all
+	TimeLimit time.Duration   // of all of it, the checking included; 0: DefaultTimeLimit
+	Within    int64           // in millionths of the cost: the search ends where no plan can be cheaper by more; 0: at a proof only
+	CutOrder  string          // of the cuts: plan.StickByStick or plan.StopByStop; empty: the first
+	CostsOnly bool            // the plan is for its costs and proofs alone: without runs, and not made simpler to cut
+	Workers   int             // profiles searched at the same time; 0: one for each processor
+	Verify    plan.Verifier   // nil: no plan is graded better than plan.Open
+	AtMachine *plan.AtMachine // how the machine was left when the rest of a run is planned; nil: nobody knows
+	Known     *Known          // what plans of the same command have found; nil: nothing
+	Step      string          // what the plan is a part of, for progress; empty: of nothing
 	Progress  func(Progress)
 	MadeWith  string // program and version, for the document
 

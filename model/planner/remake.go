@@ -208,7 +208,7 @@ func (r *remaking) keep(ctx context.Context, g *jointPlan, n int) error {
 		}
 	}
 	p := &g.plans[n].plan
-	if laid, run, ok := sequence.Continue(k.t.w, p.Name, k.o.CutOrder, p.Sticks, nil, p.Run.Cuts, k.o.Stand); ok { // the stick in hand first
+	if laid, run, ok := sequence.Continue(k.t.w, p.Name, k.o.CutOrder, p.Sticks, nil, p.Run.Cuts, k.o.AtMachine); ok { // the stick in hand first
 		p.Sticks, p.Run = laid, run
 	}
 	return nil
@@ -234,12 +234,12 @@ func (k *keeper) keepOf(ctx context.Context, groups [][]*stock.MarkedStick) erro
 	backward := slices.Clone(groups)
 	slices.Reverse(backward)
 	best, all := *k, len(slices.Concat(groups...))
-	for _, way := range []func(*keeper) error{
+	for n, way := range []func(*keeper) error{
 		func(k *keeper) error { return k.add(ctx, groups) },
 		func(k *keeper) error { return k.add(ctx, backward) },
 		func(k *keeper) error { return k.addButOne(ctx, groups) },
 	} {
-		if all-len(best.kept) < 2 {
+		if n > 0 && all-len(best.kept) < 2 {
 			break
 		}
 		now := *k
@@ -760,7 +760,7 @@ func (k *keeper) keptRun() (ok bool) {
 	if !ok {
 		return false
 	}
-	laid, run, ok := sequence.Continue(k.t.w, k.t.profile.Name, k.o.CutOrder, sticks, old, k.restCuts(), k.o.Stand)
+	laid, run, ok := sequence.Continue(k.t.w, k.t.profile.Name, k.o.CutOrder, sticks, old, k.restCuts(), k.o.AtMachine)
 	if ok {
 		k.sticks, k.run = laid, run
 	}

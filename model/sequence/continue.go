@@ -33,10 +33,11 @@ func (s step) tie(order string) tie {
 // Continue gives a remade plan, whose sticks are those that are kept and then the rest's, its run: old, the cuts of the old run
 // that are still to be made of kept sticks, and then rest, those of the rest's run; both name sticks and sides as sticks has them. What of the
 // rest must be cut from a setting of the old run is cut while that stands and lies nearest the head of its stick, for the rest is
-// not marked out yet; other sticks of the rest are taken where a stop stands at a length of theirs, as stand has them before the first cut (nil: nobody knows). Kept sticks stay as they are. False: no such run keeps equal sides of a frame together.
-func Continue(w *model.Workshop, profile, order string, sticks []plan.Stick, old, rest []plan.Cut, stand *plan.Standing) ([]plan.Stick, plan.Run, bool) {
+// not marked out yet; sticks are taken in the order that asks for least from the machine
+// as it was left (nil: nobody knows how). Kept sticks stay as they are. False: no such run keeps equal sides of a frame together.
+func Continue(w *model.Workshop, profile, order string, sticks []plan.Stick, old, rest []plan.Cut, from *plan.AtMachine) ([]plan.Stick, plan.Run, bool) {
 	q := newRunProblem(w, profile, sticks)
-	q.stand = stand
+	q.from = from
 	if slices.ContainsFunc(old, func(c plan.Cut) bool { return c.Stop < 1 || c.Stop > q.problem.Stops }) {
 		return nil, plan.Run{}, false
 	}
@@ -44,7 +45,7 @@ func Continue(w *model.Workshop, profile, order string, sticks []plan.Stick, old
 	for _, c := range old {
 		kept[c.Stick] = true
 	}
-	steps, run, ok := q.inHandFirst(w, sticks, q.joined(stepsOf(sticks, old), stepsOf(sticks, rest), order), order, kept)
+	steps, run, ok := q.ordered(sticks, q.joined(stepsOf(sticks, old), stepsOf(sticks, rest), order), order, kept)
 	if !ok {
 		return nil, plan.Run{}, false
 	}
@@ -102,140 +103,239 @@ func (q *runProblem) joined(old, rest []step, order string) []step {
 	return append(all, before[len(old)]...)
 }
 
-// inHandFirst plays steps as they are, or with those of a begun stick before all others, or from those on, where fewer sticks are then taken up
-// again, or as many with fewer settings: the stick in the machine is not to be laid aside without need. Then it takes the sticks that are not kept
-// elsewhere where that spares settings, or has a side cut from the setting that its equal was cut from. False: no such order is a run.
-func (q *runProblem) inHandFirst(w *model.Workshop, sticks []plan.Stick, steps []step, order string, kept map[int]bool) (best []step, run stops.Plan, ok bool) {
-	begun := map[int]bool{}
-	for i, s := range sticks {
-		begun[i] = slices.ContainsFunc(w.Rack, func(r model.Stick) bool { return s.From == plan.FromRack && r.ID == s.ID && r.Begun > 0 })
+// ordered plays the steps in the orders that leave kept sticks as they are marked out, and gives the best: the one with the fewest sticks taken up again, the one
+// in the machine among them, which is not to be laid aside without need; then with the fewest settings from the stops as they stand, and then with the
+// fewest sides set by their equals. Where the stick in the machine is not known, it is one of those that are begun. False: no such order is a run.
+func (q *runProblem) ordered(sticks []plan.Stick, steps []step, order string, kept map[int]bool) (best []step, run stops.Plan, ok bool) {
+	inHand := func(stick int) bool {
+		s := sticks[stick]
+		if q.from != nil {
+			return s.From == plan.FromRack && s.ID == q.from.Stick
+		}
+		return slices.ContainsFunc(q.w.Rack, func(r model.Stick) bool { return s.From == plan.FromRack && r.ID == s.ID && r.Begun > 0 })
 	}
-	least, twins, settings := 0, 0, 0
-	try := func(steps []step) {
+	var least effort
+	try := func(steps []step) (better bool) {
 		played, may := q.played(steps, order)
-		again, seen := played.PickUps, map[int]bool{} // begun sticks that are taken up later
-		for i, s := range steps {
-			if stick := s.part[0]; begun[stick] && !seen[stick] && i > 0 {
-				again++
-			}
-			seen[s.part[0]] = true
+		if !may {
+			return false
 		}
-		if !may || ok && again > least {
-			return
+		e := q.effort(sticks, steps, played, inHand)
+		if better = !ok || e.compare(least) < 0; better {
+			best, run, least, ok = steps, played, e, true
 		}
-		apart, set := q.effort(steps, played)
-		if !ok || cmp.Or(cmp.Compare(again, least), cmp.Compare(apart, twins), cmp.Compare(set, settings)) < 0 {
-			best, run, least, twins, settings, ok = steps, played, again, apart, set, true
-		}
+		return better
 	}
 	try(steps)
-	for i := range sticks {
-		if begun[i] && order == plan.StickByStick {
-			of := func(s step) bool { return s.part[0] == i }
-			first := slices.DeleteFunc(slices.Clone(steps), func(s step) bool { return !of(s) })
-			try(append(first, slices.DeleteFunc(slices.Clone(steps), of)...))
-			at := slices.IndexFunc(steps, of) // with what must be cut from its settings; no stick's own order may change
-			if at > 0 && !slices.ContainsFunc(steps[:at], func(s step) bool {
-				return slices.ContainsFunc(steps[at:], func(other step) bool { return other.part[0] == s.part[0] })
-			}) {
-				try(slices.Concat(steps[at:], steps[:at]))
-			}
-		}
-	}
-	if ok && (len(kept) > 0 || q.stand != nil) && order == plan.StickByStick {
-		q.moved(func() []step { return best }, kept, try)
+	if order == plan.StickByStick {
+		q.arranged(blocksOf(steps), kept, try)
+	} else if q.from != nil {
+		standing := q.from.Stand.Stops()
+		try(standingFirst(steps, func(s step) bool { return standing[s.side.Kind()] > 0 }))
 	}
 	return best, run, ok
 }
 
-// effort counts the sides that are cut from another setting than an equal that is cut already, and the settings, from the stops as they stand before the
-// first cut, as far as that is known.
-func (q *runProblem) effort(steps []step, played stops.Plan) (apart, settings int) {
-	if q.stand == nil {
-		return 0, played.Settings
+// effort is what an order asks for from the stops as they stand before its first cut, as far as that is known.
+type effort struct {
+	again    int // sticks that are taken up again
+	here     int // settings where nothing is cut that is still to come
+	settings int
+	byEquals int // sides that are cut from another setting than an equal that is cut already
+}
+
+func (e effort) compare(o effort) int {
+	return cmp.Or(cmp.Compare(e.again, o.again), cmp.Compare(e.here, o.here), cmp.Compare(e.settings, o.settings), cmp.Compare(e.byEquals, o.byEquals))
+}
+
+// effort adds up what an order asks for.
+func (q *runProblem) effort(sticks []plan.Stick, steps []step, played stops.Plan, inHand func(stick int) bool) effort {
+	e := effort{again: played.PickUps, settings: played.Settings}
+	seen := map[int]bool{}
+	for i, s := range steps {
+		if stick := s.part[0]; !seen[stick] && i > 0 && inHand(stick) {
+			e.again++
+		}
+		seen[s.part[0]] = true
 	}
-	stand := q.stand.Clone()
+	if q.from != nil {
+		e.settings, e.byEquals = q.settingsFrom(steps)
+		e.here, _ = q.settingsFrom(slices.DeleteFunc(slices.Clone(steps), func(s step) bool { return sticks[s.part[0]].From != plan.FromRack }))
+	}
+	return e
+}
+
+// settingsFrom counts the settings of steps from the stops as they stand, and the sides that are set by an equal.
+func (q *runProblem) settingsFrom(steps []step) (settings, byEquals int) {
+	stand := q.from.Stand.Clone()
 	for _, s := range steps {
 		placed, by := stand.Cut(s.stop, s.side)
 		if placed {
 			settings++
 		}
 		if by != "" {
-			apart++
+			byEquals++
 		}
 	}
-	return apart, settings
+	return settings, byEquals
 }
 
-// mostMoved bounds the steps that are played to find where a stick is best taken.
-const mostMoved = 2_000_000
+// standingFirst gives the steps at lengths that a stop stands at before the others, where each stick keeps its own order; else as they are.
+func standingFirst(steps []step, stands func(step) bool) []step {
+	passed := map[int]bool{}
+	for _, s := range steps {
+		if !stands(s) {
+			passed[s.part[0]] = true
+		} else if passed[s.part[0]] {
+			return steps
+		}
+	}
+	others := slices.DeleteFunc(slices.Clone(steps), stands)
+	return append(slices.DeleteFunc(slices.Clone(steps), func(s step) bool { return !stands(s) }), others...)
+}
 
-// moved tries each stick that is not kept, all of it, between any two others of the best steps so far, which try finds.
-func (q *runProblem) moved(best func() []step, kept map[int]bool, try func([]step)) {
-	done, work := map[int]bool{}, 0
-	for i := len(best()) - 1; i >= 0; i-- {
-		stick := best()[i].part[0]
-		if kept[stick] || done[stick] {
-			continue
+// blocksOf divides steps into those that come off one stick without another between them.
+func blocksOf(steps []step) (blocks [][]step) {
+	for i, s := range steps {
+		if i == 0 || steps[i-1].part[0] != s.part[0] {
+			blocks = append(blocks, nil)
 		}
-		done[stick] = true
-		of := func(s step) bool { return s.part[0] == stick }
-		others := slices.DeleteFunc(slices.Clone(best()), of)
-		block := slices.DeleteFunc(slices.Clone(best()), func(s step) bool { return !of(s) })
-		for at := range len(others) { // the machine is set for the first, but where it stands for another
-			if at == 0 && q.stand == nil {
-				continue
+		last := len(blocks) - 1
+		blocks[last] = append(blocks[last], s)
+	}
+	return blocks
+}
+
+// Of so few blocks all orders are played; of more each is moved where that is better, over so many steps at most.
+const (
+	fewBlocks = 5
+	mostMoved = 200_000
+)
+
+// arranged has try play blocks in other orders, those of one stick always as they come.
+func (q *runProblem) arranged(blocks [][]step, kept map[int]bool, try func([]step) bool) {
+	play := func(blocks [][]step) bool { return try(slices.Concat(blocks...)) || try(q.fitted(blocks, kept)) }
+	if len(blocks) <= fewBlocks {
+		var arrange func(done, left [][]step)
+		arrange = func(done, left [][]step) {
+			if len(left) == 0 {
+				play(done)
 			}
-			if work += len(others); work > mostMoved {
-				return
-			}
-			if at == 0 || others[at-1].part[0] != others[at].part[0] {
-				try(slices.Concat(others[:at], q.fitted(others[:at], block), others[at:]))
+			for i, next := range left {
+				if !slices.ContainsFunc(left[:i], func(earlier []step) bool { return earlier[0].part[0] == next[0].part[0] }) {
+					arrange(append(slices.Clip(done), next), slices.Concat(left[:i], left[i+1:]))
+				}
 			}
 		}
-		i = len(best())
+		arrange(nil, blocks)
+		return
+	}
+	steps, work := 0, 0
+	for _, b := range blocks {
+		steps += len(b)
+	}
+	for better := true; better; {
+		better = false
+		for i := range blocks {
+			others := slices.Concat(blocks[:i], blocks[i+1:])
+			from, to := i, i // between the stick's own blocks
+			own := func(n int) bool { return others[n][0].part[0] == blocks[i][0].part[0] }
+			for from > 0 && !own(from-1) {
+				from--
+			}
+			for to < len(others) && !own(to) {
+				to++
+			}
+			for at := from; at <= to; at++ {
+				if at == i || at > from && at < to && !shareKind(others[at-1], blocks[i]) && !shareKind(others[at], blocks[i]) {
+					continue
+				}
+				if work += 2 * steps; work > mostMoved {
+					return
+				}
+				if moved := slices.Insert(slices.Clone(others), at, blocks[i]); play(moved) {
+					blocks, better = moved, true
+					break
+				}
+			}
+		}
 	}
 }
 
-// fitted gives a stick's steps as they are best cut after others: from the stops that stand at their lengths already, and those first where the stick has
-// one part and nothing on it is matched.
-func (q *runProblem) fitted(before, block []step) []step {
-	stop := map[plan.SideKind]int{}
-	if q.stand != nil && len(before) == 0 {
-		stop = q.stand.Stops()
-	}
-	standing, until := q.settings(before)
-	for i, s := range before {
-		if until[standing[i]] == len(before) {
-			stop[s.side.Kind()] = s.stop
+// shareKind tells whether two blocks have sides of one kind.
+func shareKind(a, b []step) bool {
+	return slices.ContainsFunc(a, func(s step) bool {
+		return slices.ContainsFunc(b, func(o step) bool { return o.side.Kind() == s.side.Kind() })
+	})
+}
+
+// fitted gives the steps of blocks with those of sticks that are not kept as they are best cut where they come: from the stops that stand at their lengths
+// already, and those first, and last those of a length that the next block can begin with, where they may come in any order.
+func (q *runProblem) fitted(blocks [][]step, kept map[int]bool) (steps []step) {
+	for n, block := range blocks {
+		if !kept[block[0].part[0]] {
+			block = slices.Clone(block)
+			stop := q.standsAfter(steps)
+			for i := range block {
+				if at, stands := stop[block[i].side.Kind()]; stands {
+					block[i].stop = at
+				}
+			}
+			if q.free(block, kept) {
+				leave, leaves := plan.SideKind{}, false
+				for _, s := range block {
+					if n+1 < len(blocks) && stop[s.side.Kind()] == 0 && q.takenAtOnce(s, blocks[n+1], kept) {
+						leave, leaves = s.side.Kind(), true
+					}
+				}
+				rank := func(s step) int {
+					switch kind := s.side.Kind(); {
+					case stop[kind] > 0:
+						return 0
+					case leaves && kind == leave:
+						return 2
+					}
+					return 1
+				}
+				slices.SortStableFunc(block, func(a, b step) int { return cmp.Compare(rank(a), rank(b)) })
+			}
 		}
+		steps = append(steps, block...)
 	}
-	free := true
+	return steps
+}
+
+// takenAtOnce tells whether a block can begin with a side of the kind of another.
+func (q *runProblem) takenAtOnce(s step, block []step, kept map[int]bool) bool {
+	if !q.free(block, kept) {
+		block = block[:1]
+	}
+	return shareKind([]step{s}, block)
+}
+
+// free tells whether the sides of a block may be cut in any order: its stick is not kept and has one part, and nothing on it is matched.
+func (q *runProblem) free(block []step, kept map[int]bool) bool {
+	if kept[block[0].part[0]] {
+		return false
+	}
 	for _, p := range q.parts {
-		if p.stick == block[0].part[0] {
-			free = free && !p.matched && p.damageBefore == block[0].part[1]
+		if p.stick == block[0].part[0] && (p.matched || p.damageBefore != block[0].part[1]) {
+			return false
 		}
 	}
-	block = slices.Clone(block)
-	for i := range block {
-		if at, stands := stop[block[i].side.Kind()]; stands {
-			block[i].stop = at
-		}
+	return true
+}
+
+// standsAfter gives which stop stands at a kind of side after some steps.
+func (q *runProblem) standsAfter(steps []step) map[plan.SideKind]int {
+	stand := plan.NewStanding(q.w.Machine)
+	if q.from != nil {
+		stand = q.from.Stand.Clone()
 	}
-	if free {
-		slices.SortStableFunc(block, func(a, b step) int {
-			_, x := stop[a.side.Kind()]
-			_, y := stop[b.side.Kind()]
-			switch {
-			case x && !y:
-				return -1
-			case y && !x:
-				return 1
-			}
-			return 0
-		})
+	for _, s := range steps {
+		stand.Cut(s.stop, s.side)
 	}
-	return block
+	return stand.Stops()
 }
 
 // settings follows the stops: from which setting each step is cut, counted from 0, and before which step each setting goes.

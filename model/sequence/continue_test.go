@@ -150,25 +150,24 @@ func TestContinueWhileItStands(t *testing.T) {
 		{ID: "r1", From: plan.FromRack, Length: 1800 * mm, Sides: []plan.Side{side("101", "A", 20*mm, 430*mm), side("101", "C", 456*mm, 430*mm)}},
 		{ID: "r2", From: plan.FromRack, Length: 1000 * mm, Sides: []plan.Side{side("102", "D", 20*mm, 330*mm)}}}
 	for _, row := range []struct {
-		name  string
-		known bool
-		begun model.Length // of r1
-		want  string
-	}{{"the stop stands", true, 0, "r2 r1"}, {"nobody knows", false, 0, "r1 r2"}, {"a stick is half cut", true, 10 * mm, "r1 r2"}} {
+		name   string
+		known  bool
+		inHand string
+		want   string
+	}{{"the stop stands", true, "", "r2 r1"}, {"nobody knows", false, "", "r1 r2"}, {"a stick is half cut", true, "r1", "r1 r2"}} {
 		w := shoptest.Tiny()
 		w.Machine.Limits.Stops = 1
 		w.Rack = nil
 		for _, s := range sticks {
 			w.Rack = append(w.Rack, model.Stick{ID: s.ID, Profile: "ash-20", Length: s.Length})
 		}
-		w.Rack[0].Begun = row.begun
-		var stand *plan.Standing
+		var from *plan.AtMachine
 		if row.known {
 			s := plan.NewStanding(w.Machine)
 			s.Cut(1, side("102", "B", 0, 330*mm))
-			stand = &s
+			from = &plan.AtMachine{Stand: s, Stick: row.inHand}
 		}
-		laid, _, ok := sequence.Continue(w, "ash-20", plan.StickByStick, sticks, []plan.Cut{{Stick: 0, Side: 0, Stop: 1}, {Stick: 0, Side: 1, Stop: 1}}, []plan.Cut{{Stick: 1, Side: 0, Stop: 1}}, stand)
+		laid, _, ok := sequence.Continue(w, "ash-20", plan.StickByStick, sticks, []plan.Cut{{Stick: 0, Side: 0, Stop: 1}, {Stick: 0, Side: 1, Stop: 1}}, []plan.Cut{{Stick: 1, Side: 0, Stop: 1}}, from)
 		if got := laid[0].ID + " " + laid[1].ID; !ok || got != row.want {
 			t.Errorf("%s: %s, want %s", row.name, got, row.want)
 		}

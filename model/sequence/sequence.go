@@ -60,8 +60,8 @@ func Other(w *model.Workshop, p *plan.ProfilePlan) plan.Run {
 type runProblem struct {
 	w       *model.Workshop
 	profile string
-	stand   *plan.Standing // before the first cut; nil: nobody knows
-	parts   []soundPart    // as first come
+	from    *plan.AtMachine // before the first cut; nil: nobody knows
+	parts   []soundPart     // as first come
 	classes []sideClass
 	groups  [][]plan.Side // by class and ring, in the order in which they come
 	ofClass [][]int       // indexes in groups

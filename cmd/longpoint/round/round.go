@@ -126,7 +126,7 @@ func writeCuts(ctx context.Context, b *book.Book, by book.By, changes []book.Cha
 // remake plans the rest of a run, and gives the frames that the plan does not match. Where the rest of a frame would come from another lot than what is
 // cut of it, it is tried with no other wood than what is in hand, or marked out, and sticks of the lots in question, whatever that costs.
 func remake(ctx context.Context, rest *book.RunRest, o planner.Options) (r *planner.Remade, unmatched []string, err error) {
-	o.Stand = &rest.Stand
+	o.AtMachine = &rest.AtMachine
 	if r, err = planner.Remake(ctx, rest.Workshop, rest.Plan, rest.Events, o); err != nil {
 		return nil, nil, err
 	}
