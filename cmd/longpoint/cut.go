@@ -205,28 +205,38 @@ func nextCut(d *book.RunDocument, of int) string {
 		if part := p.PartOf(stick, side, d.Workshop.Unit); part != "" {
 			off += ", " + part
 		}
-		aside := ""
-		if n > 0 && p.Run.Cuts[n-1].Stick != c.Stick {
-			aside = layAside(d, of, n-1)
-		}
-		return aside + fmt.Sprintf("Next: cut %d, side %s of job %s, off %s; stop %d %s %s.", p.Run.Number(n), p.Lettered(side), side.Job, off, c.Stop, stays, side.LongPoint.InToCut(d.Workshop.Unit)) + by
+		return changeSticks(d, of, c.Stick) + fmt.Sprintf("Next: cut %d, side %s of %s, off %s; stop %d %s %s.", p.Run.Number(n), p.Lettered(side), sheet.OfJob(p, side), off, c.Stop, stays, side.LongPoint.InToCut(d.Workshop.Unit)) + by
 	}
 	return ""
 }
 
-// layAside says that what is left of the stick of a cut is laid aside, where more comes off it; otherwise nothing.
-func layAside(d *book.RunDocument, of, cut int) string {
+// changeSticks says what to do between the last cut of a run and the next one, off another stick: what is left of the one in the machine is laid aside, where more
+// comes off it, and the next is taken up again, where something came off it before.
+func changeSticks(d *book.RunDocument, of, next int) string {
 	p := &d.Plan.Profiles[of]
-	at, more := p.Run.Cuts[cut], 0
-	for _, c := range p.Run.Cuts[cut+1:] {
-		if c.Stick == at.Stick && d.Became[of][c.Stick][c.Side] == book.ToCut {
-			more++
-		}
-	}
-	if more == 0 {
+	hand := slices.IndexFunc(p.Sticks, func(s plan.Stick) bool { return s.ID == d.Runs[of].InHand() })
+	if hand < 0 || hand == next {
 		return ""
 	}
-	return sheet.LayAside(p.Sticks[at.Stick].ID, at.Left.Near(d.Workshop.Unit), more) + " "
+	more, begun, said := 0, false, ""
+	var left model.Length
+	for _, c := range p.Run.Cuts {
+		switch toCut := d.Became[of][c.Stick][c.Side] == book.ToCut; {
+		case c.Stick == hand && toCut:
+			more++
+		case c.Stick == hand:
+			left = c.Left
+		case c.Stick == next:
+			begun = begun || !toCut
+		}
+	}
+	if more > 0 {
+		said = sheet.LayAside(p.Sticks[hand].ID, left.Near(d.Workshop.Unit), more) + " "
+	}
+	if begun {
+		said += sheet.TakeUp(p.Sticks[next].ID) + " "
+	}
+	return said
 }
 
 // cutAnswer is what "longpoint cut --json" prints.

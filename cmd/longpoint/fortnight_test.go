@@ -463,7 +463,7 @@ func (d *desk) hold() {
 
 var (
 	sheetStick = regexp.MustCompile(`>Stick \d+: ([^<]*?)(?:, taken up again)?</`)
-	sheetCut   = regexp.MustCompile(`<tr><td><input type="checkbox" aria-label="cut (\d+) done"( checked)?></td>(.*?)</tr>`)
+	sheetCut   = regexp.MustCompile(`<tr><td>(?:<input type="checkbox" aria-label="cut \d+ done"( checked)?>)?</td>(<td[^>]*>(?:<s>)?\d+<.*?)</tr>`) // without a box where it is struck through
 	sheetCell  = regexp.MustCompile(`<td[^>]*>(.*?)</td>`)
 	sheetTag   = regexp.MustCompile(`<[^>]*>`)
 	labelOf    = regexp.MustCompile(`<title id="[^"]*">Side (.*?) of job (.*?), frame (.*?), long point (.*?) mm, .*?, cut (\d+) from stick ([^,]*?)(?:, lot .*?)?, due .*?Code: (.*?)</title>`)
@@ -513,14 +513,14 @@ func (d *desk) compareCuts(r runAnswer, page string) {
 		}
 		if m := sheetCut.FindStringSubmatch(line); m != nil {
 			var cells []string
-			for _, cell := range sheetCell.FindAllStringSubmatch(m[3], -1) {
+			for _, cell := range sheetCell.FindAllStringSubmatch(m[2], -1) {
 				cells = append(cells, html.UnescapeString(sheetTag.ReplaceAllString(cell[1], "")))
 			}
 			frame, copy, several := strings.Cut(cells[6], " no ")
 			if !several {
 				copy = "1"
 			}
-			got = append(got, fmt.Sprintf("%s %s %t %s %s %s %s copy %s", m[1], stick, m[2] != "", cells[2], cells[4], cells[5], frame, copy))
+			got = append(got, fmt.Sprintf("%s %s %t %s %s %s %s copy %s", cells[0], stick, m[1] != "", cells[2], cells[4], cells[5], frame, copy))
 		}
 	}
 	d.printed += len(got)

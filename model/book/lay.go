@@ -1,6 +1,8 @@
 package book
 
 import (
+	"cmp"
+	"math"
 	"slices"
 
 	"longpoint/model"
@@ -103,6 +105,32 @@ func (s RunStick) here() (sides []RunSide, wholly bool) {
 		}
 	}
 	return sides, wholly
+}
+
+// asCut gives the sides that here gives, those of one sound part as they come off it: what is cut, in the order in which that was written down, and then
+// what is still to be cut; and in which part each of them lies.
+func (s RunStick) asCut() (sides []RunSide, part map[model.SideID]int) {
+	sides, _ = s.here()
+	laid, _ := s.laid(sides)
+	part = map[model.SideID]int{}
+	for n, side := range sides {
+		part[side.SideID] = laid[n].part
+	}
+	slices.SortStableFunc(sides, func(a, b RunSide) int {
+		return cmp.Or(cmp.Compare(part[a.SideID], part[b.SideID]), a.compareTold(b))
+	})
+	return sides, part
+}
+
+// compareTold compares sides by when they were cut, those that are still to be cut last.
+func (s RunSide) compareTold(o RunSide) int {
+	last := func(s RunSide) int64 {
+		if s.told == 0 {
+			return math.MaxInt64
+		}
+		return s.told
+	}
+	return cmp.Compare(last(s), last(o))
 }
 
 // left gives what can be kept of a stick as it was cut: where every side came off it, what is left of each sound part; else its tail in one

@@ -84,7 +84,7 @@ func (t *transaction) runRest(r Run) (*RunRest, error) {
 	if err := t.addRun(d, r); err != nil {
 		return nil, err
 	}
-	rest.AtMachine = plan.AtMachine{Stand: d.Stand[0], Stick: r.inHand()}
+	rest.AtMachine = plan.AtMachine{Stand: d.Stand[0], Stick: r.InHand()}
 	stops := map[model.SideID]int{} // of what is still to be cut, as the run calls them
 	for _, c := range d.Plan.Profiles[0].Run.Cuts {
 		if became := d.Became[0][c.Stick][c.Side]; became == ToCut || became == Waits {

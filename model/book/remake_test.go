@@ -538,7 +538,7 @@ func holdLeastSettings(t *testing.T, d *RunDocument, tally map[string]int) {
 			cuts[name] = append(cuts[name], cut{c.Stop, pp.Sticks[c.Stick].Sides[c.Side]})
 		}
 	}
-	hand := d.Runs[0].inHand()
+	hand := d.Runs[0].InHand()
 	if len(sticks) < 2 || len(sticks) > 5 || pp.Run.Order != plan.StickByStick {
 		return
 	}

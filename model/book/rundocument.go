@@ -185,11 +185,11 @@ func (r Run) lay(p *plan.ProfilePlan, stand plan.Standing) (became [][]string, c
 	sticks := make([]plan.Stick, len(r.Sticks))
 	of := make([][]string, len(r.Sticks))
 	for i, s := range r.Sticks {
-		sides, _ := s.here()
+		sides, parts := s.asCut()
 		var ends []model.Length
 		sticks[i], ends = s.asPlanned(sides)
 		for k, side := range sides {
-			all = append(all, laidCut{stick: i, side: k, RunSide: side, left: ends[k]})
+			all = append(all, laidCut{stick: i, side: k, part: parts[side.SideID], RunSide: side, left: ends[k]})
 			of[i] = append(of[i], side.Became)
 		}
 	}
@@ -206,6 +206,7 @@ func (r Run) lay(p *plan.ProfilePlan, stand plan.Standing) (became [][]string, c
 	slices.SortStableFunc(all, func(a, b laidCut) int {
 		return cmp.Or(cmp.Compare(a.by.id, b.by.id), cmp.Compare(a.by.at[a.SideID].cut, b.by.at[b.SideID].cut))
 	})
+	asTold(all)
 	place := map[int]int{}
 	p.Sticks, p.Run.Cuts, p.Run.Settings = nil, nil, 0
 	add := func(i int) {
@@ -243,13 +244,26 @@ func (r Run) lay(p *plan.ProfilePlan, stand plan.Standing) (became [][]string, c
 // laidCut is a cut of a run on its way to be laid out.
 type laidCut struct {
 	stick, side int // of the run's stick, and of those that are laid
+	part        int // of the stick, from 0
 	RunSide
 	cut  plan.Cut
 	left model.Length
 }
 
-// inHand is the stick that is in the machine, of which the last side is that was written down; empty: none is.
-func (r Run) inHand() (stick string) {
+// asTold puts what was cut off a part of a stick out of its turn before what is still to be cut there: it was cut where the stick then ended.
+func asTold(all []laidCut) {
+	for from := 0; from < len(all); {
+		to := from + 1
+		for to < len(all) && all[to].by == all[from].by && all[to].stick == all[from].stick && all[to].part == all[from].part {
+			to++
+		}
+		slices.SortStableFunc(all[from:to], func(a, b laidCut) int { return a.compareTold(b.RunSide) })
+		from = to
+	}
+}
+
+// InHand is the stick that is in the machine, of which the last side is that was written down; empty: none is.
+func (r Run) InHand() (stick string) {
 	last := r.elsewhere
 	for _, s := range r.Sticks {
 		for _, side := range s.Sides {

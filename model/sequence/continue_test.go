@@ -173,3 +173,34 @@ func TestContinueWhileItStands(t *testing.T) {
 		}
 	}
 }
+
+// TestContinueAfterTear is a newcomer's case: of two equal sides at 331 mm the second tore, as the last of its stick, which is still in the machine. It is cut
+// again at once, while the stop stands; then comes the other stick as it is marked out: two settings.
+func TestContinueAfterTear(t *testing.T) {
+	w := shoptest.Tiny()
+	w.Machine.Limits.Stops = 1
+	side := func(job, letter string, start, long model.Length) plan.Side {
+		return plan.Side{SideID: model.SideID{Job: job, Frame: "a", Copy: 1, Ring: 1, Letter: letter}, Of: 4, LongPoint: long, Takes: long + 6*mm, Start: start + 3*mm}
+	}
+	marked := plan.Stick{ID: "s2", From: plan.FromRack, Length: 3000 * mm}
+	var old []plan.Cut
+	at := model.Length(0)
+	for n, long := range []model.Length{331, 331, 271, 271, 431, 431} {
+		marked.Sides = append(marked.Sides, side("102", string("BDACEG"[n]), at, long*mm))
+		at += long*mm + 6*mm
+		old = append(old, plan.Cut{Stick: 0, Side: n, Stop: 1})
+	}
+	sticks := []plan.Stick{marked, {ID: "s1", From: plan.FromRack, Length: 712 * mm, Sides: []plan.Side{side("101", "D", 0, 331*mm)}}}
+	w.Rack = []model.Stick{{ID: "s1", Profile: "ash-20", Length: 712 * mm}, {ID: "s2", Profile: "ash-20", Length: 3000 * mm}}
+	stand := plan.NewStanding(w.Machine)
+	stand.Cut(1, side("101", "B", 0, 331*mm))
+	laid, run, ok := sequence.Continue(w, "ash-20", plan.StickByStick, sticks, old, []plan.Cut{{Stick: 1, Side: 0, Stop: 1}}, &plan.AtMachine{Stand: stand, Stick: "s1"})
+	if !ok || laid[0].ID != "s1" || run.PickUps != 0 || run.Settings != 3 || run.Cuts[0].By != "" { // the run counts the one that stands
+		t.Errorf("%t: %s first, %d settings, %d pick-ups, set by %q", ok, laid[0].ID, run.Settings, run.PickUps, run.Cuts[0].By)
+	}
+	for n, s := range laid[1].Sides {
+		if s.SideID != marked.Sides[n].SideID {
+			t.Errorf("side %d of what stays marked out is %s, and was %s", n+1, s.SideID, marked.Sides[n].SideID)
+		}
+	}
+}

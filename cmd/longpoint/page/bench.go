@@ -200,10 +200,24 @@ func (s *benchState) follow() {
 			if next.Part != "" && (next.Stick != cut.Stick || next.Part != cut.Part) {
 				off += ", " + next.Part
 			}
-			cut.Next = fmt.Sprintf("Then side %s of job %s off %s, %s", side, next.Job, off, stopWords(next))
+			pp := &s.d.Plan.Profiles[0]
+			whose := sheet.OfJob(pp, pp.Sticks[next.at[0]].Sides[next.at[1]])
+			if whose != "job "+next.Job {
+				whose += ","
+			}
+			cut.Next = fmt.Sprintf("Then side %s of %s off %s, %s", side, whose, off, stopWords(next))
+			if next.Stick != cut.Stick && s.begun(next.at[0], i) {
+				cut.Next = sheet.TakeUp(next.Stick) + " " + cut.Next
+			}
 		}
 		cut.Next = s.leaves(i) + cut.Next
 	}
+}
+
+// begun tells whether something has come off a stick by the time of a cut.
+func (s *benchState) begun(stick, cut int) bool {
+	return slices.ContainsFunc(s.d.Became[0][stick], func(became string) bool { return became != book.ToCut && became != book.Waits }) ||
+		slices.ContainsFunc(s.Cuts[:cut], func(earlier *benchCut) bool { return earlier.at[0] == stick })
 }
 
 // leaves says, where a cut is the last for now off its stick, what to do with what is left of that; otherwise nothing.

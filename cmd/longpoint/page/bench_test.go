@@ -10,7 +10,7 @@ import (
 )
 
 // TestWhatIsLeft: with the last cut off a stick for now the bench says what to do with what is left of it: lay it aside where more comes off it, keep it
-// where it goes on the rack, and nothing where it is waste.
+// where it goes on the rack, and nothing where it is waste; and where a stick comes again, to take it up.
 func TestWhatIsLeft(t *testing.T) {
 	side := func(letter string) plan.Side {
 		return plan.Side{SideID: model.SideID{Job: "J", Frame: "f", Copy: 1, Ring: 1, Letter: letter}, LongPoint: 400}
@@ -24,11 +24,11 @@ func TestWhatIsLeft(t *testing.T) {
 		return &benchCut{No: no, Stick: s.ID, Letter: s.Sides[of].Letter, Job: "J", Left: left, Stop: 1, at: [2]int{stick, of}}
 	}
 	s := &benchState{Cuts: []*benchCut{cut(1, 0, 0, "1300 mm"), cut(2, 1, 0, "9 mm"), cut(3, 0, 1, "900 mm")},
-		d: &book.RunDocument{Plan: &plan.Document{Profiles: []plan.ProfilePlan{pp}}, Stand: []plan.Standing{plan.NewStanding(model.Machine{})}}}
+		d: &book.RunDocument{Plan: &plan.Document{Profiles: []plan.ProfilePlan{pp}}, Became: [][][]string{{{book.ToCut, book.ToCut}, {book.ToCut}}}, Stand: []plan.Standing{plan.NewStanding(model.Machine{})}}}
 	s.follow()
 	for i, want := range []string{
 		"Lay R1 aside, 1300 mm: 1 more side comes off it. Then side C of job J off R2",
-		"Then side B of job J off R1",
+		"Take up R1 again. Then side B of job J off R1",
 		"Keep what is left of R1, 900 mm. This is the last cut of the run.",
 	} {
 		if got := s.Cuts[i].Next; !strings.HasPrefix(got, want) {

@@ -214,6 +214,7 @@ func (s *Source) cutTable(profile int, drawn []Figure) Table {
 			row.Ticked = true
 		case s.spoilt(profile, c):
 			row.Cells[letter] += " " + became
+			row.Spoilt = true
 		}
 		if c.placed {
 			row.Cells[stop] = fmt.Sprintf("set %d", c.stop)
@@ -261,6 +262,9 @@ func ToMeasure(pp plan.ProfilePlan, s plan.Stick) string {
 func LayAside(stick, left string, more int) string {
 	return fmt.Sprintf("Lay %s aside, %s: %s off it.", stick, left, count(more, "more side comes", "more sides come"))
 }
+
+// TakeUp says that a stick comes again which was laid aside.
+func TakeUp(stick string) string { return fmt.Sprintf("Take up %s again.", stick) }
 
 // keepRows says behind the last cut of a stick what of it is kept.
 func (s *Source) keepRows(pp plan.ProfilePlan, stick plan.Stick) (rows []Row) {

@@ -283,7 +283,9 @@ func (w *htmlWriter) row(t Table, r Row) {
 	for i, c := range t.Columns {
 		cell := text(r.Cells[i])
 		switch {
-		case c.Kind == Box && !r.Sum:
+		case r.Spoilt && cell != "":
+			cell = "<s>" + cell + "</s>"
+		case c.Kind == Box && !r.Sum && !r.Spoilt:
 			ticked := ""
 			if r.Ticked {
 				ticked = " checked"

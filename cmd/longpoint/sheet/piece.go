@@ -131,6 +131,7 @@ type Row struct {
 	Strong  []int    // columns that are set off, in rising order
 	Of      string   // of a box to tick: what it is for
 	Ticked  bool     // and it is ticked already
+	Spoilt  bool     // and it came to nothing: the row is struck through and has no box
 }
 
 func (Heading) block()   {}

@@ -284,7 +284,7 @@ func (t *tableSetter) row(r Row) slab {
 		}
 		start := x
 		for i, c := range t.Columns {
-			if c.Kind == Box && !r.Sum {
+			if c.Kind == Box && !r.Sum && !r.Spoilt {
 				d.frame(thinLine, Black, x+cellPad, y+t.pad+(t.step-tickBox)/2, tickBox, tickBox)
 				if r.Ticked {
 					d.tick(x+cellPad, y+t.pad+(t.step-tickBox)/2)
@@ -294,6 +294,9 @@ func (t *tableSetter) row(r Row) slab {
 				t.cell(d, c, x, y+t.pad+float64(k)*t.step+ascent*t.size, t.widths[i], line, t.size, r.strong(i))
 			}
 			x += t.widths[i]
+		}
+		if r.Spoilt {
+			d.line(thinLine, Black, Point{start + tickBox + 2*cellPad, y + height/2}, Point{x, y + height/2})
 		}
 		d.line(hairline, Grey, Point{start, y + height}, Point{x, y + height})
 	}}

@@ -76,6 +76,18 @@ func SetBy(cut, stop int, finished string, side plan.Side, several bool) string 
 	return fmt.Sprintf("Before cut %d hold finished side %s of job %s, %s, against stop %d: side %s must come out equal to it.", cut, finished, side.Job, FrameOf(side, several), stop, side.Letter)
 }
 
+// OfJob says whose a side is: its job, and its frame too where a side of that letter in the job's other frames of the profile could be meant.
+func OfJob(p *plan.ProfilePlan, side plan.Side) string {
+	for _, s := range p.Sticks {
+		for _, o := range s.Sides {
+			if o.Job == side.Job && o.OfRing() != side.OfRing() {
+				return "job " + side.Job + ", " + FrameOf(side, p.SeveralOf(side))
+			}
+		}
+	}
+	return "job " + side.Job
+}
+
 // SideID names a side for good: job, frame, copy, ring and letter, parted by strokes. Whatever in the names could be
 // taken for something else is written as in the path of a URL, so that the id is plain ASCII for every reader of codes.
 func SideID(s plan.Side) string {
