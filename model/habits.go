@@ -45,6 +45,12 @@ func (o DateOrder) Write(day Date) string {
 	return strings.Join(words, string(mark))
 }
 
+// Mark gives the mark between day, month and year; 0: no order is said.
+func (o DateOrder) Mark() rune {
+	_, mark := splitDay(string(o))
+	return mark
+}
+
 // Rewrite writes a day that is given as year-month-day in this order. What is no such day, such as a word in its place, stays as it is.
 func (o DateOrder) Rewrite(text string) string {
 	if day, err := ParseDate(text); err == nil {
@@ -95,10 +101,10 @@ func (h Habits) ParseDate(text string) (Date, error) {
 		}
 		return Date{}, h.noDate(text)
 	}
-	var readings []string
-	for _, order := range []string{"day month year", "month day year", "year month day"} {
+	var readings, meant []string
+	for _, order := range dayOrders {
 		if d, ok := dayOf(parts, strings.Fields(order)); ok && !slices.Contains(readings, d.String()) {
-			readings = append(readings, d.String())
+			readings, meant = append(readings, d.String()), append(meant, string(orderOf(order, mark)))
 		}
 	}
 	switch len(readings) {
@@ -107,7 +113,30 @@ func (h Habits) ParseDate(text string) (Date, error) {
 	case 1:
 		return ParseDate(readings[0])
 	}
-	return Date{}, twoWays(text, readings, "dates")
+	return Date{}, twoWays(text, readings, "dates", meant[0])
+}
+
+// dayOrders are the orders in which people write a day.
+var dayOrders = []string{"day month year", "month day year", "year month day"}
+
+func orderOf(words string, mark rune) DateOrder {
+	return DateOrder(strings.ReplaceAll(words, " ", string(mark)))
+}
+
+// DayOrders gives the orders in which a text is a day; none where it is none, or year-month-day with four digits of year.
+func DayOrders(text string, today Date) (orders []DateOrder) {
+	if _, err := ParseDate(text); err == nil {
+		return nil
+	}
+	for _, mark := range "./- " {
+		for _, words := range dayOrders {
+			order := orderOf(words, mark)
+			if _, err := (Habits{Dates: order}).ParseDateNear(text, today); err == nil {
+				orders = append(orders, order)
+			}
+		}
+	}
+	return orders
 }
 
 // weeksBack is how long ago a day without a year may be: a job that is late is still on the list.
@@ -126,6 +155,7 @@ func (h Habits) ParseDateNear(text string, today Date) (Date, error) {
 		return h.ParseDate(text)
 	}
 	orders := []string{"day month", "month day"}
+	meant := orderOf(dayOrders[0], mark)
 	if words, own := splitDay(string(h.Dates)); own != 0 {
 		if own != mark {
 			return Date{}, h.noDate(text)
@@ -152,7 +182,7 @@ func (h Habits) ParseDateNear(text string, today Date) (Date, error) {
 	case 1:
 		return ParseDate(readings[0])
 	}
-	return Date{}, twoWays(text, readings, "dates")
+	return Date{}, twoWays(text, readings, "dates", string(meant))
 }
 
 func (h Habits) noDate(text string) error {
@@ -164,11 +194,13 @@ func (h Habits) noDate(text string) error {
 	return e
 }
 
-// twoWays is the error of what can be read in several ways, of which it shows two.
-func twoWays(text string, readings []string, setting string) error {
+// twoWays is the error of what can be read in several ways, of which it shows two. The setting, with the value that it needs for the first of them, would
+// leave one.
+func twoWays(text string, readings []string, setting, first string) error {
 	a, b := shortest(readings[0]), shortest(readings[1])
 	return &Error{Kind: BadInput, What: fmt.Sprintf("%s can be read in two ways, as %s and as %s", Quote(text), a, b),
-		Do: fmt.Sprintf("write %s or %s, or set %s under [tables] in workshop.toml, of a book by \"longpoint settings --set tables.%s=…\"", a, b, setting, setting)}
+		Do: fmt.Sprintf("write %s or %s, or, if the first is what you mean by such, set %s = \"%s\" under [tables] in workshop.toml, of a book by \"longpoint settings --set tables.%s=%s\"",
+			a, b, setting, first, setting, first)}
 }
 
 // shortest takes the noughts behind a decimal point away that say nothing.
@@ -235,7 +267,11 @@ func (h Habits) Plain(text string, feet bool) (string, error) {
 		case 1:
 			out.WriteString(readings[0])
 		default:
-			return "", twoWays(n.text, readings, "decimal")
+			setting, mark := "decimal", n.marks[len(n.marks)-1]
+			if mark == "'" {
+				setting = "thousands"
+			}
+			return "", twoWays(n.text, readings, setting, MarkName(mark))
 		}
 		i += n.size
 	}

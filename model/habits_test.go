@@ -22,7 +22,7 @@ func TestPlain(t *testing.T) {
 		{"decimal comma", none, "12,4", "12.4"},
 		{"no whole part", none, ",5 in", ".5 in"},
 		{"three decimals behind a nought", none, "0.125", "0.125"},
-		{"a point before three digits", none, "3.000", "“3.000” can be read in two ways, as 3 and as 3000; write 3 or 3000, or set decimal under [tables] in workshop.toml, of a book by \"longpoint settings --set tables.decimal=…\""},
+		{"a point before three digits", none, "3.000", "“3.000” can be read in two ways, as 3 and as 3000; write 3 or 3000, or, if the first is what you mean by such, set decimal = \"point\" under [tables] in workshop.toml, of a book by \"longpoint settings --set tables.decimal=point\""},
 		{"a comma before three digits", none, "1,200", "as 1.2 and as 1200"},
 		{"in the middle of a text", none, "0 to 1.200", "“1.200” can be read in two ways"},
 		{"four digits before the point", none, "1234.567", "1234.567"},
@@ -95,7 +95,7 @@ func TestHabitsParseDate(t *testing.T) {
 	}{
 		{"year, month, day", "", "2027-03-12", "2027-03-12"},
 		{"and also where others are said", "day.month.year", "2027-03-12", "2027-03-12"},
-		{"two ways", "", "03.12.2026", "“03.12.2026” can be read in two ways, as 2026-12-03 and as 2026-03-12; write 2026-12-03 or 2026-03-12, or set dates under [tables] in workshop.toml, of a book by \"longpoint settings --set tables.dates=…\""},
+		{"two ways", "", "03.12.2026", "“03.12.2026” can be read in two ways, as 2026-12-03 and as 2026-03-12; write 2026-12-03 or 2026-03-12, or, if the first is what you mean by such, set dates = \"day.month.year\" under [tables] in workshop.toml, of a book by \"longpoint settings --set tables.dates=day.month.year\""},
 		{"one way", "", "23.12.2026", "2026-12-23"},
 		{"the same both ways", "", "5/5/2026", "2026-05-05"},
 		{"two digits of the year", "", "13.12.26", "two ways, as 2026-12-13 and as 2013-12-26"},

@@ -15,27 +15,43 @@ const wordMark = ":"
 // NoColumn is the column of headings that mean nothing to us.
 const NoColumn = "none"
 
-// Of gives the headings of a table's column.
+// unitMark parts a column from the unit of the bare numbers below a heading: jobs.width in cm=Format.
+const unitMark = " in "
+
+// parted takes the part of a line before its heading apart: table and column, and the unit that is said with them; 0: none.
+func parted(of string) (column string, unit Unit) {
+	column, text, _ := strings.Cut(of, unitMark)
+	if unit, err := ParseUnit(text); err == nil {
+		return column, unit
+	}
+	return of, 0
+}
+
+// Of gives the headings of a table's column, each with the unit that is said of it: Format = cm.
 func (h Headings) Of(table, column string) (all []string) {
 	for line := range strings.Lines(string(h)) {
-		if heading, found := strings.CutPrefix(strings.TrimSuffix(line, "\n"), table+"."+column+"="); found {
+		of, heading, _ := strings.Cut(strings.TrimSuffix(line, "\n"), "=")
+		if of, unit := parted(of); of == table+"."+column {
+			if unit != 0 {
+				heading += " = " + unit.String()
+			}
 			all = append(all, heading)
 		}
 	}
 	return all
 }
 
-// Column gives the column of a table that has a heading; empty: none has.
-func (h Headings) Column(table, heading string) string {
+// Column gives the column of a table that has a heading, and the unit that is said of it, 0 for none; empty: none has.
+func (h Headings) Column(table, heading string) (column string, unit Unit) {
 	heading = FoldName(heading)
 	for line := range strings.Lines(string(h)) {
 		if of, own, _ := strings.Cut(strings.TrimSuffix(line, "\n"), "="); FoldName(own) == heading {
 			if column, found := strings.CutPrefix(of, table+"."); found && !strings.Contains(column, wordMark) {
-				return column
+				return parted(column)
 			}
 		}
 	}
-	return ""
+	return "", 0
 }
 
 // Word gives our word for what a cell of a column says; false: the shop has said none.
@@ -64,6 +80,21 @@ func (h Headings) Words(table, column string) (all [][2]string) {
 // AddWord gives the headings with one more word in a column.
 func (h Headings) AddWord(table, column, own, word string) Headings {
 	return h.Add(table, column+wordMark+word, own)
+}
+
+// AddIn gives the headings with one more, below which bare numbers are in a unit.
+func (h Headings) AddIn(table, column, heading string, unit Unit) Headings {
+	return h.Add(table, column+unitMark+unit.String(), heading)
+}
+
+// HeadingIn takes a heading apart as Of gives it, with its unit; 0: it has none.
+func HeadingIn(text string) (heading string, unit Unit) {
+	if at := strings.LastIndex(text, " = "); at > 0 {
+		if unit, err := ParseUnit(text[at+len(" = "):]); err == nil {
+			return text[:at], unit
+		}
+	}
+	return text, 0
 }
 
 // within is where a heading or a word must mean one thing: in its table or, of a word, in its column.

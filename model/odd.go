@@ -23,6 +23,7 @@ const (
 type Odd struct {
 	Profile string // what it is about; empty: none
 	*Error         // where it stands, what is usual there, and what to do
+	Reading bool   // only how something was read: no fault of the tables
 }
 
 // Odds gives what is odd in the workshop's tables: sizes of frames, lengths of sticks, prices by length, widths of profiles,
@@ -53,6 +54,9 @@ func (w *Workshop) Odds() []Odd {
 			out = append(out, tiny)
 		}
 	}
+	for _, e := range w.Readings {
+		out = append(out, Odd{Error: e, Reading: true})
+	}
 	offers := w.offering()
 	for _, s := range w.Suppliers {
 		if !offers[s.Name] {
@@ -66,7 +70,9 @@ func (w *Workshop) Odds() []Odd {
 func (w *Workshop) OddErrors() error {
 	var errs Errors
 	for _, o := range w.Odds() {
-		errs = append(errs, o.Error)
+		if !o.Reading {
+			errs = append(errs, o.Error)
+		}
 	}
 	return errs.AsError()
 }
@@ -182,31 +188,40 @@ const smallPrint = 130 * Millimetre
 
 // tiny gives the first frame, of a shop that measures in millimetres, whose numbers are more likely centimetres: in that trade sizes are said in them.
 func (w *Workshop) tiny() []Odd {
-	var first Odd
-	more := 0
+	first, more, _ := w.Tiny()
+	if first == nil {
+		return nil
+	}
+	first.Do = "if centimetres are meant, write cm behind the size or in the heading of its column, or say so with the heading: --is \"HEADING=width in cm\""
+	if more > 0 {
+		first.Do += fmt.Sprintf(" (and so of %d more)", more)
+	}
+	return []Odd{*first}
+}
+
+// Tiny gives the first frame, of a shop that measures in millimetres, that is smaller than any photograph, how many more there are, and whether all
+// frames are; nil: none is.
+func (w *Workshop) Tiny() (first *Odd, more int, all bool) {
+	all = true
 	for j := range w.Jobs {
 		for f := range w.Jobs[j].Frames {
 			frame := &w.Jobs[j].Frames[f]
-			if w.Unit != Millimetres || len(frame.Rings) == 0 {
+			if len(frame.Rings) == 0 {
 				continue
 			}
 			size := frame.Rings[0].Size
-			if size.Height == 0 || max(size.Width, size.Height) >= smallPrint {
-				continue
-			}
-			if more++; more == 1 {
-				first = Odd{Profile: frame.Rings[0].Profile, Error: bad("width", fmt.Sprintf("job %s, frame %s is %s × %s, smaller than any photograph", w.Jobs[j].ID, frame.ID, size.Width.Bare(w.Unit), size.Height.In(w.Unit)),
-					"if centimetres are meant, write cm behind the size or in the heading of its column").at(frame.Rings[0].Where)}
+			switch {
+			case w.Unit != Millimetres || size.Height == 0 || max(size.Width, size.Height) >= smallPrint:
+				all = false
+			case first != nil:
+				more++
+			default:
+				first = &Odd{Profile: frame.Rings[0].Profile, Error: bad("width", fmt.Sprintf("job %s, frame %s is %s × %s, smaller than any photograph",
+					w.Jobs[j].ID, frame.ID, size.Width.Bare(w.Unit), size.Height.In(w.Unit)), "").at(frame.Rings[0].Where)}
 			}
 		}
 	}
-	if more == 0 {
-		return nil
-	}
-	if more > 1 {
-		first.Do += fmt.Sprintf(" (and so of %d more)", more-1)
-	}
-	return []Odd{first}
+	return first, more, all
 }
 
 // odds gives the numbers that lie far below or far above all others, if they are few.
@@ -229,7 +244,7 @@ func (c oddColumn) odds(numbers []figure) (out []Odd) {
 		seen[n.row] = true
 		profile, of, where := c.row(n.row)
 		where.Column = n.column
-		out = append(out, Odd{profile, &Error{Kind: BadInput, Where: where,
+		out = append(out, Odd{Profile: profile, Error: &Error{Kind: BadInput, Where: where,
 			What: fmt.Sprintf("%s: %s of %s is far from all others, which are %s to %s", of, c.what, c.show(n.n), c.show(usual[len(usual)-1].n), c.show(usual[0].n)),
 			Do:   "check its digits and its unit"}})
 	}

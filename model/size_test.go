@@ -72,7 +72,7 @@ func TestTinyFrames(t *testing.T) {
 	}
 	w := &Workshop{Unit: Millimetres, Jobs: []Job{{ID: "A", Frames: []JobFrame{frame(90*Millimetre, 130*Millimetre), frame(40*Millimetre, 50*Millimetre), frame(60*Millimetre, 80*Millimetre)}}}}
 	if all := w.tiny(); len(all) != 1 || all[0].What != "job A, frame 1 is 40 × 50 mm, smaller than any photograph" ||
-		all[0].Do != "if centimetres are meant, write cm behind the size or in the heading of its column (and so of 1 more)" {
+		all[0].Do != `if centimetres are meant, write cm behind the size or in the heading of its column, or say so with the heading: --is "HEADING=width in cm" (and so of 1 more)` {
 		t.Errorf("%v", all)
 	}
 	if w.Unit = Centimetres; len(w.tiny()) > 0 {

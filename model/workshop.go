@@ -25,6 +25,7 @@ type Workshop struct {
 	Rack      []Stick
 	Jobs      []Job
 	Gone      []string // names that offcuts had or will have, so that no other gets one of them; of those on the rack it need not say
+	Readings  []*Error // how something in the tables was read that by itself can be read in two ways
 	Where     Place    // the file of the settings: name, unit, currency, machine and defaults
 }
 

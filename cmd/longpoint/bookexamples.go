@@ -47,8 +47,8 @@ const (
   …
   $ longpoint receive receive.book 1 --place "bay 3"
   On the rack: P1-1, P1-2, P1-3 and P1-4. Write the names on the sticks.
-  Labels printed before the order was sent say "new" and a number: print those
-  again.
+  Labels with "new" and a number were printed before the order was sent: print
+  those again.
   $ longpoint receive receive.book 1
   Order 1 has arrived already.`
 

@@ -45,3 +45,29 @@ func TestDaysAsTheShopWritesThem(t *testing.T) {
 		t.Errorf("%v: a file of the shop's is written the shop's way:\n%s", err, said)
 	}
 }
+
+// TestDaysOfWhatIsAwaited goes through everything that is shown and printed of a run that waits for sticks which are on the way, in a shop that writes
+// day.month.year: no day stands there as files have them.
+func TestDaysOfWhatIsAwaited(t *testing.T) {
+	t.Parallel()
+	dir := t.TempDir()
+	mustType(t, dir, `longpoint demo shop --kind small && longpoint book new shop.book --from shop && longpoint settings --set tables.dates=day.month.year --why so && longpoint plan --summary &&
+		longpoint order && longpoint order send --expected 9.3.2099 && longpoint receive 1 --line 2 && longpoint run oak-40 && longpoint order send --expected 8.3.2099`)
+	for _, c := range []struct{ typed, shows string }{
+		{"run oak-40", "expected 08.03.2099"},
+		{"sheets cuts --run 1 --as html", "expected 08.03.2099"},
+		{"sheets labels tickets --run 1 --as html", "due "},
+		{"sheets --order 1 --as html", ".2099"},
+		{"plan", ""},
+		{"rack", ""},
+		{"order --list", "08.03.2099"},
+		{"order change 1 1 --sticks 2", "was sent on "},
+		{"jobs change 101 --due 9.4.2027", ""},
+		{"history --last 30", "is expected on 08.03.2099"},
+	} {
+		said, _ := inShop(dir, "longpoint "+c.typed+" 2>&1").Output() // what is refused is shown too
+		if found := isoDay.FindString(string(said)); found != "" || !strings.Contains(string(said), c.shows) {
+			t.Errorf("%s shows %q, and not %q:\n%s", c.typed, found, c.shows, said)
+		}
+	}
+}

@@ -21,6 +21,7 @@ type pricesFlags struct {
 	decimal, marks  string
 	part, yes, json bool
 	strict          bool
+	kept            bool // how the list is laid out was not in the book before
 	how             planning
 	sign            signature
 }
@@ -95,7 +96,8 @@ func (f *pricesFlags) run(ctx context.Context, p *program, path, list string) er
 		if err != nil {
 			return err
 		}
-		if _, err := b.Do(ctx, f.sign.by(), book.KeepPriceForm(form)); err != nil {
+		f.kept, err = b.Do(ctx, f.sign.by(), book.KeepPriceForm(form))
+		if err != nil {
 			return err
 		}
 		a := round.NewPrices(form, list, tried, in.Seen)
@@ -120,6 +122,9 @@ func (f *pricesFlags) finish(ctx context.Context, p *program, b *book.Book, a *r
 			return err
 		}
 		if !p.agreed("Change these prices?") {
+			if f.kept {
+				return p.show("No price is changed; how the list is laid out is kept.\n")
+			}
 			return p.show("Nothing is changed.\n")
 		}
 		if err := change(); err != nil {
@@ -128,6 +133,9 @@ func (f *pricesFlags) finish(ctx context.Context, p *program, b *book.Book, a *r
 		return p.show("The prices are in the book.\n")
 	}
 	last := "\nNothing is changed yet: with --yes it is.\n"
+	if f.kept {
+		last = "\nHow the list is laid out is kept. The prices are not changed yet: with --yes they\nare.\n"
+	}
 	switch {
 	case !changes:
 		last = ""

@@ -66,6 +66,10 @@ head. Where frames are matched by lot, what came of one line is one lot unless
 				if err != nil {
 					return err
 				}
+				others, err := b.Purchases(ctx, false)
+				if err != nil {
+					return err
+				}
 				rack, err := b.Rack(ctx)
 				if err != nil {
 					return err
@@ -81,7 +85,7 @@ head. Where frames are matched by lot, what came of one line is one lot unless
 				for _, mind := range round.Mixed(mixed) {
 					p.warn("%s", mind)
 				}
-				return p.answer(jsonOut, map[string]any{"sticks": append([]string{}, names...), "order": o, "mixed_lots": append([]book.Mixed{}, mixed...)}, receivedPage(names, rack, o, s)+wait)
+				return p.answer(jsonOut, map[string]any{"sticks": append([]string{}, names...), "order": o, "mixed_lots": append([]book.Mixed{}, mixed...)}, receivedPage(names, rack, o, others, s)+wait)
 			})
 		},
 	}
@@ -163,8 +167,25 @@ func (f *receiving) read(ctx context.Context, b *book.Book, order int64, s settl
 	return r, nil
 }
 
-// receivedPage says what went on the rack, and what of the order is still to come.
-func receivedPage(names []string, rack []book.RackStick, o book.Purchase, s settled) string {
+// firstOf tells whether sticks that have just come with an order are the first that come of what its plans buy: what is to be said of labels is said once.
+func firstOf(names []string, o book.Purchase, all []book.Purchase) bool {
+	plans, arrived := map[int64]bool{}, 0
+	for _, l := range o.Lines {
+		plans[l.Plan], arrived = true, arrived+l.Arrived
+	}
+	delete(plans, 0)
+	for _, other := range all {
+		for _, l := range other.Lines {
+			if other.ID != o.ID && plans[l.Plan] {
+				arrived += l.Arrived
+			}
+		}
+	}
+	return len(plans) > 0 && arrived == len(names)
+}
+
+// receivedPage says what went on the rack, and what of the order is still to come. all are all orders.
+func receivedPage(names []string, rack []book.RackStick, o book.Purchase, all []book.Purchase, s settled) string {
 	var kinds []string // profile and length, in the order of the names
 	alike := map[string][]string{}
 	for _, name := range names {
@@ -180,12 +201,9 @@ func receivedPage(names []string, rack []book.RackStick, o book.Purchase, s sett
 		}
 	}
 	text := ""
-	labels, arrived, planned := "", 0, false
-	for _, l := range o.Lines {
-		arrived, planned = arrived+l.Arrived, planned || l.Plan != 0
-	}
-	if planned && arrived == len(names) { // the first of them: it is told once
-		labels = "Labels printed before the order was sent say \"new\" and a number: print those\nagain.\n"
+	labels := ""
+	if firstOf(names, o, all) {
+		labels = "Labels with \"new\" and a number were printed before the order was sent: print\nthose again.\n"
 	}
 	switch len(kinds) {
 	case 0:

@@ -68,15 +68,18 @@ func runPage(d *book.RunDocument) (string, error) {
 	if err != nil {
 		return "", err
 	}
-	page := &planPage{d: d.Plan, unit: d.Workshop.Unit, currency: d.Workshop.Currency}
+	page := &planPage{d: d.Plan, unit: d.Workshop.Unit, currency: d.Workshop.Currency, dates: d.Workshop.Habits.Dates}
 	r, pp := d.Runs[0], d.Plan.Profiles[0]
 	by := fmt.Sprintf("plan %d", r.Plan)
 	if r.Rest != 0 {
 		by += fmt.Sprintf(", the rest by plan %d", r.Rest)
 	}
 	head := paragraph(fmt.Sprintf("Run %d, %s: %s by %s; %s. Lengths are %s.", r.ID, r.State, plain(r.Profile), by, howFar(d, 0), inUnit(page.unit)), "")
-	head += paragraph(fmt.Sprintf("%s, %s of %s, %s a cut. ", firstUpper(pp.Run.Order), count(pp.Run.Settings, "setting", "settings"),
-		count(pp.Run.Stops, "stop", "stops"), count(max(pp.Bites.Strokes, 1), "bite", "bites"))+page.setting(pp), "")
+	order := fmt.Sprintf("%s, %s of %s", firstUpper(pp.Run.Order), count(pp.Run.Settings, "setting", "settings"), count(pp.Run.Stops, "stop", "stops"))
+	if d.Workshop.Machine.Type != model.Saw {
+		order += ", " + count(max(pp.Bites.Strokes, 1), "bite", "bites") + " a cut"
+	}
+	head += paragraph(order+". "+page.setting(pp), "")
 	if turn := pp.TurnTo(); turn != "" {
 		head += paragraph(turn, "")
 	}
@@ -205,7 +208,7 @@ func leftList(page *planPage, d *book.RunDocument) string {
 		}
 		b.WriteString(paragraph(text, "  "))
 	}
-	for _, sticks := range round.Awaited(d.Runs[0].Waiting, page.unit, "start the run again") {
+	for _, sticks := range round.Awaited(d.Runs[0].Waiting, page.unit, d.Workshop.Habits.Dates, "start the run again") {
 		b.WriteString(paragraph("Waits for "+plain(sticks)+".", "  "))
 	}
 	for _, side := range d.Runs[0].Unplanned() {

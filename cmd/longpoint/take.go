@@ -41,12 +41,12 @@ one is. That is kept, so that the next list needs nothing said.`,
 				if w.Habits.Headings, err = folder.OwnHeadings(is, "jobs", before); err != nil {
 					return err
 				}
-				jobs, err := folder.ReadJobs(args[1], w, "longpoint take "+shellWord(args[0])+" "+shellWord(args[1])+typedHeadings(is))
+				jobs, readings, err := folder.ReadJobs(args[1], w, "longpoint take "+shellWord(args[0])+" "+shellWord(args[1])+typedHeadings(is))
 				if err != nil {
 					return err
 				}
 				all := *w
-				all.Jobs = append(slices.Clone(w.Jobs), jobs...)
+				all.Jobs, all.Readings = append(slices.Clone(w.Jobs), jobs...), readings
 				if err := p.odd(&all, strict, func(where model.Place) bool { return where.File == args[1] }); err != nil {
 					return err
 				}
@@ -80,7 +80,11 @@ one is. That is kept, so that the next list needs nothing said.`,
 func (p *program) odd(w *model.Workshop, strict bool, counts func(model.Place) bool) error {
 	var errs model.Errors
 	for _, odd := range w.Odds() {
-		if counts(odd.Where) {
+		switch {
+		case !counts(odd.Where):
+		case odd.Reading:
+			p.warn("%s", odd.Error)
+		default:
 			errs = append(errs, odd.Error)
 		}
 	}

@@ -20,7 +20,7 @@ func (t *transaction) units() (model.Unit, model.Currency) {
 	if t.unit == 0 {
 		var unit, currency string
 		var fraction int
-		found, err := t.one("SELECT unit, currency, fraction FROM workshop", nil, &unit, &currency, &fraction)
+		found, err := t.one("SELECT unit, currency, fraction, dates FROM workshop", nil, &unit, &currency, &fraction, &t.dates)
 		t.failed = cmp.Or(t.failed, err)
 		if err != nil || !found {
 			return model.Millimetres, model.Currency{Decimals: 2}
@@ -32,6 +32,12 @@ func (t *transaction) units() (model.Unit, model.Currency) {
 		t.currency, _ = model.ParseCurrency(currency)
 	}
 	return t.unit, t.currency
+}
+
+// day writes a day that is given as year-month-day as the shop writes days.
+func (t *transaction) day(text string) string {
+	t.units()
+	return t.dates.Rewrite(text)
 }
 
 // in writes a length to the last nanometre, near one as people read it, and money an amount.

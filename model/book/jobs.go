@@ -240,7 +240,7 @@ func (t *transaction) tellChanges(was, is model.Job) {
 		}
 	}
 	text("customer", was.Customer, is.Customer)
-	text("due", was.Due.String(), is.Due.String())
+	text("due", t.day(was.Due.String()), t.day(is.Due.String()))
 	text("note", was.Note, is.Note)
 	text("match", string(was.Match), string(is.Match))
 	for _, f := range is.Frames {

@@ -257,7 +257,7 @@ func ChangeOrder(purchase int64, number, sticks int, length model.Length, cost m
 		case o.State != Placed:
 			return usageError(t.book.path, fmt.Sprintf("order %d is %s and cannot be changed", purchase, o.State), `order what is missing anew with "longpoint order add"`)
 		case !o.Open:
-			return usageError(t.book.path, fmt.Sprintf("order %d was sent on %s and cannot be changed any more", purchase, o.Placed),
+			return usageError(t.book.path, fmt.Sprintf("order %d was sent on %s and cannot be changed any more", purchase, t.day(o.Placed)),
 				`call the supplier; then say with "longpoint receive" what came, or with "longpoint order --cancel" that nothing will`)
 		}
 		was, l := *line, *line

@@ -31,12 +31,12 @@ type transaction struct {
 	told []string // what the step does, for the diary
 	// runPlans are the plans of runs that were read, by their numbers.
 	runPlans map[int64]*runPlan
-	// unit and currency are the workshop's once units has read them.
+	// unit, currency and dates are the workshop's once units has read them.
 	unit     model.Unit
 	currency model.Currency
-	// unordered are plans of which nothing counts as ordered; quoting: nor was any of it ever sent, as far as joinOpen goes.
-	unordered []int64
-	quoting   bool
+	dates    model.DateOrder
+	// unordered is a plan of which nothing counts as ordered; 0: none.
+	unordered int64
 	// failed is an error of a function that gives none: words in a unit that could not be read.
 	failed error
 	// restored: the history was put in place of the step's own, which is none.

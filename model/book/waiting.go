@@ -131,7 +131,7 @@ func (t *transaction) reason(a Awaited) string {
 	case a.Order == 0:
 		return text + ", not ordered yet"
 	case a.Expected != "":
-		return text + fmt.Sprintf(", of order %d, expected %s", a.Order, a.Expected)
+		return text + fmt.Sprintf(", of order %d, expected %s", a.Order, t.day(a.Expected))
 	}
 	return text + fmt.Sprintf(", of order %d", a.Order)
 }

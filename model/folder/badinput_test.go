@@ -86,7 +86,7 @@ var badInputs = []struct {
 		`jobs.csv:5, column width: “8 ells” is not a length; write it like 419 mm, 41.9 cm, 16 1/2" or 1' 4 1/2"`,
 	}},
 	{"two readings", jobsFile, "300", `"1,300"`, []string{
-		`jobs.csv:2, column width: “1,300” can be read in two ways, as 1.3 and as 1300; write 1.3 or 1300, or set decimal under [tables] in workshop.toml, of a book by "longpoint settings --set tables.decimal=…"`,
+		`jobs.csv:2, column width: “1,300” can be read in two ways, as 1.3 and as 1300; write 1.3 or 1300, or, if the first is what you mean by such, set decimal = "comma" under [tables] in workshop.toml, of a book by "longpoint settings --set tables.decimal=comma"`,
 	}},
 	{"zero size", jobsFile, "300", "0", []string{
 		`jobs.csv:2, column width: “0” is not more than zero; give the length it really has`,
@@ -159,7 +159,7 @@ var badInputs = []struct {
 		`jobs.csv:3, column due: “2027-03-17” is not what line 2 says of the same job, which is “2027-03-15”; make them the same, or give this row a job of its own`,
 	}},
 	{"bad date", jobsFile, "2027-03-16", "16.03.27", []string{
-		`jobs.csv:5, column due: “16.03.27” can be read in two ways, as 2027-03-16 and as 2016-03-27; write 2027-03-16 or 2016-03-27, or set dates under [tables] in workshop.toml, of a book by "longpoint settings --set tables.dates=…"`,
+		`jobs.csv:5, column due: “16.03.27” can be read in two ways, as 2027-03-16 and as 2016-03-27; write 2027-03-16 or 2016-03-27, or, if the first is what you mean by such, set dates = "day.month.year" under [tables] in workshop.toml, of a book by "longpoint settings --set tables.dates=day.month.year"`,
 	}},
 	{"no such day", jobsFile, "2027-03-16", "2027-02-30", []string{
 		`jobs.csv:5, column due: “2027-02-30” is not a date; write year-month-day, like 2026-11-24`,

@@ -14,7 +14,7 @@ type Difference struct {
 	Table string   `json:"table"`
 	Row   string   `json:"row"`             // as people tell it apart
 	What  string   `json:"what"`            // new, changed or gone
-	Cells []string `json:"cells,omitempty"` // of a new row its amounts of money, of a changed one what is another
+	Cells []string `json:"cells,omitempty"` // of a new row its amounts of money, and of a supplier all that is said, of a changed one what is another
 }
 
 // String gives the difference as it is printed.
@@ -127,7 +127,7 @@ func compareTables(set table.Set, was, is []keyedRow) (differences []Difference,
 		case !there:
 			d := Difference{Table: set.Name, Row: r.shown, What: "new"}
 			for i, c := range set.Columns {
-				if c.Kind == table.Money && r.cells[i] != "" || set.Name == settingSet.Name && !c.Key {
+				if (c.Kind == table.Money || set.Name == supplierSet.Name && !c.Key) && r.cells[i] != "" || set.Name == settingSet.Name && !c.Key {
 					d.Cells = append(d.Cells, c.Name+" "+table.Clip(r.cells[i]))
 				}
 			}

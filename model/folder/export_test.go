@@ -98,7 +98,7 @@ func TestEverythingIsWritten(t *testing.T) {
 	}
 	look(reflect.ValueOf(*everything(model.Inches)), "")
 	for name := range missing {
-		if !strings.HasSuffix(name, " is filled") {
+		if !strings.HasSuffix(name, " is filled") && name != "Readings" { // which are said of a reading, and are in no table
 			t.Errorf("there is nothing in %s", name)
 		}
 	}

@@ -199,10 +199,13 @@ func (in *Incoming) Read(now *model.Workshop, replace bool) (w *model.Workshop, 
 		case rackSet.Name:
 			w.Rack = incomingRack(w.Rack, rack(t, w.Rack, c), replace, t)
 		case jobSet.Name:
-			w.Jobs = merged(w.Jobs, jobs(t, w.Defaults.Allowance, c), replace, t, jobKey, keepJob)
+			came := jobs(t, w.Defaults.Allowance, c)
+			notAllTiny(t, came, c)
+			w.Jobs = merged(w.Jobs, came, replace, t, jobKey, keepJob)
 		}
 		whole = whole && t.Whole()
 	}
+	w.Readings = p.Readings
 	if whole {
 		p.AddChecked(placed(notBefore(w.Check(), now), set))
 	}

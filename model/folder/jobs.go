@@ -273,6 +273,19 @@ func size(r table.Row, c *table.Converter) model.Size {
 	return s
 }
 
+// notAllTiny reports a table of which every frame is smaller than any photograph, and no size has a unit: what was meant is most likely another one.
+func notAllTiny(t *table.Table, jobs []model.Job, c *table.Converter) {
+	first, more, all := (&model.Workshop{Unit: c.Unit, Jobs: jobs}).Tiny()
+	if first == nil || !all || !c.Problems.None() || t.InUnit("width") {
+		return
+	}
+	if more > 0 {
+		first.What += fmt.Sprintf(", and so is every other of this table: %d", more)
+	}
+	first.Do = "if centimetres are meant, " + t.HowToSayUnit("width", "cm") + "; if millimetres are, mm likewise"
+	c.Problems.Keep(first.Error)
+}
+
 // jobRows gives a job as rows of the table, one a ring. What is the job's stands in the first of them.
 func jobRows(j *model.Job, f format) (rows [][]string) {
 	due, customer, match, note := cmp.Or(j.Due.String(), noDay), j.Customer, string(j.Match), j.Note

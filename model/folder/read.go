@@ -50,7 +50,10 @@ func Read(dir string) (*model.Workshop, error) {
 		{supplierSet, func(t *table.Table) { w.Suppliers = suppliers(t, c) }},
 		{offerSet, func(t *table.Table) { w.Offers = offers(t, c) }},
 		{rackSet, func(t *table.Table) { w.Rack = rack(t, nil, c) }},
-		{jobSet, func(t *table.Table) { w.Jobs = jobs(t, w.Defaults.Allowance, c) }},
+		{jobSet, func(t *table.Table) {
+			w.Jobs = jobs(t, w.Defaults.Allowance, c)
+			notAllTiny(t, w.Jobs, c)
+		}},
 	} {
 		read.set.Own = c.Habits.Headings
 		t, given := from.table(read.set, &p)
@@ -59,6 +62,7 @@ func Read(dir string) (*model.Workshop, error) {
 		}
 		whole = whole && t.Whole()
 	}
+	w.Readings = p.Readings
 	if whole {
 		p.AddChecked(placed(w.Check(), set))
 	}

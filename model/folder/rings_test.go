@@ -18,7 +18,7 @@ func TestOuterRingSaysTheSame(t *testing.T) {
 	}
 	read := func(rows string) []model.Job {
 		t.Helper()
-		jobs, err := JobsOf("jobs.csv", []byte("job,due,ring,profile,quantity,sides,given_by,width,height\n"+rows), w)
+		jobs, _, err := JobsOf("jobs.csv", []byte("job,due,ring,profile,quantity,sides,given_by,width,height\n"+rows), w)
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -408,7 +408,12 @@ func (s settings) headings(c *table.Converter) (h model.Headings) {
 	for _, set := range sets() {
 		for _, column := range append(set.Names(), model.NoColumn) {
 			for heading := range strings.SplitSeq(s.at(headingKey(set.Name, column)).Text, ";") {
-				if heading = table.OneLine(heading); heading != "" {
+				heading = table.OneLine(heading)
+				switch bare, unit := model.HeadingIn(heading); {
+				case heading == "":
+				case unit != 0 && columnOf(set.Name, column).Kind == table.Length:
+					h = h.AddIn(set.Name, column, bare, unit)
+				default:
 					h = h.Add(set.Name, column, heading)
 				}
 			}

@@ -55,7 +55,7 @@ func readSheet(path string, want *model.Workshop) (got *model.Workshop, err erro
 		w.Rack = nil
 	default:
 		w.Jobs = nil
-		w.Jobs, err = ReadJobs(path, &w, "")
+		w.Jobs, _, err = ReadJobs(path, &w, "")
 		return &w, err
 	}
 	in, err := OpenIncoming(path)
@@ -130,7 +130,7 @@ func TestSpreadsheetsOfOtherForms(t *testing.T) {
 		for _, name := range []string{file, "jobs.xlsx", "jobs.csv"} {
 			path := filepath.Join(dir, name)
 			write(t, path, string(data))
-			if _, err := ReadJobs(path, w, ""); err == nil || err.Error() != path+": "+says {
+			if _, _, err := ReadJobs(path, w, ""); err == nil || err.Error() != path+": "+says {
 				t.Errorf("%s called %s: %v, want %s", file, name, err, says)
 			}
 		}

@@ -78,7 +78,7 @@ func TestTheirTables(t *testing.T) {
 
 // jobsFrom reads jobs and says what they are in a line.
 func jobsFrom(name string, data []byte, w *model.Workshop) (string, error) {
-	jobs, err := JobsOf(name, data, w)
+	jobs, _, err := JobsOf(name, data, w)
 	var said []string
 	for _, j := range jobs {
 		var frames []string

@@ -11,6 +11,9 @@ import (
 // TypedFile is where an error of what was typed into a form says that it stands; its column is the field.
 const TypedFile = "what was typed"
 
+// TypedTable is what a table of jobs is called that a form is read as: its sizes were typed for this shop, and mean what the form says.
+const TypedTable = "typed.csv"
+
 // Typed is what somebody typed into a form over what a book has: all settings by their keys, or the terms of one supplier by their columns.
 // A field that they left as it was shown to them stays as it is by now, so that two people may change two fields at once. It is read as a
 // table that comes in.

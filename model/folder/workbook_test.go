@@ -181,9 +181,8 @@ func TestHabits(t *testing.T) {
 	files[jobsFile] = strings.NewReplacer("2027-03-15", "15.03.2027", "2027-03-16", "03.12.2026", ",", ";").Replace(small[jobsFile])
 	dir := placeOf(t, files, "", "", "")
 	wantErrors(t, dir,
-		"offers.csv:2, column stick_length: “3.000” can be read in two ways, as 3 and as 3000; write 3 or 3000, or set decimal under [tables] in workshop.toml, of a book by \"longpoint settings --set tables.decimal=…\"",
-		"rack.csv:2, column length: “2.290” can be read in two ways, as 2.29 and as 2290; write 2.29 or 2290, or set decimal under [tables] in workshop.toml, of a book by \"longpoint settings --set tables.decimal=…\"",
-		"jobs.csv:5, column due: “03.12.2026” can be read in two ways, as 2026-12-03 and as 2026-03-12; write 2026-12-03 or 2026-03-12, or set dates under [tables] in workshop.toml, of a book by \"longpoint settings --set tables.dates=…\"")
+		"offers.csv:2, column stick_length: “3.000” can be read in two ways, as 3 and as 3000; write 3 or 3000, or, if the first is what you mean by such, set decimal = \"point\" under [tables] in workshop.toml, of a book by \"longpoint settings --set tables.decimal=point\"",
+		"rack.csv:2, column length: “2.290” can be read in two ways, as 2.29 and as 2290; write 2.29 or 2290, or, if the first is what you mean by such, set decimal = \"point\" under [tables] in workshop.toml, of a book by \"longpoint settings --set tables.decimal=point\"")
 	files[settingsFile] += "[tables]\ndates = \"day.month.year\"\ndecimal = \"comma\"\n"
 	w, err := Read(placeOf(t, files, "", "", ""))
 	if err != nil {

@@ -87,7 +87,7 @@ func (s Set) at(name string) int {
 
 // find gives the index of the column that a heading cell names as a person may write it, or as the shop calls it; -1 for none.
 func (s Set) find(heading string) int {
-	if own := s.Own.Column(s.Name, heading); own != "" {
+	if own, _ := s.Own.Column(s.Name, heading); own != "" {
 		return s.at(own)
 	}
 	heading = model.FoldName(heading)
@@ -96,7 +96,8 @@ func (s Set) find(heading string) int {
 
 // passes tells whether a heading is one that the shop has and that means nothing to us.
 func (s Set) passes(heading string) bool {
-	return s.Own.Column(s.Name, heading) == model.NoColumn
+	column, _ := s.Own.Column(s.Name, heading)
+	return column == model.NoColumn
 }
 
 // meaning gives the set for a heading: where it has our own names and no others these mean what they mean here, whatever the shop
@@ -172,6 +173,9 @@ var (
 	unitBehind = regexp.MustCompile(`(?i)(?:^|[\s,/])(?:in\s+)?(mm|cm|inch|inches|zoll)\.?\s*$|[(\[]\s*(?:in\s+)?(mm|cm|in|inch|inches|zoll)\.?\s*[)\]]\s*$`)
 )
 
+// unitInside is what a size has in it that names a unit.
+var unitInside = regexp.MustCompile(`(?i)[a-wyz"″′']`)
+
 // bareHeading makes headings equal that differ in what makes no other name: case, marks, a unit, something in brackets.
 func bareHeading(heading string) string {
 	heading = inBrackets.ReplaceAllString(unitBehind.ReplaceAllString(heading, ""), "")
@@ -183,8 +187,11 @@ func bareHeading(heading string) string {
 	}, heading)
 }
 
-// unitOf gives the unit that a heading names for what stands below it; none, where it names none.
-func unitOf(heading string) (u model.Unit) {
+// unitOf gives the unit that is said of a heading, or that it names, for what stands below it; 0: none.
+func (s Set) unitOf(heading string) (u model.Unit) {
+	if _, u = s.Own.Column(s.Name, heading); u != 0 {
+		return u
+	}
 	for _, word := range unitBehind.FindStringSubmatch(heading) {
 		if strings.EqualFold(word, "zoll") {
 			word = "in"
@@ -194,6 +201,19 @@ func unitOf(heading string) (u model.Unit) {
 		}
 	}
 	return u
+}
+
+// howToSayUnit says how to tell in which unit the bare numbers below a heading are. Of one of our own names it can only be said in the table.
+func (s Set) howToSayUnit(heading, column, unit string) string {
+	do := fmt.Sprintf("put %s behind the size or in the heading of its column", unit)
+	switch {
+	case s.Fixed || model.FoldName(heading) == model.FoldName(column):
+		return do
+	case s.Command == "":
+		return fmt.Sprintf("%s, or say it in workshop.toml, below [headings.%s], in a line like %s = %q", do, s.Name, column, heading+" = "+unit)
+	}
+	command := strings.Replace(s.Command, fmt.Sprintf(` --is "%s=%s"`, heading, column), "", 1)
+	return fmt.Sprintf(`%s, or say it once: %s --is "%s=%s in %s"`, do, command, heading, column, unit)
 }
 
 // howToSayWord says how to tell what a word in a column is.

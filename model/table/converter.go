@@ -195,6 +195,12 @@ func (c *Converter) Date(v Value) model.Date {
 		today = model.Date{Time: time.Now()}
 	}
 	d, err := c.Habits.ParseDateNear(v.Text, today)
+	if orders := model.DayOrders(v.Text, today); err != nil && c.Habits.Dates == "" && v.table != nil && len(orders) > 1 {
+		order, reading := v.table.dayOrder(v.column, orders, today)
+		if d, err = (model.Habits{Dates: order}).ParseDateNear(v.Text, today); reading != nil {
+			c.Problems.Readings = append(c.Problems.Readings, reading)
+		}
+	}
 	c.Parsed(v, err)
 	return d
 }

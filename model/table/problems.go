@@ -20,6 +20,8 @@ type Problems struct {
 	more  int
 	again map[*model.Error]int // in so many more rows
 	alike int                  // of all of them together
+	// Readings say how something was read that by itself can be read in two ways.
+	Readings []*model.Error
 }
 
 // Add keeps or counts one bad input.

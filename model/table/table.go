@@ -31,6 +31,7 @@ type Table struct {
 	problems *Problems
 	stopped  bool
 	limits   Limits
+	orders   map[string]model.DateOrder // that the days of a column have, by the column and the first of the orders that one can have
 }
 
 // Table finds the table of a sort in a file: the only one, or in a workbook the sheet that is called like it, or the one whose
@@ -246,7 +247,7 @@ func (t *Table) findColumns(heading record) (ok bool) {
 	t.units = map[int]model.Unit{}
 	for _, c := range heading.cells {
 		if i := t.columns[c.at]; i >= 0 && t.set.Columns[i].Kind == Length {
-			t.units[i] = unitOf(c.text)
+			t.units[i] = t.set.unitOf(c.text)
 		}
 	}
 	var missing []string
@@ -303,6 +304,31 @@ func (t *Table) instead(heading record, missing string) (stands string, found bo
 
 // Has tells whether the heading has a column.
 func (t *Table) Has(column string) bool { return slices.Contains(t.columns, t.set.at(column)) }
+
+// InUnit tells whether a unit is said of a column: with its heading, in it, or in every cell that is filled in.
+func (t *Table) InUnit(column string) bool {
+	if t.units[t.set.at(column)] != 0 {
+		return true
+	}
+	for r := range t.Rows() {
+		if v := r.Cell(column); !v.Blank() && !unitInside.MatchString(v.Text) {
+			return false
+		}
+	}
+	return true
+}
+
+// HowToSayUnit says how to tell in which unit the bare numbers of a column are.
+func (t *Table) HowToSayUnit(column, unit string) string {
+	for rec := range t.way.records {
+		for _, c := range rec.cells {
+			if rec.line == t.heading && t.columns[c.at] == t.set.at(column) {
+				return t.set.howToSayUnit(Clip(plainSpaces(c.text)), column, unit)
+			}
+		}
+	}
+	return t.set.howToSayUnit(column, column, unit)
+}
 
 // Whole tells whether all rows were read, once they have been asked for.
 func (t *Table) Whole() bool { return !t.stopped }

@@ -24,7 +24,7 @@ func (r Row) Line() int { return r.line }
 func (r Row) Cell(column string) Value {
 	i := slices.IndexFunc(r.table.set.Columns, func(c Column) bool { return c.Name == column })
 	c := r.cells[i]
-	return Value{Text: c.text, Where: r.place(i), form: c.form, reported: c.form == faulty, set: &r.table.set, unit: r.table.units[i]}
+	return Value{Text: c.text, Where: r.place(i), form: c.form, reported: c.form == faulty, set: &r.table.set, unit: r.table.units[i], table: r.table, column: i}
 }
 
 // place gives the place of a column's cell.
@@ -40,6 +40,8 @@ type Value struct {
 	reported bool       // it means nothing, which has been reported, and Text is blank
 	set      *Set       // of the table it stands in; nil: in none
 	unit     model.Unit // that its heading names for bare numbers; 0: none
+	table    *Table     // in which it stands; nil: in none
+	column   int        // of its set
 }
 
 // kind is that of the value's column.

@@ -147,7 +147,7 @@ func (c *call) apiTakeJobs() error {
 	if err != nil {
 		return err
 	}
-	jobs, err := folder.JobsOf("jobs.csv", []byte(sent.Table), c.workshop)
+	jobs, _, err := folder.JobsOf("jobs.csv", []byte(sent.Table), c.workshop)
 	if err != nil {
 		return err
 	}
@@ -370,7 +370,7 @@ type drawnRow struct {
 func (c *call) apiDraw() error {
 	typed := c.typedJob()
 	f := c.jobForm(c.workshop, typed)
-	if _, err := folder.JobsOf(typedName, typed.table(), c.workshop); err != nil {
+	if _, _, err := folder.JobsOf(folder.TypedTable, typed.table(), c.workshop); err != nil {
 		f.wrong(err)
 	}
 	out := drawn{Slips: map[string]string{}}

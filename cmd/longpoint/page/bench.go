@@ -143,7 +143,7 @@ func (c *call) bench(id int64) (*benchState, error) {
 	c.unit, c.currency = d.Workshop.Unit, d.Workshop.Currency
 	r, pp := d.Runs[0], d.Plan.Profiles[0]
 	s := &benchState{Run: r.ID, Profile: r.Profile, State: r.State, Version: last.ID, Line: round.HowFar(d, 0), d: d, Cuts: []*benchCut{}, Waiting: []string{}, Unplanned: []string{}}
-	s.Waiting = append(s.Waiting, round.Awaited(r.Waiting, c.unit, "press Take in, below,")...)
+	s.Waiting = append(s.Waiting, round.Awaited(r.Waiting, c.unit, c.dates, "press Take in, below,")...)
 	for _, side := range r.Unplanned() {
 		s.Unplanned = append(s.Unplanned, side.String())
 	}

@@ -23,9 +23,6 @@ import (
 	"longpoint/model/quote"
 )
 
-// typedName is what the table is called that a form is read as.
-const typedName = "typed.csv"
-
 // Columns of the table of jobs that the form has fields of: of the job, and of each of its frames. match comes first, for it is chosen
 // from a list: what begins a row and looks like a note would not be read.
 var (
@@ -228,7 +225,7 @@ func (c *call) drawTyped(w *model.Workshop, t *typedJob, row int) *shownFrame {
 		}
 	}
 	alone := &typedJob{Job: map[string]string{"job": "typed", "due": c.s.Book.Now().Format(time.DateOnly)}, Rows: t.Rows}
-	jobs, err := folder.JobsOf(typedName, alone.table(rows...), w)
+	jobs, _, err := folder.JobsOf(folder.TypedTable, alone.table(rows...), w)
 	if err != nil || len(jobs) != 1 || len(jobs[0].Frames) != 1 {
 		return nil
 	}
@@ -246,9 +243,9 @@ func (f *jobForm) wrong(err error) {
 		}
 		i, known := row[e.Where.Line]
 		switch {
-		case e.Where.File == typedName && known && slices.Contains(frameColumns, e.Where.Column):
+		case e.Where.File == folder.TypedTable && known && slices.Contains(frameColumns, e.Where.Column):
 			f.Rows[i].Slips[e.Where.Column] = said
-		case e.Where.File == typedName && slices.Contains(jobColumns, e.Where.Column):
+		case e.Where.File == folder.TypedTable && slices.Contains(jobColumns, e.Where.Column):
 			f.Slips[e.Where.Column] = said
 		default:
 			one := *e

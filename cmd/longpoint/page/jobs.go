@@ -144,7 +144,7 @@ func (c *call) withJob(title string, do func(j model.Job) error) error {
 	if c.form("do") == "quote" {
 		return c.quoteTyped(title, typed)
 	}
-	jobs, err := folder.JobsOf(typedName, typed.table(), c.workshop)
+	jobs, _, err := folder.JobsOf(folder.TypedTable, typed.table(), c.workshop)
 	if err == nil && len(jobs) != 1 {
 		err = usage("there is no frame with a size", "give at least one its width and height")
 	}
@@ -164,7 +164,7 @@ func (c *call) quoteTyped(title string, typed *typedJob) error {
 	const name = "this job"
 	alone := &typedJob{Job: map[string]string{"job": name, "due": c.s.Book.Now().Format(time.DateOnly), "match": typed.Job["match"]}, Rows: typed.Rows}
 	form := c.jobForm(c.workshop, typed)
-	jobs, err := folder.JobsOf(typedName, alone.table(), c.workshop)
+	jobs, _, err := folder.JobsOf(folder.TypedTable, alone.table(), c.workshop)
 	if err == nil && len(jobs) != 1 {
 		err = usage("there is no frame with a size", "give at least one its width and height")
 	}
@@ -202,9 +202,10 @@ func (c *call) pasteJobs() error {
 	w := *c.workshop
 	own, err := folder.OwnHeadings(parted(c.form("is")), "jobs", w.Habits.Headings)
 	var jobs []model.Job
+	var readings []*model.Error
 	if err == nil {
 		w.Habits.Headings = own
-		jobs, err = folder.JobsOf(name, cells, &w)
+		jobs, readings, err = folder.JobsOf(name, cells, &w)
 	}
 	if err == nil && own != c.workshop.Habits.Headings {
 		by := c.by
@@ -228,10 +229,10 @@ func (c *call) pasteJobs() error {
 	new := slices.DeleteFunc(slices.Clone(jobs), func(j model.Job) bool { return !slices.Contains(taken, j.ID) })
 	said := "Taken in: " + text.JoinAnd(taken) + ". " + text.TookIn(new, c.unit, c.dates)
 	all := *c.workshop
-	all.Jobs = append(slices.Clone(c.workshop.Jobs), jobs...)
+	all.Jobs, all.Readings = append(slices.Clone(c.workshop.Jobs), jobs...), readings
 	for _, odd := range all.Odds() {
 		if odd.Where.File == name {
-			said += " Mind: " + odd.Error.Error() + "."
+			said += " Mind: " + toClick(odd.Error.Error()) + "."
 		}
 	}
 	return c.done(nil, "/jobs", "%s", said)

@@ -301,7 +301,7 @@ func (o *odds) Read(now *model.Workshop, replace bool) (*model.Workshop, []strin
 		o.minds = nil
 		for _, odd := range w.Odds() {
 			if file := odd.Where.File; file != "" && !strings.Contains(file, ", table ") {
-				o.minds = append(o.minds, odd.String())
+				o.minds = append(o.minds, toClick(odd.String()))
 			}
 		}
 	}

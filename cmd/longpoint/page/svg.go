@@ -25,7 +25,7 @@ const stickWidth = 250
 
 // stickPictures draws the sticks of a profile; those that are wanted, all where none is named.
 func (c *call) stickPictures(pp plan.ProfilePlan, wanted ...int) (all []template.HTML) {
-	drawn := sheet.NewSticks(pp, c.unit, stickWidth)
+	drawn := sheet.NewSticks(pp, c.unit, stickWidth, c.dates)
 	for i := range pp.Sticks {
 		if len(wanted) > 0 && i != wanted[0] {
 			continue

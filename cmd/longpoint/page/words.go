@@ -29,6 +29,9 @@ var (
 	// flagWords are options of commands that a sentence names by themselves.
 	flagWords = strings.NewReplacer(" or with --until", "", " with --until", ` at "due up to"`, "with --cost", "in its field", "--more and --line", "the fields of each line",
 		" --cancel", "")
+	// optionWords are options that a sentence names without a command.
+	optionWords = strings.NewReplacer("add --more", "tick “more than ordered has come”", `say so with the heading: --is "HEADING=width in cm"`,
+		"write HEADING=width in cm in the field for headings of your own", `write --is "`, `write "`)
 	// headingsTyped is a command that says what headings of the shop's own are, and tableTyped one that says which table a file is.
 	headingsTyped = regexp.MustCompile(`longpoint (?:take|book import) .*?(?: --is "[^"]*")+`)
 	tableTyped    = regexp.MustCompile(`: longpoint book import .* --as \w+`)
@@ -73,7 +76,7 @@ func toClick(sentence string) string {
 	if pages != sentence {
 		pages = flagWords.Replace(pages)
 	}
-	return pages
+	return optionWords.Replace(pages)
 }
 
 // linked makes links of the pages that a sentence names.

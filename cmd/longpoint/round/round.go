@@ -212,12 +212,12 @@ func Remade(m book.Remade, again string) string {
 		text.Count(m.Labels, "new label", "new labels"), again)
 }
 
-// Awaited says what a run waits for, sticks of one length and one fate together; again is what is done to take in what is here.
-func Awaited(all []book.Awaited, u model.Unit, again string) (said []string) {
+// Awaited says what a run waits for, sticks of one length and one fate together, in the shop's unit and with days as it writes them; again is what is done to take in what is here.
+func Awaited(all []book.Awaited, u model.Unit, dates model.DateOrder, again string) (said []string) {
 	alike := map[string][]book.Awaited{}
 	var fates []string
 	for _, a := range all {
-		fate := awaited(a, 1, u, again)
+		fate := awaited(a, 1, u, dates, again)
 		if alike[fate] == nil {
 			fates = append(fates, fate)
 		}
@@ -228,13 +228,13 @@ func Awaited(all []book.Awaited, u model.Unit, again string) (said []string) {
 		for _, a := range alike[fate] {
 			names = append(names, a.Stick)
 		}
-		said = append(said, text.JoinAnd(names)+", "+awaited(alike[fate][0], len(names), u, again))
+		said = append(said, text.JoinAnd(names)+", "+awaited(alike[fate][0], len(names), u, dates, again))
 	}
 	return said
 }
 
 // awaited says the length and the fate of so many sticks.
-func awaited(a book.Awaited, sticks int, u model.Unit, again string) string {
+func awaited(a book.Awaited, sticks int, u model.Unit, dates model.DateOrder, again string) string {
 	said, them, come := a.Length.Near(u), "it", "has come"
 	if sticks > 1 {
 		said, them, come = "each "+said, "them", "have come"
@@ -256,7 +256,7 @@ func awaited(a book.Awaited, sticks int, u model.Unit, again string) string {
 		return said + ", which is not sent yet"
 	}
 	if a.Expected != "" {
-		said += ", expected " + a.Expected
+		said += ", expected " + dates.Rewrite(a.Expected)
 	}
 	return said
 }

@@ -74,7 +74,7 @@ func (s *Source) addCuts(p *Piece, profile int) {
 
 // sticks draws the sticks of a profile, to stand over the list of cuts or alone.
 func (s *Source) sticks(profile int, listed bool) (drawn []Figure) {
-	pictures := NewSticks(s.Plan.Profiles[profile], s.unit, s.Paper.inner())
+	pictures := NewSticks(s.Plan.Profiles[profile], s.unit, s.Paper.inner(), s.Workshop.Habits.Dates)
 	pictures.listed = listed
 	for i := range s.Plan.Profiles[profile].Sticks {
 		d, alt := pictures.Draw(i)
@@ -140,7 +140,10 @@ func (s *Source) setting(profile int) string {
 	if turn := pp.TurnTo(); turn != "" {
 		said += ". " + strings.TrimSuffix(turn, ".")
 	}
-	if len(pp.Bites.Advances) < 2 {
+	switch {
+	case s.Workshop.Machine.Type == model.Saw:
+		return said + "."
+	case len(pp.Bites.Advances) < 2:
 		return said + ". One stroke a cut."
 	}
 	bites := make([]string, len(pp.Bites.Advances))
@@ -189,7 +192,7 @@ func (s *Source) cutTable(profile int, drawn []Figure) Table {
 			case drawn != nil:
 				t.Rows = append(t.Rows, Row{Section: true, Cells: slices.Clone(row.Cells), Figure: &drawn[c.stick]})
 			default:
-				row.Cells[0] += " · " + comesFrom(stick) + " · " + lengthOf(stick, u)
+				row.Cells[0] += " · " + comesFrom(stick, s.Workshop.Habits.Dates) + " · " + lengthOf(stick, u)
 			}
 			if part != "" {
 				row.Cells[0] += ", " + part
@@ -280,7 +283,7 @@ func (s *Source) keepRows(pp plan.ProfilePlan, stick plan.Stick) (rows []Row) {
 func (s *Source) Sticks(profile int) Piece {
 	pp := s.Plan.Profiles[profile]
 	p := Piece{File: fileName("sticks", pp.Name), Paper: s.Paper, Under: s.under(), Title: "Sticks " + titled(pp.Name, pp.Title)}
-	p.add(Paragraph{Text: NewSticks(pp, s.unit, s.Paper.inner()).Scale()})
+	p.add(Paragraph{Text: NewSticks(pp, s.unit, s.Paper.inner(), s.Workshop.Habits.Dates).Scale()})
 	for _, d := range s.sticks(profile, false) {
 		p.add(d)
 	}

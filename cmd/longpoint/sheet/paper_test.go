@@ -229,7 +229,7 @@ func TestCutSheetSaysTheSticks(t *testing.T) {
 	for i, pp := range p.Document.Profiles {
 		got := lines(t, printed(t, s.Cuts(i)))
 		for n, stick := range pp.Sticks {
-			said(t, pp.Name, got, fmt.Sprintf("Stick %d of %d: %s · %s · %s", n+1, len(pp.Sticks), stick.ID, comesFrom(stick), lengthOf(stick, p.Workshop.Unit)))
+			said(t, pp.Name, got, fmt.Sprintf("Stick %d of %d: %s · %s · %s", n+1, len(pp.Sticks), stick.ID, comesFrom(stick, ""), lengthOf(stick, p.Workshop.Unit)))
 			for _, left := range append(slices.Clone(stick.Between), stick.Left) {
 				if left.Becomes == plan.Kept {
 					kept++

@@ -115,7 +115,7 @@ func extremePage(t *testing.T) *Drawing {
 	y := 8.0
 	for _, name := range slices.Sorted(maps.Keys(all)) {
 		p := all[name]
-		d, _ := NewSticks(p.Document.Profiles[0], model.Millimetres, A4.inner()).Draw(0)
+		d, _ := NewSticks(p.Document.Profiles[0], model.Millimetres, A4.inner(), "").Draw(0)
 		if y+d.Height > A4.Height {
 			t.Fatalf("the extreme sticks need %.0f mm", y+d.Height)
 		}

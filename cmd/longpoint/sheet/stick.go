@@ -18,7 +18,8 @@ type Sticks struct {
 	scale   float64 // millimetres of paper to a millimetre of moulding
 	numbers map[[2]int]int
 	damage  [][]model.Span // of each stick
-	listed  bool           // the list of cuts stands under each: what has no room in a side need not be said
+	dates   model.DateOrder
+	listed  bool // the list of cuts stands under each: what has no room in a side need not be said
 }
 
 // How a stick's picture is built up, in millimetres.
@@ -37,9 +38,9 @@ const (
 	noteSize    = 7.5 * point
 )
 
-// NewSticks makes ready to draw a profile's sticks so wide, in millimetres.
-func NewSticks(pp plan.ProfilePlan, unit model.Unit, width float64) *Sticks {
-	s := &Sticks{profile: pp, unit: unit, width: width, numbers: orderOf(pp).numbers()}
+// NewSticks makes ready to draw a profile's sticks so wide, in millimetres, with days as the shop writes them.
+func NewSticks(pp plan.ProfilePlan, unit model.Unit, width float64, dates model.DateOrder) *Sticks {
+	s := &Sticks{profile: pp, unit: unit, dates: dates, width: width, numbers: orderOf(pp).numbers()}
 	longest := model.Length(1)
 	for _, stick := range pp.Sticks {
 		longest = max(longest, stick.Length)
@@ -95,7 +96,7 @@ func (p *stickPicture) heading() string {
 	end := " · " + lengthOf(s, p.unit)
 	start := fmt.Sprintf("Stick %d of %d: ", p.index+1, len(p.profile.Sticks))
 	room := p.Drawing.Width - 2*stickMargin - widthOf(start, headingSize, true) - widthOf(end, headingSize, true)
-	return start + fit(s.ID+" · "+comesFrom(s), room, headingSize, true) + end
+	return start + fit(s.ID+" · "+comesFrom(s, p.dates), room, headingSize, true) + end
 }
 
 // ground draws what is no side: the stick's outline on a pale ground, and its trimmed ends.
@@ -304,7 +305,7 @@ func (p *stickPicture) remainder(r remainder) {
 // alt says in words what the picture shows.
 func (p *stickPicture) alt() string {
 	var b strings.Builder
-	fmt.Fprintf(&b, "Stick %d of %d, %s, %s, %s long, from its head:", p.index+1, len(p.profile.Sticks), p.stick.ID, comesFrom(p.stick), lengthOf(p.stick, p.unit))
+	fmt.Fprintf(&b, "Stick %d of %d, %s, %s, %s long, from its head:", p.index+1, len(p.profile.Sticks), p.stick.ID, comesFrom(p.stick, p.dates), lengthOf(p.stick, p.unit))
 	for j, side := range p.stick.Sides {
 		fmt.Fprintf(&b, " cut %d side %s of job %s, %s;", p.numbers[[2]int{p.index, j}], side.Letter, side.Job, side.LongPoint.InToCut(p.unit))
 	}

@@ -140,7 +140,7 @@ func allPlans(t testing.TB) map[string]planned {
 func TestToScale(t *testing.T) {
 	for name, p := range allPlans(t) {
 		for _, pp := range p.Document.Profiles {
-			drawn := NewSticks(pp, model.Millimetres, A4.inner())
+			drawn := NewSticks(pp, model.Millimetres, A4.inner(), "")
 			for i, stick := range pp.Sticks {
 				d, alt := drawn.Draw(i)
 				for _, wrong := range misplaced(t, pp, stick, drawn.scale, d.SVG(alt)) {
@@ -155,7 +155,7 @@ func TestToScale(t *testing.T) {
 func TestToScaleCanFail(t *testing.T) {
 	p := demoPlan(t)
 	pp := p.Document.Profiles[0]
-	drawn := NewSticks(pp, model.Millimetres, A4.inner())
+	drawn := NewSticks(pp, model.Millimetres, A4.inner(), "")
 	d, alt := drawn.Draw(0)
 	stick := pp.Sticks[0]
 	stick.Sides = append([]plan.Side{}, stick.Sides...)
@@ -210,7 +210,7 @@ func TestWordsApart(t *testing.T) {
 	for name, p := range allPlans(t) {
 		for _, pp := range p.Document.Profiles {
 			for _, unit := range []model.Unit{model.Millimetres, model.Centimetres, model.Inches} {
-				drawn := NewSticks(pp, unit, A4.inner())
+				drawn := NewSticks(pp, unit, A4.inner(), "")
 				for i := range pp.Sticks {
 					d, _ := drawn.Draw(i)
 					for _, wrong := range wordsOver(d) {
@@ -238,7 +238,7 @@ func TestWordsApartCanFail(t *testing.T) {
 func TestEverySideIsNamed(t *testing.T) {
 	for name, p := range allPlans(t) {
 		for _, pp := range p.Document.Profiles {
-			drawn := NewSticks(pp, model.Millimetres, A4.inner())
+			drawn := NewSticks(pp, model.Millimetres, A4.inner(), "")
 			for i, stick := range pp.Sticks {
 				d, alt := drawn.Draw(i)
 				_, _, texts := readSVG(t, d.SVG(alt))
@@ -267,7 +267,7 @@ func TestDamageIsCrossedOut(t *testing.T) {
 	p := handmade(30*mm, 2000*mm, 4, "101", "print", 400*mm, 300*mm)
 	p.Document.Profiles[0].Sticks[0].Damage = []model.Span{{From: 1000 * mm, To: 1080 * mm}, {From: 1500 * mm, To: 1501 * mm}}
 	pp := p.Document.Profiles[0]
-	drawn := NewSticks(pp, model.Millimetres, A4.inner())
+	drawn := NewSticks(pp, model.Millimetres, A4.inner(), "")
 	d, alt := drawn.Draw(0)
 	_, shapes, _ := readSVG(t, d.SVG(alt))
 	var found []svgShape

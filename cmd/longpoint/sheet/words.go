@@ -149,15 +149,15 @@ func FrameOf(s plan.Side, several bool) string {
 	return text
 }
 
-// comesFrom says where a stick is to be had.
-func comesFrom(s plan.Stick) string {
+// comesFrom says where a stick is to be had, with days as the shop writes them.
+func comesFrom(s plan.Stick, dates model.DateOrder) string {
 	switch {
 	case s.From == plan.Bought && s.Supplier != "":
 		return "from " + s.Supplier
 	case s.From == plan.Bought:
 		return "bought"
 	case s.From == plan.OnTheWay && s.Expected != "":
-		return "to come from " + s.Supplier + ", expected " + s.Expected
+		return "to come from " + s.Supplier + ", expected " + dates.Rewrite(s.Expected)
 	case s.From == plan.OnTheWay:
 		return "to come from " + s.Supplier
 	}
