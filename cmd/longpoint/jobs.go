@@ -3,11 +3,13 @@ package main
 import (
 	"fmt"
 	"slices"
+	"strings"
 
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
 
 	"longpoint/cmd/longpoint/sheet"
+	"longpoint/cmd/longpoint/text"
 	"longpoint/model"
 	"longpoint/model/book"
 )
@@ -176,7 +178,15 @@ are cut the most stay. What an open run is about to cut cannot be changed.`,
 				if !any {
 					return book.Change{}, nil, usage("it is not said what to change", "see the options with --help, and the job with \"longpoint jobs show\"")
 				}
-				return book.ChangeJob(args[1], func(j *model.Job) error { return e.apply(j, w) }), nil, nil
+				change := book.ChangeJob(args[1], func(j *model.Job) error { return e.apply(j, w) })
+				lost, err := b.Loses(cmd.Context(), args[1], change)
+				if err != nil || lost.Sides == 0 {
+					return change, nil, err
+				}
+				return change, func() string {
+					_, did, _ := strings.Cut(p.kept, ": ")
+					return fmt.Sprintf(`Written down: %s. By it %s. "longpoint undo" takes it back.`, did, text.Loses(lost, w.Currency))
+				}, nil
 			})
 		},
 	}

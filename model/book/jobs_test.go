@@ -68,6 +68,15 @@ func TestChangeJob(t *testing.T) {
 			b := halfCut(t)
 			before, err := b.Yields(t.Context(), ByProfile)
 			must(t, err)
+			stood := jobOf(t, b, "101")
+			lost, err := b.Loses(t.Context(), "101", ChangeJob("101", c.change))
+			must(t, err)
+			if lost.Sides != 2-c.want.Cut || lost.Cost > stood.Cost {
+				t.Errorf("%+v would be lost of %+v", lost, stood)
+			}
+			if tried := jobOf(t, b, "101"); tried != stood {
+				t.Errorf("what was only tried is done: %+v", tried)
+			}
 			_, err = b.Do(t.Context(), tester, ChangeJob("101", c.change))
 			must(t, err)
 			j := jobOf(t, b, "101")

@@ -182,7 +182,11 @@ type jobForm struct {
 	Givens   []string
 	Today    string
 	Nested   bool
-	Quote    *quote.Quotation // what the frames come to, where that was asked
+	Why      string
+	// Lost is what finished sides a change makes useless, to be asked before it is made; empty: none.
+	Lost      string
+	LostSides int
+	Quote     *quote.Quotation // what the frames come to, where that was asked
 }
 
 // formRow is a row of the form with its slips and its frame.
@@ -195,7 +199,7 @@ type formRow struct {
 
 // jobForm makes the form of what was typed, each of its frames drawn as far as it makes sense.
 func (c *call) jobForm(w *model.Workshop, t *typedJob) *jobForm {
-	f := &jobForm{typed: t, Job: t.Job, Slips: map[string]string{}, Change: c.r.PathValue("job") != "", Givens: []string{"content", "rebate", "sight", "outside"},
+	f := &jobForm{typed: t, Job: t.Job, Why: c.form("why"), Slips: map[string]string{}, Change: c.r.PathValue("job") != "", Givens: []string{"content", "rebate", "sight", "outside"},
 		Today: c.s.Book.Now().Format(time.DateOnly)}
 	for _, p := range w.Profiles {
 		f.Profiles = append(f.Profiles, p.Name)

@@ -1,6 +1,7 @@
 package page
 
 import (
+	"fmt"
 	"net/url"
 	"regexp"
 	"slices"
@@ -116,7 +117,7 @@ func (c *call) changeJobPage() error {
 func (c *call) changeJob() error {
 	name := c.r.PathValue("job")
 	return c.withJob("Change job "+name, func(j model.Job) error {
-		_, err := c.s.Book.Do(c.ctx, c.by, book.ChangeJob(name, func(was *model.Job) error {
+		change := book.ChangeJob(name, func(was *model.Job) error {
 			j.ID, j.Where = was.ID, was.Where
 			for i, f := range j.Frames {
 				for _, before := range was.Frames {
@@ -127,7 +128,16 @@ func (c *call) changeJob() error {
 			}
 			*was = j
 			return nil
-		}))
+		})
+		lost, err := c.s.Book.Loses(c.ctx, name, change)
+		if err == nil && lost.Sides > 0 && c.form("sure") != fmt.Sprint(lost.Sides) {
+			form := c.jobForm(c.workshop, c.typedJob())
+			form.Lost, form.LostSides = text.Loses(lost, c.currency), lost.Sides
+			return c.show("jobform", "Change job "+name, form)
+		}
+		if err == nil {
+			_, err = c.s.Book.Do(c.ctx, c.by, change)
+		}
 		return c.done(err, jobPath(name), "Written down.")
 	})
 }

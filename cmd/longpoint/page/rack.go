@@ -56,7 +56,7 @@ func (c *call) rackPage() error {
 	if least > 0 {
 		slices.SortStableFunc(shown, func(a, b shownStick) int { return int(a.Length/1000 - b.Length/1000) })
 	}
-	return c.show("rack", "Rack", map[string]any{"Sticks": shown, "Cost": cost, "Profiles": profileNames(c.workshop), "Profile": profile, "Least": c.query("least"), "Filtered": profile != "" || least > 0, "Filling": c.filling()})
+	return c.show("rack", "Rack", map[string]any{"Sticks": shown, "Cost": cost, "Profiles": profileNames(c.workshop), "Profile": profile, "Least": c.query("least"), "Filtered": profile != "" || least > 0, "Filling": c.filling(), "Why": ""})
 }
 
 // addSticks puts sticks on the rack that were found.

@@ -32,7 +32,7 @@ func (c *call) rowForm() (*fieldForm, string, error) {
 			}
 			section.Fields = append(section.Fields, shownField{Setting: field, ID: asID(field.Key), Label: strings.ReplaceAll(field.Key, "_", " ")})
 		}
-		return &fieldForm{Path: "/tables/row?of=" + of, Filling: c.filling(), Sections: []fieldSection{section}}, one.Title, nil
+		return &fieldForm{Path: "/tables/row?of=" + of, Filling: c.filling(), Why: c.form("why"), Sections: []fieldSection{section}}, one.Title, nil
 	}
 	return nil, "", notFound("there is no such page", "go to the tables: the link leads there")
 }

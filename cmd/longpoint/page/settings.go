@@ -29,6 +29,7 @@ type fieldForm struct {
 	Wrong     []*model.Error
 	Tried     bool     // what would change was asked for
 	Filling   bool     // the book is still being filled
+	Why       string   // that was typed
 	Changes   []string // that there would be
 	Suppliers []string // whose terms can be seen
 }
@@ -47,7 +48,7 @@ type shownField struct {
 
 // fieldForm makes the form ready; a field that was not typed in shows what stands in the book by now.
 func (c *call) fieldForm(w *model.Workshop, f folder.Typed) *fieldForm {
-	form := &fieldForm{Typed: f, Path: "/settings", Suppliers: suppliersOf(w), Filling: c.filling()}
+	form := &fieldForm{Typed: f, Path: "/settings", Suppliers: suppliersOf(w), Filling: c.filling(), Why: c.form("why")}
 	if f.Supplier != "" {
 		form.Path = supplierPath(f.Supplier)
 	}

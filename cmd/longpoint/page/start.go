@@ -216,7 +216,7 @@ func (c *call) tablesPageOf(cells string, wrong error) error {
 		copied = text.Copied(ages, w.Habits.Dates)
 	}
 	data := map[string]any{"Copied": copied, "Filling": c.filling(), "Tables": tableNames, "Rows": rowForms, "Ask": c.s.Pass != nil,
-		"Table": c.form("table"), "Is": c.form("is"), "Replace": c.form("replace") != "", "Cells": cells}
+		"Why": c.form("why"), "Table": c.form("table"), "Is": c.form("is"), "Replace": c.form("replace") != "", "Cells": cells}
 	if wrong == nil {
 		return c.show("tables", "Tables", data)
 	}

@@ -65,7 +65,7 @@ func TestTypedStays(t *testing.T) {
 func TestWhyWhileFilling(t *testing.T) {
 	b := newBook(t, true)
 	s := newSite(t, Config{Book: b, Who: "Ada"})
-	asked := regexp.MustCompile(`name="why" required`)
+	asked := regexp.MustCompile(`name="why" value="" required`)
 	for _, planned := range []bool{false, true} {
 		if planned {
 			s.post(200, "/plan", "limit", "3s")
@@ -105,4 +105,31 @@ func TestStopsAreNamed(t *testing.T) {
 	s := newSite(t, Config{Book: newBook(t, true), Who: "Ada"})
 	s.has(s.get(200, "/start/next"), "How many stops has your machine?", `href="/settings#machine_2elimits_2estops"`)
 	s.has(s.get(200, "/settings"), `id="machine_2elimits_2estops"`)
+}
+
+// TestLostByChange: a change that makes finished sides useless is asked about before it is made, with what they cost; nothing typed is lost.
+func TestLostByChange(t *testing.T) {
+	b := newBook(t, true)
+	s := newSite(t, Config{Book: b, Who: "Ada"})
+	s.wants(s.post(200, "/jobs/new", typedForm("106", "2027-04-08", "oak-40", "210", "290")...), "Taken in: 106.")
+	s.post(200, "/plan", "limit", "3s", "profile", "oak-40")
+	s.planned()
+	s.post(200, "/orders/place", "plan", "1")
+	s.post(200, "/orders/1/receive", "place", "left")
+	s.post(200, "/bench/start", "profile", "oak-40", "plan", "1")
+	page := s.get(200, "/bench/run/1?begin=1")
+	for strings.Contains(page, `name="no"`) {
+		page = s.pressNext(1, page, "done")
+	}
+	s.post(200, "/bench/run/1/finish")
+	wider := append(typedForm("106", "2027-04-08", "oak-40", "220", "290"), "why", "she rang")
+	page = s.post(200, "/jobs/of/106/change", wider...)
+	s.wants(page, "Nothing is changed yet. By this change 2 finished sides are spoilt", "their part of the job's cost,", "Change it all the same")
+	if strings.Contains(page, "cost, 0.00") {
+		t.Error("they cost nothing")
+	}
+	s.has(page, `value="she rang"`, `name="sure" value="2"`, `value="220"`)
+	s.wants(s.get(200, "/jobs/of/106"), "4 of 4 sides cut.")
+	s.wants(s.post(200, "/jobs/of/106/change", append(wider, "sure", "1")...), "Nothing is changed yet.")
+	s.wants(s.post(200, "/jobs/of/106/change", append(wider, "sure", "2")...), "Written down.", "2 of 4 sides cut, 2 spoilt")
 }
