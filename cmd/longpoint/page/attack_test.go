@@ -260,7 +260,7 @@ func TestNothingWithin(t *testing.T) {
 	s.post(200, "/fill", "from", "demo", "kind", "small")
 	week(s)
 	for _, path := range []string{"/jobs", "/jobs/new", "/jobs/of/106", "/jobs/of/106/change", "/plan", "/plan/of/1", "/plan/of/1/oak-40", "/orders", "/orders/1", "/rack", "/rack/of/S1", "/diary", "/yield", "/blades",
-		"/tables", "/settings/odd", "/tables/prices?supplier=Invented+Timber", "/bench", "/bench/run/1", "/bench/run/1/sticks", "/help", "/help/book", "/help/reading", "/help/tables", "/sign-in", "/undo"} {
+		"/tables", "/settings/odd", "/tables/prices?supplier=Invented+Timber", "/bench", "/bench/run/1", "/bench/run/1/sticks", "/bench/run/1/end", "/help", "/help/book", "/help/reading", "/help/tables", "/sign-in", "/undo"} {
 		r, err := s.client.Get(s.url + path)
 		must(t, err)
 		if got := r.Header.Get("Content-Security-Policy"); got != policy {

@@ -25,6 +25,7 @@ var benchRoutes = []route{
 	{method: "POST", path: "/bench/start", do: (*call).startRun},
 	{method: "GET", path: "/bench/run/{run}", do: (*call).runPage},
 	{method: "GET", path: "/bench/run/{run}/sticks", do: (*call).runSticks},
+	{method: "GET", path: "/bench/run/{run}/end", do: (*call).endPage},
 	{method: "POST", path: "/bench/run/{run}/press", do: (*call).pressForm},
 	{method: "POST", path: "/bench/run/{run}/finish", do: (*call).finishRun, shop: true},
 	{method: "GET", path: "/api/runs", do: (*call).apiRuns},
@@ -106,7 +107,9 @@ type benchCut struct {
 	Bites      string `json:"-"`
 	Finishing  bool   `json:"-"` // the last of them
 	Left       string `json:"-"`
-	Next       string `json:"-"`
+	Before     string `json:"-"`    // cuts nearer the stick's head that are not made
+	Next       string `json:"-"`    // what comes then, in words
+	Then       int    `json:"then"` // which cut that is; 0: none
 	at         [2]int // stick and side in the profile's plan
 
 	HTML template.HTML `json:"html"`
@@ -114,19 +117,21 @@ type benchCut struct {
 
 // benchState is a run as the bench shows it.
 type benchState struct {
-	Run       int64       `json:"run"`
-	Profile   string      `json:"profile"`
-	State     string      `json:"state"`
-	Version   int64       `json:"version"` // the book's last step: it grows with every change
-	Line      string      `json:"line"`    // how far it is
-	Begun     bool        `json:"begun"`
-	Cuts      []*benchCut `json:"cuts"` // still to be made, the next one first; no more than the first 40
-	ToCut     int         `json:"to_cut"`
-	Waiting   []string    `json:"waiting"`   // sticks that are not here yet, and when they will be
-	Unplanned []string    `json:"unplanned"` // sides that wait for the next plan
-	Said      string      `json:"said,omitempty"`
-	SetUp     string      `json:"-"`
-	Warnings  []string    `json:"-"`
+	Run       int64         `json:"run"`
+	Profile   string        `json:"profile"`
+	State     string        `json:"state"`
+	Version   int64         `json:"version"` // the book's last step: it grows with every change
+	Line      string        `json:"line"`    // how far it is
+	Begun     bool          `json:"begun"`
+	Cuts      []*benchCut   `json:"cuts"` // still to be made, the next one first; no more than the first 40
+	ToCut     int           `json:"to_cut"`
+	Waiting   []string      `json:"waiting"`   // sticks that are not here yet, and when they will be
+	Unplanned []string      `json:"unplanned"` // sides that wait for the next plan
+	Said      string        `json:"said,omitempty"`
+	Asked     *noCut        `json:"-"`               // what there is to say of a code that no cut is shown for
+	Answer    template.HTML `json:"asked,omitempty"` // that as a part of the page
+	SetUp     string        `json:"-"`
+	Warnings  []string      `json:"-"`
 	d         *book.RunDocument
 }
 
@@ -189,9 +194,14 @@ func (s *benchState) follow() {
 		}
 	}
 	for i, cut := range s.Cuts {
+		cut.Before, cut.Then = s.before(cut), 0
 		cut.Next = "This is the last cut of the run."
+		if len(s.Waiting) > 0 {
+			cut.Next = "This is the last cut from the sticks in hand."
+		}
 		if i+1 < len(s.Cuts) {
 			next := s.Cuts[i+1]
+			cut.Then = next.No
 			side := next.Letter
 			if next.Mitre != cut.Mitre {
 				side += ", mitre " + next.Mitre + ","
@@ -218,6 +228,29 @@ func (s *benchState) follow() {
 func (s *benchState) begun(stick, cut int) bool {
 	return slices.ContainsFunc(s.d.Became[0][stick], func(became string) bool { return became != book.ToCut && became != book.Waits }) ||
 		slices.ContainsFunc(s.Cuts[:cut], func(earlier *benchCut) bool { return earlier.at[0] == stick })
+}
+
+// before says which cuts come before one on its stick and are not made.
+func (s *benchState) before(cut *benchCut) string {
+	start := func(c *benchCut) model.Length { return s.d.Plan.Profiles[0].Sticks[c.at[0]].Sides[c.at[1]].Start }
+	var numbers []int
+	for _, other := range s.Cuts {
+		if other.at[0] == cut.at[0] && start(other) < start(cut) {
+			numbers = append(numbers, other.No)
+		}
+	}
+	slices.Sort(numbers)
+	switch len(numbers) {
+	case 0:
+		return ""
+	case 1:
+		return fmt.Sprintf("cut %d comes before this one on %s and is not made. Make it first: a stick is cut from its head on.", numbers[0], cut.Stick)
+	}
+	var names []string
+	for _, n := range numbers {
+		names = append(names, strconv.Itoa(n))
+	}
+	return fmt.Sprintf("cuts %s come before this one on %s and are not made. Make them first: a stick is cut from its head on.", text.JoinAnd(names), cut.Stick)
 }
 
 // leaves says, where a cut is the last for now off its stick, what to do with what is left of that; otherwise nothing.
@@ -277,12 +310,29 @@ func (c *call) benchCut(pp plan.ProfilePlan, n int) *benchCut {
 	return b
 }
 
+// noCut is what there is to say of a code that was scanned, or of what was typed, where no cut is to be made for it.
+type noCut struct {
+	Says string
+	Side *benchSide // that is done and can still turn out spoilt
+}
+
 // arrange puts the cut that was asked for first, and those that wait last.
 func (s *benchState) arrange(code string, waits []string) {
+	var first *benchCut
+	if code != "" {
+		at := slices.IndexFunc(s.Cuts, func(x *benchCut) bool {
+			return means(code, s.d.Plan.Profiles[0].Sticks[x.at[0]].Sides[x.at[1]], x.No) || x.Stick == code || sheet.StickID(x.Stick) == code
+		})
+		if at >= 0 {
+			first = s.Cuts[at]
+		} else {
+			s.Asked = s.notToCut(code)
+		}
+	}
 	slices.SortStableFunc(s.Cuts, func(a, b *benchCut) int {
 		rank := func(x *benchCut) int {
 			switch {
-			case code != "" && (x.Side == code || x.Stick == code || sheet.StickID(x.Stick) == code || strconv.Itoa(x.No) == code):
+			case x == first:
 				return 0
 			case slices.Contains(waits, strconv.Itoa(x.No)):
 				return 2
@@ -292,6 +342,32 @@ func (s *benchState) arrange(code string, waits []string) {
 		return rank(a) - rank(b)
 	})
 	s.follow()
+}
+
+// means tells whether a code names a side: its label's code, the number of its cut, or its job and letter as they are written, such as S04 B.
+func means(code string, side plan.Side, no int) bool {
+	words := strings.Fields(code)
+	last := len(words) - 1
+	return code == sheet.SideID(side) || code == strconv.Itoa(no) ||
+		last > 0 && strings.EqualFold(words[last], side.Letter) && strings.EqualFold(strings.Join(words[:last], " "), side.Job)
+}
+
+// notToCut says why a code has no cut that is to be made: its side is done, spoilt, or waits, or it is none of this run.
+func (s *benchState) notToCut(code string) *noCut {
+	for _, side := range s.sides() {
+		if !means(code, side.Side, side.No) {
+			continue
+		}
+		which := fmt.Sprintf("Side %s of job %s, %s (cut %d),", side.Letter, side.Job, side.In, side.No)
+		switch {
+		case side.Finished:
+			return &noCut{which + " is done. Was it spoilt after all?", &side}
+		case side.Became == book.Waits:
+			return &noCut{which + " waits for its stick, " + side.Stick + ".", nil}
+		}
+		return &noCut{which + " is " + side.Became + ", and not to be cut now.", nil}
+	}
+	return &noCut{model.Quote(code) + " is no side and no stick of this run: type the number of a cut, or a job and a side as on the label.", nil}
 }
 
 // draw sets so many of the cuts that come next as parts of a page, and leaves out the others.
@@ -307,6 +383,13 @@ func (c *call) draw(s *benchState, most int) error {
 			return err
 		}
 		cut.HTML = template.HTML(b.String())
+	}
+	if s.Asked != nil {
+		var b strings.Builder
+		if err := t.ExecuteTemplate(&b, "asked", map[string]any{"A": s.Asked, "Run": s.Run, "Key": newKey()}); err != nil {
+			return err
+		}
+		s.Answer = template.HTML(b.String())
 	}
 	return nil
 }
@@ -331,13 +414,11 @@ func (c *call) runPage() error {
 	case s.State != "open":
 		return c.show("runover", fmt.Sprintf("Run %d, %s", s.Run, s.Profile), data)
 	case len(s.Cuts) == 0:
-		data["Flawed"] = c.flawed(s.d.Runs[0])
-		data["Left"] = leftWaiting(s.d.Runs[0])
 		title := "to be finished"
 		if len(s.Waiting) > 0 {
 			title = "waits for wood"
 		}
-		return c.show("runend", fmt.Sprintf("Run %d, %s: %s", s.Run, s.Profile, title), data)
+		return c.showEnd(s, title, data)
 	case !s.Begun && c.query("begin") == "":
 		blades, err := c.s.Book.Blades(c.ctx)
 		if err != nil {
@@ -360,6 +441,71 @@ func (c *call) runPage() error {
 	waits = slices.DeleteFunc(waits, func(w string) bool { return w == "" || w == shown })
 	data["WaitNext"] = strings.Join(append(waits, shown), ",")
 	return c.show("run", fmt.Sprintf("Run %d, %s", s.Run, s.Profile), data)
+}
+
+// showEnd shows how a run is finished.
+func (c *call) showEnd(s *benchState, title string, data map[string]any) error {
+	data["Flawed"], data["Left"] = c.flawed(s.d.Runs[0]), leftWaiting(s.d.Runs[0])
+	return c.show("runend", fmt.Sprintf("Run %d, %s: %s", s.Run, s.Profile, title), data)
+}
+
+// endPage asks, once, whether a run ends now, and says what is not cut by then and goes to the next plan.
+func (c *call) endPage() error {
+	s, err := c.bench(c.id)
+	if err != nil {
+		return err
+	}
+	if s.State != "open" || len(s.Cuts) == 0 {
+		c.redirect(runPath(c.id))
+		return nil
+	}
+	standing, _, err := c.s.Book.Undoable(c.ctx)
+	if err != nil {
+		return err
+	}
+	return c.showEnd(s, "end it now?", map[string]any{"S": s, "Standing": standing, "Back": runPath(c.id), "Papers": papers["run"], "Uncut": s.uncut()})
+}
+
+// uncutJob is a job of a run of which sides are not cut.
+type uncutJob struct {
+	Job, Which string
+	Sides      int
+}
+
+// uncut gives what of a run is not cut, job by job.
+func (s *benchState) uncut() (all []*uncutJob) {
+	last := ""
+	add := func(side plan.Side, in string) {
+		at := slices.IndexFunc(all, func(u *uncutJob) bool { return u.Job == side.Job })
+		if at < 0 {
+			at, all = len(all), append(all, &uncutJob{Job: side.Job})
+		}
+		u, frame := all[at], side.Job+"/"+in
+		switch {
+		case u.Which == "":
+			u.Which = in + ": " + side.Letter
+		case frame == last:
+			u.Which += ", " + side.Letter
+		default:
+			u.Which += "; " + in + ": " + side.Letter
+		}
+		last = frame
+		u.Sides++
+	}
+	left := s.sides()
+	for _, id := range s.d.Runs[0].Unplanned() {
+		side := plan.Side{SideID: id}
+		left = append(left, benchSide{Side: side, In: sheet.FrameOf(side, s.d.Plan.Profiles[0].SeveralOf(side)), Became: book.ToCut})
+	}
+	slices.SortStableFunc(left, func(a, b benchSide) int {
+		return cmp.Or(cmp.Compare(a.Job, b.Job), cmp.Compare(a.Frame, b.Frame), cmp.Compare(a.Copy, b.Copy), cmp.Compare(a.Ring, b.Ring), cmp.Compare(a.Letter, b.Letter))
+	})
+	for _, side := range left {
+		if side.Became == book.ToCut || side.Became == book.Waits {
+			add(side.Side, side.In)
+		}
+	}
+	return all
 }
 
 // setting says how the machine is set for a run.
@@ -412,8 +558,22 @@ type flawedStick struct {
 type benchSide struct {
 	plan.Side
 	Stick, Became, Code string
+	In                  string // its frame
 	No                  int
 	Finished            bool // it can still turn out spoilt
+}
+
+// sides lists the sides of a run's sticks, stick by stick.
+func (s *benchState) sides() (all []benchSide) {
+	pp := &s.d.Plan.Profiles[0]
+	numbers := pp.CutNumbers()
+	for i, stick := range pp.Sticks {
+		for k, side := range stick.Sides {
+			became := s.d.Became[0][i][k]
+			all = append(all, benchSide{side, stick.ID, became, sheet.SideID(side), sheet.FrameOf(side, pp.SeveralOf(side)), numbers[[2]int{i, k}], became == book.Done && s.State == "open"})
+		}
+	}
+	return all
 }
 
 // runSticks shows all sticks of a run, drawn, with what became of their sides, and takes that a finished one is spoilt.
@@ -422,16 +582,7 @@ func (c *call) runSticks() error {
 	if err != nil {
 		return err
 	}
-	pp := &s.d.Plan.Profiles[0]
-	numbers := pp.CutNumbers()
-	var sides []benchSide
-	for i, stick := range pp.Sticks {
-		for k, side := range stick.Sides {
-			became := s.d.Became[0][i][k]
-			sides = append(sides, benchSide{side, stick.ID, became, sheet.SideID(side), numbers[[2]int{i, k}], became == book.Done && s.State == "open"})
-		}
-	}
-	return c.show("runsticks", fmt.Sprintf("Sticks of run %d, %s", s.Run, s.Profile), map[string]any{"S": s, "Pictures": c.stickPictures(*pp), "Sides": sides, "Back": runPath(c.id)})
+	return c.show("runsticks", fmt.Sprintf("Sticks of run %d, %s", s.Run, s.Profile), map[string]any{"S": s, "Pictures": c.stickPictures(s.d.Plan.Profiles[0]), "Sides": s.sides(), "Back": runPath(c.id)})
 }
 
 // press is what was pressed at the bench about one cut, or about the stick it comes from.
@@ -484,6 +635,7 @@ func (c *call) answerRun(id int64, said string) error {
 		return err
 	}
 	if s.Said = said; s.State == "open" {
+		s.arrange(c.query("code"), strings.Split(c.query("wait"), ","))
 		err = c.draw(s, mostCuts)
 	} else {
 		s.Cuts = []*benchCut{}
@@ -539,7 +691,11 @@ func (c *call) press(id int64, by book.By, p press) (said string, err error) {
 // told says in a line what a plan of the rest changes, and what there is to mind.
 func told(remade []book.Remade, minds []string) (said string) {
 	for _, m := range remade {
-		said += round.Remade(m, "see Cut sheet and Labels that changed, below") + ". "
+		again := "see Cut sheet of this run, below"
+		if m.Labels > 0 {
+			again = "see Cut sheet of this run and Labels that changed, below"
+		}
+		said += round.Remade(m, again) + ". "
 		if m.Buy > 0 {
 			said += text.Count(m.Buy, "stick is", "sticks are") + fmt.Sprintf(" to be ordered by plan %d; the button is below. ", m.Plan)
 		}

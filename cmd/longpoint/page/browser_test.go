@@ -504,7 +504,7 @@ func browserShop(t testing.TB) *site {
 
 // shownPages are all pages of browserShop that are looked at.
 var shownPages = []string{"/jobs", "/jobs/new", "/jobs/of/104", "/jobs/of/104/change", "/plan/of/1", "/plan/of/1/oak-40", "/orders", "/orders/1", "/bench", "/bench/run/1?begin=1", "/rack", "/rack/of/S1", "/diary", "/blades",
-	"/tables", "/tables/row?of=offers", "/settings", "/settings/odd", "/tables/prices", "/settings/supplier?of=Invented+Timber", "/plan", "/plan/next/1", "/help/tables", "/undo", "/bench/run/1/sticks"}
+	"/tables", "/tables/row?of=offers", "/settings", "/settings/odd", "/tables/prices", "/settings/supplier?of=Invented+Timber", "/plan", "/plan/next/1", "/help/tables", "/undo", "/bench/run/1/sticks", "/bench/run/1/end"}
 
 // validatePath is where .ci/deps puts html-validate.
 const validatePath = "../../../bin/html-validate/node_modules/.bin/html-validate"

@@ -111,6 +111,9 @@ func (c *call) pieces(source *sheet.Source, kind string, set sheet.Printing, nam
 	if err != nil {
 		return err
 	}
+	if len(made) == 0 && source.OnlyChanged {
+		return c.done(nil, runPath(c.id)+"?begin=1", "No label of this run has changed: those that are printed stay right.")
+	}
 	return c.printed(name, made)
 }
 

@@ -2,6 +2,7 @@ package page
 
 import (
 	"html/template"
+	"net/url"
 	"regexp"
 	"strings"
 
@@ -43,6 +44,9 @@ var (
 // pageOf gives the page that does what a command does; known = false: the table does not have the command.
 func pageOf(command string) (at place, known bool) {
 	words := strings.Fields(command)
+	if len(words) == 2 && words[0] == "finish" {
+		return endOf(words[1]), true
+	}
 	for n := len(words); n > 0 && !known; n-- {
 		at, known = doneOn[strings.Join(words[:n], " ")]
 	}
@@ -52,6 +56,14 @@ func pageOf(command string) (at place, known bool) {
 		}
 	}
 	return at, known
+}
+
+// endOfRun begins the name of the page that ends a run.
+const endOfRun = "End run "
+
+// endOf is the page that ends a run.
+func endOf(run string) place {
+	return place{Name: endOfRun + run, Path: "/bench/run/" + url.PathEscape(run) + "/end"}
 }
 
 // toClick says with pages what a sentence says with commands.
@@ -83,6 +95,9 @@ func toClick(sentence string) string {
 func linked(sentence string) template.HTML {
 	return template.HTML(pageNamed.ReplaceAllStringFunc(template.HTMLEscapeString(sentence), func(found string) string {
 		name := pageNamed.FindStringSubmatch(found)[1]
+		if run, ok := strings.CutPrefix(name, template.HTMLEscapeString(endOfRun)); ok {
+			return `the page <a href="` + endOf(run).Path + `">` + name + `</a>`
+		}
 		for command := range doneOn {
 			if at, _ := pageOf(command); at.Name == name {
 				return `the page <a href="` + at.Path + `">` + name + `</a>`

@@ -13,7 +13,7 @@ import (
 func TestToClick(t *testing.T) {
 	for _, c := range []struct{ typed, clicked string }{
 		{`see "longpoint run" for those that are open and "longpoint history" for the rest`, `see the page “Bench” for those that are open and the page “Diary” for the rest`},
-		{`finish it first with "longpoint finish 3"`, `finish it first on the page “Bench”`},
+		{`finish it first with "longpoint finish 3"`, `finish it first on the page “End run 3”`},
 		{`see "longpoint rack count" for those that should be`, `see the page “Stock count” for those that should be`},
 		{`say with "longpoint receive" what came, or with "longpoint order --cancel" that nothing will`, `say on the page “Orders” what came, or on the page “Orders” that nothing will`},
 		{`say what they cost with --cost, or take in the supplier's list with "longpoint prices"`, `say what they cost in its field, or take in the supplier's list on the page “Price list”`},

@@ -176,6 +176,9 @@ func HowFar(d *book.RunDocument, run int) string {
 		}
 	}
 	said := fmt.Sprintf("%d of %s done", n[book.Done], text.Count(len(sides), "side", "sides"))
+	if d.Runs[run].State != "open" { // what it still waited for is in it no more
+		said = text.Count(n[book.Done], "side", "sides") + " done"
+	}
 	for _, word := range []string{book.Short, book.Torn, book.Unwanted} {
 		if n[word] > 0 {
 			said += fmt.Sprintf(", %d %s", n[word], word)
@@ -235,19 +238,19 @@ func Awaited(all []book.Awaited, u model.Unit, dates model.DateOrder, again stri
 
 // awaited says the length and the fate of so many sticks.
 func awaited(a book.Awaited, sticks int, u model.Unit, dates model.DateOrder, again string) string {
-	said, them, come := a.Length.Near(u), "it", "has come"
+	said, them, is, lies, come := a.Length.Near(u), "it", "is", "lies", "has come"
 	if sticks > 1 {
-		said, them, come = "each "+said, "them", "have come"
+		said, them, is, lies, come = "each "+said, "them", "are", "lie", "have come"
 	}
 	switch {
 	case a.Gone:
-		return said + ", of which nothing that is here or to come does: " + again + " to plan " + them + " anew"
+		return said + ", for which nothing that is here or to come does: " + again + " to plan " + them + " anew"
 	case a.Together:
-		return said + ", here, and cut together with sticks that are not, for the frames that share them are to be of one lot"
+		return said + ", which " + is + " here and " + is + " cut together with sticks that are not, for the frames that share them are to be of one lot"
 	case a.Here && a.Order == 0:
-		return said + ", on the rack: " + again + " to take " + them + " in"
+		return said + ", which " + lies + " on the rack: " + again + " to take " + them + " in"
 	case a.Here:
-		return said + fmt.Sprintf(", %s with order %d: %s to take %s in", come, a.Order, again, them)
+		return said + fmt.Sprintf(", which %s with order %d: %s to take %s in", come, a.Order, again, them)
 	case a.Order == 0:
 		return said + ", not ordered yet"
 	}
@@ -364,13 +367,44 @@ func Finished(run int64, f book.Finished, u model.Unit) []string {
 	if n := len(f.Missing); n > 0 {
 		said = append(said, text.Count(n, "side goes", "sides go")+" to the next plan.")
 	}
-	for _, s := range f.Missing {
-		said = append(said, "Still to cut: "+s.String()+".")
-	}
+	said = append(said, stillToCut(f.Missing)...)
 	if len(f.Ready) == 1 {
 		said = append(said, "Ready: job "+f.Ready[0]+".")
 	} else if len(f.Ready) > 1 {
 		said = append(said, "Ready: jobs "+text.JoinAnd(f.Ready)+".")
+	}
+	return said
+}
+
+// stillToCut says which sides are still to cut, a sentence for each job.
+func stillToCut(sides []model.SideID) (said []string) {
+	of := map[string][]string{} // by job: its frames
+	in := map[string][]string{} // by job and frame: the sides
+	var jobs []string
+	for _, s := range sides {
+		frame := "frame " + s.Frame
+		if slices.ContainsFunc(sides, func(o model.SideID) bool { return o.Copy > 1 && o.Job == s.Job && o.Frame == s.Frame }) {
+			frame += fmt.Sprintf(" no %d", s.Copy)
+		}
+		if s.Ring > 1 {
+			frame += fmt.Sprintf(", ring %d", s.Ring)
+		}
+		if of[s.Job] == nil {
+			jobs = append(jobs, s.Job)
+		}
+		if !slices.Contains(of[s.Job], frame) {
+			of[s.Job] = append(of[s.Job], frame)
+		}
+		in[s.Job+"/"+frame] = append(in[s.Job+"/"+frame], s.Letter)
+	}
+	for _, job := range jobs {
+		var frames []string
+		for _, frame := range of[job] {
+			letters := in[job+"/"+frame]
+			slices.Sort(letters)
+			frames = append(frames, frame+": "+strings.Join(letters, ", "))
+		}
+		said = append(said, "Still to cut: job "+job+", "+strings.Join(frames, "; ")+".")
 	}
 	return said
 }

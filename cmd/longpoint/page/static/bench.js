@@ -3,7 +3,7 @@
 (() => {
   const place = document.querySelector("[data-run]"), form = place.querySelector("[data-press]");
   const run = Number(place.dataset.run), at = `/api/runs/${run}`, store = "longpoint-presses";
-  const shown = place.querySelector("[data-cut]"), link = place.querySelector("[data-link]"), said = place.querySelector("[data-said]");
+  const asked = place.querySelector("[data-asked]"), shown = place.querySelector("[data-cut]"), link = place.querySelector("[data-link]"), said = place.querySelector("[data-said]");
   const ofStick = place.querySelectorAll("[data-flaw] input");
   const code = place.querySelector("[data-code]"), useKeys = place.querySelector("[data-usekeys]");
   let state = null, waits = [], first = null, sending = false, away = false, memory = [];
@@ -25,7 +25,7 @@
 
   function show() {
     if (!state) return;
-    const kept = load().filter(p => p.run === run).length, now = cuts()[0];
+    const kept = load().filter(p => p.run === run).length, [now, then] = cuts();
     link.textContent = away ? `The server is not there. ${kept ? `What was pressed is kept here (${kept}) and is sent when it is back.` : "Pressing goes on: it is kept here and sent when it is back."}`
       : kept ? `Sending ${kept} …` : "";
     place.querySelector("[data-line]").textContent = `${state.line}.${state.waiting.map((sticks) => ` Waits for ${sticks}.`).join("")}${state.unplanned.length ? ` Left over, for the next plan: ${state.unplanned.join(", ")}.` : ""}`;
@@ -40,10 +40,13 @@
       shown.dataset.now = now.html;
       shown.innerHTML = now.html; // made by our own server, all that was typed escaped
     }
+    shown.querySelector("[data-next]").hidden = now.then !== (then ? then.no : 0); // it was said of another order
     for (const name of ["stick", "no", "side"]) form.elements[name].value = now[name];
   }
 
   function tell(words) {
+    document.querySelector("main > .said")?.remove(); // what was said of an earlier step
+    asked.textContent = "";
     said.hidden = !words;
     said.textContent = words;
   }
@@ -54,6 +57,26 @@
     return answer;
   }
 
+  // order says in which order the cuts are wanted.
+  const order = (code = first) => `code=${encodeURIComponent(code ?? "")}&wait=${waits.join(",")}`;
+
+  // arrange has the server put the cuts into that order and say what is true of it. Without the server they stand in it all the same.
+  async function arrange(code = first) {
+    const wanted = order(code);
+    try {
+      const got = await (await ask(`${at}?${wanted}`)).json();
+      away = false;
+      if (wanted === order(code) && got.cuts) {
+        state = got;
+        asked.innerHTML = got.asked || ""; // likewise made by our own server
+        if (code && !got.asked && got.cuts.length) first = got.cuts[0].no;
+      }
+    } catch {
+      away = true;
+    }
+    show();
+  }
+
   // send sends what is kept, the first first, until all of it has arrived or the server is not there.
   async function send() {
     if (sending) return;
@@ -61,7 +84,7 @@
     try {
       for (let all = load(); all.length; all = load()) {
         const next = all[0], { run: of, ...body } = next;
-        const answer = await ask(`/api/runs/${of}/press`, { method: "POST", headers: { "Content-Type": "application/json" }, body: JSON.stringify(body) });
+        const answer = await ask(`/api/runs/${of}/press?${order()}`, { method: "POST", headers: { "Content-Type": "application/json" }, body: JSON.stringify(body) });
         if (answer.status === 401) {
           tell("Nobody is signed in here any more. Sign in again: what was pressed is kept.");
           break;
@@ -90,8 +113,11 @@
       return;
     }
     try {
-      const answer = await ask(state ? `${at}?version=${state.version}` : at);
-      if (answer.status === 200) state = await answer.json();
+      const wanted = order(), answer = await ask(`${at}?${wanted}${state ? `&version=${state.version}` : ""}`);
+      if (answer.status === 200) {
+        const got = await answer.json();
+        if (wanted === order()) state = got;
+      }
       away = false;
       if (state && state.state !== "open") location.replace(`/bench/run/${run}`);
     } catch {
@@ -119,22 +145,22 @@
     const now = Number(form.elements.no.value);
     waits = [...waits.filter(n => n !== now), now];
     first = null;
+    tell("");
     show();
+    arrange();
   }
 
   // scanned takes the code of a label: the side is shown, or done where it is shown already.
   function scanned(text) {
     const all = state ? cuts() : [], found = all.find(c => c.side === text || c.stick === text || encodeURIComponent(c.stick) === text || String(c.no) === text);
-    if (!found) {
-      tell(`${text} is not among what is to be cut next.`);
-      return;
-    }
-    if (found === all[0] && found.side === text) {
+    if (found && found === all[0] && found.side === text) {
       press("done");
       return;
     }
-    first = found.no;
+    tell(found || !away ? "" : `The server is not there, and this page knows no cut ${text}.`);
+    first = found ? found.no : null;
     show();
+    arrange(text);
   }
 
   form.addEventListener("submit", e => {
