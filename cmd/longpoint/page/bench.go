@@ -483,11 +483,11 @@ func (s *benchState) uncut() (all []*uncutJob) {
 		u, frame := all[at], side.Job+"/"+in
 		switch {
 		case u.Which == "":
-			u.Which = in + ": " + side.Letter
+			u.Which = "frame " + in + ": " + side.Letter
 		case frame == last:
 			u.Which += ", " + side.Letter
 		default:
-			u.Which += "; " + in + ": " + side.Letter
+			u.Which += "; frame " + in + ": " + side.Letter
 		}
 		last = frame
 		u.Sides++
@@ -582,7 +582,7 @@ func (c *call) runSticks() error {
 	if err != nil {
 		return err
 	}
-	return c.show("runsticks", fmt.Sprintf("Sticks of run %d, %s", s.Run, s.Profile), map[string]any{"S": s, "Pictures": c.stickPictures(s.d.Plan.Profiles[0]), "Sides": s.sides(), "Back": runPath(c.id)})
+	return c.show("runsticks", fmt.Sprintf("Sticks of run %d, %s", s.Run, s.Profile), map[string]any{"S": s, "Pictures": c.stickPictures(s.d.Plan.Profiles[0], s.d.Became[0]), "Sides": s.sides(), "Back": runPath(c.id)})
 }
 
 // press is what was pressed at the bench about one cut, or about the stick it comes from.

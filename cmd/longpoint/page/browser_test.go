@@ -559,6 +559,14 @@ func TestBrowserSizes(t *testing.T) {
 		d.says("sides done")
 		d.golden("run")
 	}
+	for _, high := range []int64{720, 600} {
+		d := newTab(t, browser, s, fmt.Sprintf("low-%d", high), 1280, high, false, true)
+		d.quick = true
+		d.open("/bench/run/1?begin=1", "run")
+		if over := eval[float64](d, `document.querySelector("[data-cut]").getBoundingClientRect().bottom - document.querySelector("[data-press] > .presses").getBoundingClientRect().top`); over > 0 {
+			t.Errorf("in a window %d pixels high the buttons lie over %.0f pixels of the cut", high, over)
+		}
+	}
 }
 
 // TestBrowserPlain goes through the bench and a job in a browser without scripts, on a telephone.

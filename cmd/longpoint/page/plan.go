@@ -209,7 +209,7 @@ func (c *call) planProfile() error {
 		return err
 	}
 	to := min(from+most, len(pp.Sticks))
-	pictures := c.stickPictures(pp)[from:to]
+	pictures := c.stickPictures(pp, nil)[from:to]
 	return c.show("planprofile", fmt.Sprintf("Plan %d, %s", c.id, pp.Name), map[string]any{"ID": c.id, "P": pp, "Pictures": pictures,
 		"From": from, "To": to, "Next": nextFrom(to, len(pp.Sticks)), "Jobs": pp.Jobs})
 }

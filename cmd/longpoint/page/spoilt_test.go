@@ -32,6 +32,7 @@ func TestFinishedSideIsTorn(t *testing.T) {
 		s.wants(page, fmt.Sprintf("%d of 24 sides done", n+1), "A finished side is torn after all? Say which")
 	}
 	sticks = s.get(200, "/bench/run/1/sticks")
+	s.wants(sticks, "cut 1 done")
 	all := finishedSide.FindAllStringSubmatch(sticks, -1)
 	if len(all) != 10 {
 		t.Fatalf("%d of 10 finished sides have a button", len(all))

@@ -23,13 +23,10 @@ func (c *call) framePicture(rings []model.RingGeometry, id string) template.HTML
 // stickWidth is how wide sticks are drawn, in millimetres.
 const stickWidth = 250
 
-// stickPictures draws the sticks of a profile; those that are wanted, all where none is named.
-func (c *call) stickPictures(pp plan.ProfilePlan, wanted ...int) (all []template.HTML) {
-	drawn := sheet.NewSticks(pp, c.unit, stickWidth, c.dates)
+// stickPictures draws the sticks of a profile, with what became of their sides where that is given.
+func (c *call) stickPictures(pp plan.ProfilePlan, became [][]string) (all []template.HTML) {
+	drawn := sheet.NewSticks(pp, c.unit, stickWidth, c.dates).Mark(became)
 	for i := range pp.Sticks {
-		if len(wanted) > 0 && i != wanted[0] {
-			continue
-		}
 		d, alt := drawn.Draw(i)
 		all = append(all, inline(sheet.Figure{Drawing: d, Alt: alt}, fmt.Sprintf("stick-%s-%d", asID(pp.Name), i)))
 	}

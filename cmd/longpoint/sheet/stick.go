@@ -19,7 +19,8 @@ type Sticks struct {
 	numbers map[[2]int]int
 	damage  [][]model.Span // of each stick
 	dates   model.DateOrder
-	listed  bool // the list of cuts stands under each: what has no room in a side need not be said
+	became  [][]string // what became of each stick's sides; nil: that is not said
+	listed  bool       // the list of cuts stands under each: what has no room in a side need not be said
 }
 
 // How a stick's picture is built up, in millimetres.
@@ -48,6 +49,26 @@ func NewSticks(pp plan.ProfilePlan, unit model.Unit, width float64, dates model.
 	}
 	s.scale = (width - 2*stickMargin) / (float64(longest) / float64(model.Millimetre))
 	return s
+}
+
+// Mark has the drawings say what became of the sides of each stick: a word, and nothing of what is still to cut.
+func (s *Sticks) Mark(became [][]string) *Sticks {
+	s.became = became
+	return s
+}
+
+// cut names the cut of a side of a stick, with what became of it.
+func (s *Sticks) cut(stick, side int) string {
+	name := fmt.Sprintf("cut %d", s.numbers[[2]int{stick, side}])
+	if s.gone(stick, side) {
+		name += " " + s.became[stick][side]
+	}
+	return name
+}
+
+// gone tells whether something has become of a side.
+func (s *Sticks) gone(stick, side int) bool {
+	return s.became != nil && s.became[stick][side] != "to cut"
 }
 
 // Scale says how the drawings are to scale.
@@ -123,7 +144,9 @@ func (p *stickPicture) side(j int) {
 	side := p.stick.Sides[j]
 	c := p.corners(side)
 	middle := (c[0].X + c[1].X) / 2
-	p.fill(White, c[:]...)
+	if !p.gone(p.index, j) {
+		p.fill(White, c[:]...)
+	}
 	p.outline(firmLine*0.8, Black, "side "+SideID(side), c[:]...)
 	lines := p.inside(j)
 	for _, line := range lines {
@@ -164,7 +187,7 @@ func (p *stickPicture) inside(j int) []inscribed {
 	side := p.stick.Sides[j]
 	c := p.corners(side)
 	size := side.Letter + " " + ToCut(side.LongPoint, p.unit)
-	number := fmt.Sprintf("cut %d", p.numbers[[2]int{p.index, j}])
+	number := p.cut(p.index, j)
 	ways := [][]inscribed{
 		{{size, "", upperLine, letterSize, true}, {number + " · ", side.Job, lowerLine, noteSize, false}},
 		{{size, "", 3.1, 8 * point, true}, {number, "", 5.6, 6.5 * point, false}, {"", side.Job, 8.4, 6.5 * point, false}},
@@ -236,7 +259,7 @@ func (p *stickPicture) writeCallOuts(sides []int, c callOuts) float64 {
 	wanted := make([]float64, len(sides))
 	for k, j := range sides {
 		side := p.stick.Sides[j]
-		texts[k] = fit(fmt.Sprintf("cut %d  %s %s  %s", p.numbers[[2]int{p.index, j}], side.Letter, ToCut(side.LongPoint, p.unit), side.Job),
+		texts[k] = fit(fmt.Sprintf("%s  %s %s  %s", p.cut(p.index, j), side.Letter, ToCut(side.LongPoint, p.unit), side.Job),
 			mostCallOut, c.size, false)
 		long = max(long, widthOf(texts[k], c.size, false))
 		wanted[k] = p.at(side.Start + side.LongPoint/2)
@@ -307,7 +330,7 @@ func (p *stickPicture) alt() string {
 	var b strings.Builder
 	fmt.Fprintf(&b, "Stick %d of %d, %s, %s, %s long, from its head:", p.index+1, len(p.profile.Sticks), p.stick.ID, comesFrom(p.stick, p.dates), lengthOf(p.stick, p.unit))
 	for j, side := range p.stick.Sides {
-		fmt.Fprintf(&b, " cut %d side %s of job %s, %s;", p.numbers[[2]int{p.index, j}], side.Letter, side.Job, side.LongPoint.InToCut(p.unit))
+		fmt.Fprintf(&b, " %s side %s of job %s, %s;", p.cut(p.index, j), side.Letter, side.Job, side.LongPoint.InToCut(p.unit))
 	}
 	for _, span := range p.damage[p.index] {
 		fmt.Fprintf(&b, " damaged from %s to %s;", span.From.Near(p.unit), span.To.Near(p.unit))
