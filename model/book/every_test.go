@@ -14,8 +14,9 @@ import (
 )
 
 // notKept are the fields of a workshop that a book has no column for: where something stands is the book's own, a stick that is
-// begun and sides that are cut are those of its runs, the blades are among its blade sets, and every stick has its name.
-var notKept = []string{"Where", "Rack.Begun", "Rack.Paid", "Rack.Unnamed", "Gone", "Jobs.Frames.Cut", "Machine.Blades"}
+// begun and sides that are cut are those of its runs, the blades are among its blade sets, every stick has its name, and how a table was read
+// is said when it is.
+var notKept = []string{"Where", "Readings", "Rack.Begun", "Rack.Paid", "Rack.Unnamed", "Gone", "Jobs.Frames.Cut", "Machine.Blades"}
 
 // TestEveryField fills every field that a workshop has with something, and demands it back: a field that is new to a workshop must
 // be kept, or named in notKept.
