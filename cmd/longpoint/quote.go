@@ -89,17 +89,32 @@ func (f *quoteFlags) run(cmd *cobra.Command, p *program, dir string) error {
 	if err := f.either(); err != nil {
 		return err
 	}
+	var ordered []book.Ordered
+	var whole book.JobDetails
 	workshop, options, err := f.how.read(cmd.Context(), p, dir)
 	if err != nil {
-		return err
-	}
-	if err := f.pricesOf(cmd.Context(), dir, workshop); err != nil {
 		return err
 	}
 	job, err := f.asked(cmd.Context(), p, dir, workshop)
 	if err != nil {
 		return err
 	}
+	if f.job != "" && isBook(dir) {
+		err = reading(cmd.Context(), dir, func(b *book.Book) error {
+			workshop, ordered, err = b.ForQuotation(cmd.Context(), job.ID)
+			if err == nil {
+				whole, err = b.Job(cmd.Context(), job.ID)
+			}
+			return err
+		})
+		if err != nil {
+			return err
+		}
+	}
+	if err := f.pricesOf(cmd.Context(), dir, workshop); err != nil {
+		return err
+	}
+	book.OfferAgain(workshop, options.On, ordered)
 	recent, err := f.recent(p, workshop)
 	if err != nil {
 		return err
@@ -114,6 +129,7 @@ func (f *quoteFlags) run(cmd *cobra.Command, p *program, dir string) error {
 		}
 		return err
 	}
+	round.Ordered(q, ordered, whole.Sides)
 	c := workshop.Currency
 	answer := &quoteAnswer{Format: "longpoint-quote/1", Workshop: workshop.Name, Until: f.how.until, Plan: f.plan,
 		Currency: plan.Currency{Code: c.Code, Decimals: c.Decimals}, Quotation: q, unit: workshop.Unit, currency: c}
@@ -269,6 +285,9 @@ func (a *quoteAnswer) page() string {
 		title += " (" + plain(a.Customer) + ")"
 	}
 	title += fmt.Sprintf(", %s: %s, %s", plain(a.Workshop), count(a.Frames, "frame", "frames"), count(a.Sides, "side", "sides"))
+	if said := text.QuotedFor(a.Quotation); said != "" {
+		title += ". " + strings.TrimSuffix(said, ".")
+	}
 	return strings.Join([]string{paragraph(title, ""), a.profiles().String(), a.ways().String(), a.meanings()}, "\n")
 }
 
@@ -329,8 +348,8 @@ var noWorth = map[string]string{
 
 // meanings says what each way means and when to charge by it.
 func (a *quoteAnswer) meanings() string {
-	adds := fmt.Sprintf("4 is the plan with the job, %s, less the plan without it, %s: what you do not spend if you say no. It hangs on the "+
-		"other jobs, and can be nothing where the sides come off waste. Charge no less.", a.Marginal.With.With(a.currency), a.Marginal.Without.With(a.currency))
+	adds := fmt.Sprintf("4 is the plan with the job, %s, less the plan without it, %s: %s. It hangs on the "+
+		"other jobs, and can be nothing where the sides come off waste. Charge no less.", a.Marginal.With.With(a.currency), a.Marginal.Without.With(a.currency), text.Unspent(a.Marginal))
 	for _, part := range text.JobAdds(a.Marginal, a.currency) {
 		adds += " " + part
 	}

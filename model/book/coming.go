@@ -45,24 +45,28 @@ func (t *transaction) coming(w *model.Workshop, called func(Purchase) string) er
 
 // counted gives the lines of an order that count as ordered.
 func (t *transaction) counted(p Purchase) []PurchaseLine {
-	return slices.DeleteFunc(slices.Clone(p.Lines), func(l PurchaseLine) bool { return t.unordered != 0 && l.Plan == t.unordered })
+	return slices.DeleteFunc(slices.Clone(p.Lines), func(l PurchaseLine) bool { return slices.Contains(t.unordered, l.Plan) })
 }
 
 // joinOpen takes off what suppliers ask of an order what is in the order that is still open: what a plan buys goes into that one, whose
 // delivery is paid anyway. That more in it could make its delivery free is not planned for: it would be a saving of the order that is there. ShortOrders tells of it.
 func (t *transaction) joinOpen(w *model.Workshop) error {
-	open, err := t.purchases("state = ? AND open", Placed)
+	open, err := t.joined()
 	if err != nil {
 		return err
 	}
 	for _, p := range open {
+		kept, err := t.kept(p)
+		if err != nil {
+			return err
+		}
 		n := slices.IndexFunc(w.Suppliers, func(s model.Supplier) bool { return s.Name == p.Supplier })
-		if n < 0 || len(t.counted(p)) == 0 {
+		if n < 0 || len(kept) == 0 {
 			continue
 		}
 		s := &w.Suppliers[n]
 		s.Delivery = 0
-		for _, l := range t.counted(p) {
+		for _, l := range kept {
 			s.LeastSticks = max(0, s.LeastSticks-l.Sticks)
 			s.LeastMoney.Amount = max(0, s.LeastMoney.Amount-l.Cost)
 		}

@@ -22,7 +22,7 @@ func (b *Book) Rest(ctx context.Context) (w *model.Workshop, done []model.SideID
 // changed since.
 func (b *Book) RestFor(ctx context.Context, planID int64) (*model.Workshop, error) {
 	return look(ctx, b, func(t *transaction) (*model.Workshop, error) {
-		t.unordered = planID
+		t.unordered = []int64{planID}
 		w, _, err := t.rest()
 		return w, err
 	})

@@ -35,8 +35,9 @@ type transaction struct {
 	unit     model.Unit
 	currency model.Currency
 	dates    model.DateOrder
-	// unordered is a plan of which nothing counts as ordered; 0: none.
-	unordered int64
+	// unordered are plans of which nothing counts as ordered; quoting: nor was any of it ever sent, as far as joinOpen goes.
+	unordered []int64
+	quoting   bool
 	// failed is an error of a function that gives none: words in a unit that could not be read.
 	failed error
 	// restored: the history was put in place of the step's own, which is none.

@@ -21,9 +21,9 @@ func (b *Book) Workshop(ctx context.Context) (*model.Workshop, error) {
 // workshop reads the shop as it stands.
 func (t *transaction) workshop() (*model.Workshop, error) {
 	onRack := "state = 'rack'"
-	if t.unordered != 0 {
+	if len(t.unordered) > 0 {
 		onRack += fmt.Sprintf(` AND NOT EXISTS (SELECT 1 FROM delivery AS d JOIN purchase AS o ON o.id = d.purchase JOIN purchase_line AS l ON l.purchase = o.id
-			WHERE d.id = stick.delivery AND l.number = stick.line AND coalesce(l.plan, o.plan) = %d)`, t.unordered)
+			WHERE d.id = stick.delivery AND l.number = stick.line AND coalesce(l.plan, o.plan) IN (%s))`, numbers(t.unordered))
 	}
 	return t.workshopThat(onRack)
 }

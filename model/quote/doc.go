@@ -4,7 +4,7 @@
 //	rule      the trade's rule of thumb: perimeter of the content + 8 × the full width; in general + 2 n w t, with n sides,
 //	          width w and t = tan(180°/n)
 //	at yield  net, with its part of the week's waste
-//	marginal  what the plan with the job costs, less what it costs without; sticks bought for open jobs at what was paid for them
+//	marginal  what the plan with the job costs, less what it costs without; what was ordered for the job as if it were not bought yet
 //	dual      Σ u / scale over the job's sides, with the dual values u of the plan's certificate
 //
 // What was decided, and why:

@@ -19,7 +19,9 @@ type Quotation struct {
 	Customer string    `json:"customer,omitempty"`
 	Frames   int       `json:"frames"`
 	Sides    int       `json:"sides"`
-	Profiles []Profile `json:"profiles"` // those of its frames, in the order of the workshop's table
+	Cut      int       `json:"cut,omitempty"`  // of Sides: cut, or in a run; Marginal is for the others, and all other ways are for all sides
+	Gone     int       `json:"gone,omitempty"` // sides of frames all of whose sides are; they are in no way, and who asks fills it in
+	Profiles []Profile `json:"profiles"`       // those of its frames, in the order of the workshop's table
 
 	Net       Length    `json:"net"`      // the sum of the long points
 	Rule      Length    `json:"rule"`     // the trade's perimeter + 8 × width
@@ -50,12 +52,14 @@ type Length struct {
 
 // Marginal is what the job adds to the cost of the plan of all other jobs that are due. With both plans proven, Least,
 // Cost and Most are the same; otherwise the truth lies between Least and Most.
-// Sticks that were bought for open jobs count as what was paid for them: saying no does not bring that money back, and the job is to bear it.
+// Where the workshop is one for a quotation (book.ForQuotation), what was ordered for the job counts as not bought yet on both sides, so that the job adds
+// the same before and after. Ordered and Sent then say what is ordered; who asks fills them in.
 type Marginal struct {
 	With    model.Money `json:"with"`
 	Without model.Money `json:"without"`
-	Cost    model.Money `json:"cost"`           // With − Without
-	Paid    model.Money `json:"paid,omitempty"` // of Cost: the price of sticks that were ordered for open jobs, here or on the way, beyond their value on the rack
+	Cost    model.Money `json:"cost"`              // With − Without
+	Ordered model.Money `json:"ordered,omitempty"` // what the unused sticks of its profiles come to that are ordered for the job and those planned with it, delivery included
+	Sent    model.Money `json:"sent,omitempty"`    // of Ordered: what is in orders that have gone to their suppliers, or is here
 	// Delivery is, of Cost, what suppliers charge for delivery with the job and not without it; below nought where the job makes an order so large that it is delivered free.
 	Delivery model.Money `json:"delivery,omitempty"`
 	Least    model.Money `json:"least"`
@@ -116,10 +120,8 @@ func Job(ctx context.Context, w *model.Workshop, o planner.Options, job model.Jo
 // marginal compares the plan with a job and the plan without it.
 func marginal(with, without *plan.Document) Marginal {
 	a, b := with.Total, without.Total
-	paidWith, paidWithout := with.Shared()-a.Figures.Cost, without.Shared()-b.Figures.Cost
-	paid := max(0, paidWith-paidWithout) // less where the plan without the job cuts dearer sticks, which is not the job's doing
-	m := Marginal{With: a.Figures.Cost + paidWithout + paid, Without: b.Figures.Cost + paidWithout, Paid: paid, Delivery: a.Figures.Delivery - b.Figures.Delivery,
-		Least: a.Bound - b.Figures.Cost + paid, Most: a.Figures.Cost - b.Bound + paid, Proven: a.Grade == plan.Proven && b.Grade == plan.Proven}
+	m := Marginal{With: a.Figures.Cost, Without: b.Figures.Cost, Delivery: a.Figures.Delivery - b.Figures.Delivery,
+		Least: a.Bound - b.Figures.Cost, Most: a.Figures.Cost - b.Bound, Proven: a.Grade == plan.Proven && b.Grade == plan.Proven}
 	m.Cost = m.With - m.Without
 	return m
 }
@@ -133,6 +135,7 @@ func (q *Quotation) measure(w *model.Workshop, job model.Job, on model.Date) err
 			return err
 		}
 		q.Frames += f.Quantity
+		q.Cut += len(f.Cut)
 		for _, ring := range rings {
 			p := found[ring.Profile]
 			if p == nil {

@@ -384,17 +384,18 @@ func (c *call) template(page string) (*pageTemplate, error) {
 func (in setIn) words() template.FuncMap {
 	u, m := in.unit, in.currency
 	return template.FuncMap{
-		"near":   func(l model.Length) string { return l.Near(u) },
-		"bare":   func(l model.Length) string { return sheet.Near(l, u) },
-		"exact":  func(l model.Length) string { return l.Bare(u) },
-		"tocut":  func(l model.Length) string { return l.InToCut(u) },
-		"money":  func(a model.Money) string { return a.With(m) },
-		"amount": func(a model.Money) string { return a.In(m) },
-		"code":   func() string { return m.Code },
-		"unit":   func() string { return unitWord(u) },
-		"date":   in.dates.Rewrite,
-		"adds":   func(q quote.Marginal) []string { return text.JobAdds(q, m) },
-		"day":    func(at string) string { day, _ := text.LocalTime(at, in.dates); return day },
+		"near":    func(l model.Length) string { return l.Near(u) },
+		"bare":    func(l model.Length) string { return sheet.Near(l, u) },
+		"exact":   func(l model.Length) string { return l.Bare(u) },
+		"tocut":   func(l model.Length) string { return l.InToCut(u) },
+		"money":   func(a model.Money) string { return a.With(m) },
+		"amount":  func(a model.Money) string { return a.In(m) },
+		"code":    func() string { return m.Code },
+		"unit":    func() string { return unitWord(u) },
+		"date":    in.dates.Rewrite,
+		"unspent": text.Unspent, "quotedfor": text.QuotedFor,
+		"adds": func(q quote.Marginal) []string { return text.JobAdds(q, m) },
+		"day":  func(at string) string { day, _ := text.LocalTime(at, in.dates); return day },
 	}
 }
 

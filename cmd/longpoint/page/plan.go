@@ -10,6 +10,7 @@ import (
 	"longpoint/cmd/longpoint/round"
 	"longpoint/cmd/longpoint/text"
 	"longpoint/model"
+	"longpoint/model/book"
 	"longpoint/model/grouping"
 	"longpoint/model/plan"
 	"longpoint/model/planner"
@@ -310,12 +311,12 @@ func (c *call) nextBestPage() error {
 
 // quotePage works out what a job's moulding comes to.
 func (c *call) quotePage() error {
-	w, _, err := c.s.Book.Rest(c.ctx)
+	name := c.r.PathValue("job")
+	w, ordered, err := c.s.Book.ForQuotation(c.ctx, name)
 	if err != nil {
 		return err
 	}
 	c.setIn(w)
-	name := c.r.PathValue("job")
 	at := slices.IndexFunc(w.Jobs, func(j model.Job) bool { return j.ID == name })
 	if at < 0 {
 		none, err := round.NoQuotation(c.ctx, c.s.Book, name, c.currency)
@@ -328,10 +329,20 @@ func (c *call) quotePage() error {
 	if err := c.pricesOf(w, on); err != nil {
 		return err
 	}
+	day, err := model.ParseDate(c.s.Book.Now().Format(time.DateOnly))
+	if err != nil {
+		return err
+	}
+	book.OfferAgain(w, day, ordered)
 	q, err := c.quotation(w, w.Jobs[at])
 	if err != nil {
 		return err
 	}
+	whole, err := c.s.Book.Job(c.ctx, name)
+	if err != nil {
+		return err
+	}
+	round.Ordered(q, ordered, whole.Sides)
 	soFar, err := round.SoFar(c.ctx, c.s.Book, name, c.currency)
 	if err != nil {
 		return err

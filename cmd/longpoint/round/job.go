@@ -3,11 +3,13 @@ package round
 import (
 	"context"
 	"fmt"
+	"slices"
 	"strings"
 
 	"longpoint/cmd/longpoint/text"
 	"longpoint/model"
 	"longpoint/model/book"
+	"longpoint/model/quote"
 )
 
 // SoFar says of a job of which a part is left to plan what the rest of it comes to: what was cut of it before, what open runs cut of it, and the whole job
@@ -53,6 +55,19 @@ func inRuns(runs []book.JobRun, c model.Currency) string {
 	return strings.Join(parts, "; ")
 }
 
+// Ordered fills in what a quotation says of what is ordered for its job, and of sides of the job that it knows nothing of.
+func Ordered(q *quote.Quotation, lines []book.Ordered, sides int) {
+	q.Gone = max(0, sides-q.Sides)
+	for _, l := range lines {
+		if slices.ContainsFunc(q.Profiles, func(p quote.Profile) bool { return p.Name == l.Profile }) {
+			q.Marginal.Ordered += l.Cost
+			if l.Sent {
+				q.Marginal.Sent += l.Cost
+			}
+		}
+	}
+}
+
 // NoQuotation is the refusal for a job of a book of which nothing is left to plan. It says where the job is and what it comes to, runs that are
 // finished and runs that are open together.
 func NoQuotation(ctx context.Context, b *book.Book, job string, c model.Currency) (*model.Error, error) {
@@ -64,7 +79,7 @@ func NoQuotation(ctx context.Context, b *book.Book, job string, c model.Currency
 	if err != nil {
 		return nil, err
 	}
-	const do = "charge by that, or ask again as for a new frame, with its profile and size"
+	const do = `charge by that; "longpoint quote" with --profile and a size, and without --job, says what a new frame like it comes to`
 	if len(runs) == 0 {
 		return &model.Error{Kind: model.BadUsage, What: fmt.Sprintf("job %s is %s and nothing of it is left to plan: %d of its %s are cut, and its share of the plans they were cut by is %s",
 			job, d.State, d.Cut, text.Count(d.Sides, "side", "sides"), d.Cost.With(c)), Do: do}, nil

@@ -89,14 +89,43 @@ func between(lead string, n int, name func(int) string) string {
 	return lead + "from " + name(0) + " to " + name(n-1)
 }
 
-// JobAdds says what of what a job adds is for what, a sentence each: wood that was ordered for it before, and delivery.
+// QuotedFor says what the ways of a quotation are for where sides of the job are cut already; nothing where none is.
+func QuotedFor(q *quote.Quotation) (said string) {
+	if q.Cut > 0 {
+		said = fmt.Sprintf("Of the %s %d are cut or in a run: \"what the job adds\" is for the %d that are left, and the other ways are for all %d.",
+			Count(q.Sides, "side", "sides"), q.Cut, q.Sides-q.Cut, q.Sides)
+	}
+	if q.Gone > 0 {
+		said = strings.TrimSpace(said + fmt.Sprintf(" %s of the job, of frames that are wholly cut or in a run, %s in none of the ways.",
+			Count(q.Gone, "more side", "more sides"), map[bool]string{true: "is", false: "are"}[q.Gone == 1]))
+	}
+	return said
+}
+
+// Unspent says what the marginal cost is to the shop.
+func Unspent(m quote.Marginal) string {
+	if m.Ordered > 0 {
+		return "what you would not have spent, had you said no before you ordered"
+	}
+	return "what you do not spend if you say no"
+}
+
+// JobAdds says what of what a job adds is for what, a sentence each: wood that is ordered for it, and delivery.
 func JobAdds(m quote.Marginal, c model.Currency) (said []string) {
-	if m.Paid > 0 {
-		said = append(said, m.Paid.With(c)+" of it is for wood that has been ordered for this job, beyond what that is worth on the rack, with its delivery: that is to be paid whatever you say.")
+	if m.Ordered > 0 {
+		said = append(said, "Of its mouldings sticks for "+m.Ordered.With(c)+", delivery included, are ordered for it and the jobs planned with it. They count as if they were still to be bought, at today's prices.")
+	}
+	switch unsent := m.Ordered - m.Sent; {
+	case m.Sent > 0 && unsent > 0:
+		said = append(said, m.Sent.With(c)+" of that is sent or here, and to be paid even if you say no; the rest is not sent and can still be changed.")
+	case m.Sent > 0:
+		said = append(said, "That is sent or here, and to be paid even if you say no: what no other job needs then stays on your rack.")
+	case unsent > 0:
+		said = append(said, "The order is not sent and can still be changed.")
 	}
 	switch {
 	case m.Delivery > 0:
-		said = append(said, m.Delivery.With(c)+" of it is delivery of what is still to be ordered.")
+		said = append(said, m.Delivery.With(c)+" of what the job adds is delivery.")
 	case m.Delivery < 0:
 		said = append(said, "With the job an order is large enough to be delivered for "+(-m.Delivery).With(c)+" less, which is in it.")
 	}
