@@ -66,7 +66,7 @@ says how much.`,
 				if !fresh {
 					return p.answer(jsonOut, f, fmt.Sprintf("Run %d was finished already.\n", run))
 				}
-				return p.answer(jsonOut, f, finishPage(run, f, s.unit))
+				return p.answer(jsonOut, f, finishPage(args[0], run, f, s.unit))
 			})
 		},
 	}
@@ -117,7 +117,7 @@ func leftFlag(texts []string, r book.Run, u model.Unit) (map[int]model.Length, e
 }
 
 // finishPage says what finishing did.
-func finishPage(run int64, f book.Finished, u model.Unit) string {
+func finishPage(path string, run int64, f book.Finished, u model.Unit) string {
 	var b strings.Builder
 	for n, line := range round.Finished(run, f, u) {
 		if n == 0 {
@@ -125,6 +125,10 @@ func finishPage(run int64, f book.Finished, u model.Unit) string {
 			continue
 		}
 		b.WriteString(paragraph(plain(line), "  "))
+	}
+	if len(f.Missing) > 0 {
+		name := shellWord(path)
+		b.WriteString(paragraph(fmt.Sprintf("Sides still to cut are in the next plan: longpoint plan %s. Was the run not over? To open it again: longpoint undo %s", name, name), ""))
 	}
 	return b.String()
 }

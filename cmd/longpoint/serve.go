@@ -130,7 +130,11 @@ func (p *program) servePages(ctx context.Context, f *serving, config page.Config
 	if !f.quiet {
 		go func() {
 			if err := p.browse(url); err != nil {
-				p.warn("the browser could not be opened (%v); open %s in it yourself", err, url)
+				or := ""
+				if config.Begin != nil {
+					or = `, or stop with Ctrl-C and answer the questions here: "longpoint start --here"`
+				}
+				p.warn("the browser could not be opened (%v); open %s in it yourself%s", err, url, or)
 			}
 		}()
 	}

@@ -47,7 +47,8 @@ func (p *program) start() *cobra.Command {
 		Long: `Begin with Longpoint. The page that opens in the browser shows an invented shop
 or asks the six things that a shop must say: units, currency, machine, what a
 cut takes, the play in a frame, and what an offcut is. A new book comes of it.
-With --here the questions are asked in the terminal.
+With --here the questions are asked in the terminal, and so they are where there
+is no screen.
 
 Without BOOK it is the book of ` + bookVariable + `, or else the one file *.book
 of the current folder. Where that is there already, it is opened. Only this
@@ -80,6 +81,10 @@ func (p *program) begin(ctx context.Context, f *starting, path string) error {
 	}
 	if _, err := os.Lstat(path); path != "" && errors.Is(err, fs.ErrNotExist) {
 		begin.Path, path = path, ""
+	}
+	if path == "" && !f.here && !f.quiet && f.listen == "" && p.isTerminal(p.stdin) && p.isTerminal(p.stdout) && !p.hasDisplay() {
+		f.here = true
+		p.say("%s\n", paragraph("There is no screen for a browser, so the questions come here. For the pages all the same: Ctrl-C, then \"longpoint start --no-browser\".", ""))
 	}
 	if f.here {
 		return p.askHere(ctx, f, path, begin.Path)
@@ -307,8 +312,10 @@ func leavesOf(err error, key string) []*model.Error {
 func (p *program) comesNext(path string) string {
 	name := shellWord(path)
 	said := paragraph(fmt.Sprintf("The book is in %s. Until you say otherwise the shop is called %q, and a stick on its rack counts %s of the price of new moulding. "+
-		"Next, each a table from a spreadsheet or an editor:", path, folder.NameAtFirst, folder.RackShareAtFirst), "")
+		"Next (tables come from a spreadsheet or an editor):", path, folder.NameAtFirst, folder.RackShareAtFirst), "")
 	for _, next := range [][2]string{
+		{"settings " + name + " --set machine.limits.stops=2", "before all: how many measuring stops the machine has, where that is not one"},
+		{"settings " + name + " --set machine.limits.shortest_side=LENGTH", "the shortest side that is safe to hold, as the machine's manual says"},
 		{"book import " + name + " profiles.csv", "your mouldings: profile, width, rebate"},
 		{"book import " + name + " offers.csv", "what can be bought: supplier, profile, stick_length, price"},
 		{"book import " + name + " suppliers.csv", "what each supplier asks: supplier, delivery, free_from; only if one does"},

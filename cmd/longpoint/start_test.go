@@ -103,6 +103,45 @@ func TestFirstStart(t *testing.T) {
 	}
 }
 
+// stopAt stops a program once it has written some words.
+type stopAt struct {
+	bytes.Buffer
+	words string
+	stop  func()
+}
+
+func (s *stopAt) Write(b []byte) (int, error) {
+	n, err := s.Buffer.Write(b)
+	if strings.Contains(s.String(), s.words) {
+		s.stop()
+	}
+	return n, err
+}
+
+// TestStartWithoutAScreen: in a terminal without a screen the questions are asked there, unless the pages are asked for.
+func TestStartWithoutAScreen(t *testing.T) {
+	for _, c := range []struct {
+		line  []string
+		words string
+	}{
+		{[]string{"start"}, "1. In what do you measure?"},
+		{[]string{"start", "--no-browser", "--for", "1ms"}, ""},
+		{[]string{"start", "--listen", "127.0.0.1:0", "--for", "1ms"}, ""},
+	} {
+		t.Chdir(t.TempDir())
+		t.Setenv(bookVariable, "")
+		ctx, stop := context.WithCancel(t.Context())
+		defer stop()
+		said := &stopAt{words: "Unit", stop: stop}
+		tty := terminal(t)
+		p := &program{stdin: tty, stdout: tty, stderr: said, hasDisplay: func() bool { return false }, browse: func(string) error { return nil }}
+		p.run(ctx, c.line)
+		if got := said.String(); !strings.Contains(got, c.words) || (c.words == "") == strings.Contains(got, "There is no screen") {
+			t.Errorf("%v: %s", c.line, got)
+		}
+	}
+}
+
 // TestStartOpensTheBook starts where books are already.
 func TestStartOpensTheBook(t *testing.T) {
 	for _, c := range []struct {

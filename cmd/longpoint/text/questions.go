@@ -52,13 +52,13 @@ var Questions = []Question{
 	{Name: "loss", Ask: "What does a cut take of the stick?",
 		Why: "It is lost at every cut, so it decides how many sides a stick gives. Every machine has figures of its own: none stands here at first.",
 		Where: "Look in the machine's manual; where it is silent, make a test cut on a piece of waste and measure what is missing. " +
-			"Guards and clamps as the manual says. A shave of USUAL is common practice (no source); write 0 where you make no finishing cut.",
+			"Guards and clamps as the manual says. A shave of USUAL is common practice (no source); write 0 where you make no finishing cut, as with a saw that cuts each mitre in one pass.",
 		Usual: Usual{"mm": "2 mm", "cm": "0.2 cm", "in": "1/16 in"},
 		Topic: "measuring",
 		Fields: []Answer{
 			{Key: "machine.overrun", Label: "Guillotine: how far the point of the V runs past the back edge", Of: "guillotine"},
 			{Key: "machine.kerf", Label: "Saw: width of its cut, square to the blade", Of: "saw"},
-			{Key: "machine.shave", Label: "Shave: what the finishing cut takes at each mitre, along the stick"}}},
+			{Key: "machine.shave", Label: "Shave: what the finishing cut takes of the stick at each mitre; 0 without one"}}},
 	{Name: "allowance", Ask: "How much play has what goes into a frame?",
 		Why: "It is added once to the whole width and once to the whole height, so that glass and board go in and never bind.",
 		Where: "Lay a glass into a frame of yours that is just right, push it to one side, and measure the gap. From USUAL is common practice " +
