@@ -199,7 +199,7 @@ release: deps ## what people download, in dist: linux, Windows, a Debian package
 ##@ For measuring; what has been measured is not measured again (BENCHTIME=60s)
 
 .PHONY: bench
-bench: bench-solve bench-peers bench-shop bench-waiting bench-weeks bench-report ## the whole published table, peers, workshops, weeks, summary; takes an hour or more
+bench: bench-solve bench-peers bench-shop bench-waiting bench-commands bench-weeks bench-report ## the whole published table, peers, workshops, weeks, summary; takes an hour or more
 
 .PHONY: bench-solve
 bench-solve: deps ## every published instance, each plan checked, one row an instance
@@ -216,6 +216,10 @@ bench-shop: deps ## generated workshops of growing size: time and memory
 .PHONY: bench-waiting
 bench-waiting: deps ## generated weeks with everything on: how long a shop waits for a plan and for its proof
 	go run ./bench waiting --table $(BENCHOUT)/waiting.csv --pictures $(BENCHOUT)
+
+.PHONY: bench-commands
+bench-commands: deps ## how long a shop waits for a quotation, an order and a plan after a mishap, beside a plan
+	go run ./bench commands --table $(BENCHOUT)/commands.csv
 
 .PHONY: bench-weeks
 bench-weeks: deps ## 200 weeks of a generated workshop, the rack carried over, beside first-fit

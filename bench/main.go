@@ -6,6 +6,7 @@
 //	go run ./bench shop --table shop.csv
 //	go run ./bench weeks --table weeks.csv
 //	go run ./bench waiting --table waiting.csv
+//	go run ./bench commands --table commands.csv
 //	go run ./bench report
 //
 // Measurements are tables that grow a row at a time; a run that was stopped goes on where it stopped. Every instance
@@ -46,7 +47,7 @@ func command() *cobra.Command {
 		SilenceUsage:  true,
 		SilenceErrors: true,
 	}
-	root.AddCommand(solveCommand(), oneCommand(), peersCommand(), shopCommand(), weeksCommand(), waitingCommand(), reportCommand())
+	root.AddCommand(solveCommand(), oneCommand(), peersCommand(), shopCommand(), weeksCommand(), waitingCommand(), commandsCommand(), reportCommand())
 	return root
 }
 

@@ -26,7 +26,7 @@ func reportCommand() *cobra.Command {
 	cmd := &cobra.Command{
 		Use:   "report",
 		Short: "Write what was measured as " + resultsFile + ", with pictures",
-		Long: `Report reads the tables that there are of solve, peers, shop, waiting and weeks from a folder, and writes what they say as Markdown, each with
+		Long: `Report reads the tables that there are of solve, peers, shop, waiting, commands and weeks from a folder, and writes what they say as Markdown, each with
 the command, the commit and the machine it was measured on. It measures nothing.`,
 		Args: cobra.NoArgs,
 		RunE: func(_ *cobra.Command, _ []string) error { return report(folder, to) },
@@ -91,6 +91,18 @@ func sections(folder string) []section {
 				}
 				return errors.Join(writeWaitingSummary(w, rows), drawWaiting(filepath.Join(pictures, waitingPicture), rows))
 			}},
+		{"commands", "What a shop waits for besides a plan",
+			"Whole processes in generated weeks with everything on, and in the demo's shops: a plan; a quotation of the job with the most sides; orders with what it would cost to do without each " +
+				"line; and, where half the sticks of the largest profile are cut and the next side is torn, the rest planned anew in a folder and in a book, and the book's week planned once more. The median, " +
+				"and the most; plans are what a command takes of the processors beside what a plan of the same shop takes. Over 2 plans is counted where a plan takes at least 0.3 s.",
+			commandsHeader, nil,
+			func(w io.Writer, fields [][]string, _ string) error {
+				rows, err := parseRows(fields, parseCommandsRow)
+				if err != nil {
+					return err
+				}
+				return writeCommandsSummary(w, rows)
+			}},
 		{"weeks", "Week after week",
 			"A generated workshop planned week by week, the rack carried over, beside first-fit by longest side with a rack of its own. Each week's plan is the cheapest for that week, " +
 				"which does not promise that all weeks together are.",
@@ -127,7 +139,7 @@ func report(folder, to string) error {
 		}
 	}
 	if found == 0 {
-		return fmt.Errorf("%s has none of solve.csv, peers.csv, shop.csv, waiting.csv and weeks.csv; run bench solve, peers, shop, waiting or weeks first", folder)
+		return fmt.Errorf("%s has none of solve.csv, peers.csv, shop.csv, waiting.csv, commands.csv and weeks.csv; run bench solve, peers, shop, waiting, commands or weeks first", folder)
 	}
 	return record.WriteFile(filepath.Join(to, resultsFile), b.Bytes())
 }
