@@ -199,7 +199,7 @@ release: deps ## what people download, in dist: linux, Windows, a Debian package
 ##@ For measuring; what has been measured is not measured again (BENCHTIME=60s)
 
 .PHONY: bench
-bench: bench-solve bench-peers bench-shop bench-waiting bench-commands bench-weeks bench-report ## the whole published table, peers, workshops, weeks, summary; takes an hour or more
+bench: bench-solve bench-peers bench-profiles bench-shop bench-waiting bench-commands bench-weeks bench-report ## the whole published table, peers, workshops, weeks, summary; takes an hour or more
 
 .PHONY: bench-solve
 bench-solve: deps ## every published instance, each plan checked, one row an instance
@@ -208,6 +208,10 @@ bench-solve: deps ## every published instance, each plan checked, one row an ins
 .PHONY: bench-peers
 bench-peers: deps ## some instances of each class with general-purpose solvers beside ours
 	go run ./bench peers --time-limit $(BENCHTIME) --table $(BENCHOUT)/peers.csv --picture $(BENCHOUT)/peers.svg $(INSTANCES)
+
+.PHONY: bench-profiles
+bench-profiles: deps ## profiles of generated weeks, stated whole for general-purpose solvers, beside ours
+	go run ./bench peers --frames 20,40,60 --time-limit $(BENCHTIME) --table $(BENCHOUT)/profiles.csv --picture $(BENCHOUT)/profiles.svg
 
 .PHONY: bench-shop
 bench-shop: deps ## generated workshops of growing size: time and memory

@@ -17,6 +17,7 @@ import (
 	"longpoint/bench/instances"
 	"longpoint/bench/peer"
 	"longpoint/bench/record"
+	"longpoint/bench/workshop"
 	"longpoint/solver"
 )
 
@@ -78,6 +79,8 @@ func parsePeerRow(f []string) (peerRow, error) {
 // peersRun is one run of "bench peers".
 type peersRun struct {
 	choice  choice
+	frames  []int // of generated weeks
+	weeks   int   // of each size
 	limit   time.Duration
 	table   string
 	modules string
@@ -96,6 +99,9 @@ another, each on one thread and under the same limit: glpsol (Debian glpk-utils)
 install --prefix ` + outFolder + ` highs; a WebAssembly build run by node, which must be expected to be slower than a native
 one). They get the textbook arc-flow model (Valério de Carvalho, 1999).
 
+With --frames the instances are the profiles of weeks made up as for "waiting", whole: sticks of several lengths, few of some, bundles, prices that fall with
+the number. What the model does not state, credits for offcuts and lots to match, is left out, and so are suppliers' terms.
+
 Seconds are of whole processes on the clock, ours too, the reading of the model included; for highs without the start of
 node. Start is what the same program takes for a single piece; it is taken off before times are compared, and what is
 left counts as at least a millisecond. What is over within a second is run five times, and so is the start; the least
@@ -108,6 +114,8 @@ counts. Of ours only what the checker proves counts as solved. What is measured 
 		},
 	}
 	r.choice.flags(cmd)
+	cmd.Flags().IntSliceVar(&r.frames, "frames", nil, "in place of instances, the profiles of generated weeks of so many frames")
+	cmd.Flags().IntVar(&r.weeks, "weeks", 3, "weeks of each size, of seeds 1, 2, …")
 	cmd.Flags().DurationVar(&r.limit, "time-limit", time.Minute, "for each instance and program, in whole seconds")
 	cmd.Flags().StringVar(&r.table, "table", filepath.Join(outFolder, "peers.csv"), "CSV table to write or to go on with")
 	cmd.Flags().StringVar(&r.modules, "modules", outFolder, "folder that holds node_modules with highs in it")
@@ -119,7 +127,7 @@ func (r peersRun) run(ctx context.Context) error {
 	if r.limit < time.Second {
 		return fmt.Errorf("time limit %v is below a second; the programs take whole seconds", r.limit)
 	}
-	all, err := r.choice.load(r.notes)
+	all, err := r.load(ctx)
 	if err != nil {
 		return err
 	}
@@ -162,6 +170,25 @@ func (r peersRun) run(ctx context.Context) error {
 		return err
 	}
 	return agree(all, rows)
+}
+
+// load gives the instances.
+func (r peersRun) load(ctx context.Context) (all []instances.Instance, err error) {
+	if len(r.frames) == 0 {
+		return r.choice.load(r.notes)
+	}
+	for _, frames := range r.frames {
+		for seed := range r.weeks {
+			week := workshop.Everything{Frames: frames, Seed: uint64(seed + 1)}
+			own, others, err := weekProfiles(ctx, week)
+			if err != nil {
+				return nil, fmt.Errorf("week of %d frames, seed %d: %w", frames, week.Seed, err)
+			}
+			fmt.Fprintf(r.notes, "%d frames, seed %d: %d profiles, %d left out\n", frames, week.Seed, len(own), others)
+			all = append(all, own...)
+		}
+	}
+	return all, nil
 }
 
 // tries is how often a program is run that is over within shortTime, in seconds, and how often its start is measured. The

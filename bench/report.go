@@ -26,7 +26,7 @@ func reportCommand() *cobra.Command {
 	cmd := &cobra.Command{
 		Use:   "report",
 		Short: "Write what was measured as " + resultsFile + ", with pictures",
-		Long: `Report reads the tables that there are of solve, peers, shop, waiting, commands and weeks from a folder, and writes what they say as Markdown, each with
+		Long: `Report reads the tables that there are of solve, peers (also of profiles), shop, waiting, commands and weeks from a folder, and writes what they say as Markdown, each with
 the command, the commit and the machine it was measured on. It measures nothing.`,
 		Args: cobra.NoArgs,
 		RunE: func(_ *cobra.Command, _ []string) error { return report(folder, to) },
@@ -68,6 +68,17 @@ func sections(folder string) []section {
 					return err
 				}
 				return errors.Join(writePeersSummary(w, rows), drawPeers(filepath.Join(pictures, "peers.svg"), rows))
+			}},
+		{"profiles", "A shop's profiles beside general-purpose solvers",
+			"The profiles of generated weeks that the arc-flow model states whole: sticks of several lengths, few of some, bundles, prices that fall with the number. " +
+				"Credits, lots to match and suppliers' terms it does not state; profiles with the first two are left out.",
+			peersHeader, []string{"profiles.svg"},
+			func(w io.Writer, fields [][]string, pictures string) error {
+				rows, err := parseRows(fields, parsePeerRow)
+				if err != nil {
+					return err
+				}
+				return errors.Join(writePeersSummary(w, rows), drawPeers(filepath.Join(pictures, "profiles.svg"), rows))
 			}},
 		{"shop", "Whole workshops",
 			"Generated workshops of growing size, planned by the program itself, the order of cuts included. Seconds are of the whole process, on the clock " +
@@ -139,7 +150,7 @@ func report(folder, to string) error {
 		}
 	}
 	if found == 0 {
-		return fmt.Errorf("%s has none of solve.csv, peers.csv, shop.csv, waiting.csv, commands.csv and weeks.csv; run bench solve, peers, shop, waiting, commands or weeks first", folder)
+		return fmt.Errorf("%s has none of solve.csv, peers.csv, profiles.csv, shop.csv, waiting.csv, commands.csv and weeks.csv; run bench solve, peers, shop, waiting, commands or weeks first", folder)
 	}
 	return record.WriteFile(filepath.Join(to, resultsFile), b.Bytes())
 }

@@ -5,12 +5,16 @@
 // ℓ is an arc from p to p + ℓ, and waste is an arc from one position to the next. A stick of kind k is a unit of flow z_k from 0
 // to L_k. With x the flow on an arc,
 //
-//	min  Σ_k c_k z_k
+//	min  Σ_k c_k z_k + Σ_j c_j y_j
 //	     flow into p − flow out of p = 0               for every position p strictly inside
 //	     flow out of 0 = Σ_k z_k, flow into L_k keeps its z_k
 //	     Σ x over the arcs of item i ≥ d_i             for every item
-//	     z_k ≤ m_k                                     for every kind with a limit
-//	     x, z ≥ 0 whole
+//	     z_k − Σ_j g_jk y_j ≤ m_k                      for every kind with a limit
+//	     Σ_j a_rj y_j ≥ b_r                            for every row r
+//	     x, z, y ≥ 0 whole, y_j ≤ the most of choice j
+//
+// where choice j, such as a bundle that is bought, costs c_j and gives g_jk sticks of kind k. Choices, their rows and limits are ours; the paper has one kind
+// of stick.
 //
 // The arcs are the paper's reduced ones: longer items come before shorter ones on a stick, an item begins only where a
 // longer item ends or where one of its own does, no more often in a row than its demand, and waste comes last.
@@ -43,8 +47,20 @@ type Model struct {
 // ErrTooLarge says that the model has more arcs than allowed.
 var ErrTooLarge = errors.New("the arc-flow model has too many arcs")
 
-// Build makes the model of a problem, or fails with ErrTooLarge where it would have more than most arcs.
+// ErrBeyond says that a problem has what the model does not state: kinds that hold only some items, credits, or choices that ask for pieces.
+var ErrBeyond = errors.New("the arc-flow model does not state all of the problem")
+
+// States says whether the model can state a problem.
+func States(p solver.Problem) bool {
+	return !slices.ContainsFunc(p.Kinds, func(k solver.Kind) bool { return k.Only != nil || k.Credit.Num != 0 }) &&
+		!slices.ContainsFunc(p.Choices, func(c solver.Choice) bool { return len(c.Asks) > 0 })
+}
+
+// Build makes the model of a problem, or fails with ErrTooLarge where it would have more than most arcs, or with ErrBeyond.
 func Build(p solver.Problem, most int) (Model, error) {
+	if !States(p) {
+		return Model{}, ErrBeyond
+	}
 	longest := int64(0)
 	for _, k := range p.Kinds {
 		longest = max(longest, k.Length)

@@ -125,7 +125,7 @@ func TestModelHasTheTextbookOptima(t *testing.T) {
 	}
 }
 
-// With several kinds and limits the model has the same least cost as our solver, or none where there is no plan.
+// With several kinds, limits, bundles and lower prices from a number on the model has the same least cost as our solver, or none where there is no plan.
 func TestModelAgreesWithTheSolver(t *testing.T) {
 	glpk := glpsol(t)
 	r := rand.New(rand.NewPCG(3, 4))
@@ -138,6 +138,9 @@ func TestModelAgreesWithTheSolver(t *testing.T) {
 		for range 1 + r.IntN(3) {
 			limited := r.IntN(2) == 0
 			p.Kinds = append(p.Kinds, solver.Kind{Length: int64(15 + r.IntN(30)), Cost: int64(1 + r.IntN(30)), Limited: limited, Limit: r.Int64N(4)})
+		}
+		if seed%2 == 1 {
+			addBundles(r, &p)
 		}
 		want, err := solver.Solve(context.Background(), p, solver.Options{})
 		if err != nil {
@@ -157,6 +160,34 @@ func TestModelAgreesWithTheSolver(t *testing.T) {
 	}
 	if impossible == 0 || impossible == 60 {
 		t.Errorf("%d of 60 problems have no plan: the test says little", impossible)
+	}
+}
+
+// addBundles has the first kind sold in bundles, each of some cheaper from a number of them on.
+func addBundles(r *rand.Rand, p *solver.Problem) {
+	p.Kinds[0].Limited, p.Kinds[0].Limit = true, r.Int64N(2)
+	most, size, from := int64(20), 1+r.Int64N(4), 2+r.Int64N(2)
+	price := 2 + r.Int64N(15)
+	gives := func(bundles int64) []solver.Give { return []solver.Give{{Kind: 0, Quantity: bundles * size}} }
+	p.Choices = []solver.Choice{
+		{Cost: price * size, Most: from - 1, Gives: gives(1)},
+		{Cost: (price - 1) * size * from, Most: 1, Gives: gives(from), In: []solver.Coef{{Row: 0, Value: most}}},
+		{Cost: (price - 1) * size, Most: most, Gives: gives(1), In: []solver.Coef{{Row: 0, Value: -1}}},
+	}
+	p.Rows = []solver.Row{{Least: 0}}
+}
+
+// TestBuildBeyond: what the model does not state is refused, not left out.
+func TestBuildBeyond(t *testing.T) {
+	for name, p := range map[string]solver.Problem{
+		"only":   {Kinds: []solver.Kind{{Length: 9, Cost: 1, Only: []int{}}}},
+		"credit": {Kinds: []solver.Kind{{Length: 9, Cost: 1, Credit: solver.Credit{Num: 1, Den: 9}}}},
+		"asks":   {Kinds: []solver.Kind{{Length: 9, Cost: 1}}, Choices: []solver.Choice{{Most: 1, Asks: []solver.Take{{Item: 0, Quantity: 1}}}}},
+	} {
+		p.Items = []solver.Item{{Length: 3, Demand: 1}}
+		if _, err := Build(p, 100); !errors.Is(err, ErrBeyond) {
+			t.Errorf("%s: error %v", name, err)
+		}
 	}
 }
 

@@ -7,16 +7,20 @@ import (
 )
 
 // WriteLP writes the model in the LP text format that GLPK, CBC and HiGHS read. Arc n is the column x{n}, kind k the
-// column z{k}.
+// column z{k}, choice j the column y{j}.
 func (m Model) WriteLP(w io.Writer) error {
 	b := &lines{w: bufio.NewWriter(w)}
 	b.begin("Minimize", "cost")
 	for k, kind := range m.Problem.Kinds {
 		b.term(kind.Cost, "z", k)
 	}
+	for j, c := range m.Problem.Choices {
+		b.term(c.Cost, "y", j)
+	}
 	fmt.Fprint(b.w, "\nSubject To")
 	m.writeFlow(b)
 	m.writeDemand(b)
+	m.writeChoices(b)
 	fmt.Fprint(b.w, "\nBounds\n")
 	for n, a := range m.Arcs {
 		if !a.Waste {
@@ -24,9 +28,12 @@ func (m Model) WriteLP(w io.Writer) error {
 		}
 	}
 	for k, kind := range m.Problem.Kinds {
-		if kind.Limited {
+		if kind.Limited && len(m.givers(k)) == 0 {
 			fmt.Fprintf(b.w, "0 <= z%d <= %d\n", k, kind.Limit)
 		}
+	}
+	for j, c := range m.Problem.Choices {
+		fmt.Fprintf(b.w, "0 <= y%d <= %d\n", j, c.Most)
 	}
 	fmt.Fprint(b.w, "Generals\n")
 	for n := range m.Arcs {
@@ -34,6 +41,9 @@ func (m Model) WriteLP(w io.Writer) error {
 	}
 	for k := range m.Problem.Kinds {
 		fmt.Fprintf(b.w, "z%d\n", k)
+	}
+	for j := range m.Problem.Choices {
+		fmt.Fprintf(b.w, "y%d\n", j)
 	}
 	fmt.Fprint(b.w, "End\n")
 	return b.w.Flush()
@@ -88,6 +98,49 @@ func (m Model) writeDemand(b *lines) {
 	}
 }
 
+// givers says how many sticks of a kind each choice gives, by choice.
+func (m Model) givers(kind int) map[int]int64 {
+	gives := map[int]int64{}
+	for j, c := range m.Problem.Choices {
+		for _, g := range c.Gives {
+			if g.Kind == kind {
+				gives[j] += g.Quantity
+			}
+		}
+	}
+	return gives
+}
+
+// writeChoices writes a row for each kind whose limit choices raise, and the problem's own rows.
+func (m Model) writeChoices(b *lines) {
+	for k, kind := range m.Problem.Kinds {
+		gives := m.givers(k)
+		if !kind.Limited || len(gives) == 0 {
+			continue
+		}
+		b.begin("", fmt.Sprintf("k%d", k))
+		b.term(1, "z", k)
+		for j := range m.Problem.Choices {
+			if gives[j] != 0 {
+				b.term(-gives[j], "y", j)
+			}
+		}
+		fmt.Fprintf(b.w, " <= %d", kind.Limit)
+	}
+	for r, row := range m.Problem.Rows {
+		b.begin("", fmt.Sprintf("r%d", r))
+		b.term(0, "z", 0) // a row must have a term
+		for j, c := range m.Problem.Choices {
+			for _, in := range c.In {
+				if in.Row == r {
+					b.term(in.Value, "y", j)
+				}
+			}
+		}
+		fmt.Fprintf(b.w, " >= %d", row.Least)
+	}
+}
+
 // lines writes sums of terms over short lines: some readers bound a line's length.
 type lines struct {
 	w     *bufio.Writer
@@ -110,11 +163,13 @@ func (b *lines) term(factor int64, letter string, n int) {
 		fmt.Fprint(b.w, "\n ")
 	}
 	b.terms++
-	switch factor {
-	case 1:
+	switch {
+	case factor == 1:
 		fmt.Fprintf(b.w, " + %s%d", letter, n)
-	case -1:
+	case factor == -1:
 		fmt.Fprintf(b.w, " - %s%d", letter, n)
+	case factor < 0:
+		fmt.Fprintf(b.w, " - %d %s%d", -factor, letter, n)
 	default:
 		fmt.Fprintf(b.w, " + %d %s%d", factor, letter, n)
 	}
