@@ -90,7 +90,14 @@ func TestChoicesAgainstMIP(t *testing.T) {
 	}
 }
 
-func drawChoices(seed uint64) solver.Problem { return choiceProblem(rand.New(rand.NewPCG(seed, 3))) }
+// drawChoices draws a problem; one in five has credits, lots and bundles at once.
+func drawChoices(seed uint64) solver.Problem {
+	r := rand.New(rand.NewPCG(seed, 3))
+	if seed%5 == 4 {
+		return creditsLotsBundles(r)
+	}
+	return choiceProblem(r)
+}
 
 // exactly solves a problem by GLPK; false when that was too much for it.
 func exactly(t *testing.T, name string, p solver.Problem) (outcome, bool) {

@@ -51,6 +51,19 @@ func choiceProblem(r *rand.Rand) solver.Problem {
 	return d.p
 }
 
+// creditsLotsBundles draws a small problem with credits for what is left, frames to be cut from one lot, and sticks in bundles.
+func creditsLotsBundles(r *rand.Rand) solver.Problem {
+	d := drawing{Rand: r, unit: 1}
+	for range 2 + r.IntN(2) {
+		d.p.Items = append(d.p.Items, solver.Item{Length: d.length(12, 50), Demand: 1 + r.Int64N(3)})
+	}
+	d.offer(1)
+	d.rack()
+	d.lots()
+	d.credits()
+	return d.p
+}
+
 // length draws a length of so many units.
 func (d *drawing) length(least, most int64) int64 { return d.unit * (least + d.Int64N(most-least+1)) }
 

@@ -23,8 +23,11 @@ func TestGLPKStoppedAtEveryCall(t *testing.T) {
 	for seed := range *stopSeeds {
 		r := rand.New(rand.NewPCG(seed, 61))
 		p := choiceProblem(r)
-		if seed%4 == 0 {
+		switch seed % 4 {
+		case 0:
 			p = workshopProblem(r)
+		case 1:
+			p = creditsLotsBundles(r)
 		}
 		end := glpk.StopAt(0, glpk.Spent, false)
 		whole, err := solver.Solve(t.Context(), p, solver.Options{})

@@ -152,19 +152,20 @@ func (p *program) showRemade(r *planner.Remade, out string, parts pageParts) err
 	if err := r.Plan.Encode(&data); err != nil {
 		return err
 	}
-	page := newPlanPage(r.Plan, r.Workshop)
-	text := changesText(r) + "\n"
-	switch {
-	case parts.json:
+	var text string
+	if parts.json { // for which nothing more has to be searched
 		var err error
 		if text, err = asJSON(remadeAnswer{Format: "longpoint-after/1", Changes: r.Changes, Anew: append([]string{}, r.Anew...), Unmatched: append([]string{}, r.Unmatched...), Plan: r.Plan}); err != nil {
 			return err
 		}
-	case parts.summary:
-		text += page.summary() + page.minds()
-	default:
-		page.cuts = parts.cuts
-		text += page.whole()
+	} else {
+		page := newPlanPage(r.Plan, r.Workshop)
+		text = changesText(r) + "\n"
+		if page.cuts = parts.cuts; parts.summary {
+			text += page.summary() + page.minds()
+		} else {
+			text += page.whole()
+		}
 	}
 	return p.deliver(r.Plan, text, data.String(), out, parts.json)
 }

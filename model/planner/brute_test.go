@@ -21,11 +21,15 @@ var (
 )
 
 // TestAgainstEverything plans small workshops by trying every way to lay the sides on sticks and every number of bundles,
-// by the rules as they are told to people, and expects Make to find the same cost, proven.
+// by the rules as they are told to people, and expects Make to find the same cost, proven. In every other workshop there are credits, lots and bundles at once.
 func TestAgainstEverything(t *testing.T) {
 	planned, proven := 0, 0
 	for seed := *bruteFirst; seed < *bruteFirst+uint64(*bruteSeeds); seed++ {
-		w := shoptest.SmallWorkshop(rand.New(rand.NewPCG(seed, 7)))
+		r := rand.New(rand.NewPCG(seed, 7))
+		w := shoptest.SmallWorkshop(r)
+		if seed%2 == 1 {
+			withCreditsLotsBundles(r, w)
+		}
 		if err := w.Check(); err != nil {
 			continue // two offers drawn alike
 		}
@@ -56,6 +60,20 @@ func TestAgainstEverything(t *testing.T) {
 		t.Errorf("only %d of %d are proven", proven, planned)
 	}
 	t.Logf("%d planned, %d proven", planned, proven)
+}
+
+// withCreditsLotsBundles has a workshop's first profile cut from one lot, pay for offcuts, and sold in bundles; there is a stick of a lot on the rack.
+func withCreditsLotsBundles(r *rand.Rand, w *model.Workshop) {
+	p := &w.Profiles[0]
+	w.Defaults.OffcutShare = 20 + r.IntN(81)
+	p.Match, p.Keep = model.MatchLot, model.Length(1+r.IntN(3))*150*mm
+	size := 2 + r.IntN(2)
+	for n := range w.Offers {
+		if o := &w.Offers[n]; o.Profile == p.Name && o.Bundle == 1 {
+			o.Bundle, o.Price = size, o.Price*model.Money(size)
+		}
+	}
+	w.Rack = append(w.Rack, model.Stick{ID: "lot", Profile: p.Name, Length: model.Length(8+r.IntN(14)) * 100 * mm, Lot: "a"})
 }
 
 // everything finds the least cost of a small workshop.

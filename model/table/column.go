@@ -163,8 +163,19 @@ func (s Set) mayBe(c Column, heading string) bool {
 }
 
 // guesses tells whether a heading is among what people call any column.
-func (s Set) guesses(heading string) bool {
-	return slices.ContainsFunc(s.Columns, func(c Column) bool { return s.mayBe(c, heading) })
+func (s Set) guesses(heading string) bool { return s.bareNames()[bareHeading(heading)] }
+
+// bareNames are the names of all columns and what people call them, as bareHeading has them.
+func (s Set) bareNames() map[string]bool {
+	names := map[string]bool{}
+	for _, c := range s.Columns {
+		names[bareHeading(c.Name)] = true
+		for name := range strings.SplitSeq(s.Called[c.Name], ",") {
+			names[bareHeading(name)] = true
+		}
+	}
+	delete(names, "")
+	return names
 }
 
 var (
@@ -178,6 +189,9 @@ var unitInside = regexp.MustCompile(`(?i)[a-wyz"″′']`)
 
 // bareHeading makes headings equal that differ in what makes no other name: case, marks, a unit, something in brackets.
 func bareHeading(heading string) string {
+	if !strings.ContainsFunc(heading, unicode.IsLetter) {
+		return ""
+	}
 	heading = inBrackets.ReplaceAllString(unitBehind.ReplaceAllString(heading, ""), "")
 	return strings.Map(func(r rune) rune {
 		if unicode.IsLetter(r) {

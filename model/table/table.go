@@ -126,6 +126,7 @@ func (s *sheet) holds(set Set) bool {
 // the way that makes most cells, and the first row. A fault stands for the row that shows it.
 func (s *sheet) bestHeading(set Set) (way way, known int, heading record, bad *fault) {
 	known = -1
+	names := set.bareNames()
 	for _, w := range s.ways {
 		rows := 0
 		var first record
@@ -144,7 +145,7 @@ func (s *sheet) bestHeading(set Set) (way way, known int, heading record, bad *f
 			if set.Loose && len(rec.cells) > len(first.cells) {
 				first = rec // most likely a heading, though not with the columns that are looked for
 			}
-			if n := set.promises(rec); n > bestKnown || n == 0 && bestKnown == 0 && len(rec.cells) > len(best.cells) && rec.isWords() {
+			if n := set.promises(rec, names); n > bestKnown || n == 0 && bestKnown == 0 && len(rec.cells) > len(best.cells) && rec.isWords() {
 				bestKnown, best = n, rec
 			}
 		}
@@ -162,12 +163,13 @@ func (s *sheet) bestHeading(set Set) (way way, known int, heading record, bad *f
 	return way, known, heading, bad
 }
 
-// promises says how likely a row is to be the heading of a set: columns that it names count twice, those that it may mean once.
-func (s Set) promises(rec record) int {
+// promises says how likely a row is to be the heading of a set: columns that it names count twice, those that it may mean, by one of
+// names, once.
+func (s Set) promises(rec record, names map[string]bool) int {
 	known, _ := s.fits(rec)
 	n := 2 * known
 	for _, c := range rec.cells {
-		if s.find(c.text) < 0 && s.guesses(c.text) {
+		if s.find(c.text) < 0 && names[bareHeading(c.text)] {
 			n++
 		}
 	}
