@@ -127,7 +127,7 @@ func (r peersRun) run(ctx context.Context) error {
 	if r.limit < time.Second {
 		return fmt.Errorf("time limit %v is below a second; the programs take whole seconds", r.limit)
 	}
-	all, err := r.load(ctx)
+	all, err := r.load()
 	if err != nil {
 		return err
 	}
@@ -173,14 +173,14 @@ func (r peersRun) run(ctx context.Context) error {
 }
 
 // load gives the instances.
-func (r peersRun) load(ctx context.Context) (all []instances.Instance, err error) {
+func (r peersRun) load() (all []instances.Instance, err error) {
 	if len(r.frames) == 0 {
 		return r.choice.load(r.notes)
 	}
 	for _, frames := range r.frames {
 		for seed := range r.weeks {
 			week := workshop.Everything{Frames: frames, Seed: uint64(seed + 1)}
-			own, others, err := weekProfiles(ctx, week)
+			own, others, err := weekProfiles(week)
 			if err != nil {
 				return nil, fmt.Errorf("week of %d frames, seed %d: %w", frames, week.Seed, err)
 			}
