@@ -30,7 +30,7 @@ FAULTS ?= 60
 SEED ?= 1
 MUTATED ?= model model/stock solver/check model/audit solver cmd/longpoint/page model/book model/planner
 
-# How many places of each system call "make faults" fails, and in which commands; nothing: all.
+# How many places of each system call "make faults" fails, 0: every one, and in which commands; nothing: all.
 EACH ?= 3
 COMMANDS ?=
 
@@ -173,7 +173,7 @@ abuse: deps ## give the program 10,000 mutated inputs: tables, settings, workboo
 	go test ./bench/instances -run TestMutated -mutated 10000 -mutated-seed $(SEED) -v
 
 .PHONY: faults
-faults: deps ## fail system calls one at a time in every command that writes, by strace (EACH=3 COMMANDS="take plan")
+faults: deps ## fail system calls one at a time in every command, and kill it at its writes, by strace (EACH=3 COMMANDS="take plan")
 	EACH="$(EACH)" COMMANDS="$(COMMANDS)" .ci/faults
 
 .PHONY: rivals

@@ -18,6 +18,17 @@ const NoColumn = "none"
 // unitMark parts a column from the unit of the bare numbers below a heading: jobs.width in cm=Format.
 const unitMark = " in "
 
+// bare gives a heading or a word as it is kept: without the marks that part several of them, and their units, where they are written in one.
+func bare(text string) string {
+	if without := strings.Join(strings.Fields(strings.NewReplacer("=", " ", ";", " ").Replace(text)), " "); without != "" {
+		return without
+	}
+	return strings.Join(strings.Fields(text), " ")
+}
+
+// folded gives that as it is compared.
+func folded(text string) string { return FoldName(bare(text)) }
+
 // parted takes the part of a line before its heading apart: table and column, and the unit that is said with them; 0: none.
 func parted(of string) (column string, unit Unit) {
 	column, text, _ := strings.Cut(of, unitMark)
@@ -43,9 +54,9 @@ func (h Headings) Of(table, column string) (all []string) {
 
 // Column gives the column of a table that has a heading, and the unit that is said of it, 0 for none; empty: none has.
 func (h Headings) Column(table, heading string) (column string, unit Unit) {
-	heading = FoldName(heading)
+	heading = folded(heading)
 	for line := range strings.Lines(string(h)) {
-		if of, own, _ := strings.Cut(strings.TrimSuffix(line, "\n"), "="); FoldName(own) == heading {
+		if of, own, _ := strings.Cut(strings.TrimSuffix(line, "\n"), "="); folded(own) == heading {
 			if column, found := strings.CutPrefix(of, table+"."); found && !strings.Contains(column, wordMark) {
 				return parted(column)
 			}
@@ -56,10 +67,10 @@ func (h Headings) Column(table, heading string) (column string, unit Unit) {
 
 // Word gives our word for what a cell of a column says; false: the shop has said none.
 func (h Headings) Word(table, column, cell string) (word string, found bool) {
-	cell = FoldName(cell)
+	cell = folded(cell)
 	for line := range strings.Lines(string(h)) {
 		of, own, _ := strings.Cut(strings.TrimSuffix(line, "\n"), "=")
-		if word, found = strings.CutPrefix(of, table+"."+column+wordMark); found && FoldName(own) == cell {
+		if word, found = strings.CutPrefix(of, table+"."+column+wordMark); found && folded(own) == cell {
 			return word, true
 		}
 	}
@@ -108,11 +119,11 @@ func within(of string) string {
 
 // Add gives the headings with one more, which is taken off what else it meant in its table.
 func (h Headings) Add(table, column, heading string) Headings {
-	heading = strings.Join(strings.Fields(heading), " ")
+	heading = bare(heading)
 	var lines []string
 	for line := range strings.Lines(string(h)) {
 		of, own, _ := strings.Cut(strings.TrimSuffix(line, "\n"), "=")
-		if within(of) != within(table+"."+column) || FoldName(own) != FoldName(heading) {
+		if within(of) != within(table+"."+column) || folded(own) != folded(heading) {
 			lines = append(lines, of+"="+own)
 		}
 	}

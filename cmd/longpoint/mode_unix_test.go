@@ -112,6 +112,58 @@ func TestPassFileMode(t *testing.T) {
 	}
 }
 
+// TestModesOfWhatIsWritten holds what the manual says of who can read it: with umask 077 no command writes a file or a folder into which others can look, and
+// where new files are open to all, no copy of a book that is closed is.
+func TestModesOfWhatIsWritten(t *testing.T) {
+	shop := shopUnderWay(t)
+	for _, w := range writers {
+		switch w.command {
+		case "longpoint book backup", "longpoint book backups", "longpoint book export", "longpoint book new", "longpoint book restore", "longpoint demo", "longpoint sheets", "longpoint plan":
+		default:
+			continue
+		}
+		for _, mask := range []string{"077", "000"} {
+			t.Run(w.typed+" "+mask, func(t *testing.T) {
+				dir := t.TempDir()
+				if err := errors.Join(os.CopyFS(dir, os.DirFS(shop)), os.Chmod(filepath.Join(dir, "shop.book"), 0o600)); err != nil {
+					t.Fatal(err)
+				}
+				before := files(t, dir)
+				line := "umask " + mask + "; longpoint " + w.typed
+				if w.before != "" {
+					line = "umask " + mask + "; longpoint " + w.before + "; longpoint " + w.typed
+				}
+				least := 2
+				if strings.HasSuffix(w.command, "restore") {
+					least = 3
+				} else if strings.HasSuffix(w.command, "backups") {
+					least = 3
+					line += " --every 1 && longpoint undo --yes"
+				}
+				mustType(t, dir, line)
+				written := 0
+				err := filepath.WalkDir(dir, func(path string, d os.DirEntry, err error) error {
+					name, _ := filepath.Rel(dir, path)
+					_, was := before[name]
+					if err != nil || was && name != "shop.book" || name == "." || name == "shop" {
+						return err
+					}
+					written++
+					info, err := d.Info()
+					book := filepath.Ext(name) == ".book" && w.command != "longpoint book new"
+					if err == nil && info.Mode().Perm()&0o077 != 0 && (mask == "077" || book) {
+						t.Errorf("%s is %o", name, info.Mode().Perm())
+					}
+					return err
+				})
+				if err != nil || written < least && !strings.HasSuffix(w.typed, "--json") {
+					t.Errorf("%d files are written, %v", written, err)
+				}
+			})
+		}
+	}
+}
+
 func read(t *testing.T, name string) string {
 	t.Helper()
 	data, err := os.ReadFile(name)

@@ -72,4 +72,9 @@ func TestModes(t *testing.T) {
 	closed := filepath.Join(dir, "closed.book")
 	must(t, Create(t.Context(), closed, nil))
 	mode(closed, 0o600)
+	syscall.Umask(0)
+	apart, remove, err := Apart(dir)
+	must(t, err)
+	defer remove()
+	mode(apart, 0o700)
 }

@@ -140,6 +140,7 @@ type game struct {
 	r                *rand.Rand
 	shop             memShop
 	before           []memShop
+	states           []string // what the book's rows came to before each operation
 	last             string
 	undone, finished int
 }
@@ -166,11 +167,11 @@ func newGame(t *testing.T, seed uint64) *game {
 func (g *game) play(op int) {
 	moves := []func() bool{g.takeJob, g.find, g.measure, g.change, g.plan, g.order, g.send, g.receive, g.receive, g.start, g.start, g.takeIn, g.cut, g.cut, g.cut, g.cut, g.flaw, g.finish, g.discard, g.collect, g.undo}
 	for {
-		was := g.shop.clone()
+		was, rows := g.shop.clone(), g.rows()
 		undone := g.undone
 		if moves[g.r.IntN(len(moves))]() {
 			if g.undone == undone {
-				g.before = append(g.before, was)
+				g.before, g.states = append(g.before, was), append(g.states, rows)
 			}
 			return
 		}
@@ -178,6 +179,13 @@ func (g *game) play(op int) {
 			return
 		}
 	}
+}
+
+// rows gives the sum that the last step has of all rows of the shop, which differs where one byte of one of them does. TestStateKeptUp holds that it is theirs.
+func (g *game) rows() (sum string) {
+	g.t.Helper()
+	g.ok(g.b.db.QueryRowContext(g.t.Context(), "SELECT state FROM seal ORDER BY step DESC LIMIT 1").Scan(&sum))
+	return sum
 }
 
 func (g *game) say(format string, args ...any) bool {
@@ -888,7 +896,10 @@ func (g *game) undo() bool {
 	_, err := g.b.Undo(g.t.Context(), 0, tester)
 	g.ok(err)
 	last := len(g.before) - 1
-	g.shop, g.before = g.before[last], g.before[:last]
+	if rows := g.rows(); rows != g.states[last] {
+		g.t.Errorf("the rows are not as before the step that was taken back: %s, were %s", rows, g.states[last])
+	}
+	g.shop, g.before, g.states = g.before[last], g.before[:last], g.states[:last]
 	g.undone++
 	return true
 }
