@@ -277,6 +277,9 @@ func changeRow(t *testing.T, r *rand.Rand, path string) string {
 	} else if r.IntN(3) == 0 {
 		value = "9200000000000000000"
 	}
+	if r.IntN(6) == 0 {
+		value = "NULL"
+	}
 	return unguarded(t, path, fmt.Sprintf("UPDATE %s SET %s = %s WHERE id = (SELECT min(id) FROM %s)", tab, c.name, value, tab))
 }
 
