@@ -2,11 +2,13 @@ package main
 
 import (
 	"bytes"
+	"cmp"
 	"context"
 	"fmt"
 	"html"
 	"io"
 	"io/fs"
+	"net"
 	"net/http"
 	"net/http/httptest"
 	"net/url"
@@ -213,4 +215,19 @@ func firstDifference(one, other string) string {
 		}
 	}
 	return "(its end)"
+}
+
+// TestThisComputerAlone holds what the manual says of who may: where nothing else is typed, pages are served to this computer alone.
+func TestThisComputerAlone(t *testing.T) {
+	for _, name := range []string{"serve", "start"} {
+		cmd, _, err := (&program{}).root().Find([]string{name})
+		if err != nil || cmd.Name() != name {
+			t.Fatal(err)
+		}
+		at := cmp.Or(cmd.Flags().Lookup("listen").DefValue, usualPort)
+		host, _, err := net.SplitHostPort(at)
+		if err != nil || !net.ParseIP(host).IsLoopback() {
+			t.Errorf("%s listens at %q, %v", name, at, err)
+		}
+	}
 }
