@@ -199,7 +199,7 @@ func nextCut(d *book.RunDocument, of int) string {
 			stays = "is set to"
 		}
 		if c.By != "" {
-			by = " " + sheet.SetBy(p.Run.Number(n), c.Stop, c.By, side, p.SeveralOf(side))
+			by = " " + sheet.SetBy(p.Run.Number(n), c.Stop, c.By, side, p.SeveralOf(side)) + " " + sheet.LaidIn
 		}
 		off := stick.ID
 		if part := p.PartOf(stick, side, d.Workshop.Unit); part != "" {

@@ -105,5 +105,13 @@ func (g *planPage) run(pp plan.ProfilePlan) string {
 			text += paragraph(plain(sheet.SetBy(pp.Run.Number(n), c.Stop, c.By, side, pp.SeveralOf(side))), "  ")
 		}
 	}
-	return text
+	return text + laidIn(pp, "  ")
+}
+
+// laidIn is the caution where a stop is set by a finished side; "" where none is.
+func laidIn(pp plan.ProfilePlan, indent string) string {
+	if !pp.Run.SetsBySide() {
+		return ""
+	}
+	return paragraph(sheet.LaidIn, indent)
 }

@@ -86,7 +86,7 @@ func runPage(d *book.RunDocument) (string, error) {
 	if mine, _ := d.Workshop.ProfileByName(r.Profile); mine.SetUp != "" {
 		head += paragraph("Set up: "+plain(mine.SetUp), "")
 	}
-	return strings.Join([]string{head, cutList(source.CutList(0)), leftList(page, d), paragraph(caution, "")}, "\n"), nil
+	return strings.Join([]string{head, cutList(source.CutList(0)) + laidIn(pp, ""), leftList(page, d), paragraph(caution, "")}, "\n"), nil
 }
 
 // firstUpper begins a sentence.

@@ -49,6 +49,11 @@ func (r Run) Number(place int) int {
 	return place + 1
 }
 
+// SetsBySide tells whether a finished side is laid in by hand before a cut, to set the stop by.
+func (r Run) SetsBySide() bool {
+	return slices.ContainsFunc(r.Cuts, func(c Cut) bool { return c.By != "" })
+}
+
 // CutNumbers gives what the cut of each side is called, by stick and side. Without a run cuts are counted as the sides stand.
 func (p *ProfilePlan) CutNumbers() map[[2]int]int {
 	numbers := map[[2]int]int{}

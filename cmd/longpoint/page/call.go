@@ -416,6 +416,7 @@ var fixedWords = template.FuncMap{
 	"percent": func(ppm int64) string { return fmt.Sprintf("%d.%d %%", ppm/10_000, ppm/1_000%10) },
 	"clock":   func(at string) string { _, clock := text.LocalTime(at, ""); return clock },
 	"caution": func() string { return sheet.Caution },
+	"laidin":  func() string { return sheet.LaidIn },
 	"has":     func(s string, all []string) bool { return slices.Contains(all, s) },
 	"add":     func(a, b int) int { return a + b },
 	"cellOf":  cellOf,

@@ -48,7 +48,11 @@ func TestFinishedSideIsTorn(t *testing.T) {
 	s.post(409, "/bench/run/1/press", "do", "torn", "stick", first[1], "no", "99", "side", first[3])
 	held := false
 	for page = s.get(200, "/bench/run/1?begin=1"); strings.Contains(page, `name="no"`); page = s.pressNext(1, page, "done") {
-		held = held || strings.Contains(page, "hold finished side")
+		asks := strings.Contains(page, "hold finished side")
+		held = held || asks
+		if asks != strings.Contains(page, "Before a side is laid in by hand: machine off") {
+			t.Error("the caution does not stand where a finished side is laid in, or stands elsewhere")
+		}
 	}
 	if !held {
 		t.Error("no stop was set by a finished side")

@@ -61,6 +61,9 @@ func (s *Source) addCuts(p *Piece, profile int) {
 	if len(warnings) > 0 {
 		p.add(Bullets{Items: minds(warnings), Leads: true})
 	}
+	if pp.Run.SetsBySide() {
+		p.add(Paragraph{Text: LaidIn, Strong: true, Leads: true})
+	}
 	drawn := s.sticks(profile, true)
 	if s.orders[profile].byStop() {
 		for _, d := range drawn {

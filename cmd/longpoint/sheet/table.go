@@ -243,13 +243,19 @@ func (t *tableSetter) band(r Row) slab {
 	if r.Figure != nil {
 		return slab{height: r.Figure.Drawing.Height, gap: figureOver, lay: func(d *Drawing, x, y float64) { d.place(r.Figure.Drawing, x, y) }}
 	}
-	height := t.step + 2*t.pad
-	text := strings.Join(r.Cells[:min(1, len(r.Cells))], "")
+	text, room := strings.Join(r.Cells[:min(1, len(r.Cells))], ""), t.width()-2*cellPad
+	lines := []string{fit(text, room, t.size, true)}
+	if r.Note { // which says what to do, so that all of it is read
+		lines = wrap(text, room, t.size, true)
+	}
+	height := float64(max(len(lines), 1))*t.step + 2*t.pad
 	return slab{height: height, lay: func(d *Drawing, x, y float64) {
 		if !r.Note {
 			d.box(Pale, x, y, t.width(), height)
 		}
-		d.write(words{At: Point{x + cellPad, y + t.pad + ascent*t.size}, Text: fit(text, t.width()-2*cellPad, t.size, true), Size: t.size, Bold: true})
+		for n, line := range lines {
+			d.write(words{At: Point{x + cellPad, y + t.pad + float64(n)*t.step + ascent*t.size}, Text: line, Size: t.size, Bold: true})
+		}
 	}}
 }
 

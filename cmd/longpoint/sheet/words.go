@@ -16,6 +16,9 @@ const Caution = "Caution: mitre guillotines and saws cut fingers as easily as mo
 	"blades, hold short pieces in a clamp or a jig, protect eyes, ears and lungs, and let only trained people work. " +
 	"The machine's manual and local codes come before anything printed here."
 
+// LaidIn is the caution where a finished side is laid in by hand to set a stop by (common practice, no source).
+const LaidIn = "Before a side is laid in by hand: machine off or pedal locked, blades up, as the machine's manual says, and hands away from the blades."
+
 // ShortCaution is the caution in one line, for the foot of each page and for tickets.
 const ShortCaution = "Mind the blades: the machine's manual and local codes come first."
 
