@@ -61,6 +61,11 @@ func FinishRun(run int64, keep map[int]model.Length, told func(Finished)) Change
 		if err := t.finishJobs(r, &f); err != nil {
 			return err
 		}
+		if len(f.Missing) > 0 {
+			if err := t.settle(run); err != nil {
+				return err
+			}
+		}
 		t.tellFinished(r, f)
 		return nil
 	}}

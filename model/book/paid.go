@@ -9,7 +9,7 @@ import (
 )
 
 // readPaid says of the sticks of the rack, here and on the way, what was paid for each, where it was bought by a plan for jobs of which sides of its
-// profile are still to be cut: its part of its order's line, and of what the supplier charges for delivery. What is left over of an order once
+// profile are still to be cut: its part of its order's line, and of what the supplier charges for delivery, so that the parts add up. What is left over of an order once
 // its jobs are cut is the rack's like any other stick. Where the plan cannot be read nothing is said.
 func (t *transaction) readPaid(w *model.Workshop) error {
 	type line struct{ order, number int64 }
@@ -27,14 +27,10 @@ func (t *transaction) readPaid(w *model.Workshop) error {
 	if err != nil {
 		return err
 	}
-	paid, wanted, plans := map[line]model.Money{}, wantedProfiles(w), map[int64]*plan.Document{}
+	paid, onTop, wanted, plans := map[string]model.Money{}, map[line]model.Money{}, wantedProfiles(w), map[int64]*plan.Document{}
 	for _, p := range orders {
-		all := p.goodsCost()
-		for _, l := range p.Lines {
-			at := line{p.ID, int64(l.Number)}
-			for n := range l.ToCome() {
-				of[p.stickName(l, l.came()+n)] = at
-			}
+		delivery := p.deliveryShares()
+		for i, l := range p.Lines {
 			if l.Plan == 0 || l.Sticks == 0 {
 				continue
 			}
@@ -49,17 +45,33 @@ func (t *transaction) readPaid(w *model.Workshop) error {
 			if d != nil && slices.ContainsFunc(d.Buy, func(b plan.Purchase) bool {
 				return b.Supplier == p.Supplier && b.Profile == l.Profile && slices.ContainsFunc(b.Jobs, func(job string) bool { return wanted[[2]string{job, l.Profile}] })
 			}) {
-				cost := l.Cost + share(p.Delivery, model.Length(l.Cost), model.Length(all))
-				paid[at] = (cost + model.Money(l.Sticks)/2) / model.Money(l.Sticks)
+				for n, part := range plan.Share(l.Cost+delivery[i], slices.Repeat([]model.Length{1}, l.Sticks)) {
+					paid[p.stickName(l, n)] = part
+					onTop[line{p.ID, int64(l.Number)}] = part // of one beyond what was ordered, as of the last
+				}
 			}
 		}
 	}
 	for i := range w.Rack {
-		if s := &w.Rack[i]; !s.Offcut {
-			s.Paid = paid[of[s.ID]]
+		s := &w.Rack[i]
+		if s.Offcut {
+			continue
+		}
+		there := false
+		if s.Paid, there = paid[s.ID]; !there {
+			s.Paid = onTop[of[s.ID]]
 		}
 	}
 	return nil
+}
+
+// deliveryShares splits what the supplier charges for delivery over the lines of an order, by what they cost.
+func (p Purchase) deliveryShares() []model.Money {
+	costs := make([]model.Length, len(p.Lines))
+	for i, l := range p.Lines {
+		costs[i] = model.Length(l.Cost)
+	}
+	return plan.Share(p.Delivery, costs)
 }
 
 // wantedProfiles tells of which profiles sides of a job are still to be cut, by the names of both.
