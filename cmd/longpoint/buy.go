@@ -129,7 +129,7 @@ func buyPage(d *plan.Document, unit model.Unit, dates model.DateOrder, others []
 			lineNotes(d.Buy[i:j], unit, c)+orderTerms(o, c))
 		i = j
 	}
-	parts = append(parts, paragraph("In all: "+toPay(d).With(c)+".", "")+
+	parts = append(parts, paragraph("In all: "+toPay(d).With(c)+". "+plain(text.ForNoJob(d.Buy, c)), "")+
 		paragraph("Next best: what it would cost more to do without that line.", ""))
 	if slices.ContainsFunc(others, func(n planner.NextBest) bool { return n.Possible && n.Grade != plan.Proven }) {
 		parts = append(parts, paragraph("With ≤ before it a next-best choice may cost less more, for the search for it was stopped.", ""))
@@ -229,7 +229,11 @@ func buyTable(d *plan.Document, u model.Unit, c model.Currency) string {
 		}
 	}
 	t.foot = []string{"all", "", "", "", "", toPay(d).In(c)}
-	return t.String() + lineNotes(d.Buy, u, c)
+	said := t.String() + lineNotes(d.Buy, u, c)
+	if none := text.ForNoJob(d.Buy, c); none != "" {
+		said += paragraph(plain(none), "")
+	}
+	return said
 }
 
 // wrapList sets names in lines of at most so many characters, at least one line.

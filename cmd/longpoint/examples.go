@@ -64,7 +64,7 @@ const (
   An order must come to at least 120.00 EUR, and this one has 4 sticks for
   124.80 EUR. With delivery at 14.50 EUR it comes to 139.30 EUR.
 
-  In all: 139.30 EUR.
+  …
   Next best: what it would cost more to do without that line.`
 
 	groupExample = `

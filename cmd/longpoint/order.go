@@ -250,6 +250,10 @@ func (p *program) showOrders(ctx context.Context, b *book.Book, orders []book.Pu
 	if err != nil {
 		return err
 	}
+	none, err := b.PlannedLines(ctx, orders)
+	if err != nil {
+		return err
+	}
 	parts := []string{}
 	open := false
 	for _, o := range orders {
@@ -272,6 +276,9 @@ func (p *program) showOrders(ctx context.Context, b *book.Book, orders []book.Pu
 		part := paragraph(fmt.Sprintf("%sorder %d%s from %s, %s", title, o.ID, called(o), plain(o.Supplier), when), "") + t.String()
 		if o.Delivery > 0 {
 			part += paragraph(fmt.Sprintf("Delivery is %s besides: %s in all.", o.Delivery.With(s.currency), (cost+o.Delivery).With(s.currency)), "")
+		}
+		if said := text.ForNoJob(none[o.ID], s.currency); said != "" {
+			part += paragraph(plain(said), "")
 		}
 		if o.Open {
 			part += paragraph(fmt.Sprintf("To print it: longpoint sheets --order %d --out order-%d", o.ID, o.ID), "")

@@ -8,6 +8,7 @@ import (
 	"slices"
 
 	"longpoint/model"
+	"longpoint/model/plan"
 )
 
 // readComing adds the sticks that are ordered and not here yet: of each order what is to come of its lines, under the names that they will
@@ -116,6 +117,35 @@ func (b *Book) ShortOrders(ctx context.Context) (all []ShortOrder, err error) {
 		return nil
 	})
 	return all, err
+}
+
+// PlannedLines gives, by the order's number, what of some orders is just as the plan has it that a line is for. Where that plan cannot be read any more, nothing is said of it.
+func (b *Book) PlannedLines(ctx context.Context, orders []Purchase) (map[int64][]plan.Purchase, error) {
+	return look(ctx, b, func(t *transaction) (map[int64][]plan.Purchase, error) {
+		lines, plans := map[int64][]plan.Purchase{}, map[int64]*plan.Document{}
+		for _, o := range orders {
+			for _, l := range o.Lines {
+				id := cmp.Or(l.Plan, o.Plan)
+				d, read := plans[id]
+				if !read && id != 0 {
+					var err error
+					if d, _, err = t.plan(id); err != nil && !said(err) {
+						return nil, err
+					}
+					plans[id] = d
+				}
+				if d == nil {
+					continue
+				}
+				if n := slices.IndexFunc(d.Buy, func(p plan.Purchase) bool {
+					return p.Supplier == o.Supplier && p.Profile == l.Profile && p.Length == l.Length && p.Count == l.Sticks && p.Cost == l.Cost
+				}); n >= 0 {
+					lines[o.ID] = append(lines[o.ID], d.Buy[n])
+				}
+			}
+		}
+		return lines, nil
+	})
 }
 
 // goodsCost is what the lines of an order come to.

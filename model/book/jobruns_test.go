@@ -81,3 +81,26 @@ func TestRestFor(t *testing.T) {
 		t.Errorf("%d sticks before the order, %d with it, %d as if it were not", len(before.Rack), len(ordered.Rack), len(as.Rack))
 	}
 }
+
+// TestPlannedLines: of an order that is changed by hand only the lines that are still the plan's are given.
+func TestPlannedLines(t *testing.T) {
+	b := newShop(t)
+	d := planOf(t, b)
+	id, err := b.KeepPlan(t.Context(), d, tester)
+	must(t, err)
+	orders, _, err := b.PlaceOrders(t.Context(), id, false, tester)
+	must(t, err)
+	lines, err := b.PlannedLines(t.Context(), orders)
+	must(t, err)
+	if got := lines[orders[0].ID]; len(got) != len(d.Buy) || len(got) == 0 {
+		t.Errorf("of %d lines %d are the plan's", len(d.Buy), len(got))
+	}
+	do(t, b, ChangeOrder(orders[0].ID, 1, 9, 0, model.OptionalMoney{}), AddToOrder("Invented Timber", "oak-40", 3*model.Metre, 1, model.OptionalMoney{}))
+	orders, err = b.Purchases(t.Context(), false)
+	must(t, err)
+	lines, err = b.PlannedLines(t.Context(), orders)
+	must(t, err)
+	if got := lines[orders[0].ID]; len(got) != len(d.Buy)-1 {
+		t.Errorf("after a change %d lines of %d are the plan's", len(got), len(d.Buy))
+	}
+}

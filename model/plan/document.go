@@ -262,6 +262,14 @@ type Purchase struct {
 // Bundles is the number of bundles, or of sticks sold singly.
 func (p Purchase) Bundles() int { return p.Count / max(1, p.Bundle) }
 
+// NoJob gives how many of a line's sticks no job needs, and what they cost: they make up what the supplier asks of an order, or come in a bundle.
+func (p Purchase) NoJob() (sticks int, cost model.Money) {
+	if len(p.Jobs) == 0 {
+		return p.Count, p.Cost
+	}
+	return p.Spare, Share(p.Cost, []model.Length{model.Length(p.Spare), model.Length(p.Count - p.Spare)})[0]
+}
+
 // Order is what is ordered from one supplier, all profiles together.
 type Order struct {
 	Supplier    string      `json:"supplier"`

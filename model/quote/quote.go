@@ -62,9 +62,11 @@ type Marginal struct {
 	Sent    model.Money `json:"sent,omitempty"`    // of Ordered: what is in orders that have gone to their suppliers, or is here
 	// Delivery is, of Cost, what suppliers charge for delivery with the job and not without it; below nought where the job makes an order so large that it is delivered free.
 	Delivery model.Money `json:"delivery,omitempty"`
-	Least    model.Money `json:"least"`
-	Most     model.Money `json:"most"`
-	Proven   bool        `json:"proven"`
+	// NoJob is, of Cost, what sticks come to that no job needs, bought to fill up an order or a bundle, less what they are worth on the rack: with the job, and not without it.
+	NoJob  model.Money `json:"no_job,omitempty"`
+	Least  model.Money `json:"least"`
+	Most   model.Money `json:"most"`
+	Proven bool        `json:"proven"`
 }
 
 // DualValue is the sum of the job's sides' dual values: Σ u/scale over its sides at the root of the search
@@ -120,10 +122,26 @@ func Job(ctx context.Context, w *model.Workshop, o planner.Options, job model.Jo
 // marginal compares the plan with a job and the plan without it.
 func marginal(with, without *plan.Document) Marginal {
 	a, b := with.Total, without.Total
-	m := Marginal{With: a.Figures.Cost, Without: b.Figures.Cost, Delivery: a.Figures.Delivery - b.Figures.Delivery,
+	m := Marginal{With: a.Figures.Cost, Without: b.Figures.Cost, Delivery: a.Figures.Delivery - b.Figures.Delivery, NoJob: forNoJob(with) - forNoJob(without),
 		Least: a.Bound - b.Figures.Cost, Most: a.Figures.Cost - b.Bound, Proven: a.Grade == plan.Proven && b.Grade == plan.Proven}
 	m.Cost = m.With - m.Without
 	return m
+}
+
+// forNoJob is what a plan pays for sticks that no job needs, less what they are worth on the rack.
+func forNoJob(d *plan.Document) (all model.Money) {
+	for _, l := range d.Buy {
+		_, cost := l.NoJob()
+		all += cost - l.SpareValue
+	}
+	return all
+}
+
+// Net gives the net moulding of some frames as a quotation does: what it costs is rounded once a profile, for all copies together.
+func Net(w *model.Workshop, on model.Date, frames ...model.JobFrame) (Length, error) {
+	q := &Quotation{}
+	err := q.measure(w, model.Job{Frames: frames}, on)
+	return q.Net, err
 }
 
 // measure adds up the job's moulding.

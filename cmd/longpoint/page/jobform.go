@@ -277,7 +277,7 @@ type shownFrame struct {
 	Picture  template.HTML
 	Rings    []shownRing
 	Moulding string // of all copies
-	Price    string // of so much moulding, by length
+	Price    string // of so much moulding, as the quotation has it; "" where a profile has no price
 }
 
 // shownRing is a ring's sizes.
@@ -291,20 +291,20 @@ func (c *call) shownFrame(w *model.Workshop, f model.JobFrame, n int) shownFrame
 		return out
 	}
 	out.Picture = c.framePicture(rings, fmt.Sprintf("frame-%d", n))
-	whole := *w
-	whole.Defaults.RackShare = 100 // what so much new moulding costs by length
-	var sum model.Length
-	var price model.Money
+	net, err := quote.Net(w, model.Date{Time: c.s.Book.Now()}, f)
+	if err != nil {
+		return out
+	}
 	for _, r := range rings {
 		size := func(o model.Opening, by model.Given) string {
 			return sheet.WithUnit(sheet.Opening(o, by, c.unit), c.unit)
 		}
 		out.Rings = append(out.Rings, shownRing{r.Profile, size(r.Content, model.ByContent), size(r.Rebate, model.ByRebate), size(r.Sight, model.BySight),
 			size(r.Outside, model.ByOutside), c.longPoints(r.Sides)})
-		sum += r.Moulding * model.Length(f.Quantity)
-		price += whole.StickValue(model.Stick{Profile: r.Profile, Length: r.Moulding}) * model.Money(f.Quantity)
 	}
-	out.Moulding, out.Price = sum.Near(c.unit), price.With(c.currency)
+	if out.Moulding = net.Length.Near(c.unit); net.Cost != nil {
+		out.Price = net.Cost.With(c.currency)
+	}
 	return out
 }
 

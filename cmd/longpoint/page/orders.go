@@ -40,7 +40,11 @@ func (c *call) ordersPage() error {
 	if err != nil {
 		return err
 	}
-	return c.show("orders", "Orders", map[string]any{"Late": plan.LateJobs(plan.AlreadyOrdered(waits), c.dates), "Orders": orders, "Short": c.lacks(short), "All": all, "Suppliers": suppliersOf(c.workshop), "Profiles": profileNames(c.workshop)})
+	none, err := c.noJob(orders...)
+	if err != nil {
+		return err
+	}
+	return c.show("orders", "Orders", map[string]any{"NoJob": none, "Late": plan.LateJobs(plan.AlreadyOrdered(waits), c.dates), "Orders": orders, "Short": c.lacks(short), "All": all, "Suppliers": suppliersOf(c.workshop), "Profiles": profileNames(c.workshop)})
 }
 
 func profileNames(w *model.Workshop) (names []string) {
@@ -48,6 +52,16 @@ func profileNames(w *model.Workshop) (names []string) {
 		names = append(names, p.Name)
 	}
 	return names
+}
+
+// noJob says, by the order's number, what of each order is for no job.
+func (c *call) noJob(orders ...book.Purchase) (map[int64]string, error) {
+	lines, err := c.s.Book.PlannedLines(c.ctx, orders)
+	said := map[int64]string{}
+	for id, of := range lines {
+		said[id] = text.ForNoJob(of, c.currency)
+	}
+	return said, err
 }
 
 // lacks says what open orders lack of what their suppliers ask.
@@ -107,7 +121,11 @@ func (c *call) orderPage() error {
 		return err
 	}
 	waits = slices.DeleteFunc(waits, func(w plan.Waiting) bool { return w.Order != fmt.Sprint(o.ID) })
-	return c.show("order", fmt.Sprintf("Order %d, %s", o.ID, o.Supplier), map[string]any{"O": o, "ToCome": toCome, "Waits": waits, "Late": plan.LateJobs(waits, c.dates), "Profiles": profileNames(c.workshop)})
+	none, err := c.noJob(o)
+	if err != nil {
+		return err
+	}
+	return c.show("order", fmt.Sprintf("Order %d, %s", o.ID, o.Supplier), map[string]any{"NoJob": none[o.ID], "O": o, "ToCome": toCome, "Waits": waits, "Late": plan.LateJobs(waits, c.dates), "Profiles": profileNames(c.workshop)})
 }
 
 // sendOrder says that an order has gone to its supplier, and when it should be here.

@@ -91,6 +91,9 @@ func (c *call) makePlan() error {
 
 // free says of a plan's orders what they lack of a free delivery.
 func (c *call) free(d *plan.Document) (said []string) {
+	if none := text.ForNoJob(d.Buy, c.currency); none != "" {
+		said = append(said, none)
+	}
 	for _, o := range d.Orders {
 		if one := text.ToFree(o, c.currency); one != "" {
 			said = append(said, o.Supplier+": "+one)

@@ -2,6 +2,7 @@ package page
 
 import (
 	"path/filepath"
+	"regexp"
 	"strings"
 	"testing"
 
@@ -20,6 +21,19 @@ func TestQuoteOfNoJob(t *testing.T) {
 	s.wants(page, "What its moulding comes to", "1 frame, 4 sides", "what the job adds", "Nothing is written down")
 	if !strings.Contains(page, `value="300"`) {
 		t.Error("what was typed is gone")
+	}
+	// One figure: below the drawing and in the quotation, also of three copies, which were rounded one by one once.
+	three := typedForm("", "", "oak-40", "303", "401")
+	for n, f := range three {
+		if f == "quantity" {
+			three[n+1] = "3"
+		}
+	}
+	three[len(three)-1] = "quote"
+	page = s.post(200, "/jobs/new", three...)
+	drawn, quoted := regexp.MustCompile(`by its length ([0-9.]+ EUR)`).FindStringSubmatch(page), regexp.MustCompile(`net moulding</th>.*?([0-9.]+ EUR)`).FindStringSubmatch(page)
+	if drawn == nil || quoted == nil || drawn[1] != quoted[1] {
+		t.Errorf("drawn %q, quoted %q", drawn, quoted)
 	}
 	fields[len(fields)-1] = "draw"
 	if page := s.post(200, "/jobs/new", fields...); strings.Contains(page, "What its moulding comes to") {

@@ -129,7 +129,36 @@ func JobAdds(m quote.Marginal, c model.Currency) (said []string) {
 	case m.Delivery < 0:
 		said = append(said, "With the job an order is large enough to be delivered for "+(-m.Delivery).With(c)+" less, which is in it.")
 	}
+	switch {
+	case m.NoJob > 0:
+		said = append(said, m.NoJob.With(c)+" of it is for sticks that no job needs, bought to fill up an order or a bundle: their price less their worth on the rack.")
+	case m.NoJob < 0:
+		said = append(said, "With the job "+(-m.NoJob).With(c)+" less goes into sticks that no job needs and that fill up an order or a bundle, which is in it.")
+	}
 	return said
+}
+
+// ForNoJob says what of a buy list no job needs; "" where all of it is for jobs.
+func ForNoJob(lines []plan.Purchase, c model.Currency) string {
+	var all model.Money
+	var suppliers []string
+	sticks := 0
+	for _, l := range lines {
+		n, cost := l.NoJob()
+		if n > 0 && !slices.Contains(suppliers, l.Supplier) {
+			suppliers = append(suppliers, l.Supplier)
+		}
+		sticks, all = sticks+n, all+cost
+	}
+	if sticks == 0 {
+		return ""
+	}
+	are, they, fill, goes := "are", "they", "fill", "go"
+	if sticks == 1 {
+		are, they, fill, goes = "is", "it", "fills", "goes"
+	}
+	return fmt.Sprintf("Of that %s %s for no job, %s: %s %s up an order or a bundle of %s, and %s on the rack.",
+		Count(sticks, "stick", "sticks"), are, all.With(c), they, fill, JoinAnd(suppliers), goes)
 }
 
 // Copied says which copy of a book is the newest that is known, and how much was done since.
