@@ -106,6 +106,7 @@ func TestHabitsParseDate(t *testing.T) {
 		{"said: no such day", "day.month.year", "31.02.2026", "not a date"},
 		{"no such day", "", "2027-02-30", "not a date"},
 		{"words", "", "next week", "not a date"},
+		{"letters for the year", "day.month.year", "3.12.xy", "not a date"},
 		{"three digits of the year", "day.month.year", "1.1.202", "not a date"},
 	} {
 		t.Run(row.name, func(t *testing.T) {
