@@ -148,6 +148,7 @@ func drawLabels(all []label, width, height float64) ([]Figure, error) {
 type label struct {
 	id    string
 	lines []labelLine // the most important first
+	due   string      // stands before the customer's name or, where that has no room then, behind the job's
 	alt   string
 }
 
@@ -155,6 +156,36 @@ type label struct {
 type labelLine struct {
 	text, name string
 	bold       bool
+	after      string // behind the name, never bold
+}
+
+// space is how wide the space between two words is.
+func space(size float64) float64 { return widthOf("a a", size, false) - widthOf("aa", size, false) }
+
+// The lines of a side's label that due may stand in.
+const jobLine, customerLine = 1, 3
+
+// fits tells whether a line is not cut short.
+func (l labelLine) fits(room, size float64) bool {
+	wide := widthOf(l.text+l.name, size, l.bold)
+	if l.after != "" {
+		wide += space(size) + widthOf(l.after, size, false)
+	}
+	return wide <= room
+}
+
+// set gives the lines at a size: where the customer's name has no room behind the day, the day goes behind the job, if it has room there.
+func (b label) set(lines []labelLine, room, size float64) []labelLine {
+	if b.due == "" || len(lines) <= customerLine || lines[customerLine].fits(room, size) {
+		return lines
+	}
+	lines = slices.Clone(lines)
+	lines[jobLine].after = "· " + b.due
+	lines[customerLine].text = ""
+	if !lines[jobLine].fits(room, size) {
+		return b.lines[:len(lines)]
+	}
+	return lines
 }
 
 // sideLabel says which side it is, which cut from which stick, and when its job is due.
@@ -162,12 +193,12 @@ func (s *Source) sideLabel(pp plan.ProfilePlan, stick plan.Stick, side plan.Side
 	cut := fmt.Sprintf("cut %d · ", number)
 	b := label{
 		id:    SideID(side),
-		lines: []labelLine{{side.Letter + "  " + side.LongPoint.InToCut(s.unit), "", true}, {"job ", side.Job, true}, {cut, stick.ID, false}},
+		lines: []labelLine{{text: side.Letter + "  " + side.LongPoint.InToCut(s.unit), bold: true}, {text: "job ", name: side.Job, bold: true}, {text: cut, name: stick.ID}},
 		alt: fmt.Sprintf("Side %s of job %s, frame %s, long point %s, profile %s, cut %d from stick %s", side.Letter, side.Job, s.frame(side),
 			side.LongPoint.InToCut(s.unit), pp.Name, number, stick.ID),
 	}
 	if stick.Lot != "" && s.byLot(pp.Name, side.Job) {
-		b.lines[2] = labelLine{cut, stick.ID + " · lot " + stick.Lot, false}
+		b.lines[2] = labelLine{text: cut, name: stick.ID + " · lot " + stick.Lot}
 		b.alt += ", lot " + stick.Lot
 	}
 	frame := ""
@@ -187,13 +218,13 @@ func (s *Source) sideLabel(pp plan.ProfilePlan, stick plan.Stick, side plan.Side
 	if customer != "" {
 		b.alt += ", for " + customer
 		if due != "" {
-			due += " · "
+			b.due, due = due, due+" · "
 		}
 	}
 	if due+customer != "" {
-		b.lines = append(b.lines, labelLine{due, customer, false})
+		b.lines = append(b.lines, labelLine{text: due, name: customer})
 	}
-	b.lines = append(b.lines, labelLine{mitre + frame, s.frame(side), false}, labelLine{"", titled(pp.Name, pp.Title), false})
+	b.lines = append(b.lines, labelLine{text: mitre + frame, name: s.frame(side)}, labelLine{name: titled(pp.Name, pp.Title)})
 	b.alt += ". Code: " + b.id
 	return b
 }
@@ -209,11 +240,11 @@ func (s *Source) byLot(profile, job string) bool {
 func (s *Source) offcutLabel(pp plan.ProfilePlan, stick plan.Stick, left plan.Left) label {
 	b := label{
 		id:    StickID(left.ID),
-		lines: []labelLine{{"", offcutName(left.ID), true}, {left.Length.Near(s.unit), "", true}, {"", titled(pp.Name, pp.Title), false}},
+		lines: []labelLine{{name: offcutName(left.ID), bold: true}, {text: left.Length.Near(s.unit), bold: true}, {name: titled(pp.Name, pp.Title)}},
 		alt:   fmt.Sprintf("The %s, %s, profile %s. Code: %s", offcutName(left.ID), left.Length.Near(s.unit), pp.Name, StickID(left.ID)),
 	}
 	if stick.Lot != "" {
-		b.lines = append(b.lines, labelLine{"lot ", stick.Lot, false})
+		b.lines = append(b.lines, labelLine{text: "lot ", name: stick.Lot})
 		b.alt = strings.Replace(b.alt, ". Code", ", lot "+stick.Lot+". Code", 1)
 	}
 	return b
@@ -254,13 +285,16 @@ func (b label) draw(width, height float64) (*Drawing, error) {
 			continue
 		}
 		y := (height - (first+float64(len(lines)-1)*size)*1.12) / 2
-		for i, line := range lines {
+		for i, line := range b.set(lines, room, size) {
 			s := size
 			if i == 0 {
 				s = first
 			}
 			text := line.text + fitFrame(line.name, room-widthOf(line.text, s, line.bold), s, line.bold)
 			d.write(words{At: Point{x, y + 0.86*s}, Text: text, Size: s, Bold: line.bold})
+			if line.after != "" {
+				d.write(words{At: Point{x + widthOf(text, s, line.bold) + space(s), y + 0.86*s}, Text: line.after, Size: s})
+			}
 			y += s * 1.12
 		}
 		return d, nil

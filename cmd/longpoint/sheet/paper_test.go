@@ -633,7 +633,7 @@ func TestRoll(t *testing.T) {
 	}
 }
 
-// TestLabelsSayThePlan: each label says its side's letter, long point, job, frame and profile, or its offcut's id and length.
+// TestLabelsSayThePlan: each label says its side's letter, long point, job, day due, whole customer, frame and profile, or its offcut's id and length.
 func TestLabelsSayThePlan(t *testing.T) {
 	p := demoPlan(t)
 	s := sourceOf(t, p, A4)
@@ -672,7 +672,7 @@ func TestLabelsSayThePlan(t *testing.T) {
 				t.Errorf("%s, cut %d: the label says which lot, and nothing is matched by it:\n%s", pp.Name, k+1, text)
 			}
 			for _, want := range []string{side.Letter + " " + side.LongPoint.InToCut(p.Workshop.Unit) + "\n", "job " + side.Job + "\n", side.Frame, pp.Name,
-				fmt.Sprintf("cut %d · %s", k+1, stick.ID), "\ndue " + due[side.Job] + " · " + customer[side.Job][:min(3, len(customer[side.Job]))], lot} {
+				fmt.Sprintf("cut %d · %s", k+1, stick.ID), "due " + due[side.Job], customer[side.Job] + "\n", lot} {
 				if !strings.Contains(text, want) {
 					t.Errorf("%s, cut %d: the label does not say %q:\n%s", pp.Name, k+1, want, text)
 				}
