@@ -218,7 +218,11 @@ func (g *planPage) summary() string {
 	if len(g.d.Profiles) == 0 {
 		return parts[0] + "\nThere is nothing to cut.\n"
 	}
-	parts = append(parts, g.profiles().String()+paragraph("From rack and to buy are sticks. Cost is the price of new sticks "+
+	come := text.OnTheWay(g.d)
+	if come != "" {
+		come += " "
+	}
+	parts = append(parts, g.profiles().String()+paragraph("From rack and to buy are sticks. "+come+"Cost is the price of new sticks "+
 		"and the value of those from the rack; no plan can cost less than the bound. Yield is moulding in the frames, "+
 		"by long points, of the length used up.", ""))
 	if extras := g.extras(); extras != "" {
@@ -445,8 +449,12 @@ func (g *planPage) setting(pp plan.ProfilePlan) string {
 func (g *planPage) figures(pp plan.ProfilePlan) string {
 	f := pp.Figures
 	var from []string
-	if f.RackSticks > 0 {
-		from = append(from, count(f.RackSticks, "stick", "sticks")+" off the rack")
+	come := pp.OnTheWay()
+	if here := f.RackSticks - come; here > 0 {
+		from = append(from, count(here, "stick", "sticks")+" off the rack")
+	}
+	if come > 0 {
+		from = append(from, count(come, "stick", "sticks")+" still to come")
 	}
 	if f.NewSticks > 0 {
 		from = append(from, count(f.NewSticks, "new stick", "new sticks"))
@@ -549,11 +557,11 @@ func (g *planPage) source(s plan.Stick, number, of int) string {
 
 // leftOver says what becomes of the rest of a stick.
 func (g *planPage) leftOver(pp plan.ProfilePlan, s plan.Stick) string {
-	parts := []string{g.becomes("Left over", s.Left)}
+	parts := []string{g.becomes(pp, "Left over", s.Left)}
 	if len(s.Between) > 0 {
 		parts = nil
 		for n, left := range append(slices.Clone(s.Between), s.Left) {
-			parts = append(parts, g.becomes(fmt.Sprintf("Left over of part %d", n+1), left))
+			parts = append(parts, g.becomes(pp, fmt.Sprintf("Left over of part %d", n+1), left))
 		}
 	}
 	if mind := sheet.ToMeasure(pp, s); mind != "" {
@@ -563,9 +571,12 @@ func (g *planPage) leftOver(pp plan.ProfilePlan, s plan.Stick) string {
 }
 
 // becomes says what becomes of one piece that is left.
-func (g *planPage) becomes(what string, left plan.Left) string {
+func (g *planPage) becomes(pp plan.ProfilePlan, what string, left plan.Left) string {
 	switch left.Becomes {
 	case plan.Kept:
+		if pp.Has(left.ID) { // in a run
+			return fmt.Sprintf("%s: %s, goes on as %s.", what, left.Length.Near(g.unit), plain(left.ID))
+		}
 		text := fmt.Sprintf("%s: %s, back on the rack as %s", what, left.Length.Near(g.unit), plain(left.ID))
 		if left.Value > 0 {
 			text += ", worth " + left.Value.With(g.currency)

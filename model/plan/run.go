@@ -54,6 +54,31 @@ func (r Run) SetsBySide() bool {
 	return slices.ContainsFunc(r.Cuts, func(c Cut) bool { return c.By != "" })
 }
 
+// LeftOf gives the stick of the profile that a stick is what is left of, in a run that goes on with it: it never was on the rack. "": it is of none.
+func (p *ProfilePlan) LeftOf(id string) string {
+	for _, s := range p.Sticks {
+		if s.Left.ID == id || slices.ContainsFunc(s.Between, func(l Left) bool { return l.ID == id }) {
+			return s.ID
+		}
+	}
+	return ""
+}
+
+// OnTheWay is how many of the profile's sticks are ordered and not here yet. Its figures count them as the rack's.
+func (p *ProfilePlan) OnTheWay() (sticks int) {
+	for _, s := range p.Sticks {
+		if s.From == OnTheWay {
+			sticks++
+		}
+	}
+	return sticks
+}
+
+// Has tells whether a stick is one of the profile's.
+func (p *ProfilePlan) Has(id string) bool {
+	return slices.ContainsFunc(p.Sticks, func(s Stick) bool { return s.ID == id })
+}
+
 // CutNumbers gives what the cut of each side is called, by stick and side. Without a run cuts are counted as the sides stand.
 func (p *ProfilePlan) CutNumbers() map[[2]int]int {
 	numbers := map[[2]int]int{}

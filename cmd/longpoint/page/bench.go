@@ -293,7 +293,11 @@ func (c *call) benchCut(pp plan.ProfilePlan, n int) *benchCut {
 	cut := pp.Run.Cuts[n]
 	stick := pp.Sticks[cut.Stick]
 	side := stick.Sides[cut.Side]
-	b := &benchCut{No: pp.Run.Number(n), Stick: stick.ID, StickPlace: stick.Place, Part: pp.PartOf(stick, side, c.unit), StickNo: cut.Stick + 1, Sticks: len(pp.Sticks), Side: sheet.SideID(side),
+	place := stick.Place
+	if of := pp.LeftOf(stick.ID); of != "" {
+		place = sheet.LeftOf(of)
+	}
+	b := &benchCut{No: pp.Run.Number(n), Stick: stick.ID, StickPlace: place, Part: pp.PartOf(stick, side, c.unit), StickNo: cut.Stick + 1, Sticks: len(pp.Sticks), Side: sheet.SideID(side),
 		Letter: side.Letter, Job: side.Job, Frame: sheet.FrameOf(side, pp.SeveralOf(side)), Stop: cut.Stop, At: side.LongPoint.InToCut(c.unit), Placed: cut.Placed, Left: cut.Left.Near(c.unit),
 		at: [2]int{cut.Stick, cut.Side}, Bites: "one stroke"}
 	if len(pp.Mitres()) > 0 {

@@ -193,7 +193,7 @@ func (c *call) onePlan() error {
 		return err
 	}
 	return c.show("oneplan", fmt.Sprintf("Plan %d", c.id), map[string]any{"ID": c.id, "D": d, "Grade": text.Grade(d), "Saving": text.Saving(d), "JobCosts": text.JobCosts(d), "Minds": minds,
-		"Since": round.Since(news), "Waiting": plan.AlreadyOrdered(waits), "Late": plan.LateJobs(waits, c.dates), "Last": last == c.id, "RestOf": restOf, "Newer": last > c.id, "Running": running, "ToStart": toStart, "ToPay": d.Total.Figures.Paid(), "Free": c.free(d)})
+		"Since": round.Since(news), "Waiting": plan.AlreadyOrdered(waits), "Late": plan.LateJobs(waits, c.dates), "Last": last == c.id, "RestOf": restOf, "Newer": last > c.id, "Running": running, "ToStart": toStart, "ToPay": d.Total.Figures.Paid(), "Free": c.free(d), "Come": text.OnTheWay(d)})
 }
 
 // planProfile shows a profile of a plan: its sticks, drawn.

@@ -195,7 +195,7 @@ func (s *Source) cutTable(profile int, drawn []Figure) Table {
 			case drawn != nil:
 				t.Rows = append(t.Rows, Row{Section: true, Cells: slices.Clone(row.Cells), Figure: &drawn[c.stick]})
 			default:
-				row.Cells[0] += " · " + comesFrom(stick, s.Workshop.Habits.Dates) + " · " + lengthOf(stick, u)
+				row.Cells[0] += " · " + comesFrom(pp, stick, s.Workshop.Habits.Dates) + " · " + lengthOf(stick, u)
 			}
 			if part != "" {
 				row.Cells[0] += ", " + part
@@ -275,7 +275,10 @@ func TakeUp(stick string) string { return fmt.Sprintf("Take up %s again.", stick
 // keepRows says behind the last cut of a stick what of it is kept.
 func (s *Source) keepRows(pp plan.ProfilePlan, stick plan.Stick) (rows []Row) {
 	for _, r := range remaindersOf(pp, stick) {
-		if r.Becomes == plan.Kept {
+		switch {
+		case r.Becomes == plan.Kept && pp.Has(r.ID):
+			rows = append(rows, Row{Note: true, Cells: []string{fmt.Sprintf("What is left of %s, %s, goes on as %s", stick.ID, r.Length.Near(s.unit), offcutName(r.ID))}})
+		case r.Becomes == plan.Kept:
 			rows = append(rows, Row{Note: true, Cells: []string{fmt.Sprintf("Keep of %s: %s, %s, back on the rack", stick.ID, offcutName(r.ID), r.Length.Near(s.unit))}})
 		}
 	}

@@ -229,7 +229,7 @@ func TestCutSheetSaysTheSticks(t *testing.T) {
 	for i, pp := range p.Document.Profiles {
 		got := lines(t, printed(t, s.Cuts(i)))
 		for n, stick := range pp.Sticks {
-			said(t, pp.Name, got, fmt.Sprintf("Stick %d of %d: %s · %s · %s", n+1, len(pp.Sticks), stick.ID, comesFrom(stick, ""), lengthOf(stick, p.Workshop.Unit)))
+			said(t, pp.Name, got, fmt.Sprintf("Stick %d of %d: %s · %s · %s", n+1, len(pp.Sticks), stick.ID, comesFrom(plan.ProfilePlan{}, stick, ""), lengthOf(stick, p.Workshop.Unit)))
 			for _, left := range append(slices.Clone(stick.Between), stick.Left) {
 				if left.Becomes == plan.Kept {
 					kept++
@@ -1068,6 +1068,36 @@ func TestSideIDs(t *testing.T) {
 			seen[id] = true
 		}
 	}
+}
+
+// TestLeftOf: a run that goes on with what is left of one of its sticks says where that is, and that it does not go back on the rack.
+func TestLeftOf(t *testing.T) {
+	p := handPlan()
+	pp := &p.Document.Profiles[0]
+	for i := range pp.Sticks {
+		if pp.Sticks[i].Left.Becomes == plan.Kept {
+			next := (i + 1) % len(pp.Sticks)
+			pp.Sticks[next].From, pp.Sticks[next].Place, pp.Sticks[next].Supplier = plan.FromRack, "bay A", ""
+			pp.Sticks[next].ID = pp.Sticks[i].Left.ID
+			text := ""
+			for _, page := range sourceOf(t, p, A4).Cuts(0).Pages() {
+				for _, m := range page.marks {
+					if w, ok := m.(words); ok {
+						text += w.Text + "\n"
+					}
+				}
+			}
+			of := pp.Sticks[i].ID
+			if want := pp.Sticks[next].ID + " · what is left of " + of; !strings.Contains(text, want) || strings.Contains(text, "bay A") {
+				t.Errorf("it does not say %q, or that the piece is on the rack:\n%s", want, text)
+			}
+			if want := "What is left of " + of + ", "; !strings.Contains(text, want) || strings.Contains(text, "Keep of "+of) {
+				t.Errorf("it does not say %q:\n%s", want, text)
+			}
+			return
+		}
+	}
+	t.Fatal("nothing is kept")
 }
 
 // TestLabelsInOrder: labels are drawn side by side, and still come in the order of the cuts, an offcut's behind the last side of

@@ -117,7 +117,7 @@ func (p *stickPicture) heading() string {
 	end := " · " + lengthOf(s, p.unit)
 	start := fmt.Sprintf("Stick %d of %d: ", p.index+1, len(p.profile.Sticks))
 	room := p.Drawing.Width - 2*stickMargin - widthOf(start, headingSize, true) - widthOf(end, headingSize, true)
-	return start + fit(s.ID+" · "+comesFrom(s, p.dates), room, headingSize, true) + end
+	return start + fit(s.ID+" · "+comesFrom(p.profile, s, p.dates), room, headingSize, true) + end
 }
 
 // ground draws what is no side: the stick's outline on a pale ground, and its trimmed ends.
@@ -328,7 +328,7 @@ func (p *stickPicture) remainder(r remainder) {
 // alt says in words what the picture shows.
 func (p *stickPicture) alt() string {
 	var b strings.Builder
-	fmt.Fprintf(&b, "Stick %d of %d, %s, %s, %s long, from its head:", p.index+1, len(p.profile.Sticks), p.stick.ID, comesFrom(p.stick, p.dates), lengthOf(p.stick, p.unit))
+	fmt.Fprintf(&b, "Stick %d of %d, %s, %s, %s long, from its head:", p.index+1, len(p.profile.Sticks), p.stick.ID, comesFrom(p.profile, p.stick, p.dates), lengthOf(p.stick, p.unit))
 	for j, side := range p.stick.Sides {
 		fmt.Fprintf(&b, " %s side %s of job %s, %s;", p.cut(p.index, j), side.Letter, side.Job, side.LongPoint.InToCut(p.unit))
 	}

@@ -152,9 +152,11 @@ func FrameOf(s plan.Side, several bool) string {
 	return text
 }
 
-// comesFrom says where a stick is to be had, with days as the shop writes them.
-func comesFrom(s plan.Stick, dates model.DateOrder) string {
-	switch {
+// comesFrom says where a stick of a profile is to be had, with days as the shop writes them.
+func comesFrom(pp plan.ProfilePlan, s plan.Stick, dates model.DateOrder) string {
+	switch of := pp.LeftOf(s.ID); {
+	case of != "" && s.From == plan.FromRack:
+		return LeftOf(of)
 	case s.From == plan.Bought && s.Supplier != "":
 		return "from " + s.Supplier
 	case s.From == plan.Bought:
@@ -173,6 +175,9 @@ func comesFrom(s plan.Stick, dates model.DateOrder) string {
 	}
 	return text
 }
+
+// LeftOf says of a piece that a run goes on with where it is: at the machine, as what is left of another stick.
+func LeftOf(stick string) string { return "what is left of " + stick }
 
 // lengthOf gives a stick's length; of one of random lengths the shortest it may be.
 func lengthOf(s plan.Stick, u model.Unit) string {

@@ -138,6 +138,21 @@ func JobAdds(m quote.Marginal, c model.Currency) (said []string) {
 	return said
 }
 
+// OnTheWay says how many of the sticks that a plan counts as from the rack are still to come; "" where all are here.
+func OnTheWay(d *plan.Document) string {
+	n := 0
+	for i := range d.Profiles {
+		n += d.Profiles[i].OnTheWay()
+	}
+	switch n {
+	case 0:
+		return ""
+	case 1:
+		return "Of those from the rack 1 is still to come."
+	}
+	return fmt.Sprintf("Of those from the rack %d are still to come.", n)
+}
+
 // ForNoJob says what of a buy list no job needs; "" where all of it is for jobs.
 func ForNoJob(lines []plan.Purchase, c model.Currency) string {
 	var all model.Money
