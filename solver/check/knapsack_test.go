@@ -424,3 +424,12 @@ func BenchmarkKnapsack(b *testing.B) {
 		})
 	}
 }
+
+// TestHeld counts the states of all groups, by which a search that has too many is given up.
+func TestHeld(t *testing.T) {
+	for want, groups := range map[int]map[string]front{0: nil, 5: {"a": make(front, 2), "b": make(front, 3)}} {
+		if got := held(groups); got != want {
+			t.Errorf("%d states, want %d", got, want)
+		}
+	}
+}
