@@ -3,6 +3,7 @@ package model
 import (
 	"slices"
 	"strings"
+	"unicode"
 )
 
 // Headings are a shop's own headings for the columns of its tables: lines like jobs.due=Collected on, in order. A column may have several. What a shop
@@ -20,14 +21,21 @@ const unitMark = " in "
 
 // bare gives a heading or a word as it is kept: without the marks that part several of them, and their units, where they are written in one.
 func bare(text string) string {
-	if without := strings.Join(strings.Fields(strings.NewReplacer("=", " ", ";", " ").Replace(text)), " "); without != "" {
-		return without
+	if strings.ContainsAny(text, "=;") {
+		if without := strings.Join(strings.FieldsFunc(text, func(r rune) bool { return unicode.IsSpace(r) || r == '=' || r == ';' }), " "); without != "" {
+			return without
+		}
 	}
 	return strings.Join(strings.Fields(text), " ")
 }
 
 // folded gives that as it is compared.
-func folded(text string) string { return FoldName(bare(text)) }
+func folded(text string) string {
+	if strings.ContainsAny(text, "=;") {
+		text = bare(text)
+	}
+	return FoldName(text)
+}
 
 // parted takes the part of a line before its heading apart: table and column, and the unit that is said with them; 0: none.
 func parted(of string) (column string, unit Unit) {

@@ -182,7 +182,7 @@ func TestMemoryLimit(t *testing.T) {
 	}
 	size, rows := 4_000_000, 10_000
 	if *mutated >= 1000 {
-		size, rows = 63_000_000, 499_000
+		size, rows = 63_000_000, 249_000
 	}
 	const jobs, a, cuts = "job,due,customer,frame,profile,quantity,sides,given_by,width,height\n", `{"format":"longpoint-plan/3","workshop":`, `{"format":"longpoint-cuts/2","items":[`
 	for _, c := range []struct{ file, head, block, tail, typed, says string }{

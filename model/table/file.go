@@ -34,7 +34,7 @@ type Limits struct {
 // Ordinary are the limits of a workshop's tables, far above those of ten thousand frames a week. Everything are those of all that
 // a book has, far above ten years of a busy shop.
 func Ordinary() Limits {
-	return Limits{Bytes: 64_000_000, Rows: 500_000, Parts: 128 << 20, Texts: 1_000_000}
+	return Limits{Bytes: 64_000_000, Rows: 250_000, Parts: 128 << 20, Texts: 1_000_000}
 }
 func Everything() Limits {
 	return Limits{Bytes: 512 << 20, Rows: excelize.TotalRows * 10, Parts: 256 << 20, Texts: 10_000_000}

@@ -113,7 +113,7 @@ func TestCSV(t *testing.T) {
 func TestRowsAreBounded(t *testing.T) {
 	data := []byte("stick,length\n" + strings.Repeat("R,1\n", Ordinary().Rows+1))
 	rows, errs := rowsOf(t, data)
-	want := fmt.Sprintf("file:%d: the table has more than 500000 rows", Ordinary().Rows+2)
+	want := fmt.Sprintf("file:%d: the table has more than 250000 rows", Ordinary().Rows+2)
 	if len(rows) != Ordinary().Rows || len(errs) != 1 || !strings.Contains(errs[0], want) {
 		t.Errorf("%d rows, %q", len(rows), errs)
 	}
