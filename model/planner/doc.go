@@ -122,7 +122,8 @@
 // # Time
 //
 // Options.TimeLimit is for all of Make; of it as much is kept for the checker and the order of cuts as the certificates found so far will need at the pace of those
-// that were checked. First-fit's plan stands before anything is searched.
+// that were checked. A certificate that grows is tried now and then while its search goes on, for one number takes ten times as long in one profile as in another; what
+// was accepted then stands where the time is up before the last one is checked. What was not checked proves nothing. First-fit's plan stands before anything is searched.
 // Then the searches take turns: each goes on for so many nodes (solver.Search), twice as many each time, and has time in proportion to its gap. So every profile has
 // a plan early, the hard ones get what the easy ones leave, and as turns are counted in nodes and not by the clock, a plan that is proven is the same every time. Profiles
 // bound by terms are one such search, whose turn is a step: the profiles of the set that bounds all plans, or what they must order, whichever is
@@ -136,7 +137,9 @@
 //   - A profile is not planned again for fewer suppliers as long as its plan orders only from those.
 //   - Where only costs are asked for (Options.CostsOnly: next-best choices, quotations), nothing is put in order to be cut, and no cuts are verified twice. The
 //     next-best choices of the demo, 14 lines, took 3.1 s of the processor before and 0.6 s since.
-//   - What is known of a profile alone, among several bound by terms, is verified at the end, once, and not at each turn.
+//   - What is known of a profile alone, among several bound by terms, is verified at the end, and not at each turn.
+//   - What is looked for beside a plan (next-best choices, a quotation's second plan, the sticks that can stay after a mishap) has nearly as long as the plan took, so
+//     that both are over in the time of two plans.
 //
 // # From patterns to sticks
 //

@@ -20,6 +20,7 @@ type proof struct {
 	bound, gap model.Money
 	grade      plan.Grade
 	reason     string // why the grade is not Proven
+	unchecked  bool   // the verifier did not finish
 }
 
 // RefusedCertificate begins the reason why a plan is open whose certificate the verifier refused.
@@ -36,7 +37,7 @@ func (r *refusal) reason() string { return RefusedCertificate + ": " + r.Error()
 // grade has the plan verified and grades it: the worse of what the search claims and what the verifier accepts. What the verifier refuses is
 // a *refusal.
 func (jp *jointProblem) grade(ctx context.Context, cuts []byte, cost model.Money, r solver.Result, verify plan.Verifier) (proof, error) {
-	bound, earned, reason := model.Money(r.CertifiedBound), plan.Open, "the certificate has not been checked"
+	bound, earned, reason, unchecked := model.Money(r.CertifiedBound), plan.Open, "the certificate has not been checked", false
 	if verify != nil {
 		clock, stop := context.WithTimeout(context.WithoutCancel(ctx), checkTime)
 		defer stop()
@@ -44,13 +45,15 @@ func (jp *jointProblem) grade(ctx context.Context, cuts []byte, cost model.Money
 		switch {
 		case err == nil:
 			bound, earned, reason = model.Money(lower), plan.Grade(grade), r.Reason
+		case errors.Is(err, errNoTime):
+			reason, unchecked = timeUp+" before its certificate was checked", true
 		case errors.Is(err, plan.ErrUnchecked), clock.Err() != nil:
-			reason = "the certificate could not be checked: " + err.Error()
+			reason, unchecked = "the certificate could not be checked: "+err.Error(), true
 		default:
 			return proof{}, &refusal{err}
 		}
 	}
-	p := proof{cuts: cuts, bound: max(0, min(bound, cost))}
+	p := proof{cuts: cuts, bound: max(0, min(bound, cost)), unchecked: unchecked}
 	p.gap = cost - p.bound
 	p.grade = claim(r.Status).Worse(earned)
 	if p.grade == plan.Proven && p.gap != 0 {

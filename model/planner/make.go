@@ -83,6 +83,7 @@ type profileOutcome struct {
 // Errors of all of them come together.
 func solveAll(ctx context.Context, w *model.Workshop, profiles []*profileProblem, o Options) ([]profileOutcome, []plan.Together, error) {
 	all := jointProblems(w, profiles)
+	o = o.begin()
 	ctx, board, stop := o.clock(ctx, all)
 	defer stop()
 	outcomes := make([][]profileOutcome, len(all))
@@ -160,6 +161,7 @@ type turn struct {
 	sets   *setSearch // of several profiles
 	search *search
 	result solver.Result
+	tried  tried
 }
 
 // goOn searches for one turn, and says whether there is nothing more to search for. Of several profiles the plans are made up from those that
@@ -182,8 +184,7 @@ func (t *turn) goOn(ctx context.Context) (done bool, err error) {
 		if t.sets.best != nil {
 			t.board.note(t.n, true, t.sets.best.cost, t.sets.boundOfAll(), false)
 		}
-		all, largest := t.sets.numbers()
-		t.board.unchecked(t.n, all, largest)
+		t.board.unchecked(t.n, t.sets.checks())
 		return ctx.Err() != nil || t.sets.settled(), err
 	}
 	if t.search == nil {
@@ -198,8 +199,8 @@ func (t *turn) goOn(ctx context.Context) (done bool, err error) {
 		return false, t.fault("the search failed", err)
 	}
 	t.board.note(t.n, t.result.HasPlan, model.Money(t.result.Cost), model.Money(t.result.LowerBound), false)
-	numbers := t.numbersOf(t.result)
-	t.board.unchecked(t.n, numbers, numbers)
+	t.tryCheck(ctx, t.result, t.o, &t.tried)
+	t.board.unchecked(t.n, t.tried.checkOf(t.numbersOf(t.result), t.o.Known))
 	return !t.result.Unfinished || ctx.Err() != nil, nil
 }
 
@@ -254,6 +255,7 @@ func (t *turn) finishOne(ctx context.Context) ([]profileOutcome, proof, error) {
 	if err != nil {
 		return nil, proof{}, t.unverified(err)
 	}
+	t.tried.instead(&p, f)
 	outcomes, err := t.outcomes(f.solutions, f.firstFit, p, f.cost, t.o)
 	if err != nil {
 		return nil, proof{}, err

@@ -1,6 +1,7 @@
 package planner_test
 
 import (
+	"context"
 	"encoding/json"
 	"slices"
 	"strings"
@@ -173,5 +174,24 @@ func TestSpoiledPair(t *testing.T) {
 	shoptest.HoldRun(t, w, p)
 	if s := p.Sticks[0].Sides; len(p.Sticks) != 1 || s[0].LongPoint != s[1].LongPoint || s[2].LongPoint != s[3].LongPoint || p.Run.Settings != 2 {
 		t.Errorf("with one stop: %d settings, sides %+v", p.Run.Settings, s)
+	}
+}
+
+// TestUncheckedTogether: what the verifier has not looked at proves nothing, neither of a profile alone nor of profiles that terms bind together.
+func TestUncheckedTogether(t *testing.T) {
+	o := planner.Options{On: shoptest.DayOf("2027-01-05"), Verify: func(context.Context, []byte) (string, int64, error) { return "", 0, plan.ErrUnchecked }}
+	d, err := planner.Make(t.Context(), shoptest.Market(), o)
+	if err != nil || len(d.Together) == 0 {
+		t.Fatal("nothing is planned together", err)
+	}
+	for _, g := range d.Together {
+		if g.Grade != plan.Open || g.Bound == g.Cost || len(g.Cases) > 0 {
+			t.Errorf("together: %s at %d, bound %d, %d cases", g.Grade, g.Cost, g.Bound, len(g.Cases))
+		}
+	}
+	for _, p := range d.Profiles {
+		if p.Grade != plan.Open || !strings.Contains(p.Reason, "could not be checked") {
+			t.Errorf("%s: %s, %s", p.Name, p.Grade, p.Reason)
+		}
 	}
 }

@@ -35,7 +35,7 @@ func NextBests(ctx context.Context, w *model.Workshop, o Options, d *plan.Docume
 		o.Profiles, o.leftOut, o.CostsOnly = names, &line, true
 		o.TimeLimit = max(1, (limit-time.Since(start))/time.Duration(len(d.Buy)-n))
 		o.Step = fmt.Sprintf("without line %d of %d", n+1, len(d.Buy))
-		other, err := Make(ctx, w, o)
+		other, err := o.without(ctx, w, line)
 		var known model.Errors
 		switch {
 		case err == nil:
@@ -49,6 +49,21 @@ func NextBests(ctx context.Context, w *model.Workshop, o Options, d *plan.Docume
 		}
 	}
 	return out, nil
+}
+
+// without plans without a line of the buy list. Where its profile has no plan even from all suppliers without their terms, no others are planned.
+func (o Options) without(ctx context.Context, w *model.Workshop, line plan.Purchase) (*plan.Document, error) {
+	if len(o.Profiles) > 1 {
+		alone := o
+		alone.Profiles, alone.restriction, alone.Within, alone.Verify, alone.Progress = []string{line.Profile}, &restriction{}, million, nil, nil
+		for _, s := range w.Suppliers {
+			alone.restriction.open = append(alone.restriction.open, s.Name)
+		}
+		if _, err := Make(ctx, w, alone); onlyCannotCut(err) && !errors.Is(err, ErrNoPlan) {
+			return nil, err
+		}
+	}
+	return Make(ctx, w, o)
 }
 
 // plannedWith gives the profiles that one was planned together with, itself included, and what they cost.

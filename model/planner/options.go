@@ -30,6 +30,7 @@ type Options struct {
 	MadeWith  string // program and version, for the document
 
 	leftOut     *plan.Purchase // a price list that is not there; nil: none
+	begun       time.Time      // when planning did; Make sets it
 	restriction *restriction   // plan without terms from some suppliers only; nil: from all, with their terms
 }
 

@@ -8,6 +8,7 @@ import (
 	"math"
 	"slices"
 	"strings"
+	"time"
 
 	"longpoint/model"
 	"longpoint/model/plan"
@@ -52,8 +53,10 @@ func Remake(ctx context.Context, w *model.Workshop, d *plan.Document, events []s
 	if len(d.Profiles) > 0 {
 		o.CutOrder = d.Profiles[0].Run.Order // of all
 	}
+	limit := o.withDefaults().TimeLimit
 	ctx, o, stop := o.inTwo(ctx)
 	defer stop()
+	start := time.Now()
 	fresh, err := Make(ctx, a.Now, o)
 	if err != nil {
 		return nil, err
@@ -72,8 +75,8 @@ func Remake(ctx context.Context, w *model.Workshop, d *plan.Document, events []s
 			}
 		}
 	}
-	// What can be kept is looked for no longer than a profile is searched: the plan is as cheap without.
-	keeping, stop := context.WithTimeout(ctx, r.o.TimeLimit)
+	// What can be kept is looked for no longer than the plan took: the plan is as cheap without.
+	keeping, stop := context.WithTimeout(ctx, More(limit, time.Since(start)))
 	defer stop()
 	var anew []string
 	for _, jp := range jointProblems(a.Now, profiles) {
@@ -284,13 +287,15 @@ func (k *keeper) try(ctx context.Context, groups [][]*stock.MarkedStick) (ok boo
 		return false, nil
 	}
 	all := slices.Concat(k.kept, slices.Concat(groups...))
-	rest, err := k.planRest(ctx, all)
-	if err != nil {
-		return false, err
-	}
-	sol, ok := k.affords(all, rest)
-	if !ok {
-		return false, nil
+	var rest *plan.Document
+	var sol solution
+	for _, costsOnly := range []bool{true, false} { // the second time nothing is searched but how it is best cut
+		if rest, err = k.planRest(ctx, all, costsOnly); err != nil {
+			return false, err
+		}
+		if sol, ok = k.affords(all, rest); !ok {
+			return false, nil
+		}
 	}
 	more := *k
 	more.kept, more.rest, more.solution = all, rest, sol
@@ -368,8 +373,9 @@ func (k *keeper) affords(kept []*stock.MarkedStick, rest *plan.Document) (soluti
 	return solution{}, false
 }
 
-// planRest plans the profile's sides that do not come off these sticks. It returns nil where they cannot be cut.
-func (k *keeper) planRest(ctx context.Context, sticks []*stock.MarkedStick) (*plan.Document, error) {
+// planRest plans the profile's sides that do not come off these sticks, and with costsOnly does no more than that. Nothing is verified: what the plan of both is
+// made of is, at the end. It returns nil where they cannot be cut.
+func (k *keeper) planRest(ctx context.Context, sticks []*stock.MarkedStick, costsOnly bool) (*plan.Document, error) {
 	var spoken []model.SideID
 	ids := map[string]bool{}
 	for _, m := range sticks {
@@ -385,7 +391,7 @@ func (k *keeper) planRest(ctx context.Context, sticks []*stock.MarkedStick) (*pl
 		k.g.dropTerms(&w)
 	}
 	o := k.o
-	o.Profiles, o.Progress = []string{k.t.profile.Name}, nil
+	o.Profiles, o.CostsOnly, o.Verify, o.Progress = []string{k.t.profile.Name}, costsOnly, nil, nil
 	d, err := Make(ctx, &w, o)
 	if onlyCannotCut(err) {
 		return nil, nil

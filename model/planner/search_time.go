@@ -9,6 +9,8 @@ import (
 	"time"
 
 	"longpoint/model"
+	"longpoint/model/plan"
+	"longpoint/solver"
 )
 
 // leastReserve and mostReserve are the parts of the time limit, in per cent, that are kept at least and at most for what follows the search: checking, and
@@ -40,7 +42,7 @@ func (e errWithin) Error() string {
 func (o Options) clock(ctx context.Context, problems []*jointProblem) (context.Context, *board, context.CancelFunc) {
 	ctx, stop := context.WithTimeout(ctx, o.TimeLimit*(100-leastReserve)/100)
 	ctx, enough := context.WithCancelCause(ctx)
-	b := &board{o: o, enough: enough, start: time.Now()}
+	b := &board{o: o, enough: enough, start: o.begun}
 	b.end = time.AfterFunc(o.TimeLimit, func() { enough(context.DeadlineExceeded) })
 	for _, jp := range problems {
 		b.all = append(b.all, standing{names: jp.profileNames(), profiles: len(jp.profiles)})
@@ -52,22 +54,102 @@ func (o Options) clock(ctx context.Context, problems []*jointProblem) (context.C
 	}
 }
 
-// unchecked notes how many numbers the certificates have that the n-th search has found, all of them and the largest, and ends the searches in time for them.
-func (b *board) unchecked(n, all, largest int) {
+// unchecked notes how long the certificates will take to be checked that the n-th search has found, and ends the searches in time for them.
+func (b *board) unchecked(n int, takes time.Duration) {
 	b.mu.Lock()
 	defer b.mu.Unlock()
-	b.all[n].unchecked = max(largest, all/b.o.Workers)
-	numbers := 0
+	b.all[n].unchecked = takes
+	check := 0.0
 	for _, s := range b.all {
 		if !s.done {
-			numbers += s.unchecked
+			check += s.unchecked.Seconds()
 		}
 	}
 	gone := time.Since(b.start)
-	check := b.o.Known.checkOf(numbers).Seconds()
 	// They grow with the search: at its end, after T − r, they need r = check · (T − r) / gone.
 	reserve := time.Duration(float64(b.o.TimeLimit)*check/(gone.Seconds()+check)) + b.o.TimeLimit*leastReserve/100
 	b.end.Reset(b.o.TimeLimit - min(reserve, b.o.TimeLimit*mostReserve/100) - gone)
+}
+
+// leastCheck is how long checking may at least take after the last moment at which the searches end.
+const leastCheck = 300 * time.Millisecond
+
+// errNoTime is the verifier's error where its time is up.
+var errNoTime = fmt.Errorf("%w: the time is up", plan.ErrUnchecked)
+
+// begin notes that planning begins, and gives the verifier so long that planning ends in time.
+func (o Options) begin() Options {
+	o.begun = time.Now()
+	verify, end := o.Verify, o.begun.Add(o.TimeLimit*(100-leastReserve)/100+max(leastCheck, o.TimeLimit*leastReserve/200))
+	if verify != nil {
+		o.Verify = func(ctx context.Context, cuts []byte) (string, int64, error) {
+			clock, stop := context.WithDeadline(ctx, end)
+			defer stop()
+			grade, bound, err := verify(clock, cuts)
+			if err != nil && ctx.Err() == nil && clock.Err() != nil {
+				err = errNoTime
+			}
+			return grade, bound, err
+		}
+	}
+	return o
+}
+
+// tried is a certificate that was checked while the search goes on, so that it is known how long that takes: of one with conditions on credits ten times as long as
+// of another with as many numbers.
+type tried struct {
+	numbers int
+	took    time.Duration
+	cuts    []byte // that the verifier accepted; nil: none
+	bound   int64
+}
+
+// A certificate is tried where it has leastTried numbers, and triedEvery times as many as the one before. Searches that are over in a triedAfter-th part of the time
+// limit need no trial.
+const leastTried, triedEvery, triedAfter = 500, 3, 10
+
+// tryCheck has the verifier try the certificate of a search that goes on.
+func (jp *jointProblem) tryCheck(ctx context.Context, r solver.Result, o Options, t *tried) {
+	numbers, start := jp.numbersOf(r), time.Now()
+	if o.Verify == nil || !r.HasPlan || !r.Unfinished || numbers < max(leastTried, triedEvery*t.numbers) || start.Sub(o.begun) < o.TimeLimit/triedAfter {
+		return
+	}
+	cuts, err := solver.Document(jp.problem, r)
+	if err != nil {
+		return
+	}
+	_, bound, err := o.Verify(ctx, cuts)
+	if ctx.Err() != nil || errors.Is(err, plan.ErrUnchecked) {
+		return
+	}
+	t.numbers, t.took = numbers, time.Since(start)
+	if err == nil {
+		t.cuts, t.bound = cuts, bound
+	}
+}
+
+// instead takes what the verifier accepted during the search where there was no time to check the certificate of its end.
+func (t *tried) instead(p *proof, f found) {
+	if !p.unchecked || t.cuts == nil {
+		return
+	}
+	cuts, err := solver.WithPlan(t.cuts, f.result)
+	if err != nil {
+		return
+	}
+	p.cuts, p.bound, p.unchecked = cuts, max(0, min(model.Money(t.bound), f.cost)), false
+	p.gap, p.reason = f.cost-p.bound, timeUp
+}
+
+// slower is by how much longer a certificate may take than one tried before, for as many numbers: what is found last has most conditions.
+const slower = 1.5
+
+// checkOf is how long a certificate of so many numbers will take.
+func (t *tried) checkOf(numbers int, known *Known) time.Duration {
+	if t.numbers == 0 {
+		return known.checkOf(numbers)
+	}
+	return time.Duration(slower * float64(t.took) * float64(numbers) / float64(t.numbers))
 }
 
 // board knows how all searches of a plan stand, and tells of it.
@@ -87,7 +169,7 @@ type standing struct {
 	profiles    int
 	hasPlan     bool
 	cost, bound model.Money
-	unchecked   int // numbers of certificates that follow each other in checking
+	unchecked   time.Duration // that its certificates will take to be checked
 	done        bool
 }
 
@@ -146,6 +228,9 @@ func (b *board) progress() Progress {
 	return p
 }
 
+// timeUp is why a plan is open whose search, or the checking of its certificate, ended at the limit.
+const timeUp = "the time limit was reached"
+
 // endOf says why a search ended that had more to do.
 func endOf(ctx context.Context) string {
 	var within errWithin
@@ -153,7 +238,7 @@ func endOf(ctx context.Context) string {
 	case errors.As(cause, &within):
 		return within.Error()
 	case errors.Is(cause, context.DeadlineExceeded):
-		return "the time limit was reached"
+		return timeUp
 	case cause != nil:
 		return "the search was interrupted"
 	}
@@ -168,10 +253,11 @@ func (o Options) inTwo(ctx context.Context) (context.Context, Options, context.C
 	return ctx, o, stop
 }
 
-// leastMore is how long may at least be taken for what is looked for after a plan and beside it.
-const leastMore = 2 * time.Second
+// leastMore is the part of the time limit that may at least be taken for what is looked for after a plan and beside it, in per cent.
+const leastMore = 5
 
-// More is how long may be taken, of a limit, for what is looked for after a plan and beside it, when planning took so long: as long as that.
+// More is how long may be taken, of a limit, for what is looked for after a plan and beside it, when planning took so long: nearly as long as that, so that both
+// are over in the time of two plans.
 func More(limit, took time.Duration) time.Duration {
-	return max(1, min(limit-took, max(leastMore, took)))
+	return max(1, min(limit-took, max(limit*leastMore/100, took*9/10)))
 }

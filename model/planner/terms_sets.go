@@ -7,6 +7,7 @@ import (
 	"maps"
 	"slices"
 	"sync"
+	"time"
 
 	"longpoint/model"
 	"longpoint/model/plan"
@@ -60,6 +61,7 @@ type variant struct {
 	solved  bool        // something is known
 	ok      bool        // there is a plan, without the stand-in
 	never   bool        // it cannot be cut
+	tried   tried
 }
 
 // unfinished says whether more can be found.
@@ -286,6 +288,9 @@ func (ss *setSearch) prove(ctx context.Context) (cases []plan.Case, open string,
 				if refused, ok := errors.AsType[*refusal](err); ok { // nothing is known of it then
 					proofs[n], err = proof{gap: v.known.cost, reason: refused.reason()}, nil
 				}
+				if v.tried.instead(&proofs[n], v.known); proofs[n].unchecked { // nor of what was not checked
+					proofs[n] = proof{gap: v.known.cost, reason: proofs[n].reason}
+				}
 				return err
 			})
 		})
@@ -331,17 +336,18 @@ func (ss *setSearch) prove(ctx context.Context) (cases []plan.Case, open string,
 	return cases, open, nil
 }
 
-// numbers is how many numbers the certificates of all variants have, and the largest.
-func (ss *setSearch) numbers() (all, largest int) {
+// checks is how long the certificates of all variants will take to be checked.
+func (ss *setSearch) checks() time.Duration {
+	var all, longest time.Duration
 	for n := range ss.all {
 		for _, v := range ss.all[n] {
 			if v.solved {
-				one := v.problem.numbersOf(v.known.result)
-				all, largest = all+one, max(largest, one)
+				one := v.tried.checkOf(v.problem.numbersOf(v.known.result), ss.o.Known)
+				all, longest = all+one, max(longest, one)
 			}
 		}
 	}
-	return all, largest
+	return max(longest, all/time.Duration(ss.o.Workers))
 }
 
 // try plans the profiles of a set, until its bound reaches the best plan's cost or all of them are planned.
@@ -582,6 +588,7 @@ func (v *variant) turn(ctx context.Context, o Options) error {
 	}
 	v.known, v.solved, v.ok = f, true, v.standIn == nil
 	v.bound = max(v.bound, min(model.Money(result.CertifiedBound), f.cost))
+	v.problem.tryCheck(ctx, f.result, o, &v.tried)
 	return nil
 }
 

@@ -28,8 +28,8 @@ const (
 	Absent   = "absent"   // the plan does not have it, or its certificate says nothing
 )
 
-// dualValuesOfJobs gives them by profile for the workshop's jobs.
-func dualValuesOfJobs(ctx context.Context, w *model.Workshop, o planner.Options) (map[string]*dualValues, error) {
+// dualValuesOfJobs gives them for some profiles, as they are for all of the workshop's jobs.
+func dualValuesOfJobs(ctx context.Context, w *model.Workshop, o planner.Options, of []Profile) (map[string]*dualValues, error) {
 	problems, err := planner.Problems(w, o)
 	if err != nil {
 		return nil, err
@@ -42,7 +42,10 @@ func dualValuesOfJobs(ctx context.Context, w *model.Workshop, o planner.Options)
 			}
 			continue
 		}
-		if all[p.Profiles[0]], err = rootDualValues(ctx, p.Problem, o); err != nil {
+		if !named(of, p.Profiles[0]) {
+			continue
+		}
+		if all[p.Profiles[0]], err = rootDualValues(ctx, p.Problem); err != nil {
 			return nil, &model.Error{Kind: model.Fault, What: "profile " + p.Profiles[0] + ": the search failed", Err: err,
 				Do: "nothing you did is wrong: please report it, if you can with the workshop's files"}
 		}
@@ -50,17 +53,25 @@ func dualValuesOfJobs(ctx context.Context, w *model.Workshop, o planner.Options)
 	return all, nil
 }
 
-// dualValuesOfPlan gives them by profile for the cutting problems of a plan document.
-func dualValuesOfPlan(ctx context.Context, d *plan.Document, o planner.Options) (map[string]*dualValues, error) {
+// named says whether a profile is one of some.
+func named(profiles []Profile, name string) bool {
+	return slices.ContainsFunc(profiles, func(p Profile) bool { return p.Name == name })
+}
+
+// dualValuesOfPlan gives them for some profiles by the cutting problems of a plan document.
+func dualValuesOfPlan(ctx context.Context, d *plan.Document, of []Profile) (map[string]*dualValues, error) {
 	all := map[string]*dualValues{}
 	for _, p := range d.Profiles {
+		if !named(of, p.Name) {
+			continue
+		}
 		if p.Together != 0 {
 			all[p.Name] = &dualValues{none: Together}
 			continue
 		}
 		problem, err := solver.ParseProblem(p.Cuts)
 		if err == nil {
-			all[p.Name], err = rootDualValues(ctx, problem, o)
+			all[p.Name], err = rootDualValues(ctx, problem)
 		}
 		if err != nil {
 			return nil, &model.Error{Kind: model.BadInput, What: "the cuts of profile " + p.Name + " are no cutting problem", Err: err,
@@ -71,7 +82,7 @@ func dualValuesOfPlan(ctx context.Context, d *plan.Document, o planner.Options) 
 }
 
 // rootDualValues solves the root of a profile's problem.
-func rootDualValues(ctx context.Context, p solver.Problem, o planner.Options) (*dualValues, error) {
+func rootDualValues(ctx context.Context, p solver.Problem) (*dualValues, error) {
 	if slices.ContainsFunc(p.Choices, func(c solver.Choice) bool { return len(c.Asks) > 0 }) {
 		return &dualValues{none: ByLot}, nil
 	}

@@ -105,10 +105,10 @@ func Job(ctx context.Context, w *model.Workshop, o planner.Options, job model.Jo
 	ctx, stop := context.WithTimeout(ctx, max(1, limit-time.Since(start))) // then what is known by then
 	defer stop()
 	if recent != nil {
-		prices, err = dualValuesOfPlan(ctx, recent, o)
+		prices, err = dualValuesOfPlan(ctx, recent, q.Profiles)
 	} else {
 		recent = with
-		prices, err = dualValuesOfJobs(ctx, w.WithJobs(append(slices.Clone(others), job)), o)
+		prices, err = dualValuesOfJobs(ctx, w.WithJobs(append(slices.Clone(others), job)), o, q.Profiles)
 	}
 	if err != nil {
 		return nil, err

@@ -18,7 +18,7 @@ const mm = model.Millimetre
 // mustQuote works out a quotation, and fails the test on an error.
 func mustQuote(t *testing.T, w *model.Workshop, job model.Job, recent *plan.Document) *quote.Quotation {
 	t.Helper()
-	q, err := quote.Job(t.Context(), w, planner.Options{Verify: shoptest.Checker}, job, recent)
+	q, err := quote.Job(t.Context(), w, planner.Options{Verify: shoptest.Checker, TimeLimit: time.Hour}, job, recent)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -165,7 +165,7 @@ func TestQuoteDemo(t *testing.T) {
 // TestQuoteUnproven gives bounds where a search is stopped.
 func TestQuoteUnproven(t *testing.T) {
 	w := shoptest.Fair()
-	q, err := quote.Job(t.Context(), w, planner.Options{}, w.Jobs[0], nil) // nobody checks, so that nothing is proven
+	q, err := quote.Job(t.Context(), w, planner.Options{TimeLimit: time.Hour}, w.Jobs[0], nil) // nobody checks, so that nothing is proven
 	if err != nil {
 		t.Fatal(err)
 	}
