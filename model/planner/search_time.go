@@ -259,5 +259,5 @@ const leastMore = 5
 // More is how long may be taken, of a limit, for what is looked for after a plan and beside it, when planning took so long: nearly as long as that, so that both
 // are over in the time of two plans.
 func More(limit, took time.Duration) time.Duration {
-	return max(1, min(limit-took, max(limit*leastMore/100, took*9/10)))
+	return max(1, min(limit-took, max(limit*leastMore/100, took*4/5)))
 }
