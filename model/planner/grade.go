@@ -45,7 +45,7 @@ func (jp *jointProblem) grade(ctx context.Context, cuts []byte, cost model.Money
 		switch {
 		case err == nil:
 			bound, earned, reason = model.Money(lower), plan.Grade(grade), r.Reason
-		case errors.Is(err, errNoTime):
+		case errors.Is(err, context.DeadlineExceeded):
 			reason, unchecked = timeUp+" before its certificate was checked", true
 		case errors.Is(err, plan.ErrUnchecked), clock.Err() != nil:
 			reason, unchecked = "the certificate could not be checked: "+err.Error(), true

@@ -72,7 +72,7 @@ func TestVerifierEndsInTime(t *testing.T) {
 		<-ctx.Done()
 		return "", 0, ctx.Err()
 	}}.begin()
-	if _, _, err := o.Verify(t.Context(), nil); !errors.Is(err, plan.ErrUnchecked) {
+	if _, _, err := o.Verify(t.Context(), nil); !errors.Is(err, context.DeadlineExceeded) {
 		t.Errorf("error %v", err)
 	}
 	jp := &jointProblem{}

@@ -74,10 +74,7 @@ func (b *board) unchecked(n int, takes time.Duration) {
 // leastCheck is how long checking may at least take after the last moment at which the searches end.
 const leastCheck = 300 * time.Millisecond
 
-// errNoTime is the verifier's error where its time is up.
-var errNoTime = fmt.Errorf("%w: the time is up", plan.ErrUnchecked)
-
-// begin notes that planning begins, and gives the verifier so long that planning ends in time.
+// begin notes that planning begins, and gives the verifier so long that planning ends in time; then its error is context.DeadlineExceeded.
 func (o Options) begin() Options {
 	o.begun = time.Now()
 	verify, end := o.Verify, o.begun.Add(o.TimeLimit*(100-leastReserve)/100+max(leastCheck, o.TimeLimit*leastReserve/200))
@@ -87,7 +84,7 @@ func (o Options) begin() Options {
 			defer stop()
 			grade, bound, err := verify(clock, cuts)
 			if err != nil && ctx.Err() == nil && clock.Err() != nil {
-				err = errNoTime
+				err = context.DeadlineExceeded
 			}
 			return grade, bound, err
 		}
@@ -119,7 +116,7 @@ func (jp *jointProblem) tryCheck(ctx context.Context, r solver.Result, o Options
 		return
 	}
 	_, bound, err := o.Verify(ctx, cuts)
-	if ctx.Err() != nil || errors.Is(err, plan.ErrUnchecked) {
+	if ctx.Err() != nil || errors.Is(err, plan.ErrUnchecked) || errors.Is(err, context.DeadlineExceeded) {
 		return
 	}
 	t.numbers, t.took = numbers, time.Since(start)
