@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"context"
 	"fmt"
+	"path/filepath"
 	"slices"
 	"strings"
 	"time"
@@ -11,6 +12,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"longpoint/cmd/longpoint/round"
+	"longpoint/cmd/longpoint/sheet"
 	"longpoint/cmd/longpoint/text"
 	"longpoint/model"
 	"longpoint/model/book"
@@ -40,6 +42,9 @@ type quoteFlags struct {
 	quantity  int
 	plan      string
 	json      bool
+	out       string // the customer's page
+	way       int    // by which its price is worked out; 0: by none
+	price     string // or that is typed
 }
 
 // quote is "longpoint quote": what a job's moulding comes to.
@@ -58,7 +63,11 @@ all other jobs due, and what the proof says its sides are worth; with each a
 line on what it means and when to charge by it. Nothing is written to DIR.
 
 Yield and worth are those of the plan of the jobs in DIR and this one. --plan
-takes them from a plan that "longpoint plan --out" wrote, such as last week's.`,
+takes them from a plan that "longpoint plan --out" wrote, such as last week's.
+
+--out writes a page for the customer besides: the frames with their sizes and
+mouldings and one price, by one of the five ways (--way) or as you say it
+(--price). Nothing else of the quotation is on it.`,
 		Example: quoteExample,
 		Args:    arguments("DIR, the workshop's folder,"),
 		RunE: func(cmd *cobra.Command, args []string) error {
@@ -81,12 +90,15 @@ takes them from a plan that "longpoint plan --out" wrote, such as last week's.`,
 	flags.StringVar(&f.how.on, "on", "", "at the prices of this `date`, which a book remembers (default today)")
 	flags.StringVar(&f.how.until, "until", "", "of the other jobs only those due up to this `date`")
 	f.how.addTimes(flags)
+	flags.StringVar(&f.out, "out", "", "write a page for the customer into this `file`, as PDF, or as HTML where it is called so")
+	flags.IntVar(&f.way, "way", 0, "with the price by the way of this `number`, 1 to 5")
+	flags.StringVar(&f.price, "price", "", "or with this `amount` as the price of all")
 	flags.BoolVar(&f.json, "json", false, "the quotation as JSON, lengths in nanometres")
 	return cmd
 }
 
 func (f *quoteFlags) run(cmd *cobra.Command, p *program, dir string) error {
-	if err := f.either(); err != nil {
+	if err := cmp.Or(f.either(), f.printable()); err != nil {
 		return err
 	}
 	var ordered []book.Ordered
@@ -139,7 +151,66 @@ func (f *quoteFlags) run(cmd *cobra.Command, p *program, dir string) error {
 			return err
 		}
 	}
-	return p.show(text)
+	if f.out == "" {
+		return p.show(text)
+	}
+	page, err := f.customersPage(workshop, job, q)
+	if err != nil {
+		return err
+	}
+	if !f.json {
+		text += "\n" + paragraph("The customer's page is in "+plain(f.out)+".", "")
+	}
+	file, err := stage(f.out, page)
+	if err != nil {
+		return err
+	}
+	defer file.drop()
+	if err := p.show(text); err != nil {
+		return err
+	}
+	return file.keep()
+}
+
+// printable says what is wrong with the options for the customer's page.
+func (f *quoteFlags) printable() error {
+	switch {
+	case f.out == "" && (f.way != 0 || f.price != ""):
+		return usage("--way and --price are the price on the customer's page", "name the page's file with --out")
+	case f.out == "":
+		return nil
+	case (f.way == 0) == (f.price == ""):
+		return usage("the customer's page has one price", "give it with --price, or with --way 1 to 5 as it is worked out")
+	case f.way < 0 || f.way > 5:
+		return usage(fmt.Sprintf("there is no way %d to work out a price", f.way), "give --way 1 to 5")
+	}
+	return notThere("out", f.out)
+}
+
+// customersPage makes the page for the customer.
+func (f *quoteFlags) customersPage(w *model.Workshop, job model.Job, q *quote.Quotation) ([]byte, error) {
+	price, known := model.Money(0), true
+	if f.price != "" {
+		amount, err := moneyFlag("price", f.price, w.Currency)
+		if err != nil {
+			return nil, err
+		}
+		price = amount.Amount
+	} else if price, known = q.Way(f.way); !known {
+		return nil, usage(fmt.Sprintf("there is no one figure for this job by way %d", f.way), "give --price, or --way with another number")
+	}
+	source, err := sheet.OrderSource(w, model.Date{Time: time.Now()}, sheet.PrintingOf(w.Printing).Paper)
+	if err != nil {
+		return nil, err
+	}
+	piece, err := source.Quotation(job, price, f.price == "")
+	if err != nil {
+		return nil, err
+	}
+	if ending := strings.ToLower(filepath.Ext(f.out)); ending == ".html" || ending == ".htm" {
+		return sheet.HTML(piece.Title, piece), nil
+	}
+	return sheet.PDF(piece.Title, piece.Pages())
 }
 
 // pricesOf puts the prices of a day that is past in place of today's, where a book remembers them.

@@ -112,14 +112,14 @@ func (p *program) mayWriteTables() error {
 	if ext := strings.ToLower(filepath.Ext(p.tablesTo)); ext != ".csv" && ext != ".xlsx" {
 		return usage("--tables: "+model.Quote(p.tablesTo)+" is neither a CSV file nor a workbook", "let its name end with .csv or .xlsx")
 	}
-	return notThere(p.tablesTo)
+	return notThere("tables", p.tablesTo)
 }
 
-// notThere says that a file is there already: a slip in the name must not cost somebody their own tables.
-func notThere(name string) error {
+// notThere says that a file is there already that an option names: a slip in the name must not cost somebody their own.
+func notThere(option, name string) error {
 	if _, err := os.Lstat(name); err == nil {
 		return &model.Error{Kind: model.BadUsage, What: "there is something of this name already, and it is not written over", Where: model.Place{File: name},
-			Do: "give --tables another name, or take the file away first"}
+			Do: "give --" + option + " another name, or take the file away first"}
 	}
 	return nil
 }
@@ -154,7 +154,7 @@ func (p *program) writeTables(cmd *cobra.Command, args []string) error {
 			ext := filepath.Ext(name)
 			name = fmt.Sprintf("%s-%d%s", strings.TrimSuffix(name, ext), n+1, ext)
 		}
-		if err := notThere(name); err != nil {
+		if err := notThere("tables", name); err != nil {
 			return err
 		}
 		w := c.written(map[string]bool{})

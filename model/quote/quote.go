@@ -119,6 +119,29 @@ func Job(ctx context.Context, w *model.Workshop, o planner.Options, job model.Jo
 	return q, q.addDualValues(w, job, prices)
 }
 
+// Way gives what the job comes to by one of the five ways, by its number; known is false where there is no one figure.
+func (q *Quotation) Way(number int) (cost model.Money, known bool) {
+	of := func(l Length) (model.Money, bool) {
+		if l.Cost == nil {
+			return 0, false
+		}
+		return *l.Cost, true
+	}
+	switch number {
+	case 1:
+		return of(q.Net)
+	case 2:
+		return of(q.Rule)
+	case 3:
+		return of(q.AtYield)
+	case 4:
+		return q.Marginal.Cost, q.Marginal.Proven
+	case 5:
+		return q.DualValue.Cost, q.DualValue.None == 0
+	}
+	return 0, false
+}
+
 // marginal compares the plan with a job and the plan without it.
 func marginal(with, without *plan.Document) Marginal {
 	a, b := with.Total, without.Total
