@@ -410,13 +410,6 @@ func (a *quoteAnswer) ways() *table {
 	return t
 }
 
-// noWorth says why there are no worths.
-var noWorth = map[string]string{
-	quote.Together: "suppliers' terms bind profiles, which are planned together, so that no proof prices one profile's sides. Charge by 3 or 4",
-	quote.ByLot:    "frames are matched by lot, and what a side is worth hangs on the lot. Charge by 3 or 4",
-	quote.Absent:   "the plan has none",
-}
-
 // meanings says what each way means and when to charge by it.
 func (a *quoteAnswer) meanings() string {
 	adds := fmt.Sprintf("4 is the plan with the job, %s, less the plan without it, %s: %s. It hangs on the "+
@@ -432,28 +425,8 @@ func (a *quoteAnswer) meanings() string {
 	if a.DualValue.Longer > 0 {
 		worth += fmt.Sprintf(" The proof does not list %s: priced as the next longer length, which they are worth at most.", count(a.DualValue.Longer, "side", "sides"))
 	}
-	longer := a.DualValue.None
-	var without []string
-	for _, why := range []string{quote.Together, quote.ByLot, quote.Absent} {
-		var names []string
-		for _, p := range a.Profiles {
-			if p.NoDualValue == why {
-				longer -= p.Sides
-				names = append(names, plain(p.Name))
-			}
-		}
-		if len(names) > 0 {
-			without = append(without, fmt.Sprintf("Sides of %s have no worth: %s.", joinAnd(names), noWorth[why]))
-		}
-	}
-	if longer > 0 {
-		worth += fmt.Sprintf(" It says nothing of %s, which are not in it.", count(longer, "longer side", "longer sides"))
-	}
-	for _, sentence := range without {
-		worth += " " + sentence
-	}
-	if len(without) > 0 && a.DualValue.None < a.Sides {
-		worth += " They are not in the figure."
+	for _, sentence := range text.NoWorth(a.Quotation) {
+		worth += " " + plain(sentence)
 	}
 	out := paragraph("1 is what hangs on the wall, at the lowest price by length. Charge by it only where waste is charged apart.", "  ") +
 		paragraph("2 is the trade's rule of thumb (in general + 2 × sides × width × tan of the mitre). Its reserve is the same for every shop: for a price over the telephone.", "  ") +

@@ -234,7 +234,7 @@ func right(ctx context.Context, w *model.Workshop, d *plan.Document) error {
 	}
 	if len(findings) > 0 {
 		return &model.Error{Kind: model.CheckFailed, What: "the plan is not right for the shop as it is now: something was changed, ordered, received or cut since",
-			Do: `where its sticks have come, start its runs with "longpoint run" and print those; or plan again with "longpoint plan" and print that`}
+			Do: `where its sticks have come, start its runs with "longpoint run"; runs that are open print with "longpoint sheets" and no --plan; or plan again with "longpoint plan" and print that`}
 	}
 	return nil
 }

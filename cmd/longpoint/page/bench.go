@@ -232,10 +232,14 @@ func (s *benchState) begun(stick, cut int) bool {
 
 // before says which cuts come before one on its stick and are not made.
 func (s *benchState) before(cut *benchCut) string {
-	start := func(c *benchCut) model.Length { return s.d.Plan.Profiles[0].Sticks[c.at[0]].Sides[c.at[1]].Start }
+	stick := &s.d.Plan.Profiles[0].Sticks[cut.at[0]]
+	side := stick.Sides[cut.at[1]]
 	var numbers []int
 	for _, other := range s.Cuts {
-		if other.at[0] == cut.at[0] && start(other) < start(cut) {
+		if other.at[0] != cut.at[0] {
+			continue
+		}
+		if o := stick.Sides[other.at[1]]; o.Start < side.Start && stick.DamageBefore(o) == stick.DamageBefore(side) {
 			numbers = append(numbers, other.No)
 		}
 	}
@@ -592,7 +596,7 @@ func (c *call) runSticks() error {
 // press is what was pressed at the bench about one cut, or about the stick it comes from.
 type press struct {
 	signature
-	Do    string `json:"do"` // done, short, torn, flaw, shorter or missing
+	Do    string `json:"do"` // done, anyway (done, and out of its turn), short, torn, flaw, shorter or missing
 	Stick string `json:"stick"`
 	No    int    `json:"no"`   // of the cut
 	Side  string `json:"side"` // its label's code
@@ -721,7 +725,15 @@ func (s *Server) oneAtATime(run int64) (end func()) {
 // change makes a change of a press, and tells whether it is a mishap.
 func (c *call) change(r book.Run, s book.RunStick, p press) (change book.Change, mishap bool, err error) {
 	switch p.Do {
-	case "done", "short", "torn":
+	case "done", "anyway", "short", "torn":
+		if p.Do == "done" {
+			if err := c.inTurn(r.ID, p); err != nil {
+				return change, false, err
+			}
+		}
+		if p.Do == "anyway" {
+			p.Do = book.Done
+		}
 		place, err := placeOf(s, p)
 		return book.CutSides(r.ID, s.Number, []int{place}, p.Do), p.Do != book.Done, err
 	case "flaw":
@@ -742,6 +754,23 @@ func (c *call) change(r book.Run, s book.RunStick, p press) (change book.Change,
 		return book.LoseStick(r.ID, s.Number), true, nil
 	}
 	return change, false, usage("it is not said what became of it", "press done, short or torn, or say what is wrong with the stick")
+}
+
+// inTurn refuses a cut as done while others come before it on its stick that are not made.
+func (c *call) inTurn(run int64, p press) error {
+	s, err := c.bench(run)
+	if err != nil {
+		return err
+	}
+	for _, cut := range s.Cuts {
+		if cut.No == p.No && cut.Stick == p.Stick {
+			if before := s.before(cut); before != "" {
+				return &answerError{http.StatusConflict, usage(fmt.Sprintf("cut %d off %s is not next on its stick: ", p.No, p.Stick)+strings.TrimSuffix(before, "."),
+					`if it is cut all the same, press "It is cut out of its turn" under that cut`)}
+			}
+		}
+	}
+	return nil
 }
 
 // placeOf finds the side that a press is about. It goes by the number of the cut: of a side that was spoilt and is to be made again off

@@ -32,9 +32,22 @@ func TestOutOfTurn(t *testing.T) {
 	if first := run.Cuts[0]; first.No != no || first.Then != run.Cuts[1].No || !strings.Contains(first.HTML, "Make them first") || run.Asked != "" {
 		t.Errorf("asked for cut %d the bench is given %d, then %d: %s %s", no, first.No, first.Then, first.HTML, run.Asked)
 	}
+	// Done is refused then, and taken where it is said that the cut is made out of its turn.
+	raw := s.get(200, fmt.Sprintf("/bench/run/1?begin=1&code=%d", no))
+	m := cutFields.FindStringSubmatch(raw)
+	fields := []string{"stick", m[1], "no", m[2], "side", m[3]}
+	s.wants(s.post(409, "/bench/run/1/press", append(fields, "do", "done")...), "is not next on its stick", "It is cut out of its turn")
+	if r, err := s.s.Book.Run(t.Context(), 1); err != nil || !strings.Contains(raw, `value="anyway"`) || strings.Contains(s.get(200, "/bench/run/1?begin=1"), `value="anyway"`) || r.InHand() != "" {
+		t.Errorf("cut %d is written down, or cannot be where it is made out of its turn: %v", no, err)
+	}
 	must(t, json.Unmarshal([]byte(s.get(200, "/api/runs/1?wait=1")), &run))
 	if run.Cuts[0].No == 1 || run.Cuts[len(run.Cuts)-1].No != 1 {
 		t.Errorf("cut 1 is to wait, and the cuts begin with %d and end with %d", run.Cuts[0].No, run.Cuts[len(run.Cuts)-1].No)
+	}
+	s.post(200, "/bench/run/1/press", append(fields, "do", "anyway")...)
+	s.wants(s.get(200, fmt.Sprintf("/bench/run/1?begin=1&code=%d", no)), "1 of")
+	if r, err := s.s.Book.Run(t.Context(), 1); err != nil || r.InHand() == "" {
+		t.Errorf("what is cut out of its turn is not written down: %v", err)
 	}
 }
 

@@ -138,6 +138,39 @@ func JobAdds(m quote.Marginal, c model.Currency) (said []string) {
 	return said
 }
 
+// noWorth says why sides have no worth.
+var noWorth = map[string]string{
+	quote.Together: "suppliers' terms bind profiles, which are planned together, so that no proof prices one profile's sides. Charge by 3 or 4",
+	quote.ByLot:    "frames are matched by lot, and what a side is worth hangs on the lot. Charge by 3 or 4",
+	quote.Absent:   "the plan has none",
+}
+
+// NoWorth says of which of a job's sides the proof gives no worth, and why, a sentence each. The ways are called by their numbers in the quotation.
+func NoWorth(q *quote.Quotation) (said []string) {
+	longer := q.DualValue.None
+	var without []string
+	for _, why := range []string{quote.Together, quote.ByLot, quote.Absent} {
+		var names []string
+		for _, p := range q.Profiles {
+			if p.NoDualValue == why {
+				longer -= p.Sides
+				names = append(names, p.Name)
+			}
+		}
+		if len(names) > 0 {
+			without = append(without, fmt.Sprintf("Sides of %s have no worth: %s.", JoinAnd(names), noWorth[why]))
+		}
+	}
+	if longer > 0 {
+		said = append(said, fmt.Sprintf("It says nothing of %s, which are not in it.", Count(longer, "longer side", "longer sides")))
+	}
+	said = append(said, without...)
+	if len(without) > 0 && q.DualValue.None < q.Sides {
+		said = append(said, "They are not in the figure.")
+	}
+	return said
+}
+
 // OnTheWay says how many of the sticks that a plan counts as from the rack are still to come; "" where all are here.
 func OnTheWay(d *plan.Document) string {
 	n := 0

@@ -13,7 +13,7 @@
   const save = all => { memory = all; try { localStorage.setItem(store, JSON.stringify(all)); } catch { /* kept in the page */ } };
   const drop = key => save(load().filter(p => p.key !== key));
   const newKey = () => [...crypto.getRandomValues(new Uint8Array(16))].map(b => b.toString(16).padStart(2, "0")).join("");
-  const ofCut = p => p.do === "done" || p.do === "short" || p.do === "torn";
+  const ofCut = p => p.do === "done" || p.do === "anyway" || p.do === "short" || p.do === "torn";
 
   // cuts gives what is still to be cut: not what was pressed already, what waits last, what was asked for first.
   function cuts() {
