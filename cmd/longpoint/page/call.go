@@ -394,14 +394,9 @@ func (in setIn) words() template.FuncMap {
 		"unit":    func() string { return unitWord(u) },
 		"date":    in.dates.Rewrite,
 		"unspent": text.Unspent, "quotedfor": text.QuotedFor,
-		"noworth": func(q *quote.Quotation) (said []string) {
-			for _, s := range text.NoWorth(q) {
-				said = append(said, strings.TrimSuffix(s, "."))
-			}
-			return said
-		},
-		"adds": func(q quote.Marginal) []string { return text.JobAdds(q, m) },
-		"day":  func(at string) string { day, _ := text.LocalTime(at, in.dates); return day },
+		"noworth": text.NoWorth,
+		"adds":    func(q quote.Marginal) []string { return text.JobAdds(q, m) },
+		"day":     func(at string) string { day, _ := text.LocalTime(at, in.dates); return day },
 	}
 }
 
