@@ -23,6 +23,8 @@ type bendersCut struct {
 	lastUsed     int     // the node at which it last took part in a bound
 	inLeaf       bool    // a leaf uses it as it is
 	inLeafScaled bool    // a leaf uses it cutMultiple times over
+	product      []int64 // see multiplied
+	times        int64   // that product is of; 0: none yet
 }
 
 // maxCuts is how many cuts are kept. Of more, the one that was used longest ago is dropped.
@@ -170,13 +172,8 @@ func (s *search) proofByCut(c *bendersCut, times int64, conds []Condition, low, 
 	in := s.in
 	duals := intDuals{c.duals, make([]int64, len(conds)), nil}
 	if times > 1 {
-		most := in.maxDual() / times
-		duals.item = make([]int64, len(c.duals))
-		for i, u := range c.duals {
-			if u > most || u < -most {
-				return proof{}, false
-			}
-			duals.item[i] = u * times
+		if duals.item = c.multiplied(times, in.maxDual()/times); duals.item == nil {
+			return proof{}, false
 		}
 	}
 	best := make([]int64, len(c.coefficient))
@@ -190,6 +187,23 @@ func (s *search) proofByCut(c *bendersCut, times int64, conds []Condition, low, 
 		}
 	}
 	return s.lagrangianBound(duals, best, conds), true
+}
+
+// multiplied is the cut's dual values so many times over, or nil where one exceeds most. All leaves that use them share them.
+func (c *bendersCut) multiplied(times, most int64) []int64 {
+	if c.times == times {
+		return c.product
+	}
+	product := make([]int64, len(c.duals))
+	for i, u := range c.duals {
+		if u > most || u < -most {
+			product = nil
+			break
+		}
+		product[i] = u * times
+	}
+	c.times, c.product = times, product
+	return product
 }
 
 // absorbExcess takes the difference between a pattern's greatest dual value and its cost up into the dual value of

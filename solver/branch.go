@@ -29,7 +29,7 @@ func (s *search) chooseCondition(m *master) (Condition, bool) {
 		if c, ok := s.branchByGain(m, sum); ok {
 			return c, true
 		}
-	} else if c, ok := s.branchOnKind(sum); ok {
+	} else if c, ok := s.branchOnKind(sum, m.conds); ok {
 		return c, true
 	}
 	if len(parts) == 0 {
@@ -75,12 +75,22 @@ func (s *search) kindCountsFractional(m *master) bool {
 	for j, c := range m.cols {
 		sum[c.kind] += m.columnValue(j)
 	}
-	_, fractional := s.branchOnKind(sum)
+	_, fractional := s.branchOnKind(sum, m.conds)
 	return fractional
 }
 
-// branchOnKind picks a kind of which a fractional number of sticks is used.
-func (s *search) branchOnKind(sum []float64) (Condition, bool) {
+// branchOnKind picks a kind of which a fractional number of sticks is used. The numbers are first brought within the node's conditions: in floating
+// point one can miss its bound by more than zeroTolerance, and the same branching would follow without end.
+func (s *search) branchOnKind(sum []float64, conds []Condition) (Condition, bool) {
+	for _, c := range conds {
+		switch {
+		case len(sum) == 0 || !c.countsKind() || c.AnyKind:
+		case c.AtLeast:
+			sum[c.Kind] = max(sum[c.Kind], float64(c.Bound))
+		default:
+			sum[c.Kind] = min(sum[c.Kind], float64(c.Bound))
+		}
+	}
 	best, at := 0.0, -1
 	for k, n := range sum {
 		// The dearer the kind, the more the bounds rise on both sides.

@@ -221,3 +221,25 @@ func TestTroubledProgram(t *testing.T) {
 		t.Errorf("%v at %d: %v", r.Status, r.Cost, err)
 	}
 }
+
+// A number of sticks that misses the bound of its condition by the linear program's error is not branched on: the children would be the same node again.
+func TestBranchOnKindKeepsToConditions(t *testing.T) {
+	s := newSearch(Problem{Items: []Item{{Length: 4, Demand: 90}}, Kinds: []Kind{{Length: 9, Cost: 9}, {Length: 14, Cost: 13}}}, Options{})
+	atLeast, atMost := Condition{Kind: 0, AtLeast: true, Bound: 20}, Condition{Kind: 0, Bound: 20}
+	for _, c := range []struct {
+		name  string
+		count float64
+		conds []Condition
+		want  bool
+	}{
+		{"free", 19.9999, nil, true},
+		{"below at least", 19.9999, []Condition{atLeast}, false},
+		{"above at most", 20.0001, []Condition{atMost}, false},
+		{"inside", 20.5, []Condition{atLeast}, true},
+		{"of another kind", 19.9999, []Condition{{Kind: 1, AtLeast: true, Bound: 20}}, true},
+	} {
+		if _, got := s.branchOnKind([]float64{c.count, 30}, c.conds); got != c.want {
+			t.Errorf("%s: %v sticks are fractional: %v, want %v", c.name, c.count, got, c.want)
+		}
+	}
+}
