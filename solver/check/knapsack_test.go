@@ -433,3 +433,19 @@ func TestHeld(t *testing.T) {
 		}
 	}
 }
+
+// TestShorten leaves off what no pattern can use, for all are as long as a multiple of what divides the items.
+func TestShorten(t *testing.T) {
+	for _, c := range []struct {
+		lengths        []int64
+		capacity, want int64
+	}{{[]int64{6, 10}, 25, 24}, {[]int64{9, 6, 12}, 25, 24}, {[]int64{7}, 6, 0}, {[]int64{5, 7}, 23, 23}, {nil, 5, 5}} {
+		q := &knapsack{capacity: c.capacity}
+		for _, l := range c.lengths {
+			q.items = append(q.items, knapsackItem{length: l})
+		}
+		if q.shorten(); q.capacity != c.want {
+			t.Errorf("%d with %v is %d, want %d", c.capacity, c.lengths, q.capacity, c.want)
+		}
+	}
+}
