@@ -280,3 +280,20 @@ func TestForged(t *testing.T) {
 	}
 	t.Logf("%d spoilt, of which %d are plans of profiles together", tried, together)
 }
+
+// TestEitherPartFirst: of a stick with damage between two sides either may be cut first, and of two sides of one part only the one nearer the head.
+func TestEitherPartFirst(t *testing.T) {
+	w, _, _ := draw(3012000185)
+	d := planned(t, w, planner.Options{})
+	cuts := d.Profiles[1].Run.Cuts
+	for _, c := range []struct {
+		at   int
+		good bool
+	}{{4, true}, {1, false}} {
+		cuts[c.at], cuts[c.at+1] = cuts[c.at+1], cuts[c.at]
+		if found := shoptest.MustAudit(t, w, d); (len(found) == 0) != c.good {
+			t.Errorf("cuts %d and %d exchanged: %v", c.at, c.at+1, found)
+		}
+		cuts[c.at], cuts[c.at+1] = cuts[c.at+1], cuts[c.at]
+	}
+}
