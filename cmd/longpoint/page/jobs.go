@@ -1,6 +1,7 @@
 package page
 
 import (
+	"bytes"
 	"fmt"
 	"net/url"
 	"regexp"
@@ -13,6 +14,7 @@ import (
 	"longpoint/model"
 	"longpoint/model/book"
 	"longpoint/model/folder"
+	"longpoint/model/table"
 )
 
 var jobRoutes = []route{
@@ -204,7 +206,7 @@ func (c *call) pasteJobs() error {
 		if name, cells, err = readUpload(sent, head); err != nil {
 			return err
 		}
-		kept = asCells(cells)
+		kept = c.asCells(name, cells)
 	}
 	if len(strings.TrimSpace(string(cells))) == 0 {
 		return usage("there are no cells", "paste the table, or choose a file")
@@ -248,8 +250,19 @@ func (c *call) pasteJobs() error {
 	return c.done(nil, "/jobs", "%s", said)
 }
 
-// asCells gives a file that was sent as cells to be put right and sent again; empty: it is no text, or too much of it.
-func asCells(file []byte) string {
+// asCells gives a file that was sent as cells to be put right and sent again, a workbook of one sheet too; empty: it is no text, or too much of it.
+func (c *call) asCells(name string, file []byte) string {
+	if bytes.HasPrefix(file, []byte("PK")) {
+		book, bad := table.FromBytes(name, file, table.Ordinary())
+		if bad != nil {
+			return ""
+		}
+		decimal := ""
+		if c.workshop != nil {
+			decimal = c.workshop.Habits.Decimal
+		}
+		return book.Cells(decimal)
+	}
 	const most = 200_000 // bytes
 	text := strings.TrimPrefix(string(file), "\ufeff")
 	if len(file) > most || !utf8.ValidString(text) || strings.ContainsRune(text, 0) {

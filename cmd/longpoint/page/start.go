@@ -240,10 +240,10 @@ func (c *call) takeTables() error {
 	if strings.TrimSpace(cells) != "" {
 		from = filepath.Join(dir, cmp.Or(name, "pasted")+".csv")
 		err = os.WriteFile(from, []byte(cells), 0o600)
-	} else if from, err = c.saveUploads(from); err == nil && slices.Contains([]string{".csv", ".tsv", ".txt"}, strings.ToLower(filepath.Ext(from))) {
+	} else if from, err = c.saveUploads(from); err == nil && slices.Contains([]string{".csv", ".tsv", ".txt", ".xlsx"}, strings.ToLower(filepath.Ext(from))) {
 		var file []byte
 		file, err = os.ReadFile(from)
-		cells = asCells(file)
+		cells = c.asCells(from, file)
 	}
 	if err == nil {
 		err = c.takeIn(dir, from)

@@ -7,6 +7,8 @@ import (
 	"regexp"
 	"strings"
 	"testing"
+
+	"github.com/xuri/excelize/v2"
 )
 
 // sendFile sends a form with a file, as a browser does.
@@ -56,7 +58,18 @@ func TestTypedStays(t *testing.T) {
 	if page := s.post(400, "/tables", "do", "take", "cells", " "); !strings.Contains(page, "no file was chosen") {
 		t.Error(plainText(page))
 	}
-	if got := asCells([]byte("PK\x03\x04\x00")) + asCells([]byte("\xff\xfe")) + asCells(make([]byte, 300_000)); got != "" {
+	// A workbook of one sheet too, and what comes back is taken in once the heading is put right.
+	var sheet bytes.Buffer
+	x := excelize.NewFile()
+	for at, v := range map[string]any{"A2": "Leiste", "B2": "width", "C2": "rebate", "A3": "ash", "B3": 30.5, "C3": 6} {
+		must(t, x.SetCellValue("Sheet1", at, v))
+	}
+	must(t, x.Write(&sheet))
+	page = s.sendFile(422, "/tables", "files", "list.xlsx", sheet.String(), "table", "profiles", "do", "try")
+	s.has(page, "Leiste\twidth\trebate\nash\t30.5\t6", "<option selected>profiles")
+	s.wants(s.post(200, "/tables", "table", "profiles", "do", "try", "cells", "\nLeiste\twidth\trebate\nash\t30.5\t6\n", "is", "Leiste=profile"), "+ profiles", "ash")
+	cells := func(file []byte) string { return (&call{}).asCells("x", file) }
+	if got := cells([]byte("PK\x03\x04\x00")) + cells([]byte("\xff\xfe")) + cells(make([]byte, 300_000)); got != "" {
 		t.Errorf("no text is kept as cells: %q", got[:10])
 	}
 }
