@@ -6,6 +6,7 @@ import (
 	"os"
 	"sync"
 	"time"
+	"unicode/utf8"
 
 	"golang.org/x/term"
 
@@ -75,27 +76,33 @@ func (p *progress) show() {
 	}
 }
 
-// line is what there is to say now, no wider than the page.
+// line is what there is to say now, no wider than the page: where there is little room, names are cut short or left out, and no figure is.
 func (p *progress) line() string {
 	p.mu.Lock()
 	defer p.mu.Unlock()
-	const nameWidth = 16
+	const nameWidth, leastName = 16, 5
 	at, c := p.last, p.currency
-	s := "planning"
-	if at.Proving != "" {
-		s = "proving " + cutShort(plain(at.Proving), nameWidth)
-	}
-	if at.Step != "" {
-		s = plain(at.Step) + ", " + s
-	}
+	done, known := "", ""
 	if at.All > 0 {
-		s += fmt.Sprintf(", %d of %d done", at.Done, at.All)
+		done = fmt.Sprintf(", %d of %d done", at.Done, at.All)
 	}
 	switch {
 	case at.HasPlan:
-		s += fmt.Sprintf(": best %s, bound %s, gap %s", at.Cost.With(c), at.Bound.In(c), text.Gap(at.Gap, at.Cost))
+		known = fmt.Sprintf(": best %s, bound %s, gap %s", at.Cost.With(c), at.Bound.In(c), text.Gap(at.Gap, at.Cost))
 	case at.All > 0:
-		s += fmt.Sprintf(": no plan yet, bound %s", at.Bound.With(c))
+		known = fmt.Sprintf(": no plan yet, bound %s", at.Bound.With(c))
 	}
-	return cutShort(fmt.Sprintf("%s, %.0f s", s, time.Since(p.start).Seconds()), pageWidth-1)
+	known += fmt.Sprintf(", %.0f s", time.Since(p.start).Seconds())
+	doing, least := "planning", len("planning")
+	if at.Proving != "" {
+		doing, least = "proving "+cutShort(plain(at.Proving), nameWidth), len("proving ")+leastName
+	}
+	if at.Step == "" {
+		return cutShort(cutShort(doing, max(leastName, pageWidth-1-utf8.RuneCountInString(done+known)))+done+known, pageWidth-1)
+	}
+	step := plain(at.Step)
+	if room := pageWidth - 1 - utf8.RuneCountInString(step+", "+done+known); room >= least {
+		step += ", " + cutShort(doing, room) + done
+	}
+	return cutShort(step+known, pageWidth-1)
 }

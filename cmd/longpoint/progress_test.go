@@ -24,7 +24,11 @@ func TestProgressLine(t *testing.T) {
 		{"all done, of one week of several", planner.Progress{Step: "week 2 of 5", Done: 3, All: 3, HasPlan: true, Cost: 100, Bound: 100},
 			"week 2 of 5, planning, 3 of 3 done: best 1.00 EUR, bound 1.00, gap none, 4 s"},
 		{"no wider than the page", planner.Progress{Proving: "a name that somebody made very long indeed", All: 1, HasPlan: true, Cost: 150000000, Bound: 140000000, Gap: 10000000},
-			"proving a name that som…, 0 of 1 done: best 1500000.00 EUR, bound 1400000.00, …"},
+			"proving a…, 0 of 1 done: best 1500000.00 EUR, bound 1400000.00, gap 6.67 %, 4 s"},
+		{"many names", planner.Progress{Proving: "m001, m002, m003, m004", All: 7, HasPlan: true, Cost: 124735, Bound: 122138, Gap: 2597},
+			"proving m001, m…, 0 of 7 done: best 1247.35 EUR, bound 1221.38, gap 2.09 %, 4 s"},
+		{"no room for a name", planner.Progress{Step: "without line 10 of 12", Proving: "m001", All: 7, HasPlan: true, Cost: 124735, Bound: 122138, Gap: 2597},
+			"without line 10 of 12: best 1247.35 EUR, bound 1221.38, gap 2.09 %, 4 s"},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			p := startProgress(&bytes.Buffer{}, model.Currency{Code: "EUR", Decimals: 2})

@@ -200,7 +200,7 @@ func (t *turn) goOn(ctx context.Context) (done bool, err error) {
 	}
 	t.board.note(t.n, t.result.HasPlan, model.Money(t.result.Cost), model.Money(t.result.LowerBound), false)
 	t.tryCheck(ctx, t.result, t.o, &t.tried)
-	t.board.unchecked(t.n, t.tried.checkOf(t.numbersOf(t.result), t.o.Known))
+	t.board.unchecked(t.n, t.checkOf(t.result, t.o))
 	return !t.result.Unfinished || ctx.Err() != nil, nil
 }
 
@@ -349,7 +349,7 @@ func (jp *jointProblem) found(ctx context.Context, result solver.Result, simplif
 // even so is a *refusal.
 func (jp *jointProblem) prove(ctx context.Context, f found, o Options) (proof, error) {
 	start := time.Now()
-	defer func() { o.Known.noteCheck(jp.numbersOf(f.result), time.Since(start)) }()
+	defer func() { o.Known.noteCheck(jp.profileNames(), jp.numbersOf(f.result), time.Since(start)) }()
 	if f.result.Unfinished {
 		f.result.Reason = endOf(ctx)
 	}

@@ -26,7 +26,7 @@ func TestTried(t *testing.T) {
 	}
 	dearer := first
 	dearer.Cost, dearer.Patterns = 30, []solver.Pattern{{Kind: 0, Count: 3, Take: []solver.Take{{Item: 0, Quantity: 1}}}}
-	accepted := tried{numbers: 10, took: time.Second, cuts: cuts, bound: 20}
+	accepted := tried{numbers: 10, cuts: cuts, bound: 20}
 	for name, c := range map[string]struct {
 		tried     tried
 		unchecked bool
@@ -49,8 +49,20 @@ func TestTried(t *testing.T) {
 			t.Errorf("%s: %v, %v", name, report, err)
 		}
 	}
-	if got := accepted.checkOf(20, NewKnown()); got != 3*time.Second {
+}
+
+// TestPace: what is known of a profile's own certificate counts, and else what is known of all.
+func TestPace(t *testing.T) {
+	k := NewKnown()
+	if got := k.checkOf("oak", 10); got != 10*firstCheck {
+		t.Errorf("at first %v", got)
+	}
+	k.noteCheck("oak", 10, time.Second)
+	if got := k.checkOf("oak", 20); got != 3*time.Second {
 		t.Errorf("twice as many numbers take %v", got)
+	}
+	if got := k.checkOf("ash", 10); got < 10*firstCheck || got > time.Second {
+		t.Errorf("of another profile %v", got)
 	}
 }
 

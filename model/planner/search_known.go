@@ -18,32 +18,50 @@ type Known struct {
 	searches map[[sha256.Size]byte]*search
 	latest   map[string]*search // by profile
 	verified map[[sha256.Size]byte]verified
-	checked  int           // numbers of certificates that were written down and verified
-	checking time.Duration // that it took
+	all      pace            // of all certificates that were written down and verified
+	paces    map[string]pace // by profiles: of the last one
+}
+
+// pace is how long so many numbers of certificates took to be written down and verified.
+type pace struct {
+	numbers int
+	took    time.Duration
 }
 
 // At first a certificate's number is taken to need firstCheck, with the weight of so many numbers.
 const firstCheck, firstChecked = 20 * time.Microsecond, 10_000
 
-// noteCheck notes how long a certificate took to be written down and verified.
-func (k *Known) noteCheck(numbers int, took time.Duration) {
+// noteCheck notes how long a certificate of some profiles took to be written down and verified.
+func (k *Known) noteCheck(profiles string, numbers int, took time.Duration) {
 	k.mu.Lock()
 	defer k.mu.Unlock()
-	k.checked, k.checking = k.checked+numbers, k.checking+took
+	k.all.numbers, k.all.took = k.all.numbers+numbers, k.all.took+took
+	k.paces[profiles] = pace{numbers, took}
 }
 
-// checkOf is how long so many numbers of certificates need at the pace so far.
-func (k *Known) checkOf(numbers int) time.Duration {
+// slower is by how much longer a certificate may take than one before it, for as many numbers: what is found last has most conditions.
+const slower = 1.5
+
+// checkOf is how long a certificate of some profiles with so many numbers needs, at the pace of their last one or of all so far.
+func (k *Known) checkOf(profiles string, numbers int) time.Duration {
 	k.mu.Lock()
 	defer k.mu.Unlock()
-	pace := float64(k.checking+firstChecked*firstCheck) / float64(k.checked+firstChecked)
-	return time.Duration(float64(numbers) * pace)
+	took, of := slower*float64(k.paces[profiles].took), k.paces[profiles].numbers
+	if of == 0 {
+		took, of = float64(k.all.took+firstChecked*firstCheck), k.all.numbers+firstChecked
+	}
+	return time.Duration(took * float64(numbers) / float64(of))
 }
 
 // numbersOf is how many numbers the certificate of a result has.
 func (jp *jointProblem) numbersOf(r solver.Result) int {
 	p := &jp.problem
 	return len(r.Certificate.Leaves) * (1 + len(p.Items) + len(p.Kinds) + len(p.Rows))
+}
+
+// checkOf is how long the certificate of a result will take to be written down and verified.
+func (jp *jointProblem) checkOf(r solver.Result, o Options) time.Duration {
+	return o.Known.checkOf(jp.profileNames(), jp.numbersOf(r))
 }
 
 // verified is what the verifier has accepted of cuts.
@@ -54,7 +72,7 @@ type verified struct {
 
 // NewKnown returns one that knows nothing yet.
 func NewKnown() *Known {
-	return &Known{searches: map[[sha256.Size]byte]*search{}, latest: map[string]*search{}, verified: map[[sha256.Size]byte]verified{}}
+	return &Known{searches: map[[sha256.Size]byte]*search{}, latest: map[string]*search{}, paces: map[string]pace{}, verified: map[[sha256.Size]byte]verified{}}
 }
 
 // remembering is a verifier that is not asked again about cuts that it has accepted.

@@ -96,14 +96,13 @@ func (o Options) begin() Options {
 // of another with as many numbers.
 type tried struct {
 	numbers int
-	took    time.Duration
 	cuts    []byte // that the verifier accepted; nil: none
 	bound   int64
 }
 
 // A certificate is tried where it has leastTried numbers, and triedEvery times as many as the one before. Searches that are over in a triedAfter-th part of the time
 // limit need no trial.
-const leastTried, triedEvery, triedAfter = 500, 3, 10
+const leastTried, triedEvery, triedAfter = 300, 3, 10
 
 // tryCheck has the verifier try the certificate of a search that goes on.
 func (jp *jointProblem) tryCheck(ctx context.Context, r solver.Result, o Options, t *tried) {
@@ -119,7 +118,8 @@ func (jp *jointProblem) tryCheck(ctx context.Context, r solver.Result, o Options
 	if ctx.Err() != nil || errors.Is(err, plan.ErrUnchecked) || errors.Is(err, context.DeadlineExceeded) {
 		return
 	}
-	t.numbers, t.took = numbers, time.Since(start)
+	t.numbers = numbers
+	o.Known.noteCheck(jp.profileNames(), numbers, time.Since(start))
 	if err == nil {
 		t.cuts, t.bound = cuts, bound
 	}
@@ -136,17 +136,6 @@ func (t *tried) instead(p *proof, f found) {
 	}
 	p.cuts, p.bound, p.unchecked = cuts, max(0, min(model.Money(t.bound), f.cost)), false
 	p.gap, p.reason = f.cost-p.bound, timeUp
-}
-
-// slower is by how much longer a certificate may take than one tried before, for as many numbers: what is found last has most conditions.
-const slower = 1.5
-
-// checkOf is how long a certificate of so many numbers will take.
-func (t *tried) checkOf(numbers int, known *Known) time.Duration {
-	if t.numbers == 0 {
-		return known.checkOf(numbers)
-	}
-	return time.Duration(slower * float64(t.took) * float64(numbers) / float64(t.numbers))
 }
 
 // board knows how all searches of a plan stand, and tells of it.

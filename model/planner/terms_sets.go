@@ -245,15 +245,17 @@ func (ss *setSearch) gains(s *supplierSet) (gains map[int]model.Money, sum model
 	return gains, sum
 }
 
-// deepen goes on with the profiles of a set of which most is to be gained. It says whether there are any.
+// deepen goes on with the profiles of a set of which most is to be gained a node of their next turns. It says whether there are any.
 func (ss *setSearch) deepen(ctx context.Context, s *supplierSet, gains map[int]model.Money) (bool, error) {
 	order := slices.Sorted(maps.Keys(gains))
 	if len(order) == 0 {
 		return false, nil
 	}
-	slices.SortStableFunc(order, func(x, y int) int { return cmp.Compare(gains[y], gains[x]) })
-	order = slices.DeleteFunc(order[:min(len(order), ss.o.Workers)], func(n int) bool { return gains[n] < gains[order[0]]/worthIt })
 	planned := ss.planned(s)
+	aNode := func(n int) float64 { return float64(gains[n]) / float64(slice(planned[n].turns)) }
+	slices.SortStableFunc(order, func(x, y int) int { return cmp.Compare(aNode(y), aNode(x)) })
+	most := aNode(order[0])
+	order = slices.DeleteFunc(order[:min(len(order), ss.o.Workers)], func(n int) bool { return aNode(n) < most/worthIt })
 	var variants []*variant
 	for _, n := range order {
 		variants = append(variants, planned[n])
@@ -276,12 +278,19 @@ func (ss *setSearch) prove(ctx context.Context) (cases []plan.Case, open string,
 			}
 		}
 	}
+	// Those first that take least: where the time does not suffice, others with more suppliers to choose from stand for the last ones.
+	order, takes := make([]int, len(solved)), make([]time.Duration, len(solved))
+	for n, v := range solved {
+		order[n], takes[n] = n, v.problem.checkOf(v.known.result, ss.o)
+	}
+	slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(takes[a], takes[b]) })
 	proofs, errs := make([]proof, len(solved)), make([]error, len(solved))
 	slots := make(chan struct{}, ss.o.Workers)
 	var workers sync.WaitGroup
-	for n, v := range solved {
+	for _, n := range order {
+		v := solved[n]
+		slots <- struct{}{}
 		workers.Go(func() {
-			slots <- struct{}{}
 			defer func() { <-slots }()
 			errs[n] = v.problem.recovered(func() (err error) {
 				proofs[n], err = v.problem.prove(ctx, v.known, ss.o)
@@ -342,7 +351,7 @@ func (ss *setSearch) checks() time.Duration {
 	for n := range ss.all {
 		for _, v := range ss.all[n] {
 			if v.solved {
-				one := v.tried.checkOf(v.problem.numbersOf(v.known.result), ss.o.Known)
+				one := v.problem.checkOf(v.known.result, ss.o)
 				all, longest = all+one, max(longest, one)
 			}
 		}
@@ -551,7 +560,7 @@ func (v *variant) solve(ctx context.Context, pp *profileProblem, o Options, pric
 		case v.orders != nil:
 			v.never = true
 		default:
-			v.standIn, v.problem, v.turns = &standIn{length: pp.longestOffered(), price: price}, nil, 0
+			v.standIn, v.problem, v.turns, v.tried = &standIn{length: pp.longestOffered(), price: price}, nil, 0, tried{}
 		}
 	}
 	return nil
