@@ -23,3 +23,16 @@ func TestCreditAtItsEnds(t *testing.T) {
 		}
 	}
 }
+
+// TestChoicesAtTheirEnds refuses choices that cost too much or can be made fewer times than never.
+func TestChoicesAtTheirEnds(t *testing.T) {
+	for _, c := range []struct {
+		cost, most int64
+		good       bool
+	}{{MaxCost, 1, true}, {MaxCost + 1, 1, false}, {1, -1, false}} {
+		p := Problem{Items: []Item{{5, 1}}, Kinds: []Kind{{Length: 10, Cost: 9}}, Choices: []Choice{{Cost: c.cost, Most: c.most}}}
+		if _, err := Solve(t.Context(), p, Options{}); (err == nil) != c.good {
+			t.Errorf("a choice of cost %d, %d times: %v", c.cost, c.most, err)
+		}
+	}
+}
