@@ -15,7 +15,7 @@ import (
 // TestNextBests asks what it costs more to do without the one offer that is bought: the other supplier's stick costs one euro more; where nobody else offers it, it cannot be done.
 func TestNextBests(t *testing.T) {
 	w := shoptest.Tiny()
-	o := planner.Options{Verify: shoptest.Checker}
+	o := planner.Options{Verify: shoptest.Checker, TimeLimit: shoptest.Ample}
 	d := shoptest.MustMake(t, w, o)
 	others, err := planner.NextBests(t.Context(), w, o, d)
 	if err != nil || len(others) != len(d.Buy) || len(others) == 0 {
@@ -39,7 +39,7 @@ func TestNextBests(t *testing.T) {
 // TestRemakeOneProfile plans the rest of a plan of one profile: of that profile again, and of no other.
 func TestRemakeOneProfile(t *testing.T) {
 	w := shoptest.Fair()
-	o := planner.Options{Verify: shoptest.Checker}
+	o := planner.Options{Verify: shoptest.Checker, TimeLimit: shoptest.Ample}
 	only := o
 	only.Profiles = []string{"slip-12"}
 	d := shoptest.MustMake(t, w, only)

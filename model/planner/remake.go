@@ -75,8 +75,8 @@ func Remake(ctx context.Context, w *model.Workshop, d *plan.Document, events []s
 			}
 		}
 	}
-	// What can be kept is looked for no longer than the plan took: the plan is as cheap without.
-	keeping, stop := context.WithTimeout(ctx, More(limit, time.Since(start)))
+	// What can be kept is looked for about as long as the plan took, or a leastKeeping-th part of the limit: the plan is as cheap without.
+	keeping, stop := context.WithTimeout(ctx, max(limit/leastKeeping, More(limit, time.Since(start))))
 	defer stop()
 	var anew []string
 	for _, jp := range jointProblems(a.Now, profiles) {
@@ -103,6 +103,9 @@ func Remake(ctx context.Context, w *model.Workshop, d *plan.Document, events []s
 	next.Sum(a.Now)
 	return &Remade{Workshop: a.Now, Plan: &next, Changes: r.changes(next.Profiles), Anew: inTableOrder(w, anew), Unmatched: UnmatchedFrames(a.Now, next.Profiles, nil)}, nil
 }
+
+// leastKeeping is the part of the time limit that may at least be taken to look for the sticks that can stay.
+const leastKeeping = 5
 
 // remaking looks for the sticks that can stay as they are marked out.
 type remaking struct {

@@ -240,7 +240,7 @@ func (o Options) inTwo(ctx context.Context) (context.Context, Options, context.C
 }
 
 // leastMore is the part of the time limit that may at least be taken for what is looked for after a plan and beside it, in per cent.
-const leastMore = 5
+const leastMore = 3
 
 // More is how long may be taken, of a limit, for what is looked for after a plan and beside it, when planning took so long: nearly as long as that, so that both
 // are over in the time of two plans.

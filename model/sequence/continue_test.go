@@ -37,7 +37,7 @@ func TestContinue(t *testing.T) {
 		p := d.Profiles[r.IntN(len(d.Profiles))]
 		s := p.Sticks[r.IntN(len(p.Sticks))]
 		events := shoptest.TornAfter(p.Name, s.ID, 1+r.IntN(len(s.Sides)))
-		again, err := planner.Remake(t.Context(), w, d, events, planner.Options{CutOrder: order, Verify: shoptest.Checker})
+		again, err := planner.Remake(t.Context(), w, d, events, planner.Options{CutOrder: order, Verify: shoptest.Checker, TimeLimit: shoptest.Ample})
 		if errs := (*model.Error)(nil); errors.As(err, &errs) && errs.Kind == model.CannotCut {
 			none++
 			continue

@@ -123,7 +123,7 @@ func TestRoundOfSmallWorkshops(t *testing.T) {
 		}
 		// What is remade may be impossible: the frame may have been the only one that a lot or a rack could give.
 		events := smallMishaps(g, w, d)
-		r, err := planner.Remake(t.Context(), w, d, events, planner.Options{Verify: shoptest.Checker})
+		r, err := planner.Remake(t.Context(), w, d, events, planner.Options{Verify: shoptest.Checker, TimeLimit: shoptest.Ample})
 		if err != nil {
 			if now, e := stock.Midway(w, d, events); e != nil {
 				t.Errorf("seed %d: %v", seed, e)
