@@ -71,7 +71,7 @@ func TestVerifierEndsInTime(t *testing.T) {
 	for _, limit := range []time.Duration{time.Millisecond, time.Second, time.Hour} {
 		begun := time.Now()
 		o := Options{TimeLimit: limit, Verify: func(ctx context.Context, _ []byte) (string, int64, error) {
-			if end, ok := ctx.Deadline(); !ok || end.After(time.Now().Add(max(limit, leastCheck+limit))) || end.Before(begun.Add(leastCheck)) {
+			if end, ok := ctx.Deadline(); !ok || end.After(time.Now().Add(limit+max(leastCheck, limit/lateCheck))) || end.Before(begun.Add(leastCheck)) {
 				t.Errorf("limit %v: until %v, %t", limit, end.Sub(begun), ok)
 			}
 			return "", 0, errors.New("wrong")

@@ -74,10 +74,13 @@ func (b *board) unchecked(n int, takes time.Duration) {
 // leastCheck is how long checking may at least take after the last moment at which the searches end.
 const leastCheck = 300 * time.Millisecond
 
+// lateCheck is the part of the time limit that may be taken for it then: to lose a bound is worse than to end a little late.
+const lateCheck = 5
+
 // begin notes that planning begins, and gives the verifier so long that planning ends in time; then its error is context.DeadlineExceeded.
 func (o Options) begin() Options {
 	o.begun = time.Now()
-	verify, end := o.Verify, o.begun.Add(o.TimeLimit*(100-leastReserve)/100+max(leastCheck, o.TimeLimit*leastReserve/200))
+	verify, end := o.Verify, o.begun.Add(o.TimeLimit*(100-leastReserve)/100+max(leastCheck, o.TimeLimit/lateCheck))
 	if verify != nil {
 		o.Verify = func(ctx context.Context, cuts []byte) (string, int64, error) {
 			clock, stop := context.WithDeadline(ctx, end)
