@@ -42,6 +42,10 @@ const (
 func (s *search) generateColumns(ctx context.Context, m *master) (relaxation, error) {
 	g := &generation{s: s, m: m, method: glpk.Primal}
 	g.out.proof.value = math.Inf(-1)
+	if s.fillings != nil && len(m.conds) == 0 {
+		// No dual values give a better bound than those of lengths, and near them patterns that are filled to the end have the greatest values.
+		g.out.proof, g.centre, g.hasCentre = s.root, s.unscaled(s.root), true
+	}
 	for {
 		if err := g.solveLP(ctx); err != nil {
 			return g.out, err
@@ -123,6 +127,9 @@ func (g *generation) price(lp lpDuals, share float64) []*column {
 	if share > 0 {
 		at = lp.smoothed(g.centre, share)
 	}
+	if found := s.fillings.columns(at.item, nil, float64(s.in.maxCost)); len(s.improving(m, found, lp)) > 0 {
+		return found
+	}
 	rounded := s.roundDuals(at)
 	best, found, exact := s.priceAll(m.conds, rounded, at.limit, nil, heuristicStates)
 	if !exact && len(s.improving(m, found, lp)) == 0 {
@@ -201,6 +208,18 @@ func (s *search) roundDuals(d lpDuals) intDuals {
 		return out
 	}
 	return intDuals{scaled(d.item), scaled(d.cond), scaled(d.row)}
+}
+
+// unscaled is the reverse of roundDuals, for a proof without conditions.
+func (s *search) unscaled(p proof) lpDuals {
+	floats := func(v []int64) []float64 {
+		out := make([]float64, len(v))
+		for i, x := range v {
+			out[i] = float64(x) / float64(s.scale)
+		}
+		return out
+	}
+	return lpDuals{item: floats(p.duals.item), limit: floats(p.limitDuals), row: floats(p.duals.row)}
 }
 
 // priceAll prices every kind. best is the greatest dual value of a pattern of each kind; where none has a greater one

@@ -186,6 +186,11 @@ func diveSteps(m *master, avoid map[*column]bool) (steps []diveStep, alone bool)
 // rounds up the one with the greatest.
 const diveRoundUp = 0.8
 
+// onlyFillings tells whether a better plan fills every stick to the end: it has as many as the pieces' lengths come to.
+func (s *search) onlyFillings() bool {
+	return s.fillings != nil && s.hasPlan && s.cost <= s.lower+s.in.cost[0]
+}
+
 // reoptimise solves the relaxation of what a dive has left, in a few rounds of heuristic pricing.
 func (s *search) reoptimise(ctx context.Context, m *master, d *partialPlan) error {
 	const rounds = 12
@@ -196,8 +201,11 @@ func (s *search) reoptimise(ctx context.Context, m *master, d *partialPlan) erro
 		}
 		method = glpk.Primal
 		lp := m.duals()
-		_, found, _ := s.priceAll(m.conds, s.roundDuals(lp), lp.limit, d.demand, heuristicStates)
-		added := s.improving(m, found, lp)
+		added := s.improving(m, s.fillings.columns(lp.item, d.demand, float64(s.in.maxCost)), lp)
+		if len(added) == 0 && !s.onlyFillings() {
+			_, found, _ := s.priceAll(m.conds, s.roundDuals(lp), lp.limit, d.demand, heuristicStates)
+			added = s.improving(m, found, lp)
+		}
 		if len(added) == 0 {
 			return nil
 		}

@@ -35,6 +35,7 @@
 //	master.go       the restricted master problem, on GLPK
 //	dualcut.go      dual cuts at the root: J. M. Valério de Carvalho, INFORMS Journal on Computing 17, 2005
 //	pricing.go      exact pricing, a knapsack over nondominated states: G. L. Nemhauser, Z. Ullmann, Management Science 15, 1969
+//	fillings.go     patterns that fill a stick, the best for every piece: prefixes and suffixes of the knapsack's table meet at the piece
 //	bound.go        a bound from any dual values, by scaling them down: A. A. Farley, Operations Research 38, 1990
 //	payable.go      bounds rounded up to the next cost that a plan can have
 //	dive.go         rounding and diving: R. Sadykov, F. Vanderbeck, A. Pessoa, I. Tahiri, E. Uchoa, INFORMS Journal on

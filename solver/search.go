@@ -22,6 +22,7 @@ type search struct {
 	pool       map[string]*column
 	pricer     pricer
 	payable    *payable
+	fillings   *fillings // nil: none
 
 	lastRound, lastDive int       // the nodes at which these heuristics last ran
 	correctedValues     []float64 // of correctValues, one per item; nil before it ran
@@ -344,6 +345,7 @@ func (s *search) plunge(ctx context.Context, open *nodeQueue) error {
 // solveRoot solves the root's relaxation and runs the heuristics longest there.
 func (s *search) solveRoot(ctx context.Context, open *nodeQueue) error {
 	s.nodes++
+	s.fillings = newFillings(s.in)
 	m, err := newMaster(s.in, nil, s.initialColumns(), nil, firstPenalty, 0)
 	if err != nil {
 		return err
