@@ -1,6 +1,7 @@
 package solver
 
 import (
+	"container/heap"
 	"fmt"
 	"testing"
 	"time"
@@ -89,5 +90,82 @@ func TestPatternsOfEqualWorth(t *testing.T) {
 	value, takes, all := s.pricer.bestPatterns(100, []int64{10 * s.scale, 7 * s.scale}, []int64{5, 3}, nil, -1, 40, 0)
 	if got := fmt.Sprint(value/s.scale, takes, all); got != "100 [[] [{0 1}] [{0 5} {1 1}]] true" {
 		t.Errorf("%s", got)
+	}
+}
+
+// TestCutsOfKindsAlone keeps no cut where a condition that has a dual value counts anything but the sticks of one kind: of none of the others the coefficients
+// would be right.
+func TestCutsOfKindsAlone(t *testing.T) {
+	held := []Take{{0, 1}}
+	for _, c := range []struct {
+		cond Condition
+		dual int64
+		cuts int
+	}{
+		{Condition{}, 1, 1}, {Condition{Kind: 1, AtLeast: true}, 1, 1}, {Condition{Holds: held}, 0, 1}, {Condition{AnyKind: true}, 0, 1},
+		{Condition{Holds: held}, 1, 0}, {Condition{AnyKind: true}, 1, 0}, {Condition{Holds: held, AnyKind: true}, 1, 0},
+	} {
+		s := newSearch(Problem{Items: []Item{{6, 3}}, Kinds: []Kind{{Length: 10, Cost: 4}, {Length: 7, Cost: 3}}}, Options{})
+		s.recordCut(intDuals{[]int64{s.scale}, []int64{c.dual}, nil}, []int64{s.scale, s.scale}, []Condition{c.cond})
+		if len(s.cuts) != c.cuts {
+			t.Errorf("%+v with a dual value of %d: %d cuts", c.cond, c.dual, len(s.cuts))
+		}
+	}
+}
+
+// TestThin keeps of states those that are worth a step more than the one kept before, be it just that.
+func TestThin(t *testing.T) {
+	p := &pricer{maxStates: 4}
+	for n := range int64(9) {
+		p.list = append(p.list, entry{n, n, int32(n)})
+	}
+	if p.thin(); fmt.Sprint(p.list) != "[{0 0 0} {4 4 4} {8 8 8}]" || !p.thinned {
+		t.Errorf("%v", p.list)
+	}
+}
+
+// TestSpareLists prices over and over and keeps no more lists to use again than after the first times.
+func TestSpareLists(t *testing.T) {
+	s := newSearch(Problem{Items: []Item{{6, 3}, {5, 2}, {3, 4}}, Kinds: []Kind{{Length: 20, Cost: 4}}}, Options{})
+	p := &s.pricer
+	p.setKind(0, 0)
+	terms := []conditionTerm{{[]Take{{0, 1}, {1, 1}}, 5}, {[]Take{{1, 1}, {2, 2}}, -3}}
+	early := 0
+	for n := range 20 {
+		p.bestPatterns(20, []int64{60, 50, 30}, []int64{3, 2, 4}, terms, -1, 4, 0)
+		if n == 4 {
+			early = len(p.spare)
+		}
+	}
+	if early == 0 || len(p.spare) > early {
+		t.Errorf("%d lists after 5 times, %d after 20", early, len(p.spare))
+	}
+}
+
+// TestNoChoicesSuffice says so where no choices give the sticks that are needed, be none of them asked for by a row.
+func TestNoChoicesSuffice(t *testing.T) {
+	s := newSearch(Problem{Items: []Item{{6, 3}}, Kinds: []Kind{{Length: 10, Cost: 4, Limited: true}}, Choices: []Choice{{Cost: 1, Most: 2, Gives: []Give{{0, 2}}}}}, Options{})
+	for need, want := range map[int64]bool{3: true, 4: true, 5: false} {
+		times, ok, err := s.chooseTimes(nil, []int64{need}, nil, nil)
+		if ok != want || err != nil || ok && times[0] != 2 || !ok && times != nil {
+			t.Errorf("%d sticks: %v, %t, %v", need, times, ok, err)
+		}
+	}
+}
+
+// TestFaultOfCutProgram passes a fault of GLPK's on where it comes in the middle of a search.
+func TestFaultOfCutProgram(t *testing.T) {
+	s := newSearch(Problem{Items: []Item{{6, 3}}, Kinds: []Kind{{Length: 10, Cost: 4}, {Length: 7, Cost: 3}}}, Options{})
+	s.started, s.rootDone = true, true
+	heap.Push(&s.open, &node{proof: s.proves(0)})
+	s.addCut(&bendersCut{duals: []int64{s.scale}, coefficient: []int64{s.scale, s.scale}})
+	lp, err := glpk.Open()
+	if err != nil {
+		t.Fatal(err)
+	}
+	lp.Close()
+	s.cutLP = &cutProgram{lp: lp}
+	if err := s.branchAndPrice(t.Context()); err == nil {
+		t.Error("nobody hears of it")
 	}
 }

@@ -126,6 +126,9 @@ func allTraced() []traced {
 	for _, seed := range []uint64{0, 7, 9, 11} {
 		all = append(all, traced{name: fmt.Sprint("credits ", seed), problem: credited(seed), runs: some(100)})
 	}
+	for _, seed := range []uint64{9, 31} { // the values corrected after the root's dive find the cheaper plan
+		all = append(all, traced{name: fmt.Sprint("one kind, credits ", seed), problem: oneCredited(seed), runs: some(20)})
+	}
 	for _, seed := range []uint64{0, 1, 3, 4, 6, 22, 23, 24, 25, 27, 29} {
 		all = append(all, traced{name: fmt.Sprint("market ", seed), problem: market(seed), runs: some(70)})
 	}
@@ -230,6 +233,16 @@ func credited(seed uint64) solver.Problem {
 	d.kind(solver.Kind{Length: d.length(60, 100), Cost: 300, Limited: true, Limit: 3})
 	d.credits()
 	return d.p
+}
+
+// oneCredited draws a problem with one kind, of which what is left earns a credit from some length on.
+func oneCredited(seed uint64) solver.Problem {
+	r := rand.New(rand.NewPCG(seed, 83))
+	p := solver.Problem{Kinds: []solver.Kind{{Length: 1000, Cost: 1000, Credit: solver.Credit{Keep: 200 + r.Int64N(200), Num: 1, Den: 2}}}}
+	for range 6 {
+		p.Items = append(p.Items, solver.Item{Length: 100 + r.Int64N(400), Demand: 1 + r.Int64N(3)})
+	}
+	return p
 }
 
 // market draws a problem with everything that a workshop may choose, large enough for a search.
