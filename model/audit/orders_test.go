@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"longpoint/model"
+	"longpoint/model/plan"
 )
 
 // drawOrders draws up to three profiles that can order something of up to three things asked, at costs of their own.
@@ -83,5 +84,20 @@ func TestOrderBound(t *testing.T) {
 	}
 	if got, was := [3]int64{bounds, weights, int64(kept)}, [3]int64{1684841, 257786894622, 2711}; got != was {
 		t.Errorf("bounds, weights and what is kept come to %d, and came to %d", got, was)
+	}
+}
+
+// TestOrdersAtTheGreatestAmounts weighs orders up to the greatest amount that can be, and of more says nothing.
+func TestOrdersAtTheGreatestAmounts(t *testing.T) {
+	for _, c := range []struct{ asked, enough, bound model.Money }{
+		{mostWeighed, 1000, 100}, {mostWeighed + 1, 1000, 0}, {1000, mostWeighed, 100}, {1000, mostWeighed + 1, 0},
+	} {
+		list := &priceList{listKey: listKey{supplier: "Hill", bundle: 1}, price: map[int64]model.Money{1: mostWeighed / 4}, steps: []int64{1}, terms: &model.Supplier{Name: "Hill"}}
+		oak := &derived{profile: model.Profile{Name: "oak"}, lists: []*priceList{list}}
+		cases := []plan.Case{{Profile: "oak", Open: []string{"Hill"}}}
+		got := (&audit{}).orderedBound([]*derived{oak}, [][]string{{"Hill"}}, cases, []model.Money{100}, []way{{supplier: "Hill", money: c.asked}}, c.enough)
+		if got != c.bound {
+			t.Errorf("of %d asked where %d is enough: %d, want %d", c.asked, c.enough, got, c.bound)
+		}
 	}
 }
