@@ -35,6 +35,14 @@ func TestNoSuchDay(t *testing.T) {
 	}
 }
 
+// TestTrimsOfNoFrame refuses to look at the trims of a frame that is none.
+func TestTrimsOfNoFrame(t *testing.T) {
+	w := &model.Workshop{Jobs: []model.Job{{ID: "101", Frames: []model.JobFrame{{ID: "a", Quantity: 1}}}}}
+	if err := sameTrims(w, &plan.Document{}); err == nil {
+		t.Error("they are taken as the same")
+	}
+}
+
 // TestPieceAtDamage takes pieces of a stick that is damaged from 100 to 200 mm: what only touches the damage has none.
 func TestPieceAtDamage(t *testing.T) {
 	const mm = model.Millimetre
