@@ -224,7 +224,7 @@ func (m remedy) take(ctx context.Context, path string) (aside []string, err erro
 	if err := syncFile(m.mended); err != nil {
 		return nil, explain(path, err)
 	}
-	old, err := putInPlace(m.mended, path, func() (string, error) { return moveAside(path) })
+	old, err := putInPlace(m.mended, path)
 	if old != "" {
 		aside = []string{old}
 	}

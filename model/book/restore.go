@@ -33,22 +33,39 @@ func Restore(ctx context.Context, backup, path string) (aside string, err error)
 	if err := copyFile(backup, young); err != nil {
 		return "", explain(path, err)
 	}
-	return putInPlace(young, path, func() (string, error) { return putAside(ctx, path) })
+	if err := settleOld(ctx, path); err != nil {
+		return "", err
+	}
+	return putInPlace(young, path)
 }
 
-// putInPlace gives a file that is on the disk the name of a book, which is put aside by a function that gives where it lies then; empty: there was none.
-func putInPlace(young, path string, putAside func() (string, error)) (aside string, err error) {
+// putInPlace gives a file that is on the disk the name of a book, and gives the name that the book that was there has now; empty: there was none. The book's
+// name is never free: what is there gets a second name first, then its log and what else is beside it go there, so that they never lie beside the new file,
+// and the new file takes the first name by a rename. Whenever it is killed, the name is that of the old book's file or of the new one.
+func putInPlace(young, path string) (aside string, err error) {
 	if err := asClosed(young, path); err != nil && !errors.Is(err, fs.ErrNotExist) {
 		return "", explain(path, err)
 	}
-	if aside, err = putAside(); err != nil {
-		return "", err
+	aside, there, err := keepAside(path, filepath.Dir(young))
+	if err != nil {
+		return "", explain(path, err)
 	}
-	if err := giveName(young, path); err != nil {
-		if aside != "" {
-			err = errors.Join(err, moveBook(aside, path))
+	folder := filepath.Dir(path)
+	err = errors.Join(moveBeside(path, aside), syncFolder(folder))
+	if !there {
+		if err == nil {
+			err = giveName(young, path)
 		}
 		return "", explain(path, err)
+	}
+	if err == nil {
+		err = os.Rename(young, path)
+	}
+	if err == nil {
+		err = syncFolder(folder)
+	}
+	if err != nil {
+		return "", explain(path, errors.Join(err, takeBack(aside, path)))
 	}
 	return aside, nil
 }
@@ -73,22 +90,38 @@ func copyFile(from, to string) (err error) {
 	return errors.Join(err, out.Sync(), out.Close())
 }
 
-// putAside gives a book another name, with its log. One in which somebody is at work stays. It gives no name where there is none, but what a lost
-// book has left of a log goes aside all the same.
-func putAside(ctx context.Context, path string) (aside string, err error) {
-	if identify(path) == nil { // where it is a book at all, its own log is taken into the file first
-		there, err := lookBeside(path)
-		if err != nil {
-			return "", explain(path, err)
-		}
-		if there.live {
-			return "", atWorkIn(path)
-		}
-		if there.log && tryLog(ctx, path) == nil && isBusy(settleLog(ctx, path)) {
-			return "", atWorkIn(path)
-		}
+// settleOld takes the log of a book that is to be put aside into its file. One in which somebody is at work stays, and so does one whose own log cannot be taken
+// in: without it the file would be an older state of the book. A log that is not the book's own is left.
+func settleOld(ctx context.Context, path string) error {
+	info, err := os.Stat(path)
+	notBook := identify(path)
+	if err == nil && !info.Mode().IsRegular() {
+		return notBook
 	}
-	return moveAside(path)
+	if notBook != nil {
+		return nil
+	}
+	there, err := lookBeside(path)
+	if err != nil {
+		return explain(path, err)
+	}
+	if there.live {
+		return atWorkIn(path)
+	}
+	if !there.log {
+		return nil
+	}
+	err = tryLog(ctx, path)
+	if _, foreign := errors.AsType[*foreignLog](err); foreign {
+		return nil
+	}
+	if err == nil {
+		err = settleLog(ctx, path)
+	}
+	if isBusy(err) {
+		return atWorkIn(path)
+	}
+	return explain(path, err)
 }
 
 // settleLog takes the log of a book into it.
@@ -102,29 +135,56 @@ func settleLog(ctx context.Context, path string) error {
 	return b.settle(ctx)
 }
 
-// moveAside gives a book a name that nothing has yet, with its log.
-func moveAside(path string) (aside string, err error) {
+// keepAside gives a book a second name that nothing has yet, or where the drive has no second names a copy of that name, and tells whether there is a book
+// at all. Its copy is made in a folder apart. A second name that an earlier try has given it will do.
+func keepAside(path, dir string) (aside string, there bool, err error) {
+	old, err := os.Lstat(path)
+	if there = err == nil; !there && !errors.Is(err, fs.ErrNotExist) {
+		return "", false, err
+	}
+	var has os.FileInfo
 	for n := 1; ; n++ {
 		aside = fmt.Sprintf("%s.before-%d", path, n)
-		if _, err := os.Lstat(aside); errors.Is(err, fs.ErrNotExist) {
+		if has, err = os.Lstat(aside); err != nil && !errors.Is(err, fs.ErrNotExist) {
+			return "", there, err
+		}
+		if err == nil && !os.SameFile(has, old) {
+			continue
+		}
+		if _, err := os.Lstat(aside + logEnding); errors.Is(err, fs.ErrNotExist) {
 			break
+		} else if err != nil {
+			return "", there, err
 		}
 	}
-	if err := moveBook(path, aside); errors.Is(err, fs.ErrNotExist) {
-		return "", nil
-	} else if err != nil {
-		return "", explain(path, err)
+	if !there || has != nil || os.Link(path, aside) == nil {
+		return aside, there, nil
 	}
-	return aside, nil
+	copied := filepath.Join(dir, filepath.Base(aside))
+	if err := copyFile(path, copied); err != nil {
+		return "", true, err
+	}
+	return aside, true, giveName(copied, aside)
 }
 
-// moveBook gives a book and what SQLite keeps beside it another name. What is beside it is moved even where the book itself is not there.
-func moveBook(from, to string) error {
-	err := os.Rename(from, to)
+// moveBeside gives what SQLite keeps beside a book to another name of it.
+func moveBeside(from, to string) (err error) {
 	for _, beside := range []string{logEnding, sharedEnding} {
 		if failed := os.Rename(from+beside, to+beside); failed != nil && !errors.Is(failed, fs.ErrNotExist) {
 			err = errors.Join(err, failed)
 		}
+	}
+	return err
+}
+
+// takeBack makes what was put aside the book again, and only then gives it back what was beside it.
+func takeBack(aside, path string) error {
+	if err := os.Rename(aside, path); err != nil {
+		return err
+	}
+	err := moveBeside(aside, path)
+	if failed := os.Remove(aside); failed != nil && !errors.Is(failed, fs.ErrNotExist) { // two names of one file stay both when one is renamed
+		err = errors.Join(err, failed)
 	}
 	return err
 }

@@ -62,6 +62,27 @@ func TestRestore(t *testing.T) {
 			t.Errorf("the book is gone: %v", err)
 		}
 	})
+	t.Run("a folder", func(t *testing.T) {
+		dir := t.TempDir()
+		backup := filepath.Join(dir, "monday.book")
+		must(t, Create(t.Context(), backup, nil))
+		_, err := Restore(t.Context(), backup, dir)
+		wantError(t, err, model.BadInput, "this is a folder")
+	})
+	t.Run("its log cannot be tried", func(t *testing.T) {
+		dir := t.TempDir()
+		path, backup := filepath.Join(dir, "shop.book"), filepath.Join(dir, "monday.book")
+		must(t, Create(t.Context(), path, func(b *Book) error { return b.Fill(t.Context(), smallShop(), tester) }))
+		must(t, copyFile(path, backup))
+		leaveLog(t, path)
+		before := entries(t, dir)
+		t.Setenv("TMPDIR", filepath.Join(dir, "none"))
+		_, err := Restore(t.Context(), backup, path)
+		wantError(t, err, model.BadUsage, "no such file or folder")
+		if after := entries(t, dir); after != before {
+			t.Error("something was changed")
+		}
+	})
 	t.Run("at work", func(t *testing.T) {
 		dir := t.TempDir()
 		path, backup := filepath.Join(dir, "shop.book"), filepath.Join(dir, "monday.book")
@@ -76,6 +97,37 @@ func TestRestore(t *testing.T) {
 		})
 		must(t, err)
 	})
+}
+
+// TestPutInPlaceFails makes sure that a book that was put aside is the book again, log and all, where the new file cannot get its name.
+func TestPutInPlaceFails(t *testing.T) {
+	dir := t.TempDir()
+	path := filepath.Join(dir, "shop.book")
+	for _, ending := range []string{"", logEnding, sharedEnding} {
+		must(t, os.WriteFile(path+ending, []byte("old"+ending), 0o666))
+	}
+	before := entries(t, dir)
+	_, err := putInPlace(filepath.Join(t.TempDir(), "young"), path)
+	wantError(t, err, model.BadUsage, "no such file")
+	if after := entries(t, dir); after != before {
+		t.Errorf("there is %s, was %s", after, before)
+	}
+	if err := takeBack(path+".before-1", path); err == nil {
+		t.Error("what was not put aside is taken back")
+	}
+}
+
+// entries gives the files in a folder with what is in them.
+func entries(t *testing.T, dir string) (all string) {
+	t.Helper()
+	in, err := os.ReadDir(dir)
+	must(t, err)
+	for _, e := range in {
+		data, err := os.ReadFile(filepath.Join(dir, e.Name()))
+		must(t, err)
+		all += e.Name() + " " + string(data) + "\n"
+	}
+	return all
 }
 
 // leaveLog leaves a book as a power cut does: with changes in the log beside it.
