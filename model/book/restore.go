@@ -164,7 +164,11 @@ func keepAside(path, dir string) (aside string, there bool, err error) {
 	if err := copyFile(path, copied); err != nil {
 		return "", true, err
 	}
-	return aside, true, giveName(copied, aside)
+	err = giveName(copied, aside)
+	if err != nil && !errors.Is(err, fs.ErrExist) { // it has the name, perhaps, and that is not on the disk
+		err = errors.Join(err, takeAway(aside))
+	}
+	return aside, true, err
 }
 
 // moveBeside gives what SQLite keeps beside a book to another name of it.
@@ -182,9 +186,13 @@ func takeBack(aside, path string) error {
 	if err := os.Rename(aside, path); err != nil {
 		return err
 	}
-	err := moveBeside(aside, path)
-	if failed := os.Remove(aside); failed != nil && !errors.Is(failed, fs.ErrNotExist) { // two names of one file stay both when one is renamed
-		err = errors.Join(err, failed)
+	return errors.Join(moveBeside(aside, path), takeAway(aside)) // two names of one file stay both when one is renamed
+}
+
+// takeAway removes a file, if there is one.
+func takeAway(path string) error {
+	if err := os.Remove(path); !errors.Is(err, fs.ErrNotExist) {
+		return err
 	}
-	return err
+	return nil
 }
