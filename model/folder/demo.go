@@ -119,7 +119,7 @@ func vacant(dir, target string) (exists bool, bad *model.Error) {
 	case err != nil:
 		return false, unwritten(dir, err)
 	case !info.IsDir():
-		return true, badFolder(dir, "there is a file of this name", another, nil)
+		return true, badFolder(dir, "there is a file of this name", "name one that is not there yet", nil)
 	}
 	entries, err := os.ReadDir(target)
 	if err != nil {

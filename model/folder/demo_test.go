@@ -227,7 +227,7 @@ func TestWriteDemoRefusesAndLeavesEverythingAsItWas(t *testing.T) {
 		{"a file", func(t *testing.T, root string) string {
 			write(t, filepath.Join(root, "file"), "mine")
 			return filepath.Join(root, "file")
-		}, "there is a file of this name; name a folder that is not there yet"},
+		}, "there is a file of this name; name one that is not there yet"},
 		{"a folder in no folder", func(t *testing.T, root string) string {
 			return filepath.Join(root, "none", "demo")
 		}, "the demo workshop cannot be written: no such file or directory; make the folder it is to stand in first"},
