@@ -117,5 +117,7 @@
 //   - Where conditions ask for sticks, a node's dual values can all be 0. Heuristics then take the root's.
 //   - Where conditions say what sticks hold, the states of each set of open conditions are a list in order, merged and not sorted, and the items of
 //     conditions have completion bounds too: 40 nodes of a profile with credits took 1.7 s of the processor before and 0.9 s since.
+//   - Fillings. Where the pieces are just so many whole sticks, only patterns that leave nothing have a place, and the best one for every piece comes from
+//     two passes over the knapsack's table. ANI/201 took 1.3 to 3.1 s before and 0.7 to 1.6 s since, AI/402 4.0 to 7.3 s before and 3.2 to 5.4 s.
 //   - Heuristic pricing first, over thinned lists. Exact pricing, which alone gives a bound, follows where that finds nothing.
 package solver
