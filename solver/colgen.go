@@ -43,7 +43,8 @@ func (s *search) generateColumns(ctx context.Context, m *master) (relaxation, er
 	g := &generation{s: s, m: m, method: glpk.Primal}
 	g.out.proof.value = math.Inf(-1)
 	if s.fillings != nil && len(m.conds) == 0 {
-		// No dual values give a better bound than those of lengths, and near them patterns that are filled to the end have the greatest values.
+		// As long as fillings alone make a relaxed plan, no dual values give a better bound than those of lengths. Near these, fillings have the
+		// greatest values.
 		g.out.proof, g.centre, g.hasCentre = s.root, s.unscaled(s.root), true
 	}
 	for {
