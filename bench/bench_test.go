@@ -202,7 +202,7 @@ func TestSolveWritesAndGoesOn(t *testing.T) {
 		}
 	}
 	var out, notes bytes.Buffer
-	run := solveRun{choice: choice{names: []string{set}}, limit: time.Minute, table: table, solutions: solutions, out: &out, notes: &notes}
+	run := solveRun{measuring: measuring{table, &out, &notes}, choice: choice{names: []string{set}}, limit: time.Minute, solutions: solutions}
 	again := func(want string) {
 		t.Helper()
 		notes.Reset()
@@ -275,7 +275,7 @@ func TestSolveFailsOnAFault(t *testing.T) {
 		t.Fatal(err)
 	}
 	var out, notes bytes.Buffer
-	run := solveRun{choice: choice{names: []string{"textbook"}, each: 1}, limit: time.Minute, table: table, out: &out, notes: &notes}
+	run := solveRun{measuring: measuring{table, &out, &notes}, choice: choice{names: []string{"textbook"}, each: 1}, limit: time.Minute}
 	if err := run.run(context.Background()); err == nil || !strings.Contains(err.Error(), "1 instances ended in a fault") {
 		t.Errorf("error %v", err)
 	}

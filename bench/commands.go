@@ -1,22 +1,19 @@
 package main
 
 import (
+	"bytes"
 	"context"
 	"encoding/json"
 	"errors"
 	"fmt"
 	"io"
 	"os"
-	"os/exec"
-	"path/filepath"
 	"slices"
 	"strconv"
 	"strings"
-	"time"
 
 	"github.com/spf13/cobra"
 
-	"longpoint/bench/record"
 	"longpoint/bench/workshop"
 	"longpoint/model/plan"
 )
@@ -58,17 +55,15 @@ func parseCommandsRow(f []string) (commandsRow, error) {
 
 // commandsRun is one run of "bench commands".
 type commandsRun struct {
+	measuring
 	frames []int
 	seeds  int
 	kinds  []string
-	table  string
-	out    io.Writer
-	notes  io.Writer
 }
 
 func commandsCommand() *cobra.Command {
-	r := commandsRun{}
-	cmd := &cobra.Command{
+	r := &commandsRun{}
+	cmd := r.command(&cobra.Command{
 		Use:   "commands",
 		Short: "Say how long a shop waits for a quotation, an order and a plan after a mishap, beside a plan",
 		Long: `Commands builds the program, makes up weeks with everything on, and types what a shop types: "plan", "buy", "quote" of the job
@@ -76,16 +71,10 @@ with the most sides, and, after half the sticks of the profile with the most sid
 "cut --became torn" and once more "plan" of a book in which everything that the plan buys has come. It does the same for the demo's kinds of shop. Seconds are of
 the whole process on the clock, processor_s what it took of all processors. What is measured already is not measured again.`,
 		Example: "  go run ./bench commands --frames 20,40,60 --seeds 5 --table commands.csv",
-		Args:    cobra.NoArgs,
-		RunE: func(cmd *cobra.Command, _ []string) error {
-			r.out, r.notes = cmd.OutOrStdout(), cmd.ErrOrStderr()
-			return r.run(cmd.Context())
-		},
-	}
+	}, "commands.csv", r.run)
 	cmd.Flags().IntSliceVar(&r.frames, "frames", []int{20, 40, 60}, "frames of each week, quantities counted")
 	cmd.Flags().IntVar(&r.seeds, "seeds", 5, "weeks of each size, of seeds 1, 2, …")
 	cmd.Flags().StringSliceVar(&r.kinds, "kinds", []string{"everything", "small", "inches", "museum", "school", "cut-lengths"}, "the demo's kinds of shop")
-	cmd.Flags().StringVar(&r.table, "table", filepath.Join(outFolder, "commands.csv"), "CSV table to write or to go on with")
 	return cmd
 }
 
@@ -95,51 +84,40 @@ type measuredShop struct {
 	seed uint64 // 0: of a demo
 }
 
-func (r commandsRun) run(ctx context.Context) error {
-	log, old, err := record.Open(r.table, commandsHeader)
+func (r *commandsRun) run(ctx context.Context) error {
+	t, err := goOn(r.table, commandsHeader, parseCommandsRow)
 	if err != nil {
 		return err
 	}
-	defer log.Close()
-	rows, err := parseRows(old, parseCommandsRow)
-	if err != nil {
-		return fmt.Errorf("%s: %w", r.table, err)
-	}
+	defer t.close()
 	work, err := os.MkdirTemp("", "bench-commands-")
 	if err != nil {
 		return err
 	}
 	defer os.RemoveAll(work)
-	program := filepath.Join(work, "longpoint")
 	for _, shop := range r.shops() {
-		if slices.ContainsFunc(rows, func(row commandsRow) bool {
+		if slices.ContainsFunc(t.rows, func(row commandsRow) bool {
 			return row.shop == shop.name && row.seed == shop.seed && row.command == planAgain
 		}) {
 			continue
 		}
-		rows = slices.DeleteFunc(rows, func(row commandsRow) bool { return row.shop == shop.name && row.seed == shop.seed }) // of a run that was stopped
-		if _, err := os.Stat(program); err != nil {
-			if err := build(ctx, program); err != nil {
-				return err
-			}
-		}
-		now, err := r.measure(ctx, program, work, shop)
+		t.rows = slices.DeleteFunc(t.rows, func(row commandsRow) bool { return row.shop == shop.name && row.seed == shop.seed }) // of a run that was stopped
+		now, err := r.measure(ctx, work, shop)
 		if err != nil {
 			return fmt.Errorf("%s, seed %d: %w", shop.name, shop.seed, err)
 		}
 		for _, row := range now {
-			if err := log.Add(row.fields()); err != nil {
+			if err := t.add(row); err != nil {
 				return err
 			}
 			fmt.Fprintf(r.notes, "%s, seed %d, %s: %.2f s, %.2f of processor\n", row.shop, row.seed, row.command, row.seconds, row.busy)
 		}
-		rows = append(rows, now...)
 	}
-	return writeCommandsSummary(r.out, rows)
+	return writeCommandsSummary(r.out, t.rows)
 }
 
 // shops lists the shops: the demo's and the generated ones.
-func (r commandsRun) shops() (all []measuredShop) {
+func (r *commandsRun) shops() (all []measuredShop) {
 	for _, kind := range r.kinds {
 		all = append(all, measuredShop{kind, 0})
 	}
@@ -152,8 +130,8 @@ func (r commandsRun) shops() (all []measuredShop) {
 }
 
 // measure types every command in a new shop.
-func (r commandsRun) measure(ctx context.Context, program, work string, shop measuredShop) ([]commandsRow, error) {
-	t := &typist{ctx: ctx, program: program, shop: shop}
+func (r *commandsRun) measure(ctx context.Context, work string, shop measuredShop) ([]commandsRow, error) {
+	t := &typist{ctx: ctx, program: longpoint{work}, shop: shop}
 	dir, err := os.MkdirTemp(work, "shop-")
 	if err != nil {
 		return nil, err
@@ -178,7 +156,7 @@ func (r commandsRun) measure(ctx context.Context, program, work string, shop mea
 // typist types commands, until one fails.
 type typist struct {
 	ctx     context.Context
-	program string
+	program longpoint
 	shop    measuredShop
 	rows    []commandsRow
 	err     error
@@ -189,20 +167,16 @@ func (t *typist) typed(name string, args ...string) []byte {
 	if t.err != nil {
 		return nil
 	}
-	cmd := exec.CommandContext(t.ctx, t.program, args...)
-	complaint := &tailWriter{}
-	cmd.Stderr = complaint
-	start := time.Now()
-	out, err := cmd.Output()
-	seconds := time.Since(start).Seconds()
+	var out bytes.Buffer
+	took, err := t.program.run(t.ctx, &out, args...)
 	if err != nil {
-		t.err = fmt.Errorf("longpoint %s: %w: %s", strings.Join(args, " "), err, headAndTail(complaint.text))
+		t.err = err
 		return nil
 	}
 	if name != "" {
-		t.rows = append(t.rows, commandsRow{t.shop.name, t.shop.seed, name, seconds, (cmd.ProcessState.UserTime() + cmd.ProcessState.SystemTime()).Seconds()})
+		t.rows = append(t.rows, commandsRow{t.shop.name, t.shop.seed, name, took.seconds, took.busy})
 	}
-	return out
+	return out.Bytes()
 }
 
 // inFolder plans, buys, quotes, and plans again after a side is torn. It gives the plan.

@@ -4,7 +4,6 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"io"
 	"math"
 	"os"
 	"path/filepath"
@@ -16,7 +15,6 @@ import (
 	"longpoint/bench/arcflow"
 	"longpoint/bench/instances"
 	"longpoint/bench/peer"
-	"longpoint/bench/record"
 	"longpoint/bench/workshop"
 	"longpoint/solver"
 )
@@ -78,20 +76,18 @@ func parsePeerRow(f []string) (peerRow, error) {
 
 // peersRun is one run of "bench peers".
 type peersRun struct {
+	measuring
 	choice  choice
 	frames  []int // of generated weeks
 	weeks   int   // of each size
 	limit   time.Duration
-	table   string
 	modules string
 	picture string
-	out     io.Writer
-	notes   io.Writer
 }
 
 func peersCommand() *cobra.Command {
-	r := peersRun{choice: choice{each: 3}}
-	cmd := &cobra.Command{
+	r := &peersRun{choice: choice{each: 3}}
+	cmd := r.command(&cobra.Command{
 		Use:   "peers",
 		Short: "Solve the same instances with general-purpose solvers side by side",
 		Long: `Peers solves every instance with our solver and with the general-purpose solvers found on this machine, one after
@@ -107,23 +103,17 @@ node. Start is what the same program takes for a single piece; it is taken off b
 left counts as at least a millisecond. What is over within a second is run five times, and so is the start; the least
 counts. Of ours only what the checker proves counts as solved. What is measured already is not measured again.`,
 		Example: "  go run ./bench peers --each 3 --time-limit 60s --table peers.csv --picture peers.svg",
-		Args:    cobra.NoArgs,
-		RunE: func(cmd *cobra.Command, _ []string) error {
-			r.out, r.notes = cmd.OutOrStdout(), cmd.ErrOrStderr()
-			return r.run(cmd.Context())
-		},
-	}
+	}, "peers.csv", r.run)
 	r.choice.flags(cmd)
 	cmd.Flags().IntSliceVar(&r.frames, "frames", nil, "in place of instances, the profiles of generated weeks of so many frames")
 	cmd.Flags().IntVar(&r.weeks, "weeks", 3, "weeks of each size, of seeds 1, 2, …")
 	cmd.Flags().DurationVar(&r.limit, "time-limit", time.Minute, "for each instance and program, in whole seconds")
-	cmd.Flags().StringVar(&r.table, "table", filepath.Join(outFolder, "peers.csv"), "CSV table to write or to go on with")
 	cmd.Flags().StringVar(&r.modules, "modules", outFolder, "folder that holds node_modules with highs in it")
 	cmd.Flags().StringVar(&r.picture, "picture", filepath.Join(outFolder, "peers.svg"), "performance profile to draw, .svg or .png")
 	return cmd
 }
 
-func (r peersRun) run(ctx context.Context) error {
+func (r *peersRun) run(ctx context.Context) error {
 	if r.limit < time.Second {
 		return fmt.Errorf("time limit %v is below a second; the programs take whole seconds", r.limit)
 	}
@@ -131,21 +121,17 @@ func (r peersRun) run(ctx context.Context) error {
 	if err != nil {
 		return err
 	}
-	log, old, err := record.Open(r.table, peersHeader)
+	t, err := goOn(r.table, peersHeader, parsePeerRow)
 	if err != nil {
 		return err
 	}
-	defer log.Close()
-	rows, err := parseRows(old, parsePeerRow)
-	if err != nil {
-		return fmt.Errorf("%s: %w", r.table, err)
-	}
+	defer t.close()
 	programs := peer.Find(ctx, r.modules)
 	for _, p := range programs {
 		fmt.Fprintf(r.notes, "found %s: %s\n", p.Name, p.Version)
 	}
 	done := map[[2]string]bool{}
-	for _, row := range rows {
+	for _, row := range t.rows {
 		done[[2]string{row.File, row.Program}] = true
 	}
 	starts, err := r.starts(ctx, programs)
@@ -155,25 +141,24 @@ func (r peersRun) run(ctx context.Context) error {
 	for i, in := range all {
 		add := func(row peerRow) error {
 			row.Start = starts[row.Program]
-			rows = append(rows, row)
 			fmt.Fprintf(r.notes, "%d/%d %s: %s %s, %.2f s\n", i+1, len(all), in.Name, row.Program, row.Status, row.Seconds)
-			return log.Add(row.fields())
+			return t.add(row)
 		}
 		if err := r.measure(ctx, in, programs, done, add); err != nil {
 			return err
 		}
 	}
-	if err := writePeersSummary(r.out, rows); err != nil {
+	if err := writePeersSummary(r.out, t.rows); err != nil {
 		return err
 	}
-	if err := drawPeers(r.picture, rows); err != nil {
+	if err := drawPeers(r.picture, t.rows); err != nil {
 		return err
 	}
-	return agree(all, rows)
+	return agree(all, t.rows)
 }
 
 // load gives the instances.
-func (r peersRun) load() (all []instances.Instance, err error) {
+func (r *peersRun) load() (all []instances.Instance, err error) {
 	if len(r.frames) == 0 {
 		return r.choice.load(r.notes)
 	}
@@ -215,7 +200,7 @@ func leastOf(measure func() (peerRow, error)) (peerRow, error) {
 }
 
 // starts gives the seconds that each program takes for a stick with one piece.
-func (r peersRun) starts(ctx context.Context, programs []peer.Program) (map[string]float64, error) {
+func (r *peersRun) starts(ctx context.Context, programs []peer.Program) (map[string]float64, error) {
 	piece := instances.Instance{Name: "one piece", Problem: solver.Problem{
 		Items: []solver.Item{{Length: 1, Demand: 1}}, Kinds: []solver.Kind{{Length: 1, Cost: 1}},
 	}}
@@ -238,7 +223,7 @@ func (r peersRun) starts(ctx context.Context, programs []peer.Program) (map[stri
 }
 
 // measure gives add a row for our solver and for every program that has none yet.
-func (r peersRun) measure(ctx context.Context, in instances.Instance, programs []peer.Program, done map[[2]string]bool, add func(peerRow) error) error {
+func (r *peersRun) measure(ctx context.Context, in instances.Instance, programs []peer.Program, done map[[2]string]bool, add func(peerRow) error) error {
 	if !done[[2]string{in.Name, ours}] {
 		row, err := leastOf(func() (peerRow, error) { return r.measureOurs(ctx, in) })
 		if err != nil {
@@ -278,7 +263,7 @@ func (r peersRun) measure(ctx context.Context, in instances.Instance, programs [
 }
 
 // measureOurs solves an instance as "bench solve" does; only what the checker proves counts as optimal.
-func (r peersRun) measureOurs(ctx context.Context, in instances.Instance) (peerRow, error) {
+func (r *peersRun) measureOurs(ctx context.Context, in instances.Instance) (peerRow, error) {
 	row := peerRow{File: in.Name, Program: ours, Status: string(peer.Limit)}
 	a, lived, err := solveApart(ctx, task{Problem: in.Problem, Limit: r.limit})
 	if ctx.Err() != nil {

@@ -51,69 +51,45 @@ func sections(folder string) []section {
 			"Each instance was solved in a process of its own on one thread, and its plan and certificate were checked by `solver/check`. Seconds are of the " +
 				"search alone, on the clock. Where they come from stands in `testdata/README.md`.",
 			solveHeader, nil,
-			func(w io.Writer, fields [][]string, _ string) error {
-				rows, err := parseRows(fields, parseSolveRow)
-				if err != nil {
-					return err
-				}
+			ofRows(parseSolveRow, func(w io.Writer, rows []solveRow, _ string) error {
 				return writeSolveSummary(w, rows)
-			}},
+			})},
 		{"peers", "Beside general-purpose solvers",
 			"The same instances, given to each program on the textbook arc-flow model (J. M. Valério de Carvalho, 1999), one after another, each on one thread. " +
 				"Where HiGHS stands in the table it is the WebAssembly build, which is slower than a native one.",
 			peersHeader, []string{"peers.svg"},
-			func(w io.Writer, fields [][]string, pictures string) error {
-				rows, err := parseRows(fields, parsePeerRow)
-				if err != nil {
-					return err
-				}
+			ofRows(parsePeerRow, func(w io.Writer, rows []peerRow, pictures string) error {
 				return errors.Join(writePeersSummary(w, rows), drawPeers(filepath.Join(pictures, "peers.svg"), rows))
-			}},
+			})},
 		{"profiles", "A shop's profiles beside general-purpose solvers",
 			"The profiles of generated weeks that the arc-flow model states whole: sticks of several lengths, few of some, bundles, prices that fall with the number. " +
 				"Credits, lots to match and suppliers' terms it does not state; profiles with the first two are left out.",
 			peersHeader, []string{"profiles.svg"},
-			func(w io.Writer, fields [][]string, pictures string) error {
-				rows, err := parseRows(fields, parsePeerRow)
-				if err != nil {
-					return err
-				}
+			ofRows(parsePeerRow, func(w io.Writer, rows []peerRow, pictures string) error {
 				return errors.Join(writePeersSummary(w, rows), drawPeers(filepath.Join(pictures, "profiles.svg"), rows))
-			}},
+			})},
 		{"shop", "Whole workshops",
 			"Generated workshops of growing size, planned by the program itself, the order of cuts included. Seconds are of the whole process, on the clock " +
 				"and of all processors together.",
 			shopHeader, []string{shopTime, shopMemory},
-			func(w io.Writer, fields [][]string, pictures string) error {
-				rows, err := parseRows(fields, parseShopRow)
-				if err != nil {
-					return err
-				}
+			ofRows(parseShopRow, func(w io.Writer, rows []shopRow, pictures string) error {
 				return errors.Join(writeShopSummary(w, rows), drawShop(pictures, rows))
-			}},
+			})},
 		{"waiting", "What a shop waits",
 			"Generated weeks with everything on: suppliers' least orders and deliveries, bundles, price breaks, random lengths, credits for offcuts, lots, matching, damage. " +
 				"Seconds are on the clock, reading and checking included: the median, and the longest. A gap is what was known at the time, as a share of the cost.",
 			waitingHeader, []string{waitingPicture},
-			func(w io.Writer, fields [][]string, pictures string) error {
-				rows, err := parseRows(fields, parseWaitingRow)
-				if err != nil {
-					return err
-				}
+			ofRows(parseWaitingRow, func(w io.Writer, rows []waitingRow, pictures string) error {
 				return errors.Join(writeWaitingSummary(w, rows), drawWaiting(filepath.Join(pictures, waitingPicture), rows))
-			}},
+			})},
 		{"commands", "What a shop waits for besides a plan",
 			"Whole processes in generated weeks with everything on, and in the demo's shops: a plan; a quotation of the job with the most sides; orders with what it would cost to do without each " +
 				"line; and, where half the sticks of the largest profile are cut and the next side is torn, the rest planned anew in a folder and in a book, and the book's week planned once more. The median, " +
 				"and the most; plans are what a command takes of the processors beside what a plan of the same shop takes. Over 2 plans is counted where a plan takes at least 0.3 s.",
 			commandsHeader, nil,
-			func(w io.Writer, fields [][]string, _ string) error {
-				rows, err := parseRows(fields, parseCommandsRow)
-				if err != nil {
-					return err
-				}
+			ofRows(parseCommandsRow, func(w io.Writer, rows []commandsRow, _ string) error {
 				return writeCommandsSummary(w, rows)
-			}},
+			})},
 		{"weeks", "Week after week",
 			"A generated workshop planned week by week, the rack carried over, beside first-fit by longest side with a rack of its own. Each week's plan is the cheapest for that week, " +
 				"which does not promise that all weeks together are.",
@@ -126,6 +102,17 @@ func sections(folder string) []section {
 				_, err = w.Write(summary)
 				return err
 			}},
+	}
+}
+
+// ofRows writes of the rows that a table holds, each read by parse.
+func ofRows[R any](parse func([]string) (R, error), write func(w io.Writer, rows []R, pictures string) error) func(io.Writer, [][]string, string) error {
+	return func(w io.Writer, fields [][]string, pictures string) error {
+		rows, err := parseRows(fields, parse)
+		if err != nil {
+			return err
+		}
+		return write(w, rows, pictures)
 	}
 }
 

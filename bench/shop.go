@@ -1,24 +1,21 @@
 package main
 
 import (
+	"bytes"
 	"cmp"
 	"context"
 	"errors"
 	"fmt"
 	"io"
 	"os"
-	"os/exec"
 	"path/filepath"
 	"slices"
 	"strconv"
-	"syscall"
 	"time"
 
 	"github.com/spf13/cobra"
 
 	"longpoint/bench/chart"
-	"longpoint/bench/instances"
-	"longpoint/bench/record"
 	"longpoint/bench/workshop"
 	"longpoint/model/plan"
 )
@@ -62,19 +59,17 @@ func parseShopRow(f []string) (shopRow, error) {
 
 // shopRun is one run of "bench shop".
 type shopRun struct {
+	measuring
 	frames   []int
 	profiles int
 	seed     uint64
 	limit    time.Duration
-	table    string
 	pictures string // folder
-	out      io.Writer
-	notes    io.Writer
 }
 
 func shopCommand() *cobra.Command {
-	r := shopRun{}
-	cmd := &cobra.Command{
+	r := &shopRun{}
+	cmd := r.command(&cobra.Command{
 		Use:   "shop",
 		Short: "Plan generated workshops of growing size with the program itself",
 		Long: `Shop builds the program, makes up workshops of growing size, and plans each of them with "longpoint plan DIR --json" as
@@ -82,36 +77,26 @@ a framer would: seconds are of the whole process on the clock, reading, planning
 threads as the program takes; processor_s is what they took of all processors, which other work on the machine changes little. peak_mb is that process's memory in units of 2^20 bytes; the system counts the some 20 of
 this command in where they are more. What is measured already is not measured again.`,
 		Example: "  go run ./bench shop --frames 250,500,1000,2000 --profiles 40 --table shop.csv",
-		Args:    cobra.NoArgs,
-		RunE: func(cmd *cobra.Command, _ []string) error {
-			r.out, r.notes = cmd.OutOrStdout(), cmd.ErrOrStderr()
-			return r.run(cmd.Context())
-		},
-	}
+	}, "shop.csv", r.run)
 	cmd.Flags().IntSliceVar(&r.frames, "frames", []int{125, 250, 500, 1000, 2000}, "frames of each workshop, quantities counted")
 	cmd.Flags().IntVar(&r.profiles, "profiles", 40, "profiles of each workshop")
 	cmd.Flags().Uint64Var(&r.seed, "seed", 1, "another one makes other workshops")
 	cmd.Flags().DurationVar(&r.limit, "time-limit", 10*time.Second, "for each profile")
-	cmd.Flags().StringVar(&r.table, "table", filepath.Join(outFolder, "shop.csv"), "CSV table to write or to go on with")
 	cmd.Flags().StringVar(&r.pictures, "pictures", outFolder, "folder to draw "+shopTime+" and "+shopMemory+" in")
 	return cmd
 }
 
-func (r shopRun) run(ctx context.Context) error {
+func (r *shopRun) run(ctx context.Context) error {
 	if r.profiles < 1 {
 		return fmt.Errorf("%d profiles; there must be at least one", r.profiles)
 	}
-	log, old, err := record.Open(r.table, shopHeader)
+	t, err := goOn(r.table, shopHeader, parseShopRow)
 	if err != nil {
 		return err
 	}
-	defer log.Close()
-	rows, err := parseRows(old, parseShopRow)
-	if err != nil {
-		return fmt.Errorf("%s: %w", r.table, err)
-	}
+	defer t.close()
 	done := map[workshop.Size]bool{}
-	for _, row := range rows {
+	for _, row := range t.rows {
 		done[row.Size] = true
 	}
 	folder, err := os.MkdirTemp("", "bench-shop-")
@@ -119,49 +104,28 @@ func (r shopRun) run(ctx context.Context) error {
 		return err
 	}
 	defer os.RemoveAll(folder)
-	program := filepath.Join(folder, "longpoint")
 	for _, frames := range r.frames {
 		size := workshop.Size{Frames: frames, Profiles: r.profiles, Seed: r.seed}
 		if frames < 1 || done[size] {
 			continue
 		}
-		if _, err := os.Stat(program); err != nil {
-			if err := build(ctx, program); err != nil {
-				return err
-			}
-		}
-		row, err := r.measure(ctx, program, filepath.Join(folder, strconv.Itoa(frames)), size)
+		row, err := r.measure(ctx, longpoint{folder}, filepath.Join(folder, strconv.Itoa(frames)), size)
 		if err != nil {
 			return fmt.Errorf("workshop of %d frames: %w", frames, err)
 		}
-		if err := log.Add(row.fields()); err != nil {
+		if err := t.add(row); err != nil {
 			return err
 		}
 		fmt.Fprintf(r.notes, "%d frames: %.2f s\n", frames, row.Seconds)
-		rows = append(rows, row)
 	}
-	if err := writeShopSummary(r.out, rows); err != nil {
+	if err := writeShopSummary(r.out, t.rows); err != nil {
 		return err
 	}
-	return drawShop(r.pictures, rows)
-}
-
-// build makes the program from the checkout.
-func build(ctx context.Context, program string) error {
-	root, err := instances.Root()
-	if err != nil {
-		return err
-	}
-	cmd := exec.CommandContext(ctx, "go", "build", "-o", program, "./cmd/longpoint")
-	cmd.Dir = root
-	if out, err := cmd.CombinedOutput(); err != nil {
-		return fmt.Errorf("the program does not build: %w: %s", err, headAndTail(string(out)))
-	}
-	return nil
+	return drawShop(r.pictures, t.rows)
 }
 
 // measure makes up one workshop, plans it in a process of its own, and reads what came of it.
-func (r shopRun) measure(ctx context.Context, program, folder string, size workshop.Size) (shopRow, error) {
+func (r *shopRun) measure(ctx context.Context, program longpoint, folder string, size workshop.Size) (shopRow, error) {
 	row := shopRow{Size: size}
 	if err := os.Mkdir(folder, 0o755); err != nil {
 		return row, err
@@ -169,30 +133,13 @@ func (r shopRun) measure(ctx context.Context, program, folder string, size works
 	if err := workshop.Generate(size).Write(folder); err != nil {
 		return row, err
 	}
-	file := folder + ".json"
-	out, err := os.Create(file)
+	var out bytes.Buffer
+	took, err := program.run(ctx, &out, "plan", folder, "--json", "--time-limit", r.limit.String())
 	if err != nil {
 		return row, err
 	}
-	defer out.Close()
-	cmd := exec.CommandContext(ctx, program, "plan", folder, "--json", "--time-limit", r.limit.String())
-	complaint := &tailWriter{}
-	cmd.Stdout, cmd.Stderr = out, complaint
-	start := time.Now()
-	err = cmd.Run()
-	row.Seconds = time.Since(start).Seconds()
-	if err != nil {
-		return row, fmt.Errorf("%w: %s", err, headAndTail(complaint.text))
-	}
-	row.Busy = (cmd.ProcessState.UserTime() + cmd.ProcessState.SystemTime()).Seconds()
-	if usage, ok := cmd.ProcessState.SysUsage().(*syscall.Rusage); ok {
-		row.PeakMB = float64(usage.Maxrss) / (1 << 10) // Linux gives units of 2^10 bytes
-	}
-	data, err := os.ReadFile(file)
-	if err != nil {
-		return row, err
-	}
-	d, err := plan.Decode(data)
+	row.Seconds, row.Busy, row.PeakMB = took.seconds, took.busy, took.peakMB
+	d, err := plan.Decode(out.Bytes())
 	if err != nil {
 		return row, err
 	}
@@ -218,17 +165,6 @@ func (row *shopRow) count(d *plan.Document) {
 			row.Further++
 		}
 	}
-}
-
-// tailWriter keeps the first part of what is written to it.
-type tailWriter struct{ text string }
-
-func (t *tailWriter) Write(p []byte) (int, error) {
-	const most = 1 << 16
-	if len(t.text) < most {
-		t.text += string(p)
-	}
-	return len(p), nil
 }
 
 // writeShopSummary writes a Markdown table with a line a workshop.

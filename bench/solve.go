@@ -4,7 +4,6 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"io"
 	"os"
 	"path/filepath"
 	"slices"
@@ -19,17 +18,15 @@ import (
 
 // solveRun is one run of "bench solve".
 type solveRun struct {
+	measuring
 	choice    choice
 	limit     time.Duration
-	table     string
 	solutions string // folder for the plans; empty for none
-	out       io.Writer
-	notes     io.Writer
 }
 
 func solveCommand() *cobra.Command {
-	r := solveRun{}
-	cmd := &cobra.Command{
+	r := &solveRun{}
+	cmd := r.command(&cobra.Command{
 		Use:   "solve",
 		Short: "Solve instances one after another and check every plan and bound",
 		Long: `Solve solves instances one after another, each on one thread in a process of its own, has every plan and certificate
@@ -48,20 +45,14 @@ clock, and peak_mb is the memory of the whole process in units of 2^20 bytes. Th
 
 and the command fails when there is a fault.`,
 		Example: "  go run ./bench solve --instances scholl3,testdata/instances/falkenauer-u.txt --time-limit 60s --table out.csv --solutions out",
-		Args:    cobra.NoArgs,
-		RunE: func(cmd *cobra.Command, _ []string) error {
-			r.out, r.notes = cmd.OutOrStdout(), cmd.ErrOrStderr()
-			return r.run(cmd.Context())
-		},
-	}
+	}, "solve.csv", r.run)
 	r.choice.flags(cmd)
 	cmd.Flags().DurationVar(&r.limit, "time-limit", time.Minute, "for each instance")
-	cmd.Flags().StringVar(&r.table, "table", filepath.Join(outFolder, "solve.csv"), "CSV table to write or to go on with")
 	cmd.Flags().StringVar(&r.solutions, "solutions", "", "folder to write each plan and its certificate to, as JSON")
 	return cmd
 }
 
-func (r solveRun) run(ctx context.Context) error {
+func (r *solveRun) run(ctx context.Context) error {
 	if r.limit <= 0 {
 		return fmt.Errorf("time limit %v is no time at all; give some, like 60s", r.limit)
 	}
@@ -69,40 +60,35 @@ func (r solveRun) run(ctx context.Context) error {
 	if err != nil {
 		return err
 	}
-	log, old, err := record.Open(r.table, solveHeader)
+	t, err := goOn(r.table, solveHeader, parseSolveRow)
 	if err != nil {
 		return err
 	}
-	defer log.Close()
-	rows, err := parseRows(old, parseSolveRow)
-	if err != nil {
-		return fmt.Errorf("%s: %w", r.table, err)
-	}
+	defer t.close()
 	todo := slices.DeleteFunc(slices.Clone(all), func(in instances.Instance) bool {
-		return slices.ContainsFunc(rows, func(row solveRow) bool { return row.File == in.Name })
+		return slices.ContainsFunc(t.rows, func(row solveRow) bool { return row.File == in.Name })
 	})
 	for i, in := range todo {
 		row, why, err := r.solve(ctx, in)
 		if err != nil {
 			return err
 		}
-		if err := log.Add(row.fields()); err != nil {
+		if err := t.add(row); err != nil {
 			return err
 		}
-		rows = append(rows, row)
 		r.note(i+1, len(todo), row, why)
 	}
-	if err := writeSolveSummary(r.out, rows); err != nil {
+	if err := writeSolveSummary(r.out, t.rows); err != nil {
 		return err
 	}
-	if n := len(slices.DeleteFunc(slices.Clone(rows), func(row solveRow) bool { return !row.bad() })); n > 0 {
+	if n := len(slices.DeleteFunc(slices.Clone(t.rows), func(row solveRow) bool { return !row.bad() })); n > 0 {
 		return fmt.Errorf("%d instances ended in a fault; see the status column of %s", n, r.table)
 	}
 	return nil
 }
 
 // solve makes one row, writing the plan where there is one. The error is one that ends the run.
-func (r solveRun) solve(ctx context.Context, in instances.Instance) (solveRow, string, error) {
+func (r *solveRun) solve(ctx context.Context, in instances.Instance) (solveRow, string, error) {
 	a, lived, err := solveApart(ctx, task{Problem: in.Problem, Limit: r.limit})
 	if ctx.Err() != nil {
 		return solveRow{}, "", fmt.Errorf("stopped before %s was done; the same command goes on from there", in.Name)
@@ -118,7 +104,7 @@ func (r solveRun) solve(ctx context.Context, in instances.Instance) (solveRow, s
 	row, why := judge(ctx, in, a)
 	if r.solutions != "" && a.Document != nil {
 		path := filepath.Join(r.solutions, filepath.FromSlash(strings.TrimSuffix(in.Name, ".txt"))+".json")
-		if err := writeFile(path, a.Document); err != nil {
+		if err := errors.Join(os.MkdirAll(filepath.Dir(path), 0o755), record.WriteFile(path, a.Document)); err != nil {
 			return solveRow{}, "", err
 		}
 	}
@@ -126,7 +112,7 @@ func (r solveRun) solve(ctx context.Context, in instances.Instance) (solveRow, s
 }
 
 // note tells of one instance on standard error.
-func (r solveRun) note(i, n int, row solveRow, why string) {
+func (r *solveRun) note(i, n int, row solveRow, why string) {
 	upper := "none"
 	if row.Upper.Given {
 		upper = fmt.Sprint(row.Upper.Value)
@@ -135,40 +121,4 @@ func (r solveRun) note(i, n int, row solveRow, why string) {
 	if why != "" && row.Status != proven {
 		fmt.Fprintln(r.notes, "    "+why)
 	}
-}
-
-// parseRows reads the rows of a table, each by a function.
-func parseRows[R any](fields [][]string, parse func([]string) (R, error)) (rows []R, err error) {
-	for _, f := range fields {
-		r, err := parse(f)
-		if err != nil {
-			return nil, err
-		}
-		rows = append(rows, r)
-	}
-	return rows, nil
-}
-
-// writeFile writes a file through a temporary one, making its folder.
-func writeFile(path string, data []byte) error {
-	if err := os.MkdirAll(filepath.Dir(path), 0o755); err != nil {
-		return err
-	}
-	f, err := os.CreateTemp(filepath.Dir(path), ".new-*")
-	if err != nil {
-		return err
-	}
-	defer os.Remove(f.Name())
-	if _, err := f.Write(data); err != nil {
-		f.Close()
-		return err
-	}
-	if err := f.Chmod(0o644); err != nil {
-		f.Close()
-		return err
-	}
-	if err := f.Close(); err != nil {
-		return err
-	}
-	return os.Rename(f.Name(), path)
 }

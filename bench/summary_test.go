@@ -150,8 +150,8 @@ func TestPeersInOneRun(t *testing.T) {
 	}
 	var out, notes bytes.Buffer
 	run := peersRun{
-		choice: choice{names: []string{set}}, limit: 20 * time.Second, table: filepath.Join(dir, "peers.csv"),
-		modules: outFolder, picture: filepath.Join(dir, "peers.svg"), out: &out, notes: &notes,
+		measuring: measuring{filepath.Join(dir, "peers.csv"), &out, &notes}, choice: choice{names: []string{set}}, limit: 20 * time.Second,
+		modules: outFolder, picture: filepath.Join(dir, "peers.svg"),
 	}
 	for range 2 { // the second finds everything measured
 		out.Reset()
@@ -227,8 +227,7 @@ func TestShop(t *testing.T) {
 	dir := t.TempDir()
 	var out, notes bytes.Buffer
 	run := shopRun{
-		frames: []int{12}, profiles: 3, seed: 1, limit: 10 * time.Second, table: filepath.Join(dir, "shop.csv"),
-		pictures: dir, out: &out, notes: &notes,
+		measuring: measuring{filepath.Join(dir, "shop.csv"), &out, &notes}, frames: []int{12}, profiles: 3, seed: 1, limit: 10 * time.Second, pictures: dir,
 	}
 	if err := run.run(context.Background()); err != nil {
 		t.Fatal(err)

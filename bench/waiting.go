@@ -15,7 +15,6 @@ import (
 	"github.com/spf13/cobra"
 
 	"longpoint/bench/chart"
-	"longpoint/bench/record"
 	"longpoint/bench/workshop"
 	"longpoint/model/folder"
 	"longpoint/model/plan"
@@ -69,53 +68,41 @@ func parseWaitingRow(f []string) (waitingRow, error) {
 
 // waitingRun is one run of "bench waiting".
 type waitingRun struct {
+	measuring
 	frames   []int
 	seeds    int
 	limit    time.Duration
-	table    string
 	pictures string // folder
-	out      io.Writer
-	notes    io.Writer
 }
 
 // waitingPicture is what "bench waiting" draws.
 const waitingPicture = "waiting.svg"
 
 func waitingCommand() *cobra.Command {
-	r := waitingRun{}
-	cmd := &cobra.Command{
+	r := &waitingRun{}
+	cmd := r.command(&cobra.Command{
 		Use:   "waiting",
 		Short: "Say how long a shop waits for the first plan, a good one, and the proof",
 		Long: `Waiting makes up weeks with everything on (suppliers' least orders and deliveries, bundles, price breaks, random lengths, credits for
 offcuts, lots, matching, damage), plans each as "longpoint plan" does, and notes when there was a plan for everything, when it was known to be within 1 %
 and 0.1 % of the bound, and when it was proven. What is measured already is not measured again.`,
 		Example: "  go run ./bench waiting --frames 20,40,60 --seeds 20 --table waiting.csv",
-		Args:    cobra.NoArgs,
-		RunE: func(cmd *cobra.Command, _ []string) error {
-			r.out, r.notes = cmd.OutOrStdout(), cmd.ErrOrStderr()
-			return r.run(cmd.Context())
-		},
-	}
+	}, "waiting.csv", r.run)
 	cmd.Flags().IntSliceVar(&r.frames, "frames", []int{20, 40, 60, 500}, "frames of each week, quantities counted")
 	cmd.Flags().IntVar(&r.seeds, "seeds", 20, "weeks of each size, of seeds 1, 2, …; of those over 100 frames a tenth as many, but one at least")
 	cmd.Flags().DurationVar(&r.limit, "time-limit", planner.DefaultTimeLimit, "for each week")
-	cmd.Flags().StringVar(&r.table, "table", filepath.Join(outFolder, "waiting.csv"), "CSV table to write or to go on with")
 	cmd.Flags().StringVar(&r.pictures, "pictures", outFolder, "folder to draw "+waitingPicture+" in")
 	return cmd
 }
 
-func (r waitingRun) run(ctx context.Context) error {
-	log, old, err := record.Open(r.table, waitingHeader)
+func (r *waitingRun) run(ctx context.Context) error {
+	t, err := goOn(r.table, waitingHeader, parseWaitingRow)
 	if err != nil {
 		return err
 	}
-	defer log.Close()
-	rows, err := parseRows(old, parseWaitingRow)
-	if err != nil {
-		return fmt.Errorf("%s: %w", r.table, err)
-	}
+	defer t.close()
 	done := map[workshop.Everything]bool{}
-	for _, row := range rows {
+	for _, row := range t.rows {
 		done[row.week] = true
 	}
 	for _, frames := range r.frames {
@@ -132,17 +119,16 @@ func (r waitingRun) run(ctx context.Context) error {
 			if err != nil {
 				return fmt.Errorf("week of %d frames, seed %d: %w", week.Frames, week.Seed, err)
 			}
-			if err := log.Add(row.fields()); err != nil {
+			if err := t.add(row); err != nil {
 				return err
 			}
 			fmt.Fprintf(r.notes, "%d frames, seed %d: %s, gap %.3f %%, %.2f s\n", week.Frames, week.Seed, row.grade, row.gap/10_000, row.seconds)
-			rows = append(rows, row)
 		}
 	}
-	if err := writeWaitingSummary(r.out, rows); err != nil {
+	if err := writeWaitingSummary(r.out, t.rows); err != nil {
 		return err
 	}
-	return drawWaiting(filepath.Join(r.pictures, waitingPicture), rows)
+	return drawWaiting(filepath.Join(r.pictures, waitingPicture), t.rows)
 }
 
 // measureWaiting plans one week.

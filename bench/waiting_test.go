@@ -57,7 +57,7 @@ func TestWaiting(t *testing.T) {
 	folder := t.TempDir()
 	for _, notes := range []int{2, 0} {
 		var out, said bytes.Buffer
-		r := waitingRun{frames: []int{4}, seeds: 2, limit: time.Minute, table: filepath.Join(folder, "waiting.csv"), pictures: folder, out: &out, notes: &said}
+		r := waitingRun{measuring: measuring{filepath.Join(folder, "waiting.csv"), &out, &said}, frames: []int{4}, seeds: 2, limit: time.Minute, pictures: folder}
 		if err := r.run(t.Context()); err != nil {
 			t.Fatal(err)
 		}

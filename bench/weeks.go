@@ -8,7 +8,6 @@ import (
 	"fmt"
 	"io"
 	"os"
-	"os/exec"
 	"path/filepath"
 	"strconv"
 	"time"
@@ -49,16 +48,15 @@ type weeksAnswer struct {
 
 // weeksRun is one run of "bench weeks".
 type weeksRun struct {
+	measuring
 	size     workshop.Weeks
 	limit    time.Duration
-	table    string
 	pictures string // folder
-	out      io.Writer
 }
 
 func weeksCommand() *cobra.Command {
-	r := weeksRun{}
-	cmd := &cobra.Command{
+	r := &weeksRun{}
+	cmd := r.command(&cobra.Command{
 		Use:   "weeks",
 		Short: "Cut week after week, the rack carried over, beside first-fit by longest side",
 		Long: `Weeks makes up a workshop with jobs due over many weeks and has the program plan it week by week ("longpoint group DIR --by
@@ -69,24 +67,19 @@ is invented; another seed makes another workshop.
 It is an error when a week's plan costs more than first-fit would from the same rack, or when the lengths that came in, lie on
 the rack and were used up do not add up. That all weeks together are cheaper is no promise: a week's plan knows nothing of the next.`,
 		Example: "  go run ./bench weeks --weeks 200 --frames 12 --profiles 6 --seed 1",
-		Args:    cobra.NoArgs,
-		RunE: func(cmd *cobra.Command, _ []string) error {
-			r.out = cmd.OutOrStdout()
-			return r.run(cmd.Context())
-		},
-	}
+	}, "weeks.csv", r.run)
 	cmd.Flags().IntVar(&r.size.Weeks, "weeks", 200, "how many weeks")
 	cmd.Flags().IntVar(&r.size.Frames, "frames", 12, "frames a week, quantities counted")
 	cmd.Flags().IntVar(&r.size.Profiles, "profiles", 6, "profiles of the workshop")
 	cmd.Flags().Uint64Var(&r.size.Seed, "seed", 1, "another one makes another workshop")
 	cmd.Flags().IntVar(&r.size.OffcutShare, "offcut-share", 0, "what a kept offcut is worth to a plan, in `per cent` of the price of new moulding")
 	cmd.Flags().DurationVar(&r.limit, "time-limit", 10*time.Second, "for each profile in each week")
-	cmd.Flags().StringVar(&r.table, "table", filepath.Join(outFolder, "weeks.csv"), "CSV table to write")
 	cmd.Flags().StringVar(&r.pictures, "pictures", outFolder, "folder to draw "+weeksMoney+", "+weeksYield+" and "+weeksRack+" in")
+	cmd.Flags().Lookup("table").Usage = "CSV table to write"
 	return cmd
 }
 
-func (r weeksRun) run(ctx context.Context) error {
+func (r *weeksRun) run(ctx context.Context) error {
 	if r.size.OffcutShare < 0 || r.size.OffcutShare > 100 {
 		return errors.New("a kept offcut is worth from 0 to 100 per cent")
 	}
@@ -119,16 +112,13 @@ func (r weeksRun) run(ctx context.Context) error {
 }
 
 // plan makes up the workshop and has the program plan it.
-func (r weeksRun) plan(ctx context.Context) (*weeksAnswer, error) {
+func (r *weeksRun) plan(ctx context.Context) (*weeksAnswer, error) {
 	folder, err := os.MkdirTemp("", "bench-weeks-")
 	if err != nil {
 		return nil, err
 	}
 	defer os.RemoveAll(folder)
-	program, shop := filepath.Join(folder, "longpoint"), filepath.Join(folder, "shop")
-	if err := build(ctx, program); err != nil {
-		return nil, err
-	}
+	shop := filepath.Join(folder, "shop")
 	if err := os.Mkdir(shop, 0o755); err != nil {
 		return nil, err
 	}
@@ -136,11 +126,8 @@ func (r weeksRun) plan(ctx context.Context) (*weeksAnswer, error) {
 		return nil, err
 	}
 	var out bytes.Buffer
-	complaint := &tailWriter{}
-	cmd := exec.CommandContext(ctx, program, "group", shop, "--by", string(grouping.ByWeek), "--json", "--time-limit", r.limit.String())
-	cmd.Stdout, cmd.Stderr = &out, complaint
-	if err := cmd.Run(); err != nil {
-		return nil, fmt.Errorf("%w: %s", err, headAndTail(complaint.text))
+	if _, err := (longpoint{folder}).run(ctx, &out, "group", shop, "--by", string(grouping.ByWeek), "--json", "--time-limit", r.limit.String()); err != nil {
+		return nil, err
 	}
 	var answer weeksAnswer
 	if err := json.Unmarshal(out.Bytes(), &answer); err != nil {

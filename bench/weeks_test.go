@@ -21,8 +21,8 @@ import (
 func TestWeeks(t *testing.T) {
 	const weeks, frames = 12, 6
 	folder := t.TempDir()
-	r := weeksRun{size: workshop.Weeks{Weeks: weeks, Frames: frames, Profiles: 3, Seed: 5}, out: &bytes.Buffer{}, limit: 10 * time.Second,
-		table: filepath.Join(folder, "weeks.csv"), pictures: folder}
+	r := weeksRun{measuring: measuring{filepath.Join(folder, "weeks.csv"), &bytes.Buffer{}, nil}, size: workshop.Weeks{Weeks: weeks, Frames: frames, Profiles: 3, Seed: 5},
+		limit: 10 * time.Second, pictures: folder}
 	if err := r.run(t.Context()); err != nil {
 		t.Fatal(err)
 	}

@@ -30,6 +30,8 @@ import (
 	"text/tabwriter"
 
 	"github.com/spf13/pflag"
+
+	"longpoint/bench/record"
 )
 
 // witnesses are the packages whose tests should see a fault in a package besides its own, the likeliest first.
@@ -149,22 +151,20 @@ func survivors(path string) (map[string]bool, error) {
 	if path == "" {
 		return keys, nil
 	}
-	f, err := os.Open(path)
+	rows, err := record.Read(path, header)
 	if err != nil {
 		return nil, err
 	}
-	defer f.Close()
-	rows, err := csv.NewReader(f).ReadAll()
-	if err != nil {
-		return nil, err
-	}
-	for _, r := range rows[1:] {
+	for _, r := range rows {
 		if r[6] == string(survivedAll) {
 			keys[r[1]+" "+r[3]+": "+r[4]+" => "+r[5]] = true
 		}
 	}
 	return keys, nil
 }
+
+// header is the columns of the table.
+var header = []string{"package", "file", "line", "function", "before", "after", "fate", "by"}
 
 // table is what came of each fault, a row each, written as it comes.
 type table struct {
@@ -184,7 +184,7 @@ func newTable(path string) (*table, error) {
 		return nil, err
 	}
 	t := &table{file: f, csv: csv.NewWriter(f), counts: map[string]map[fate]int{}}
-	return t, t.csv.Write([]string{"package", "file", "line", "function", "before", "after", "fate", "by"})
+	return t, t.csv.Write(header)
 }
 
 func (t *table) add(target string, f *fault, what fate, by string) error {
