@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"longpoint/model"
+	"longpoint/model/plan"
 )
 
 // Finished says what finishing a run did.
@@ -154,7 +155,7 @@ func (t *transaction) finishStick(r Run, s RunStick, keep map[int]model.Length, 
 		if p.Length() == 0 || !(wished && isTail) && !s.worthKeeping(p) {
 			continue
 		}
-		cost := share(s.cost, p.Length(), s.Length)
+		cost := plan.Part(s.cost, p.Length(), s.Length)
 		kept, waste = kept+p.Length(), waste-cost
 		if err := t.keepOffcut(r, s, c.supplier, p, s.offcutOf(i, len(pieces)), cost, f); err != nil {
 			return err

@@ -4,7 +4,6 @@ import (
 	"context"
 	"database/sql"
 	"fmt"
-	"math/bits"
 	"strings"
 
 	"longpoint/model"
@@ -414,14 +413,4 @@ func (t *transaction) purchases(where string, args ...any) (all []Purchase, err 
 		}
 	}
 	return all, nil
-}
-
-// share is money × part ÷ all, rounded down; part is at most all. The product is taken in 128 bits.
-func share(m model.Money, part, all model.Length) model.Money {
-	if all == 0 {
-		return 0
-	}
-	high, low := bits.Mul64(uint64(m), uint64(part))
-	q, _ := bits.Div64(high, low, uint64(all))
-	return model.Money(q)
 }

@@ -109,10 +109,10 @@ func (t *transaction) unusedLines() (lines []Ordered, err error) {
 			if sticks = min(sticks, l.Sticks); sticks == 0 {
 				continue
 			}
-			all := l.Cost + share(p.Delivery, model.Length(l.Cost), model.Length(p.goodsCost()))
+			all := l.Cost + plan.Part(p.Delivery, model.Length(l.Cost), model.Length(p.goodsCost()))
 			n, of := model.Money(sticks), model.Money(l.Sticks)
 			lines = append(lines, Ordered{Supplier: p.Supplier, Profile: l.Profile, Length: l.Length, Each: (l.Cost + of - 1) / of,
-				Cost: share(all, model.Length(n), model.Length(of)), Sent: !p.Open})
+				Cost: plan.Part(all, model.Length(n), model.Length(of)), Sent: !p.Open})
 		}
 	}
 	return lines, nil
@@ -140,7 +140,7 @@ func (t *transaction) kept(p Purchase) ([]PurchaseLine, error) {
 			return nil, err
 		}
 		if used := l.Sticks - l.Gone - unused; used > 0 {
-			l.Cost = share(l.Cost, model.Length(used), model.Length(l.Sticks))
+			l.Cost = plan.Part(l.Cost, model.Length(used), model.Length(l.Sticks))
 			l.Sticks = used
 			lines = append(lines, l)
 		}

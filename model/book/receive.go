@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"longpoint/model"
+	"longpoint/model/plan"
 )
 
 // Arrival is what has arrived of one line of an order.
@@ -273,7 +274,7 @@ func (v *delivering) stickOf(l *PurchaseLine, a Arrival) error {
 		l.Extra++
 	} else {
 		name = v.order.stickName(*l, came)
-		cost = share(l.Cost, model.Length(came+1), model.Length(l.Sticks)) - share(l.Cost, model.Length(came), model.Length(l.Sticks))
+		cost = plan.Part(l.Cost, model.Length(came+1), model.Length(l.Sticks)) - plan.Part(l.Cost, model.Length(came), model.Length(l.Sticks))
 	}
 	for taken := name == ""; ; { // somebody may call a stick so by hand
 		if taken {

@@ -399,7 +399,7 @@ func (t *transaction) cut(r Run, s RunStick, side RunSide, became string) (err e
 		if err := t.row("SELECT cost_minor FROM stick WHERE name = ?", s.Stick).Scan(&all); err != nil {
 			return err
 		}
-		cost = share(all, side.LongPoint, s.Length)
+		cost = plan.Part(all, side.LongPoint, s.Length)
 		if pays, err = t.pays(r, s, side.SideID); err != nil {
 			return err
 		}
@@ -440,9 +440,9 @@ func shareOf(p plan.ProfilePlan, side model.SideID) (pays model.Money) {
 		}
 		upTo := func(l model.Length) model.Money {
 			if j.Cost < 0 { // kept offcuts may be worth more than the sticks they are of
-				return -share(-j.Cost, l, j.Takes)
+				return -plan.Part(-j.Cost, l, j.Takes)
 			}
-			return share(j.Cost, l, j.Takes)
+			return plan.Part(j.Cost, l, j.Takes)
 		}
 		at := model.Length(0)
 		for _, stick := range p.Sticks {

@@ -145,7 +145,7 @@ func (p *runPlan) unused(used int, r Run, rack []model.Stick, ordered map[string
 	for _, name := range there {
 		all += counts[name]
 	}
-	return all + share(max(p.bought(), 0), model.Length(left-len(there)), model.Length(bought))
+	return all + plan.Part(max(p.bought(), 0), model.Length(left-len(there)), model.Length(bought))
 }
 
 // orderedBy gives the names of the sticks of a profile that a plan ordered, those that came and those to come.

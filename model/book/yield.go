@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"longpoint/model"
+	"longpoint/model/plan"
 )
 
 // YieldBy is what yields are added up by.
@@ -69,15 +70,9 @@ func (b *Book) Yields(ctx context.Context, by YieldBy) (all []Yield, err error) 
 		})
 	})
 	for _, s := range sums {
-		s.Yield = perMillion(s.LongPoints, s.UsedUp)
+		s.Yield = plan.PerMillion(s.LongPoints, s.UsedUp)
 		all = append(all, *s)
 	}
 	slices.SortFunc(all, func(a, b Yield) int { return strings.Compare(a.Of, b.Of) })
 	return all, err
-}
-
-// perMillion is part ÷ all in parts per million, rounded down; 0 where there is nothing.
-func perMillion(part, all model.Length) int64 {
-	const million = 1_000_000
-	return int64(share(million, part, all))
 }

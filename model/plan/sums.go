@@ -54,18 +54,20 @@ func (f *Figures) Add(g Figures) {
 func (f *Figures) Derive() {
 	f.Cost = f.RackValue + f.Purchases + f.Delivery - f.Credit - f.Spare
 	f.Waste = f.UsedUp - f.LongPoints
-	f.Yield = ratio(f.LongPoints, f.UsedUp)
+	f.Yield = PerMillion(f.LongPoints, f.UsedUp)
 }
 
-// ratio gives a ÷ b in parts per million, rounded down, and 0 where b is 0. 0 ≤ a ≤ b.
-func ratio(a, b model.Length) int64 {
-	const million = 1_000_000
-	if b <= 0 {
+// PerMillion gives a ÷ b in parts per million, rounded down, and 0 where b is 0. 0 ≤ a ≤ b.
+func PerMillion(a, b model.Length) int64 { return int64(Part(1_000_000, a, b)) }
+
+// Part is an amount × part ÷ all, rounded down, and 0 where all is 0. 0 ≤ part ≤ all, and the amount is not negative. The product is taken in 128 bits.
+func Part(amount model.Money, part, all model.Length) model.Money {
+	if all <= 0 {
 		return 0
 	}
-	hi, lo := bits.Mul64(uint64(a), million)
-	q, _ := bits.Div64(hi, lo, uint64(b)) // hi < b because a ≤ b < 2^63 and a·10^6 / 2^64 < b
-	return int64(q)
+	high, low := bits.Mul64(uint64(amount), uint64(part))
+	q, _ := bits.Div64(high, low, uint64(all)) // high < all because part ≤ all and amount < 2^64
+	return model.Money(q)
 }
 
 // Share splits an amount in proportion to weights, so that the parts add up exactly (largest remainder; of equal

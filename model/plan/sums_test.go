@@ -23,7 +23,7 @@ func TestRatio(t *testing.T) {
 		a, b model.Length
 		want int64
 	}{{0, 0, 0}, {0, 5, 0}, {5, 5, 1_000_000}, {1, 3, 333_333}, {2, 3, 666_666}, {most, most, 1_000_000}, {most - 1, most, 999_999}, {most / 2, most, 499_999}} {
-		if got := ratio(tt.a, tt.b); got != tt.want {
+		if got := PerMillion(tt.a, tt.b); got != tt.want {
 			t.Errorf("%d / %d: %d, want %d", tt.a, tt.b, got, tt.want)
 		}
 	}
