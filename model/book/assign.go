@@ -331,9 +331,9 @@ func does(s RackStick, planID int64, planned plan.Stick) bool {
 // clearOf tells whether no side lies on damage.
 func clearOf(damage []model.Span, sides []plan.Side) bool {
 	for _, side := range sides {
-		from := slot(side)
+		slot := side.Slot()
 		for _, d := range damage {
-			if d.From < from+side.Takes && d.To > from {
+			if d.From < slot.To && d.To > slot.From {
 				return false
 			}
 		}

@@ -173,7 +173,7 @@ func (t *transaction) finishStick(r Run, s RunStick, keep map[int]model.Length, 
 // Keeps gives what goes on the rack of a stick when its run is finished and nobody says what is left of it: each piece's length. One that nothing
 // was cut from goes back whole.
 func (s RunStick) Keeps() (pieces []model.Length) {
-	if !slices.ContainsFunc(s.Sides, isCut) {
+	if !s.begun() {
 		if s.Flaw == "" || s.worthKeeping(model.Span{To: s.Length}) {
 			return []model.Length{s.Length}
 		}

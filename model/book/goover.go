@@ -39,17 +39,8 @@ func GoOver(rest *RunRest, d *plan.Document, told func(Remade)) Change {
 		if err != nil {
 			return err
 		}
-		g := &goingOver{transaction: t, run: r, rest: rest, marks: marksOf(r)}
-		if len(d.Profiles) > 0 {
-			g.p = d.Profiles[0]
-		}
-		g.number()
-		if len(d.Profiles) > 0 { // a document is not changed once it is made
-			whole := *d
-			whole.Profiles = []plan.ProfilePlan{g.p}
-			d = &whole
-		}
-		id, err := t.keep(d, r.ID)
+		g := &goingOver{transaction: t, run: r, over: rest.over(r)}
+		id, err := t.keep(g.over.number(d), r.ID)
 		if err != nil {
 			return err
 		}
@@ -63,6 +54,8 @@ func GoOver(rest *RunRest, d *plan.Document, told func(Remade)) Change {
 		if err := g.takeOver(); err != nil {
 			return err
 		}
+		left, coming := g.over.coming(g.by.Sticks)
+		g.told.Left, g.told.Coming = append(g.told.Left, left...), append(g.told.Coming, coming...)
 		g.tellRemade()
 		told(g.told)
 		return t.nameOffcuts(r.ID)
@@ -72,13 +65,28 @@ func GoOver(rest *RunRest, d *plan.Document, told func(Remade)) Change {
 // goingOver is a run on its way to another plan.
 type goingOver struct {
 	*transaction
+	run  Run
+	over *over
+	by   *runPlan // the plan, once it is kept
+	told Remade
+}
+
+// over is a run on its way to a plan of its rest, without the book: what is marked out on its sticks, and what of it is new in the plan.
+type over struct {
 	run   Run
-	rest  *RunRest
-	p     plan.ProfilePlan
-	by    *runPlan // the plan, once it is kept
+	next  int                       // number of a cut that no cut of the run ever had
+	kept  map[string][]model.Length // what was to be kept of its sticks, by their names
 	marks map[string]marks
 	anew  map[model.SideID]bool // sides whose cuts have new numbers
-	told  Remade
+}
+
+// over begins to take a run over to a plan of its rest.
+func (rest *RunRest) over(r Run) *over {
+	o := &over{run: r, next: 1, kept: rest.kept, marks: marksOf(r), anew: map[model.SideID]bool{}}
+	for _, side := range r.sides() {
+		o.next = max(o.next, side.No+1)
+	}
+	return o
 }
 
 // marks is what is marked out on a stick: the numbers of the cuts by their sides, and where these lie.
@@ -147,23 +155,24 @@ func toKeep(r Run) map[string][]model.Length {
 	return all
 }
 
-// number gives the cuts of the plan their numbers: a side that stays on its stick keeps the number it has, others get the next that no cut
+// number gives a plan of the rest whose cuts have their numbers: a side that stays on its stick keeps the number it has, others get the next that no cut
 // of the run ever had.
-func (g *goingOver) number() {
-	next := 0
-	for _, side := range g.run.sides() {
-		next = max(next, side.No)
+func (o *over) number(d *plan.Document) *plan.Document {
+	if len(d.Profiles) == 0 {
+		return d
 	}
-	g.p.Run.Cuts = slices.Clone(g.p.Run.Cuts)
-	g.anew = map[model.SideID]bool{}
-	for n := range g.p.Run.Cuts {
-		c := &g.p.Run.Cuts[n]
-		s := g.p.Sticks[c.Stick]
-		if c.No = g.marks[s.ID].no[s.Sides[c.Side].SideID]; c.No == 0 {
-			next++
-			c.No, g.anew[s.Sides[c.Side].SideID] = next, true
+	whole, p := *d, d.Profiles[0] // a document is not changed once it is made
+	p.Run.Cuts = slices.Clone(p.Run.Cuts)
+	for n := range p.Run.Cuts {
+		c := &p.Run.Cuts[n]
+		s := p.Sticks[c.Stick]
+		if c.No = o.marks[s.ID].no[s.Sides[c.Side].SideID]; c.No == 0 {
+			c.No, o.anew[s.Sides[c.Side].SideID] = o.next, true
+			o.next++
 		}
 	}
+	whole.Profiles = []plan.ProfilePlan{p}
+	return &whole
 }
 
 // takeOver has each stick of the plan cut by it from now on, and lays back those that nothing is cut from any more.
@@ -198,26 +207,26 @@ func (g *goingOver) takeOver() error {
 			}
 		}
 	}
-	g.tellComing()
 	return nil
 }
 
-// tellComing tells of the sticks on the way what is different about them.
-func (g *goingOver) tellComing() {
-	for _, a := range g.run.Waiting {
+// coming gives those of the sticks on the way that nothing is cut from by the sticks of the plan, and those that other sides are cut from than before.
+func (o *over) coming(now []plan.Stick) (left, coming []string) {
+	for _, a := range o.run.Waiting {
 		if a.Order == 0 {
 			continue
 		}
-		at := slices.IndexFunc(g.by.Sticks, func(s plan.Stick) bool { return s.ID == a.Stick && s.From == plan.OnTheWay })
+		at := slices.IndexFunc(now, func(s plan.Stick) bool { return s.ID == a.Stick && s.From == plan.OnTheWay })
 		if at < 0 {
-			g.told.Left = append(g.told.Left, a.Stick)
+			left = append(left, a.Stick)
 			continue
 		}
-		stays := func(side plan.Side) bool { return g.marks[a.Stick].no[side.SideID] != 0 }
-		if sides := g.by.Sticks[at].Sides; len(sides) != len(a.Sides) || slices.ContainsFunc(sides, func(side plan.Side) bool { return !stays(side) }) {
-			g.told.Coming = append(g.told.Coming, a.Stick)
+		stays := func(side plan.Side) bool { return o.marks[a.Stick].no[side.SideID] != 0 }
+		if sides := now[at].Sides; len(sides) != len(a.Sides) || slices.ContainsFunc(sides, func(side plan.Side) bool { return !stays(side) }) {
+			coming = append(coming, a.Stick)
 		}
 	}
+	return left, coming
 }
 
 // keepOn has a stick in hand cut by the plan from now on, as its i-th stick.
@@ -227,38 +236,39 @@ func (g *goingOver) keepOn(s RunStick, i int) error {
 	if err != nil {
 		return err
 	}
-	was := g.marks[s.Stick]
-	var sides []markedSide
-	for _, side := range now.Sides {
-		sides = append(sides, markedSide{side.SideID, side.Start + s.Length - now.Length})
-	}
-	kept := keptOf(now)
-	sameKept := slices.Equal(kept, g.rest.kept[s.Stick])
-	same := slices.Equal(sides, was.sides) && sameKept
-	if !same {
+	changed, labels, names := g.over.onStick(s, now)
+	if changed {
 		g.told.Changed = append(g.told.Changed, s.Stick)
 	}
-	labels := 0
-	for _, side := range sides {
-		if g.anew[side.SideID] {
-			labels++
-		}
-	}
-	if !sameKept {
-		labels += len(kept)
-	}
 	g.told.Labels += labels
-	names := ""
-	if same {
-		names = strings.Join(keptNames(now, s.offcuts), ",")
-	}
 	marked := s.marked
 	if labels > 0 {
 		marked = g.step
 	}
 	_, err = g.exec("UPDATE run_stick SET plan = ?, planned = ?, earlier = ?, gone_nm = ?, marked = ?, offcuts = ? WHERE run = ? AND number = ?",
-		g.by.id, i+1, earlier, s.Length-now.Length, marked, names, g.run.ID, s.Number)
+		g.by.id, i+1, earlier, s.Length-now.Length, marked, strings.Join(names, ","), g.run.ID, s.Number)
 	return err
+}
+
+// onStick says of a stick in hand, as the plan has it, whether something else is marked out on it now, how many labels are to be printed for it, and what its offcuts
+// are called already.
+func (o *over) onStick(s RunStick, now plan.Stick) (changed bool, labels int, names []string) {
+	var sides []markedSide
+	for _, side := range now.Sides {
+		sides = append(sides, markedSide{side.SideID, side.Start + s.Length - now.Length})
+		if o.anew[side.SideID] {
+			labels++
+		}
+	}
+	kept := keptOf(now)
+	sameKept := slices.Equal(kept, o.kept[s.Stick])
+	if !sameKept {
+		labels += len(kept)
+	}
+	if changed = !sameKept || !slices.Equal(sides, o.marks[s.Stick].sides); !changed {
+		names = keptNames(now, s.offcuts)
+	}
+	return changed, labels, names
 }
 
 // keptOf gives what is to be kept of a stick of a plan.
@@ -288,7 +298,7 @@ func keptNames(s plan.Stick, had []string) (names []string) {
 func (g *goingOver) settle(s RunStick) (earlier int, err error) {
 	var cut []RunSide
 	for _, side := range s.Sides {
-		if isCut(side) {
+		if side.isCut() {
 			cut = append(cut, side)
 		}
 	}
@@ -305,7 +315,7 @@ func (g *goingOver) settle(s RunStick) (earlier int, err error) {
 func (g *goingOver) letGo(s RunStick) error {
 	here, wholly := s.here()
 	switch {
-	case !slices.ContainsFunc(here, isCut) && (s.Flaw == "" || s.worthKeeping(model.Span{To: s.Length})):
+	case !slices.ContainsFunc(here, RunSide.isCut) && (s.Flaw == "" || s.worthKeeping(model.Span{To: s.Length})):
 		g.told.Left = append(g.told.Left, s.Stick)
 		if _, err := g.exec("UPDATE run_stick SET planned = 0, offcuts = '' WHERE run = ? AND number = ?", g.run.ID, s.Number); err != nil {
 			return err

@@ -28,14 +28,12 @@ func TestToldOfComing(t *testing.T) {
 		}
 		return s
 	}
-	g := &goingOver{run: Run{Waiting: []Awaited{awaited("P1-1", 1, "A", "B"), awaited("P1-2", 1, "C"), awaited("P1-3", 1, "D"), awaited("P1-4", 1, "E"), awaited("new 1", 0, "F")}}}
-	g.marks = marksOf(g.run)
-	g.by = &runPlan{ProfilePlan: plan.ProfilePlan{Sticks: []plan.Stick{stick("P1-1", plan.OnTheWay, "B", "A"), stick("P1-2", plan.OnTheWay, "D"), stick("P1-4", plan.OnTheWay, "E", "C")}}}
-	g.tellComing()
-	if want := []string{"P1-2", "P1-4"}; !slices.Equal(g.told.Coming, want) {
-		t.Errorf("other sides come from %v, want %v", g.told.Coming, want)
+	o := (&RunRest{}).over(Run{Waiting: []Awaited{awaited("P1-1", 1, "A", "B"), awaited("P1-2", 1, "C"), awaited("P1-3", 1, "D"), awaited("P1-4", 1, "E"), awaited("new 1", 0, "F")}})
+	left, coming := o.coming([]plan.Stick{stick("P1-1", plan.OnTheWay, "B", "A"), stick("P1-2", plan.OnTheWay, "D"), stick("P1-4", plan.OnTheWay, "E", "C")})
+	if want := []string{"P1-2", "P1-4"}; !slices.Equal(coming, want) {
+		t.Errorf("other sides come from %v, want %v", coming, want)
 	}
-	if want := []string{"P1-3"}; !slices.Equal(g.told.Left, want) {
-		t.Errorf("nothing more comes from %v, want %v", g.told.Left, want)
+	if want := []string{"P1-3"}; !slices.Equal(left, want) {
+		t.Errorf("nothing more comes from %v, want %v", left, want)
 	}
 }

@@ -9,13 +9,13 @@ import (
 	"longpoint/model/plan"
 )
 
-// slot is where what a side takes of its stick begins: half of loss and shaves lies before the long point.
-func slot(s plan.Side) model.Length { return s.Start - (s.Takes-s.LongPoint)/2 }
-
 // isCut tells whether a side came off its stick in this run.
-func isCut(s RunSide) bool {
+func (s RunSide) isCut() bool {
 	return s.Became == Done || s.Became == Short || s.Became == Torn || s.Became == Unwanted
 }
+
+// begun tells whether a side came off the stick in this run.
+func (s RunStick) begun() bool { return slices.ContainsFunc(s.Sides, RunSide.isCut) }
 
 // part is a sound part of a stick: where its first side begins, where its last must end, and up to where it is sound.
 type part struct{ at, to, end model.Length }
@@ -28,7 +28,7 @@ func (s RunStick) parts() []part {
 		p := part{span.From + s.repeat, span.To, stick.SoundEnd(span)}
 		used := false
 		for _, side := range s.Sides { // it begins where the plan begins it
-			if at := slot(side.as); at >= span.From && at < span.To && (!used || at < p.at) {
+			if at := side.as.Slot().From; at >= span.From && at < span.To && (!used || at < p.at) {
 				p.at, used = at, true
 			}
 		}
@@ -59,7 +59,7 @@ func (s RunStick) laid(sides []RunSide) (laid []laidSide, left []model.Span) {
 	}
 	for _, one := range sides {
 		side, n := one.as, len(parts)-1
-		for n > 0 && parts[n].at > slot(side) {
+		for n > 0 && parts[n].at > side.Slot().From {
 			n--
 		}
 		side.Start = at[n] + (side.Takes-side.LongPoint)/2
@@ -81,7 +81,7 @@ func (s *RunStick) putOff() {
 	var at []int
 	for _, first := range []bool{true, false} { // what is cut lies nearer the head of its part, in whatever order the plan has it
 		for n, side := range s.Sides {
-			if side.Became != Before && isCut(side) == first {
+			if side.Became != Before && side.isCut() == first {
 				sides, at = append(sides, side), append(at, n)
 			}
 		}
@@ -99,9 +99,9 @@ func (s *RunStick) putOff() {
 func (s RunStick) here() (sides []RunSide, wholly bool) {
 	wholly = true
 	for _, side := range s.Sides {
-		if side.Became != Before && side.Became != PutOff && (s.State == "open" || isCut(side)) {
+		if side.Became != Before && side.Became != PutOff && (s.State == "open" || side.isCut()) {
 			sides = append(sides, side)
-			wholly = wholly && isCut(side)
+			wholly = wholly && side.isCut()
 		}
 	}
 	return sides, wholly
@@ -147,17 +147,17 @@ func (s RunStick) left() []model.Span {
 // cutEnd is up to where a stick is cut, from its head. Sides lie one behind the other in each sound part, whichever of them were cut.
 func (s RunStick) cutEnd() model.Length {
 	sides, _ := s.here()
-	laid, left := s.laid(slices.DeleteFunc(slices.Clone(sides), func(side RunSide) bool { return !isCut(side) }))
+	laid, left := s.laid(slices.DeleteFunc(slices.Clone(sides), func(side RunSide) bool { return !side.isCut() }))
 	end := left[0].From
 	for _, side := range laid {
-		end = max(end, slot(side.Side)+side.Takes)
+		end = max(end, side.Slot().To)
 	}
 	return end
 }
 
 // LeftNow is how much is left of a stick that is being cut, in one piece.
 func (s RunStick) LeftNow() model.Length {
-	if !slices.ContainsFunc(s.Sides, isCut) {
+	if !s.begun() {
 		return s.Length
 	}
 	left := s.left()

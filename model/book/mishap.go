@@ -22,7 +22,7 @@ func FlawStick(run int64, stick int, flaw model.Span, what string) Change {
 		if err != nil {
 			return err
 		}
-		end, cut := s.cutEnd(), slices.ContainsFunc(s.Sides, isCut)
+		end, cut := s.cutEnd(), s.begun()
 		if !cut {
 			end = 0
 		}
@@ -70,7 +70,7 @@ func ShortenStick(run int64, stick int, length model.Length) Change {
 		if err != nil || s.Length == length {
 			return err
 		}
-		if end := s.cutEnd(); slices.ContainsFunc(s.Sides, isCut) && length < end {
+		if end := s.cutEnd(); s.begun() && length < end {
 			return usageError(t.book.path, fmt.Sprintf("the sides that are cut and the head trim take %s of %s, and it is to be %s long", t.in(end), s.Stick, t.in(length)),
 				"give the length of the whole stick as it was before the first cut")
 		}
@@ -100,7 +100,7 @@ func LoseStick(run int64, stick int) Change {
 		if err != nil {
 			return err
 		}
-		if slices.ContainsFunc(s.Sides, isCut) {
+		if s.begun() {
 			return usageError(t.book.path, fmt.Sprintf("sides are cut from %s, so it is there", s.Stick), "say what is wrong with it with --flaw or --length")
 		}
 		t.tell("run %d: %s is missing", run, s.Stick)

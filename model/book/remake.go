@@ -76,49 +76,48 @@ func (t *transaction) runRest(r Run) (*RunRest, error) {
 	if err != nil {
 		return nil, err
 	}
-	rest := &RunRest{Run: r.ID, Workshop: w}
+	stand, err := t.standingBefore(r)
+	if err != nil {
+		return nil, err
+	}
+	rest := r.rest(w, by, stand)
 	if rest.step, err = t.lastStep(); err != nil {
 		return nil, err
 	}
-	d := &RunDocument{Plan: &plan.Document{}}
-	if err := t.addRun(d, r); err != nil {
-		return nil, err
-	}
-	rest.AtMachine = plan.AtMachine{Stand: d.Stand[0], Stick: r.InHand()}
+	return rest, t.onlyRest(r, rest)
+}
+
+// rest gives the rest of a run in a shop with its sticks on the rack. by is the plan that it is cut by now, stand what was cut before it.
+func (r Run) rest(w *model.Workshop, by *runPlan, stand plan.Standing) *RunRest {
+	rest := &RunRest{Run: r.ID, Workshop: w, AtMachine: plan.AtMachine{Stand: stand, Stick: r.InHand()}}
+	p := by.ProfilePlan
+	became, _ := r.lay(&p, stand)
 	stops := map[model.SideID]int{} // of what is still to be cut, as the run calls them
-	for _, c := range d.Plan.Profiles[0].Run.Cuts {
-		if became := d.Became[0][c.Stick][c.Side]; became == ToCut || became == Waits {
-			stops[d.Plan.Profiles[0].Sticks[c.Stick].Sides[c.Side].SideID] = c.Stop
+	for _, c := range p.Run.Cuts {
+		if became := became[c.Stick][c.Side]; became == ToCut || became == Waits {
+			stops[p.Sticks[c.Stick].Sides[c.Side].SideID] = c.Stop
 		}
 	}
-	p := by.ProfilePlan
-	p.Sticks = nil
-	m := &marking{by: by, rest: rest, place: map[planned]planned{}}
+	m := &marking{by: by, w: w, place: map[planned]planned{}}
 	for _, s := range r.Sticks {
 		if s.State == "open" && s.by.id == by.id {
-			p.Sticks = append(p.Sticks, m.stick(s, s.asMarked())...)
+			m.stick(s, s.asMarked())
 		}
 	}
 	for _, a := range r.Waiting {
 		if a.Together { // with what is to come it may turn out not to match
 			continue
 		}
-		p.Sticks = append(p.Sticks, m.stick(RunStick{Stick: a.Stick}, a.Sides)...)
+		m.stick(RunStick{Stick: a.Stick}, a.Sides)
 	}
-	p.Run.Cuts = nil
-	for _, c := range by.Run.Cuts {
-		if to, there := m.place[planned{stick: c.Stick, side: c.Side}]; there {
-			c.Stop = cmp.Or(stops[by.Sticks[c.Stick].Sides[c.Side].SideID], c.Stop)
-			c.Stick, c.Side = to.stick, to.side
-			p.Run.Cuts = append(p.Run.Cuts, c)
-		}
-	}
+	p = m.plan(stops)
+	rest.Events = m.events
 	rest.Plan = &plan.Document{Format: plan.Format, Workshop: w.Name, Unit: w.Unit.String(), Currency: plan.Currency{Code: w.Currency.Code, Decimals: w.Currency.Decimals},
 		Only: []string{r.Profile}, Profiles: []plan.ProfilePlan{p}, Buy: []plan.Purchase{}, Orders: []plan.Order{}}
-	return rest, t.onlyRest(r, rest)
+	return rest
 }
 
-// shopOf gives the shop with a run's sticks on its rack, as much of each as is left. The profile keeps the trims that the run began with.
+// shopOf gives the shop with a run's sticks on its rack, as much of each as is left.
 func (t *transaction) shopOf(r Run, by *runPlan) (*model.Workshop, error) {
 	w, err := t.workshopThat(fmt.Sprintf("state = 'rack' OR name IN (SELECT stick FROM run_stick WHERE run = %d AND state = 'open')", r.ID))
 	if err != nil {
@@ -127,6 +126,12 @@ func (t *transaction) shopOf(r Run, by *runPlan) (*model.Workshop, error) {
 	if err := t.joinOpen(w); err != nil {
 		return nil, err
 	}
+	r.layOn(w, by)
+	return w, nil
+}
+
+// layOn makes of a shop's rack with the whole sticks of a run one with as much of each as is left. The profile keeps the trims that the run began with.
+func (r Run) layOn(w *model.Workshop, by *runPlan) {
 	for i := range w.Rack { // what is to come may turn out to be of another lot than what is in hand, and that is cut now
 		if s := &w.Rack[i]; s.OnTheWay() && s.Lot != "" {
 			s.Lot += ", to come"
@@ -148,7 +153,7 @@ func (t *transaction) shopOf(r Run, by *runPlan) (*model.Workshop, error) {
 			continue
 		}
 		gone := s.gone
-		if s.asMarked() == nil && slices.ContainsFunc(s.Sides, isCut) {
+		if s.asMarked() == nil && s.begun() {
 			gone = s.cutEnd() - s.head - s.repeat
 		}
 		if gone > 0 {
@@ -158,7 +163,6 @@ func (t *transaction) shopOf(r Run, by *runPlan) (*model.Workshop, error) {
 			w.Rack = slices.Delete(w.Rack, at, at+1)
 		}
 	}
-	return w, nil
 }
 
 // offcutsNow gives the offcuts of a stick that is wholly cut.
@@ -192,7 +196,7 @@ func (s RunStick) asMarked() (sides []RunSide) {
 	}
 	slices.SortStableFunc(sides, func(a, b RunSide) int {
 		rank := func(s RunSide) int {
-			if isCut(s) {
+			if s.isCut() {
 				return 0
 			}
 			return 1
@@ -200,7 +204,7 @@ func (s RunStick) asMarked() (sides []RunSide) {
 		return cmp.Or(cmp.Compare(part[a.SideID], part[b.SideID]), cmp.Compare(rank(a), rank(b)))
 	})
 	for n := 1; n < len(sides); n++ {
-		if isCut(sides[n]) && !isCut(sides[n-1]) { // a part was passed over
+		if sides[n].isCut() && !sides[n-1].isCut() { // a part was passed over
 			return nil
 		}
 	}
@@ -209,21 +213,36 @@ func (s RunStick) asMarked() (sides []RunSide) {
 
 // marking makes what is marked out of a run's sticks, one stick after another.
 type marking struct {
-	by    *runPlan
-	rest  *RunRest
-	place map[planned]planned // where a side of the run's plan stands now
-	n     int                 // sticks so far
+	by     *runPlan
+	w      *model.Workshop
+	place  map[planned]planned // where a side of the run's plan stands now
+	sticks []plan.Stick
+	events []stock.Event // what became of their sides
 }
 
-// stick gives a stick of the run as it is marked out in the rest, or nothing.
-func (m *marking) stick(hand RunStick, sides []RunSide) []plan.Stick {
-	name := hand.Stick
-	at := slices.IndexFunc(m.rest.Workshop.Rack, func(s model.Stick) bool { return s.ID == name && s.Profile == m.by.Name })
-	if at < 0 || len(sides) == 0 {
-		return nil
+// plan gives what is marked out, with its cuts in the order of the plan: at the stops that are said, and else at the plan's.
+func (m *marking) plan(stops map[model.SideID]int) plan.ProfilePlan {
+	p := m.by.ProfilePlan
+	p.Sticks, p.Run.Cuts = m.sticks, nil
+	for _, c := range m.by.Run.Cuts {
+		if to, there := m.place[planned{stick: c.Stick, side: c.Side}]; there {
+			c.Stop = cmp.Or(stops[m.by.Sticks[c.Stick].Sides[c.Side].SideID], c.Stop)
+			c.Stick, c.Side = to.stick, to.side
+			p.Run.Cuts = append(p.Run.Cuts, c)
+		}
 	}
-	have := m.rest.Workshop.Rack[at]
-	s := plan.Stick{ID: have.ID, From: plan.FromRack, Place: have.Place, Lot: have.Lot, Length: have.Length, Damage: have.Damage, Cost: m.rest.Workshop.StickValue(have)}
+	return p
+}
+
+// stick marks out a stick of the run, where it is on the rack and has sides.
+func (m *marking) stick(hand RunStick, sides []RunSide) {
+	name := hand.Stick
+	at := slices.IndexFunc(m.w.Rack, func(s model.Stick) bool { return s.ID == name && s.Profile == m.by.Name })
+	if at < 0 || len(sides) == 0 {
+		return
+	}
+	have := m.w.Rack[at]
+	s := plan.Stick{ID: have.ID, From: plan.FromRack, Place: have.Place, Lot: have.Lot, Length: have.Length, Damage: have.Damage, Cost: m.w.StickValue(have)}
 	if have.OnTheWay() {
 		s.From, s.Supplier, s.Order, s.Expected = plan.OnTheWay, have.Coming.Supplier, have.Coming.Order, have.Coming.Expected.String()
 	}
@@ -235,14 +254,14 @@ func (m *marking) stick(hand RunStick, sides []RunSide) []plan.Stick {
 	laid, left := now.laid(now.Sides)
 	for n, side := range laid {
 		old := m.by.at[side.SideID]
-		m.place[planned{stick: old.stick, side: old.side}] = planned{stick: m.n, side: n}
+		m.place[planned{stick: old.stick, side: old.side}] = planned{stick: len(m.sticks), side: n}
 		s.Sides = append(s.Sides, side.Side)
-		if isCut(sides[n]) {
+		if sides[n].isCut() {
 			e := stock.Event{Profile: m.by.Name, Stick: name, Side: n + 1, Became: stock.Became(sides[n].Became)}
 			if sides[n].Became == Unwanted { // and nothing of this run is to be made in its place
 				e.Became = stock.Done
 			}
-			m.rest.Events = append(m.rest.Events, e)
+			m.events = append(m.events, e)
 		}
 	}
 	for n, part := range left {
@@ -258,8 +277,7 @@ func (m *marking) stick(hand RunStick, sides []RunSide) []plan.Stick {
 		}
 		s.Left = l
 	}
-	m.n++
-	return []plan.Stick{s}
+	m.sticks = append(m.sticks, s)
 }
 
 // onlyRest leaves of the jobs only the run's sides that are not done, and those that the plan of the rest has, done or not.
@@ -306,4 +324,21 @@ func (t *transaction) onlyRest(r Run, rest *RunRest) error {
 	}
 	w.Jobs = model.MarkCut(w.Jobs, cut)
 	return t.nameLots(w)
+}
+
+// marked gives what a plan marks out on the sticks of a rack that have these names: those of which every side is to be cut as it is.
+func (p *runPlan) marked(w *model.Workshop, names []string, toCut func(plan.Side) bool) plan.ProfilePlan {
+	m := &marking{by: p, w: w, place: map[planned]planned{}}
+	for i, s := range p.Sticks {
+		var sides []RunSide
+		for n, side := range s.Sides {
+			if toCut(side) {
+				sides = append(sides, p.side(n+1, side, ToCut))
+			}
+		}
+		if len(sides) == len(s.Sides) && names[i] != "" {
+			m.stick(RunStick{Stick: names[i]}, sides)
+		}
+	}
+	return m.plan(nil)
 }

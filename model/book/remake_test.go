@@ -276,7 +276,7 @@ func randomHappening(g *rand.Rand, r Run) (op string, mishap bool, changes []Cha
 	}
 	g.Shuffle(len(toCut), func(i, j int) { toCut[i], toCut[j] = toCut[j], toCut[i] })
 	some := toCut[:1+g.IntN(len(toCut))]
-	end, cut := s.cutEnd(), slices.ContainsFunc(s.Sides, isCut)
+	end, cut := s.cutEnd(), s.begun()
 	switch k := g.IntN(12); {
 	case k < 6:
 		return "done", false, []Change{CutSides(r.ID, s.Number, some, Done)}
@@ -333,7 +333,7 @@ func holdRun(t *testing.T, b *Book, r Run) {
 	for i, s := range pp.Sticks {
 		at := model.Length(0)
 		for k, side := range s.Sides {
-			from, to := slot(side), slot(side)+side.Takes
+			from, to := side.Slot().From, side.Slot().To
 			if from < at || to > s.Length {
 				t.Errorf("%s: side %d lies from %s to %s of %s", s.ID, k+1, from, to, s.Length)
 			}
@@ -388,7 +388,7 @@ func holdStops(t *testing.T, d *RunDocument, tally map[string]int) {
 		stops[pp.Run.Number(n)] = c.Stop
 	}
 	for _, side := range d.Runs[0].sides() {
-		if isCut(side) {
+		if side.isCut() {
 			was = append(was, told{side, stops[side.No]})
 		}
 	}
@@ -605,7 +605,7 @@ func finishWithMishaps(t *testing.T, b *Book, run int64) {
 	said := map[string]model.Length{}
 	for i, s := range d.Plan.Profiles[0].Sticks {
 		hand := slices.IndexFunc(d.Runs[0].Sticks, func(h RunStick) bool { return h.Stick == s.ID && h.State == "open" })
-		if slices.Contains(d.Became[0][i], ToCut) || slices.Contains(d.Became[0][i], PutOff) || hand < 0 || !slices.ContainsFunc(d.Runs[0].Sticks[hand].Sides, isCut) {
+		if slices.Contains(d.Became[0][i], ToCut) || slices.Contains(d.Became[0][i], PutOff) || hand < 0 || !d.Runs[0].Sticks[hand].begun() {
 			continue // nothing, or not all, is cut from it
 		}
 		for _, l := range append(slices.Clone(s.Between), s.Left) {

@@ -425,37 +425,9 @@ func (t *transaction) pays(r Run, s RunStick, side model.SideID) (model.Money, e
 	if err != nil {
 		return 0, err
 	}
-	if _, there := first.at[side]; there {
-		return shareOf(first.ProfilePlan, side), nil
+	if pays, there := first.shareOf(side); there {
+		return pays, nil
 	}
-	return shareOf(s.by.ProfilePlan, side), nil
-}
-
-// shareOf is what a side's job pays for it: of its share in the plan's cost the part that goes with what the side takes. The parts of all
-// its sides add up to the share.
-func shareOf(p plan.ProfilePlan, side model.SideID) (pays model.Money) {
-	for _, j := range p.Jobs {
-		if j.Job != side.Job {
-			continue
-		}
-		upTo := func(l model.Length) model.Money {
-			if j.Cost < 0 { // kept offcuts may be worth more than the sticks they are of
-				return -plan.Part(-j.Cost, l, j.Takes)
-			}
-			return plan.Part(j.Cost, l, j.Takes)
-		}
-		at := model.Length(0)
-		for _, stick := range p.Sticks {
-			for _, s := range stick.Sides {
-				if s.Job != j.Job {
-					continue
-				}
-				if s.SideID == side {
-					return upTo(at+s.Takes) - upTo(at)
-				}
-				at += s.Takes
-			}
-		}
-	}
-	return 0
+	pays, _ := s.by.shareOf(side)
+	return pays, nil
 }

@@ -76,8 +76,19 @@ func (t *transaction) runDocument(ids []int64) (*RunDocument, error) {
 			return nil, err
 		}
 	}
-	var jobs []string
-	sides := map[string]int{}
+	w, err := t.workshop()
+	if err != nil {
+		return nil, err
+	}
+	jobs, sides := d.jobs()
+	w.Jobs, err = t.jobsNamed(jobs, false)
+	d.of(w, sides)
+	return d, err
+}
+
+// jobs gives the jobs of the runs, and how many sides each has there.
+func (d *RunDocument) jobs() (jobs []string, sides map[string]int) {
+	sides = map[string]int{}
 	for _, p := range d.Plan.Profiles {
 		for _, s := range p.Sticks {
 			for _, side := range s.Sides {
@@ -87,20 +98,18 @@ func (t *transaction) runDocument(ids []int64) (*RunDocument, error) {
 			}
 		}
 	}
-	var err error
-	if d.Workshop, err = t.workshop(); err != nil {
-		return nil, err
-	}
-	if d.Workshop.Jobs, err = t.jobsNamed(jobs, false); err != nil {
-		return nil, err
-	}
-	for _, j := range d.Workshop.Jobs {
+	return jobs, sides
+}
+
+// of says of which workshop the runs are, whose jobs are those of the runs, with so many sides there.
+func (d *RunDocument) of(w *model.Workshop, sides map[string]int) {
+	d.Workshop = w
+	for _, j := range w.Jobs {
 		d.Plan.Jobs = append(d.Plan.Jobs, plan.JobCost{Job: j.ID, Customer: j.Customer, Due: j.Due.String(), Sides: sides[j.ID]})
 	}
 	d.Plan.Total.Grade = plan.Open
-	d.Plan.Workshop, d.Plan.Unit = d.Workshop.Name, d.Workshop.Unit.String()
-	d.Plan.Currency = plan.Currency{Code: d.Workshop.Currency.Code, Decimals: d.Workshop.Currency.Decimals}
-	return d, nil
+	d.Plan.Workshop, d.Plan.Unit = w.Name, w.Unit.String()
+	d.Plan.Currency = plan.Currency{Code: w.Currency.Code, Decimals: w.Currency.Decimals}
 }
 
 // addRun adds a run to a document, as a profile of its plan.
@@ -109,31 +118,32 @@ func (t *transaction) addRun(d *RunDocument, r Run) error {
 	if err != nil {
 		return err
 	}
-	p := by.ProfilePlan
-	stand, err := t.standingBefore(r)
+	first, err := t.runPlan(r.Plan, r.Profile)
 	if err != nil {
 		return err
 	}
+	stand, err := t.standingBefore(r)
+	if err == nil {
+		d.add(r, by, first, stand)
+	}
+	return err
+}
+
+// add adds a run as a profile of the document's plan: as it is cut by now, having begun by first. stand is what was cut before it.
+func (d *RunDocument) add(r Run, by, first *runPlan, stand plan.Standing) {
+	p := by.ProfilePlan
 	became, changed := r.lay(&p, stand)
 	p.Figures = figuresOf(p.Sticks, became)
-	anew, err := t.anew(r, &p, changed)
-	if err != nil {
-		return err
-	}
+	anew := r.anew(&p, first, changed)
 	d.Runs, d.Became, d.Changed, d.Anew = append(d.Runs, r), append(d.Became, became), append(d.Changed, changed), append(d.Anew, anew)
 	d.Stand = append(d.Stand, stand)
 	d.Plan.Only, d.Plan.Profiles = append(d.Plan.Only, r.Profile), append(d.Plan.Profiles, p)
 	d.Plan.Total.Figures.Add(p.Figures)
-	return nil
 }
 
 // anew tells of which sides of a run's changed sticks there was no such label when the run began: all of a stick that has come into the run since, and else
 // those that the plan which it began by has not under this number. Whether what changed in between was printed nobody knows, so none of it is left out.
-func (t *transaction) anew(r Run, p *plan.ProfilePlan, changed []bool) ([][]bool, error) {
-	first, err := t.runPlan(r.Plan, r.Profile)
-	if err != nil {
-		return nil, err
-	}
+func (r Run) anew(p *plan.ProfilePlan, first *runPlan, changed []bool) [][]bool {
 	had := map[model.SideID]int{}
 	for id, at := range first.at {
 		had[id] = first.Run.Number(at.cut)
@@ -147,7 +157,7 @@ func (t *transaction) anew(r Run, p *plan.ProfilePlan, changed []bool) ([][]bool
 		joined := slices.ContainsFunc(r.Sticks, func(h RunStick) bool { return h.Stick == s.ID && h.State != "returned" && h.joined })
 		all[c.Stick][c.Side] = changed[c.Stick] && (joined || had[s.Sides[c.Side].SideID] != c.No)
 	}
-	return all, nil
+	return all
 }
 
 // now is the plan that what is left of a run is cut by.
@@ -197,7 +207,7 @@ func (r Run) lay(p *plan.ProfilePlan, stand plan.Standing) (became [][]string, c
 		sticks, of = append(sticks, s), append(of, nil)
 		for n, side := range s.Sides {
 			w := r.Waiting[k].Sides[n]
-			end := slot(side) + side.Takes
+			end := side.Slot().To
 			all = append(all, laidCut{stick: len(sticks) - 1, side: n, RunSide: w, left: model.Stick{Length: s.Length, Damage: s.Damage}.SoundEnd(model.Span{To: end}) - end})
 			of[len(of)-1] = append(of[len(of)-1], w.Became)
 		}
@@ -280,7 +290,7 @@ func (r Run) InHand() (stick string) {
 func (r Run) inHandFirst(all []laidCut) []laidCut {
 	last := slices.MaxFunc(append([]laidCut{{stick: -1}}, all...), func(a, b laidCut) int { return cmp.Compare(a.told, b.told) })
 	late := func(o laidCut) bool {
-		return o.Became == ToCut && r.Sticks[o.stick].late && !slices.ContainsFunc(r.Sticks[o.stick].Sides, isCut)
+		return o.Became == ToCut && r.Sticks[o.stick].late && !r.Sticks[o.stick].begun()
 	}
 	first := slices.IndexFunc(all, late)
 	next := slices.IndexFunc(all, func(o laidCut) bool { return o.Became == ToCut && !late(o) })
@@ -302,7 +312,7 @@ func (r Run) inHandFirst(all []laidCut) []laidCut {
 func (r Run) follow(sides []RunSide, cuts []plan.Cut, stand plan.Standing) {
 	var told []int
 	for n, s := range sides {
-		if isCut(s) {
+		if s.isCut() {
 			told = append(told, n)
 		}
 	}
@@ -371,7 +381,7 @@ func cutsFrom(sides []RunSide) (cuts []plan.Cut) {
 			names.met[c.Stop], placed = true, placed || c.Placed
 			c.Stop = names.of(c.Stop)
 			cuts = append(cuts, c)
-			if isCut(s) && s.told > last[c.Stop] {
+			if s.isCut() && s.told > last[c.Stop] {
 				last[c.Stop], now[c.Stop] = s.told, s.as.Kind()
 			}
 		}
@@ -418,7 +428,7 @@ func (s RunStick) asPlanned(sides []RunSide) (plan.Stick, []model.Length) {
 	ends := make([]model.Length, len(laid))
 	for k, side := range laid {
 		out.Sides = append(out.Sides, side.Side)
-		end := slot(side.Side) + side.Takes
+		end := side.Slot().To
 		ends[k] = s.Length - end
 		for _, part := range left {
 			if part.To >= end {

@@ -19,6 +19,38 @@ type runPlan struct {
 // planned is where a plan has a side: on which stick and as which of its sides, from 0, and by which cut of its order, from 0.
 type planned struct{ stick, side, cut int }
 
+// newPlan gives what a document plans of a profile.
+func newPlan(id int64, d *plan.Document, profile string) *runPlan {
+	p := &runPlan{id: id, at: map[model.SideID]planned{}}
+	p.Name = profile
+	for _, one := range d.Profiles {
+		if one.Name == profile {
+			p.ProfilePlan = one
+		}
+	}
+	if len(p.Run.Cuts) == 0 {
+		p.Run = plan.AsTheyStand(p.Sticks)
+	}
+	for n, c := range p.Run.Cuts {
+		p.at[p.Sticks[c.Stick].Sides[c.Side].SideID] = planned{c.Stick, c.Side, n}
+	}
+	return p
+}
+
+// side gives a side of the plan as one of a run, in its place on its stick.
+func (p *runPlan) side(place int, side plan.Side, became string) RunSide {
+	return RunSide{place, p.Run.Number(p.at[side.SideID].cut), side.SideID, side.LongPoint, became, side, p, 0}
+}
+
+// cutBy says by which plan a side was cut. It is false where the plan does not have the side.
+func (s *RunSide) cutBy(p *runPlan) bool {
+	at, there := p.at[s.SideID]
+	if there {
+		s.by, s.No, s.as = p, p.Run.Number(at.cut), p.Sticks[at.stick].Sides[at.side]
+	}
+	return there
+}
+
 // runPlan gives a plan of a profile; of one that has nothing to cut of it, an empty one.
 func (t *transaction) runPlan(id int64, profile string) (*runPlan, error) {
 	if p := t.runPlans[id]; p != nil && p.Name == profile {
@@ -28,42 +60,12 @@ func (t *transaction) runPlan(id int64, profile string) (*runPlan, error) {
 	if err != nil {
 		return nil, err
 	}
-	p := &runPlan{id: id, at: map[model.SideID]planned{}}
-	p.Name = profile
-	for _, one := range d.Profiles {
-		if one.Name == profile {
-			p.ProfilePlan = one
-		}
-	}
-	if len(p.Run.Cuts) == 0 {
-		p.Run = asTheyStand(p.Sticks)
-	}
-	for n, c := range p.Run.Cuts {
-		p.at[p.Sticks[c.Stick].Sides[c.Side].SideID] = planned{c.Stick, c.Side, n}
-	}
+	p := newPlan(id, d, profile)
 	if t.runPlans == nil {
 		t.runPlans = map[int64]*runPlan{}
 	}
 	t.runPlans[id] = p
 	return p, nil
-}
-
-// asTheyStand is the order of cuts of a plan that has none: stick after stick, each from its head on, with one stop.
-func asTheyStand(sticks []plan.Stick) plan.Run {
-	r := plan.Run{Order: plan.StickByStick, Stops: 1}
-	set := model.Length(0)
-	for i, s := range sticks {
-		for j, side := range s.Sides {
-			r.Cuts = append(r.Cuts, plan.Cut{Stick: i, Side: j, Stop: 1, Placed: side.LongPoint != set})
-			set = side.LongPoint
-		}
-	}
-	for _, c := range r.Cuts {
-		if c.Placed {
-			r.Settings++
-		}
-	}
-	return r
 }
 
 // run reads a run, and its sides from its plans.
@@ -157,7 +159,7 @@ func (t *transaction) fillSides(r *Run) error {
 			one, cut := cuts[[2]int{s.Number, s.earlier + n + 1}]
 			if !cut {
 				side.Start += s.gone
-				one = RunSide{s.earlier + n + 1, s.by.Run.Number(s.by.at[side.SideID].cut), side.SideID, side.LongPoint, ToCut, side, s.by, 0}
+				one = s.by.side(s.earlier+n+1, side, ToCut)
 				if in, err := t.doneIn(side.SideID); err != nil {
 					return err
 				} else if in != 0 {
@@ -194,11 +196,9 @@ func (t *transaction) cutsOf(r *Run) (map[[2]int]RunSide, error) {
 		if err != nil {
 			return nil, err
 		}
-		at, there := by.at[c.SideID]
-		if !there {
+		if !c.cutBy(by) {
 			continue // only in a book that the check finds damaged
 		}
-		c.by, c.No, c.as = by, by.Run.Number(at.cut), by.Sticks[at.stick].Sides[at.side]
 		if c.start.given {
 			c.as.Start = model.Length(c.start.n)
 		}

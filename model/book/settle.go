@@ -38,7 +38,7 @@ func (t *transaction) settle(id int64) error {
 	return nil
 }
 
-// spentOn is what was spent on the sticks that sides of a finished run came off, less what is left of them.
+// spentOn is what was spent on a finished run.
 func (t *transaction) spentOn(r Run) (spent model.Money, err error) {
 	by, err := t.runPlan(r.Plan, r.Profile)
 	if err != nil {
@@ -57,6 +57,12 @@ func (t *transaction) spentOn(r Run) (spent model.Money, err error) {
 	if err != nil {
 		return 0, err
 	}
+	return r.spent(by, w.Rack, ordered, counts), nil
+}
+
+// spent is what was spent on the sticks that sides of a finished run came off, less what is left of them. by is the plan that it began by, ordered are the sticks
+// that this ordered, and counts is what the next plan counts a stick at.
+func (r Run) spent(by *runPlan, rack []model.Stick, ordered map[string]bool, counts map[string]model.Money) (spent model.Money) {
 	used := 0 // of the sticks that the plan bought
 	for _, s := range r.Sticks {
 		if s.State != "cut" {
@@ -73,15 +79,15 @@ func (t *transaction) spentOn(r Run) (spent model.Money, err error) {
 		spent -= s.takesAlong(counts)
 	}
 	if used > 0 {
-		spent += by.bought() - by.unused(used, r, w.Rack, ordered, counts)
+		spent += by.bought() - by.unused(used, r, rack, ordered, counts)
 	}
-	return spent, nil
+	return spent
 }
 
 // takesAlong is what the offcuts kept of a stick take along: those of a stick that all its sides came off what its plan takes off its cost for them, and others
 // what the next plan counts them at.
 func (s RunStick) takesAlong(counts map[string]model.Money) (all model.Money) {
-	if !slices.ContainsFunc(s.Sides, func(side RunSide) bool { return !isCut(side) }) {
+	if !slices.ContainsFunc(s.Sides, func(side RunSide) bool { return !side.isCut() }) {
 		return credit(s.planned)
 	}
 	for _, o := range s.kept {
@@ -171,4 +177,36 @@ func (t *transaction) orderedBy(planID int64, profile string) (map[string]bool, 
 		}
 	}
 	return names, err
+}
+
+// shareOf is what a side's job pays for it: of its share in the plan's cost the part that goes with what the side takes. The parts of all
+// its sides add up to the share. It is false where the plan does not have the side.
+func (p *runPlan) shareOf(side model.SideID) (pays model.Money, there bool) {
+	if _, there = p.at[side]; !there {
+		return 0, false
+	}
+	for _, j := range p.Jobs {
+		if j.Job != side.Job {
+			continue
+		}
+		upTo := func(l model.Length) model.Money {
+			if j.Cost < 0 { // kept offcuts may be worth more than the sticks they are of
+				return -plan.Part(-j.Cost, l, j.Takes)
+			}
+			return plan.Part(j.Cost, l, j.Takes)
+		}
+		at := model.Length(0)
+		for _, stick := range p.Sticks {
+			for _, s := range stick.Sides {
+				if s.Job != j.Job {
+					continue
+				}
+				if s.SideID == side {
+					return upTo(at+s.Takes) - upTo(at), true
+				}
+				at += s.Takes
+			}
+		}
+	}
+	return 0, true
 }

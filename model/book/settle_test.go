@@ -176,7 +176,7 @@ func spentBy(before, after map[string]model.Money, spent model.Money, run Run, p
 		})
 		if of < 0 {
 			back = append(back, name)
-		} else if slices.ContainsFunc(run.Sticks[of].Sides, func(s RunSide) bool { return !isCut(s) }) {
+		} else if slices.ContainsFunc(run.Sticks[of].Sides, func(s RunSide) bool { return !s.isCut() }) {
 			spent -= counts
 		}
 	}
@@ -193,7 +193,7 @@ func spentBy(before, after map[string]model.Money, spent model.Money, run Run, p
 		spent -= after[name]
 	}
 	for _, s := range run.Sticks {
-		if s.State == "cut" && !slices.ContainsFunc(s.Sides, func(s RunSide) bool { return !isCut(s) }) {
+		if s.State == "cut" && !slices.ContainsFunc(s.Sides, func(s RunSide) bool { return !s.isCut() }) {
 			spent -= p.Sticks[s.of-1].Left.Value // that the plan has taken off already
 		}
 	}
@@ -206,7 +206,7 @@ func ofDone(spent model.Money, run Run) (all model.Money) {
 	var done []bool
 	for _, s := range run.Sticks {
 		for _, side := range s.Sides {
-			if isCut(side) {
+			if side.isCut() {
 				takes, done = append(takes, side.as.Takes), append(done, side.Became == Done)
 			}
 		}

@@ -64,26 +64,7 @@ func (t *transaction) standing(w *model.Workshop, id int64) (*plan.Document, err
 		if err != nil {
 			return nil, err
 		}
-		m := &marking{by: by, rest: &RunRest{Workshop: w}, place: map[planned]planned{}}
-		p := by.ProfilePlan
-		p.Sticks, p.Run.Cuts = nil, nil
-		for i, s := range by.Sticks {
-			var sides []RunSide
-			for n, side := range s.Sides {
-				if uncut[side.SideID] && wanted[side.SideID] == side.LongPoint {
-					sides = append(sides, RunSide{n + 1, 0, side.SideID, side.LongPoint, ToCut, side, by, 0})
-				}
-			}
-			if len(sides) == len(s.Sides) && names[i] != "" {
-				p.Sticks = append(p.Sticks, m.stick(RunStick{Stick: names[i]}, sides)...)
-			}
-		}
-		for _, c := range by.Run.Cuts {
-			if to, there := m.place[planned{stick: c.Stick, side: c.Side}]; there {
-				c.Stick, c.Side = to.stick, to.side
-				p.Run.Cuts = append(p.Run.Cuts, c)
-			}
-		}
+		p := by.marked(w, names, func(s plan.Side) bool { return uncut[s.SideID] && wanted[s.SideID] == s.LongPoint })
 		if len(p.Sticks) > 0 {
 			d.Profiles = append(d.Profiles, p)
 		}

@@ -25,7 +25,7 @@ func (t *transaction) fillWaiting(r *Run) error {
 			if in, err := t.doneIn(side.SideID); err != nil {
 				return err
 			} else if in == 0 {
-				a.Sides = append(a.Sides, RunSide{n + 1, by.Run.Number(by.at[side.SideID].cut), side.SideID, side.LongPoint, Waits, side, by, 0})
+				a.Sides = append(a.Sides, by.side(n+1, side, Waits))
 			}
 		}
 		if len(a.Sides) > 0 {

@@ -170,6 +170,12 @@ type Side struct {
 	Takes     model.Length `json:"takes_nm"`   // of the stick: long point, both shaves, half a mitre loss at each end
 }
 
+// Slot is what a side takes of its stick, from the stick's head. The long point lies in the middle, and what halving leaves of an odd number comes after it.
+func (s Side) Slot() model.Span {
+	from := s.Start - (s.Takes-s.LongPoint)/2
+	return model.Span{From: from, To: from + s.Takes}
+}
+
 // The fates of what is left of a stick.
 const (
 	Kept    = "kept"    // goes on the rack under a new id

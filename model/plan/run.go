@@ -41,6 +41,24 @@ type Cut struct {
 	By string `json:"set_by,omitempty"`
 }
 
+// AsTheyStand is the order of cuts of a plan that has none: stick after stick, each from its head on, with one stop.
+func AsTheyStand(sticks []Stick) Run {
+	r := Run{Order: StickByStick, Stops: 1}
+	set := model.Length(0)
+	for i, s := range sticks {
+		for j, side := range s.Sides {
+			r.Cuts = append(r.Cuts, Cut{Stick: i, Side: j, Stop: 1, Placed: side.LongPoint != set, Left: s.Length - side.Slot().To})
+			set = side.LongPoint
+		}
+	}
+	for _, c := range r.Cuts {
+		if c.Placed {
+			r.Settings++
+		}
+	}
+	return r
+}
+
 // Number is what a cut is called, by its place in the order from 0.
 func (r Run) Number(place int) int {
 	if no := r.Cuts[place].No; no > 0 {
@@ -188,7 +206,7 @@ func (p *ProfilePlan) PartOf(s Stick, side Side, u model.Unit) string {
 func (p *ProfilePlan) begins(s Stick, part int) model.Length {
 	for _, side := range s.Sides {
 		if s.DamageBefore(side) == part {
-			return side.Start - (side.Takes-side.LongPoint)/2
+			return side.Slot().From
 		}
 	}
 	return 0

@@ -38,33 +38,15 @@ func (o order) settings() int {
 
 // orderOf gives the order of a profile's cuts: the plan's own or, where it has none, the sticks as they stand.
 func orderOf(pp plan.ProfilePlan) order {
-	if len(pp.Run.Cuts) == 0 {
-		return asTheyStand(pp)
+	r := pp.Run
+	if len(r.Cuts) == 0 {
+		r = plan.AsTheyStand(pp.Sticks)
 	}
-	o := order{name: pp.Run.Order, stops: pp.Run.Stops}
-	for n, c := range pp.Run.Cuts {
-		o.cuts = append(o.cuts, cut{stick: c.Stick, side: c.Side, stop: c.Stop, placed: c.Placed, left: c.Left, number: pp.Run.Number(n), by: c.By})
-	}
-	return o
-}
-
-// asTheyStand takes stick after stick, and each one's sides from the head on, with one stop.
-func asTheyStand(pp plan.ProfilePlan) order {
-	o := order{name: "stick by stick", stops: 1}
-	set := model.Length(0)
-	for i, s := range pp.Sticks {
-		for j, side := range s.Sides {
-			o.cuts = append(o.cuts, cut{stick: i, side: j, stop: 1, placed: side.LongPoint != set, left: s.Length - endOf(side), number: len(o.cuts) + 1})
-			set = side.LongPoint
-		}
+	o := order{name: r.Order, stops: r.Stops}
+	for n, c := range r.Cuts {
+		o.cuts = append(o.cuts, cut{stick: c.Stick, side: c.Side, stop: c.Stop, placed: c.Placed, left: c.Left, number: r.Number(n), by: c.By})
 	}
 	return o
-}
-
-// endOf gives where a side's share of its stick ends, from the stick's head. The long point lies in the middle of the share,
-// and what halving leaves of an odd number comes after it.
-func endOf(side plan.Side) model.Length {
-	return side.Start - (side.Takes-side.LongPoint)/2 + side.Takes
 }
 
 // numbers gives what each side's cut is called, by stick and side.

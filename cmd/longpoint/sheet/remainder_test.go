@@ -23,7 +23,7 @@ func TestRemaindersMeetTheSides(t *testing.T) {
 					begins = append(begins, d.To+profile.Repeat)
 				}
 				for _, side := range s.Sides {
-					begins = append(begins, endOf(side))
+					begins = append(begins, side.Slot().To)
 				}
 				got := remaindersOf(pp, s)
 				if len(got) != len(s.Between)+1 {
