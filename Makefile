@@ -28,7 +28,7 @@ INSTANCES ?=
 # How many faults "make mutants" plants in each package, which ones, and where; the packages whose tests are quick first.
 FAULTS ?= 60
 SEED ?= 1
-MUTATED ?= model model/stock solver/check model/audit solver cmd/longpoint/page model/book model/planner
+MUTATED ?= model model/stock model/runs solver/check model/audit solver cmd/longpoint/page model/book model/planner
 
 # How many places of each system call "make faults" fails, 0: every one, and in which commands; nothing: all.
 EACH ?= 3

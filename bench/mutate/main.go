@@ -38,6 +38,7 @@ import (
 var witnesses = map[string][]string{
 	"model":               {"model/folder", "model/stock", "model/audit"},
 	"model/stock":         {"model/book", "model/planner"},
+	"model/runs":          {"model/book"},
 	"model/planner":       {"model/audit", "model/quote", "model/grouping"},
 	"model/audit":         {"model/planner"},
 	"model/sequence":      {"model/audit", "model/planner"},

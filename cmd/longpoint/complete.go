@@ -13,13 +13,14 @@ import (
 	"longpoint/model"
 	"longpoint/model/book"
 	"longpoint/model/folder"
+	"longpoint/model/runs"
 )
 
 // shop is what there are names of, for a shell that completes them.
 type shop struct {
 	*model.Workshop
 	orders []book.Purchase // that have not arrived
-	runs   []book.Run      // that are open
+	runs   []runs.Run      // that are open
 	gone   []book.RackStick
 	blades []book.Blade
 	typed  []string // behind the book
@@ -75,7 +76,7 @@ var named = map[string]func(shop) []cobra.Completion{
 	},
 	"cut stick":  sticksToCut,
 	"cut side":   sidesToCut,
-	"became":     func(shop) []cobra.Completion { return []string{book.Done, book.Short, book.Torn} },
+	"became":     func(shop) []cobra.Completion { return []string{runs.Done, runs.Short, runs.Torn} },
 	"plan order": func(shop) []cobra.Completion { return []string{"sticks", "stops"} },
 	"piece":      func(shop) []cobra.Completion { return sheetKinds },
 	"supplier": func(s shop) (all []cobra.Completion) {
@@ -119,7 +120,7 @@ func nothing(shop) []cobra.Completion { return nil }
 func sticksToCut(s shop) (all []cobra.Completion) {
 	for _, r := range s.runs {
 		for _, stick := range r.Sticks {
-			if n := len(toCutOf(stick)); n > 0 {
+			if n := len(stick.ToCut()); n > 0 {
 				all = append(all, cobra.CompletionWithDesc(stick.Stick, fmt.Sprintf("%s, %d to cut", r.Profile, n)))
 			}
 		}
@@ -131,22 +132,17 @@ func sticksToCut(s shop) (all []cobra.Completion) {
 func sidesToCut(s shop) (all []cobra.Completion) {
 	for _, typed := range slices.Backward(s.typed) {
 		for _, r := range s.runs {
-			i := slices.IndexFunc(r.Sticks, func(stick book.RunStick) bool { return stick.Stick == typed })
+			i := slices.IndexFunc(r.Sticks, func(stick runs.Stick) bool { return stick.Stick == typed })
 			if i < 0 {
 				continue
 			}
-			for _, side := range toCutOf(r.Sticks[i]) {
+			for _, side := range r.Sticks[i].ToCut() {
 				all = append(all, cobra.CompletionWithDesc(fmt.Sprint(side.No), side.Letter+" "+side.LongPoint.InToCut(s.Unit)))
 			}
 			return append(all, sticksToCut(s)...)
 		}
 	}
 	return sticksToCut(s)
-}
-
-// toCutOf gives the sides of a stick that are still to cut.
-func toCutOf(stick book.RunStick) []book.RunSide {
-	return slices.DeleteFunc(slices.Clone(stick.Sides), func(side book.RunSide) bool { return side.Became != book.ToCut })
 }
 
 // sortOf gives the sort that a word of a command's line of use stands for; "" where there are no names of it.

@@ -12,6 +12,7 @@ import (
 	"longpoint/model"
 	"longpoint/model/book"
 	"longpoint/model/plan"
+	"longpoint/model/runs"
 )
 
 // cut is "longpoint cut": what happened at the machine.
@@ -71,7 +72,7 @@ labels of those alone.`,
 			})
 		},
 	}
-	cmd.Flags().StringVar(&f.became, "became", book.Done, "what became of them, as a `word`: done, short or torn")
+	cmd.Flags().StringVar(&f.became, "became", runs.Done, "what became of them, as a `word`: done, short or torn")
 	cmd.Flags().StringVar(&f.flaw, "flaw", "", "what is wrong with the stick, as a `text`")
 	cmd.Flags().StringVar(&f.at, "at", "", "where the flaw is, as `places` such as \"1200 to 1260\"; with --flaw")
 	cmd.Flags().StringVar(&f.length, "length", "", "how long the stick was before the first cut, as a `length`")
@@ -90,7 +91,7 @@ type cutFlags struct {
 
 // check says what is wrong with the flags alone.
 func (f *cutFlags) check() error {
-	if outcomes := []string{book.Done, book.Short, book.Torn}; !slices.Contains(outcomes, f.became) {
+	if outcomes := []string{runs.Done, runs.Short, runs.Torn}; !slices.Contains(outcomes, f.became) {
 		return usage(fmt.Sprintf("--became: a side does not become %q", f.became), "write done, short or torn")
 	}
 	var of []string
@@ -128,7 +129,7 @@ func (f *cutFlags) changes(picked []pick, u model.Unit) (changes []book.Change, 
 		}
 	}
 	for _, one := range picked {
-		if (f.ofStick() || f.became != book.Done) && !slices.Contains(mishaps, one.run) {
+		if (f.ofStick() || f.became != runs.Done) && !slices.Contains(mishaps, one.run) {
 			mishaps = append(mishaps, one.run)
 		}
 		if f.ofStick() && len(one.sides) > 0 {
@@ -186,10 +187,10 @@ func (p *program) showCut(ctx context.Context, b *book.Book, picked []pick, f *c
 }
 
 // nextCut says which cut of a run comes next, and what its stop is set to: "Next: cut 2, side B of job 101, off P1-1; stop 1 stays at 487 mm."
-func nextCut(d *book.RunDocument, of int) string {
+func nextCut(d *runs.Document, of int) string {
 	p := &d.Plan.Profiles[of]
 	for n, c := range p.Run.Cuts {
-		if d.Became[of][c.Stick][c.Side] != book.ToCut {
+		if d.Became[of][c.Stick][c.Side] != runs.ToCut {
 			continue
 		}
 		stick := p.Sticks[c.Stick]
@@ -212,7 +213,7 @@ func nextCut(d *book.RunDocument, of int) string {
 
 // changeSticks says what to do between the last cut of a run and the next one, off another stick: what is left of the one in the machine is laid aside, where more
 // comes off it, and the next is taken up again, where something came off it before.
-func changeSticks(d *book.RunDocument, of, next int) string {
+func changeSticks(d *runs.Document, of, next int) string {
 	p := &d.Plan.Profiles[of]
 	hand := slices.IndexFunc(p.Sticks, func(s plan.Stick) bool { return s.ID == d.Runs[of].InHand() })
 	if hand < 0 || hand == next {
@@ -221,7 +222,7 @@ func changeSticks(d *book.RunDocument, of, next int) string {
 	more, begun, said := 0, false, ""
 	var left model.Length
 	for _, c := range p.Run.Cuts {
-		switch toCut := d.Became[of][c.Stick][c.Side] == book.ToCut; {
+		switch toCut := d.Became[of][c.Stick][c.Side] == runs.ToCut; {
 		case c.Stick == hand && toCut:
 			more++
 		case c.Stick == hand:
@@ -242,14 +243,14 @@ func changeSticks(d *book.RunDocument, of, next int) string {
 // cutAnswer is what "longpoint cut --json" prints.
 type cutAnswer struct {
 	Format string        `json:"format"`
-	Runs   []book.Run    `json:"runs"`
+	Runs   []runs.Run    `json:"runs"`
 	Remade []book.Remade `json:"remade"` // runs whose rest was planned anew
 }
 
 // cutLine says what became of sides of one stick, and what is left of it: "P1-13: A 517 and C 517 done, 88 left, waste."
-func (g *planPage) cutLine(d *book.RunDocument, run int, one pick, became string) string {
+func (g *planPage) cutLine(d *runs.Document, run int, one pick, became string) string {
 	r := d.Runs[run]
-	now := r.Sticks[slices.IndexFunc(r.Sticks, func(s book.RunStick) bool { return s.Number == one.stick.Number })]
+	now := r.Sticks[slices.IndexFunc(r.Sticks, func(s runs.Stick) bool { return s.Number == one.stick.Number })]
 	if now.State == "returned" && len(one.stick.Sides) > 0 && len(now.Sides) == 0 {
 		return now.Stick + " is out of the run."
 	}
@@ -260,20 +261,14 @@ func (g *planPage) cutLine(d *book.RunDocument, run int, one pick, became string
 			names[n] = side.Letter + " " + toCut(side.LongPoint, g.unit)
 		}
 		parts = append(parts, joinAnd(names)+" "+became)
-		if became != book.Done {
+		if became != runs.Done {
 			parts[0] += ", to be made again"
 		}
 	}
 	if now.Flaw != "" {
 		parts = append(parts, now.Flaw)
 	}
-	toCut := 0
-	for _, side := range now.Sides {
-		if side.Became == book.ToCut {
-			toCut++
-		}
-	}
-	if toCut > 0 {
+	if toCut := len(now.ToCut()); toCut > 0 {
 		inParts := func(s plan.Stick) bool { return s.ID == now.Stick && len(s.Between) > 0 }
 		if !slices.ContainsFunc(d.Plan.Profiles[run].Sticks, inParts) { // of several parts none is what is left
 			parts = append(parts, near(now.LeftNow(), g.unit)+" left")
@@ -282,7 +277,7 @@ func (g *planPage) cutLine(d *book.RunDocument, run int, one pick, became string
 	}
 	for _, s := range d.Plan.Profiles[run].Sticks {
 		if s.ID == now.Stick {
-			for _, left := range append(slices.Clone(s.Between), s.Left) {
+			for _, left := range s.Lefts() {
 				parts = append(parts, g.fate(left))
 			}
 		}

@@ -11,6 +11,7 @@ import (
 	"longpoint/cmd/longpoint/round"
 	"longpoint/model"
 	"longpoint/model/book"
+	"longpoint/model/runs"
 )
 
 // finish is "longpoint finish": a run is over.
@@ -96,13 +97,13 @@ func runToFinish(ctx context.Context, b *book.Book, named []string) (int64, erro
 }
 
 // leftFlag reads what is left of sticks: "P1-3=850", or "2=850" by the stick's number in the run.
-func leftFlag(texts []string, r book.Run, u model.Unit) (map[int]model.Length, error) {
+func leftFlag(texts []string, r runs.Run, u model.Unit) (map[int]model.Length, error) {
 	keep := map[int]model.Length{}
 	for _, text := range texts {
 		at := strings.LastIndex(text, "=")
-		n := slices.IndexFunc(r.Sticks, func(s book.RunStick) bool { return at >= 0 && s.State == "open" && s.Stick == text[:at] })
+		n := slices.IndexFunc(r.Sticks, func(s runs.Stick) bool { return at >= 0 && s.State == "open" && s.Stick == text[:at] })
 		if n < 0 {
-			n = slices.IndexFunc(r.Sticks, func(s book.RunStick) bool { return at >= 0 && fmt.Sprint(s.Number) == text[:at] })
+			n = slices.IndexFunc(r.Sticks, func(s runs.Stick) bool { return at >= 0 && fmt.Sprint(s.Number) == text[:at] })
 		}
 		if n < 0 {
 			return nil, usage(fmt.Sprintf("--left: %q does not say how much is left of which stick of run %d", text, r.ID), "write the stick's name and a length, like P1-3=850")

@@ -19,6 +19,7 @@ import (
 	"longpoint/model"
 	"longpoint/model/book"
 	"longpoint/model/plan"
+	"longpoint/model/runs"
 )
 
 // TestFortnight lives through two weeks of an invented shop at the command line: three rounds of orders of which some come late, short or
@@ -66,7 +67,7 @@ func (d *desk) firstWeek() {
 	d.receive(oakOrder, oak, 1, 0)
 	d.say("run", "oak-40")
 	r = d.openRun("oak-40")
-	if slices.ContainsFunc(r.Waiting, func(a book.Awaited) bool { return a.Order == oakOrder }) {
+	if slices.ContainsFunc(r.Waiting, func(a runs.Awaited) bool { return a.Order == oakOrder }) {
 		d.t.Errorf("run %d still waits for order %d: %+v", r.ID, oakOrder, r.Waiting)
 	}
 	stick = openStick(d.t, r)
@@ -260,8 +261,8 @@ func (d *desk) planAndOrder(round int) {
 		d.t.Errorf("all is ordered, and the next plan buys %+v", again.Buy)
 	}
 	taken := map[string]bool{}
-	for _, open := range ask[[]book.Run](d, "run") {
-		r := ask[book.Run](d, "run", "--show", fmt.Sprint(open.ID))
+	for _, open := range ask[[]runs.Run](d, "run") {
+		r := ask[runs.Run](d, "run", "--show", fmt.Sprint(open.ID))
 		for _, s := range r.Sticks {
 			taken[s.Stick] = true
 		}
@@ -335,34 +336,34 @@ func (d *desk) comeAll() {
 }
 
 // openRun gives the open run of a profile; one with no number where there is none.
-func (d *desk) openRun(profile string) book.Run {
-	for _, r := range ask[[]book.Run](d, "run") {
+func (d *desk) openRun(profile string) runs.Run {
+	for _, r := range ask[[]runs.Run](d, "run") {
 		if r.Profile == profile {
 			d.lastRun = max(d.lastRun, r.ID)
-			return ask[book.Run](d, "run", "--show", fmt.Sprint(r.ID))
+			return ask[runs.Run](d, "run", "--show", fmt.Sprint(r.ID))
 		}
 	}
-	return book.Run{}
+	return runs.Run{}
 }
 
 // openStick gives a stick in hand from which at least two sides are still to be cut, with only those sides.
-func openStick(t *testing.T, r book.Run) book.RunStick {
+func openStick(t *testing.T, r runs.Run) runs.Stick {
 	t.Helper()
 	for _, s := range r.Sticks {
-		s.Sides = slices.DeleteFunc(s.Sides, func(side book.RunSide) bool { return side.Became != book.ToCut })
+		s.Sides = s.ToCut()
 		if s.State == "open" && len(s.Sides) > 1 {
 			return s
 		}
 	}
 	t.Fatalf("run %d has no stick with two sides to cut: %+v", r.ID, r.Sticks)
-	return book.RunStick{}
+	return runs.Stick{}
 }
 
 // cutAndFinish cuts what is in hand, and ends the run.
 func (d *desk) cutAndFinish(profile string) {
 	d.t.Helper()
 	for _, s := range d.openRun(profile).Sticks {
-		if s.State == "open" && slices.ContainsFunc(s.Sides, func(side book.RunSide) bool { return side.Became == book.ToCut }) {
+		if len(s.ToCut()) > 0 {
 			d.say("cut", s.Stick)
 		}
 	}
@@ -472,7 +473,7 @@ var (
 // printAll prints cut sheets, labels and tickets of the open runs and all orders that are to come, and compares them line by line with the book.
 func (d *desk) printAll() {
 	d.t.Helper()
-	for _, open := range ask[[]book.Run](d, "run") {
+	for _, open := range ask[[]runs.Run](d, "run") {
 		r := ask[runAnswer](d, "run", "--show", fmt.Sprint(open.ID))
 		d.compareCuts(r, d.do("sheets", d.book, "cuts", "--run", fmt.Sprint(r.ID), "--as", "html"))
 		d.compareLabels(r, d.do("sheets", d.book, "labels", "--run", fmt.Sprint(r.ID), "--as", "html"))
@@ -501,10 +502,10 @@ func (d *desk) compareCuts(r runAnswer, page string) {
 	var want, got []string
 	for _, c := range r.Cuts {
 		side := c.Letter
-		if word := map[string]string{book.Torn: " torn", book.Short: " short", book.Unwanted: " unwanted", book.PutOff: " put off"}[c.Became]; word != "" {
+		if word := map[string]string{runs.Torn: " torn", runs.Short: " short", runs.Unwanted: " unwanted", runs.PutOff: " put off"}[c.Became]; word != "" {
 			side += word
 		}
-		want = append(want, fmt.Sprintf("%d %s %t %s %s %s %s copy %d", c.No, c.Stick, c.Became == book.Done, strings.TrimSuffix(c.LongPoint.String(), " mm"), side, c.Job, c.Frame, c.Copy))
+		want = append(want, fmt.Sprintf("%d %s %t %s %s %s %s copy %d", c.No, c.Stick, c.Became == runs.Done, strings.TrimSuffix(c.LongPoint.String(), " mm"), side, c.Job, c.Frame, c.Copy))
 	}
 	stick := ""
 	for line := range strings.Lines(page) {
@@ -534,7 +535,7 @@ func (d *desk) compareLabels(r runAnswer, page string) {
 	d.t.Helper()
 	var want, got []string
 	for _, c := range r.Cuts {
-		if c.Became == book.Done || c.Became == book.ToCut {
+		if c.Became == runs.Done || c.Became == runs.ToCut {
 			want = append(want, fmt.Sprintf("%d %s %s %s", c.No, c.Stick, c.Letter, c.Job))
 		}
 	}
@@ -554,9 +555,9 @@ func (d *desk) everySideOnce() {
 	d.t.Helper()
 	times := map[model.SideID]int{}
 	for id := int64(1); id <= d.lastRun; id++ {
-		for _, s := range ask[book.Run](d, "run", "--show", fmt.Sprint(id)).Sticks {
+		for _, s := range ask[runs.Run](d, "run", "--show", fmt.Sprint(id)).Sticks {
 			for _, side := range s.Sides {
-				if side.Became == book.Done {
+				if side.Became == runs.Done {
 					times[side.SideID]++
 				}
 			}

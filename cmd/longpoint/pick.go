@@ -8,14 +8,14 @@ import (
 	"strings"
 
 	"longpoint/cmd/longpoint/sheet"
-	"longpoint/model/book"
+	"longpoint/model/runs"
 )
 
 // pick is sides of one stick of an open run, as they were named; none: all of it that is still to cut.
 type pick struct {
 	run   int64
-	stick book.RunStick
-	sides []book.RunSide
+	stick runs.Stick
+	sides []runs.Side
 }
 
 // places gives the sides by their places on the stick.
@@ -27,32 +27,27 @@ func (k pick) places() (places []int) {
 }
 
 // told gives the sides that were meant.
-func (k pick) told() (sides []book.RunSide) {
+func (k pick) told() []runs.Side {
 	if len(k.sides) > 0 {
 		return k.sides
 	}
-	for _, side := range k.stick.Sides {
-		if side.Became == book.ToCut {
-			sides = append(sides, side)
-		}
-	}
-	return sides
+	return k.stick.ToCut()
 }
 
 // picker reads names of sticks and sides.
 type picker struct {
-	runs   []book.Run
+	runs   []runs.Run
 	picked []pick
 }
 
 // picks reads names of sticks and sides of open runs, one after another: a stick, behind it letters and numbers of its sides; a stick and
 // a side in one word; the code of a side's label; a profile for its whole run.
-func picks(runs []book.Run, words []string) ([]pick, error) {
-	if len(runs) == 0 {
+func picks(open []runs.Run, words []string) ([]pick, error) {
+	if len(open) == 0 {
 		return nil, usage("no run is open", `start one with "longpoint run"`)
 	}
-	k := &picker{runs: runs}
-	var stick *book.RunStick // the one that was named last
+	k := &picker{runs: open}
+	var stick *runs.Stick // the one that was named last
 	var of int64
 	var named []string // what of it
 	flush := func() error {
@@ -92,7 +87,7 @@ func picks(runs []book.Run, words []string) ([]pick, error) {
 }
 
 // addNamed adds the sides of a stick that words name. A letter that several sides have which are still to cut must be written once for each of them.
-func (k *picker) addNamed(run int64, stick book.RunStick, words []string) error {
+func (k *picker) addNamed(run int64, stick runs.Stick, words []string) error {
 	times := map[string]int{}
 	for _, word := range words {
 		times[strings.ToUpper(word)]++
@@ -115,7 +110,7 @@ func (k *picker) addNamed(run int64, stick book.RunStick, words []string) error 
 }
 
 // add adds sides to those of their stick; none are all of it.
-func (k *picker) add(run int64, stick book.RunStick, sides ...book.RunSide) {
+func (k *picker) add(run int64, stick runs.Stick, sides ...runs.Side) {
 	n := slices.IndexFunc(k.picked, func(p pick) bool { return p.run == run && p.stick.Number == stick.Number })
 	if n < 0 {
 		k.picked = append(k.picked, pick{run, stick, sides})
@@ -126,14 +121,14 @@ func (k *picker) add(run int64, stick book.RunStick, sides ...book.RunSide) {
 		return
 	}
 	for _, side := range sides {
-		if !slices.ContainsFunc(k.picked[n].sides, func(s book.RunSide) bool { return s.Place == side.Place }) {
+		if !slices.ContainsFunc(k.picked[n].sides, func(s runs.Side) bool { return s.Place == side.Place }) {
 			k.picked[n].sides = append(k.picked[n].sides, side)
 		}
 	}
 }
 
 // stickCalled finds a stick in hand by its name, or by the code of its label.
-func (k *picker) stickCalled(name string) (run int64, stick *book.RunStick, found bool) {
+func (k *picker) stickCalled(name string) (run int64, stick *runs.Stick, found bool) {
 	names := []string{name}
 	if plain, err := url.PathUnescape(name); err == nil && plain != name {
 		names = append(names, plain)
@@ -152,12 +147,12 @@ func (k *picker) stickCalled(name string) (run int64, stick *book.RunStick, foun
 
 // wholeRun adds all sticks of the open run of a profile.
 func (k *picker) wholeRun(profile string) bool {
-	n := slices.IndexFunc(k.runs, func(r book.Run) bool { return r.Profile == profile })
+	n := slices.IndexFunc(k.runs, func(r runs.Run) bool { return r.Profile == profile })
 	if n < 0 {
 		return false
 	}
 	for _, s := range k.runs[n].Sticks {
-		if s.State == "open" && slices.ContainsFunc(s.Sides, func(side book.RunSide) bool { return side.Became == book.ToCut }) {
+		if len(s.ToCut()) > 0 {
 			k.add(k.runs[n].ID, s)
 		}
 	}
@@ -174,21 +169,21 @@ func (k *picker) one(word string, behindStick bool) error {
 		return k.addNamed(run, *stick, strings.Split(word[at+1:], ","))
 	}
 	if id, ok := sheet.ParseSideID(word); ok {
-		return k.where(fmt.Sprintf("the side %s", word), func(s book.RunSide) bool { return s.SideID == id })
+		return k.where(fmt.Sprintf("the side %s", word), func(s runs.Side) bool { return s.SideID == id })
 	}
 	if n, err := strconv.Atoi(word); err == nil && len(k.runs) == 1 && !behindStick {
-		return k.where(fmt.Sprintf("cut %d", n), func(s book.RunSide) bool { return s.No == n })
+		return k.where(fmt.Sprintf("cut %d", n), func(s runs.Side) bool { return s.No == n })
 	}
 	return k.unknown(word)
 }
 
 // where adds the side that a condition means: where it was spoilt and is to be made again, the one that is still to cut.
-func (k *picker) where(what string, means func(book.RunSide) bool) error {
+func (k *picker) where(what string, means func(runs.Side) bool) error {
 	var found func()
 	for _, r := range k.runs {
 		for _, s := range r.Sticks {
 			for _, side := range s.Sides {
-				if s.State == "open" && side.Became != book.Before && means(side) && (found == nil || side.Became == book.ToCut) {
+				if s.State == "open" && side.Became != runs.Before && means(side) && (found == nil || side.Became == runs.ToCut) {
 					found = func() { k.add(r.ID, s, side) }
 				}
 			}
@@ -215,13 +210,13 @@ func (k *picker) unknown(word string) error {
 }
 
 // sidesOn finds the sides of a stick by a letter or the number of a cut: those that are still to cut, or one that is not any more.
-func sidesOn(s book.RunStick, word string) (all []book.RunSide) {
-	var cut []book.RunSide
+func sidesOn(s runs.Stick, word string) (all []runs.Side) {
+	var cut []runs.Side
 	n, bad := strconv.Atoi(word)
 	for _, one := range s.Sides {
 		switch {
-		case one.Became == book.Before || one.Letter != strings.ToUpper(word) && (bad != nil || one.No != n):
-		case one.Became == book.ToCut:
+		case one.Became == runs.Before || one.Letter != strings.ToUpper(word) && (bad != nil || one.No != n):
+		case one.Became == runs.ToCut:
 			all = append(all, one)
 		default:
 			cut = append(cut, one)

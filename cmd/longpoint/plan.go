@@ -4,7 +4,6 @@ import (
 	"cmp"
 	"errors"
 	"fmt"
-	"slices"
 	"strings"
 	"time"
 
@@ -560,7 +559,7 @@ func (g *planPage) leftOver(pp plan.ProfilePlan, s plan.Stick) string {
 	parts := []string{g.becomes(pp, "Left over", s.Left)}
 	if len(s.Between) > 0 {
 		parts = nil
-		for n, left := range append(slices.Clone(s.Between), s.Left) {
+		for n, left := range s.Lefts() {
 			parts = append(parts, g.becomes(pp, fmt.Sprintf("Left over of part %d", n+1), left))
 		}
 	}

@@ -11,6 +11,7 @@ import (
 	"longpoint/cmd/longpoint/round"
 	"longpoint/model"
 	"longpoint/model/book"
+	"longpoint/model/runs"
 )
 
 // receiving is the command line of "longpoint receive", as typed.
@@ -113,7 +114,7 @@ func waitedFor(ctx context.Context, b *book.Book) (text string, err error) {
 		if err != nil {
 			return "", err
 		}
-		if slices.ContainsFunc(r.Waiting, func(a book.Awaited) bool { return a.Here || a.Gone }) {
+		if slices.ContainsFunc(r.Waiting, func(a runs.Awaited) bool { return a.Here || a.Gone }) {
 			text += paragraph(plain(fmt.Sprintf("Run %d waits for some of this: longpoint run %s goes on with it.", r.ID, shellWord(r.Profile))), "  ")
 		}
 	}

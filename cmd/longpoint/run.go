@@ -10,6 +10,7 @@ import (
 	"longpoint/model"
 	"longpoint/model/book"
 	"longpoint/model/planner"
+	"longpoint/model/runs"
 )
 
 // startRun is "longpoint run": a session at the machine begins.
@@ -45,7 +46,7 @@ ends with "longpoint finish".`,
 				return p.listRuns(cmd.Context(), args[0], jsonOut)
 			}
 			return p.writing(cmd.Context(), args[0], func(b *book.Book) error {
-				var r book.Run
+				var r runs.Run
 				var remade []book.Remade
 				err := p.atMachine(cmd.Context(), b, func(o planner.Options) (minds []string, err error) {
 					r, _, remade, minds, err = round.Start(cmd.Context(), b, sign.by(), args[1], of, o)
@@ -72,7 +73,7 @@ ends with "longpoint finish".`,
 }
 
 // showNews says which sticks have come into a run, and what was planned anew of it.
-func (p *program) showNews(r book.Run, remade []book.Remade) error {
+func (p *program) showNews(r runs.Run, remade []book.Remade) error {
 	text := ""
 	if len(r.TookIn) > 0 {
 		text += "\n" + paragraph(plain(fmt.Sprintf("Taken in: %s. The cut sheet and their labels: %s", joinAnd(r.TookIn), printAgain(r.ID))), "  ")
@@ -126,7 +127,7 @@ func (p *program) listRuns(ctx context.Context, path string, jsonOut bool) error
 		if len(open) == 0 {
 			page = "No run is open.\n"
 		}
-		return p.answer(jsonOut, append([]book.Run{}, open...), page)
+		return p.answer(jsonOut, append([]runs.Run{}, open...), page)
 	})
 }
 

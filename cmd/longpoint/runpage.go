@@ -12,12 +12,13 @@ import (
 	"longpoint/model"
 	"longpoint/model/book"
 	"longpoint/model/plan"
+	"longpoint/model/runs"
 )
 
 // runAnswer is what "longpoint run --json" prints.
 type runAnswer struct {
 	Format string `json:"format"`
-	book.Run
+	runs.Run
 	Cuts []runCut `json:"cuts"` // in the order of work
 }
 
@@ -51,7 +52,7 @@ func (p *program) showRun(ctx context.Context, b *book.Book, id int64, jsonOut b
 	return p.show(text)
 }
 
-func newRunAnswer(d *book.RunDocument) runAnswer {
+func newRunAnswer(d *runs.Document) runAnswer {
 	a := runAnswer{Format: "longpoint-run/1", Run: d.Runs[0], Cuts: []runCut{}}
 	pp := d.Plan.Profiles[0]
 	for n, c := range pp.Run.Cuts {
@@ -63,7 +64,7 @@ func newRunAnswer(d *book.RunDocument) runAnswer {
 }
 
 // runPage sets one run for people, with the words of the cut sheet.
-func runPage(d *book.RunDocument) (string, error) {
+func runPage(d *runs.Document) (string, error) {
 	source, err := sheet.RunSource(d, model.Date{Time: time.Now()}, sheet.A4)
 	if err != nil {
 		return "", err
@@ -106,7 +107,7 @@ func inUnit(u model.Unit) string {
 }
 
 // howFar says how much of a run is cut.
-func howFar(d *book.RunDocument, run int) string { return round.HowFar(d, run) }
+func howFar(d *runs.Document, run int) string { return round.HowFar(d, run) }
 
 // cutList sets the list of cuts of a cut sheet for a terminal, part by part, all to one width. What the heading of a part says already, and
 // what is the same of all cuts, has no column.
@@ -134,7 +135,7 @@ func cutList(list sheet.Table) string {
 		}
 		done := ""
 		if row.Ticked {
-			done = book.Done
+			done = runs.Done
 		}
 		t.add(append(cells, done)...)
 	}
@@ -195,11 +196,11 @@ func fitNames(t *table, names []int) {
 }
 
 // leftList says what becomes of what is left of each stick.
-func leftList(page *planPage, d *book.RunDocument) string {
+func leftList(page *planPage, d *runs.Document) string {
 	var b strings.Builder
 	for i, s := range d.Plan.Profiles[0].Sticks {
 		text := fmt.Sprintf("Stick %d, %s. %s", i+1, plain(s.ID), page.leftOver(d.Plan.Profiles[0], s))
-		at := slices.IndexFunc(d.Runs[0].Sticks, func(r book.RunStick) bool { return r.Stick == s.ID && r.State != "returned" })
+		at := slices.IndexFunc(d.Runs[0].Sticks, func(r runs.Stick) bool { return r.Stick == s.ID && r.State != "returned" })
 		if at < 0 { // it is not here yet
 			continue
 		}

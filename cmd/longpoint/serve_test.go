@@ -21,6 +21,7 @@ import (
 
 	"longpoint/cmd/longpoint/page"
 	"longpoint/model/book"
+	"longpoint/model/runs"
 )
 
 // TestPageLikeCommands plays a week on the pages and types it at the command line: both leave the same book, byte for byte of its export
@@ -170,7 +171,7 @@ func cutsOf(t *testing.T, path string) (all []string) {
 		}
 		pp := d.Plan.Profiles[0]
 		for n, c := range pp.Run.Cuts {
-			if d.Became[0][c.Stick][c.Side] == book.ToCut {
+			if d.Became[0][c.Stick][c.Side] == runs.ToCut {
 				all = append(all, fmt.Sprintf("%s:%d", pp.Sticks[c.Stick].ID, pp.Run.Number(n)))
 			}
 		}

@@ -16,6 +16,7 @@ import (
 	"longpoint/model/book"
 	"longpoint/model/folder"
 	"longpoint/model/plan"
+	"longpoint/model/runs"
 )
 
 // isBook tells a book from the other places where a workshop may be kept: a folder, and a workbook.
@@ -58,7 +59,7 @@ func (p *program) keepPlan(ctx context.Context, path string, d *plan.Document, d
 }
 
 // notIn says which runs are open: what they cut, and what that costs, is not in a plan.
-func notIn(open []book.Run) string {
+func notIn(open []runs.Run) string {
 	var runs []string
 	for _, r := range open {
 		runs = append(runs, fmt.Sprintf("run %d of %s", r.ID, plain(r.Profile)))

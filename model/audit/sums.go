@@ -2,7 +2,6 @@ package audit
 
 import (
 	"math/big"
-	"slices"
 
 	"longpoint/model"
 	"longpoint/model/plan"
@@ -20,7 +19,7 @@ func (a *audit) figures(p *plan.ProfilePlan, want *derived) {
 			f.RackSticks++
 			f.RackValue += s.Cost
 		}
-		for _, left := range append(slices.Clone(s.Between), s.Left) {
+		for _, left := range s.Lefts() {
 			if left.Becomes == plan.Kept {
 				f.Kept += left.Length
 				f.UsedUp -= left.Length

@@ -9,6 +9,7 @@ import (
 
 	"longpoint/model"
 	"longpoint/model/plan"
+	"longpoint/model/runs"
 )
 
 // found is what there is for some of a plan's sticks.
@@ -385,20 +386,20 @@ func (b *Book) MixedLots(ctx context.Context, plans ...int64) (all []Mixed, err 
 // mixedLots does so.
 func (t *transaction) mixedLots(plans []int64) (all []Mixed, err error) {
 	running := map[string]bool{} // profiles
-	if err := t.eachOpenRun(func(r Run) error {
+	if err := t.eachOpenRun(func(r runs.Run) error {
 		running[r.Profile] = true
 		if len(plans) > 0 && !slices.Contains(plans, r.Plan) {
 			return nil
 		}
-		by, err := t.runPlan(r.now(), r.Profile)
+		by, err := t.runPlan(r.Now(), r.Profile)
 		if err != nil {
 			return err
 		}
 		var places []int
 		for _, a := range r.Waiting {
-			places = append(places, a.of-1)
+			places = append(places, a.Of-1)
 		}
-		more, err := t.mixed(by.ProfilePlan, by.id, places)
+		more, err := t.mixed(by.ProfilePlan, by.ID, places)
 		all = append(all, more...)
 		return err
 	}); err != nil {

@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"longpoint/model"
+	"longpoint/model/runs"
 )
 
 // oneBlade gives the only blade set of a book.
@@ -34,7 +35,7 @@ func TestTwoEdges(t *testing.T) {
 	r, _, err := b.StartRun(t.Context(), "oak-40", byHand(t, b, "A", "B", "C"), tester)
 	must(t, err)
 	do(t, b, TurnBlade("set A", 2)) // it counts for the edge that cut when the run began
-	_, _, err = b.Cut(t.Context(), r.ID, 1, []int{1, 2}, Done, tester)
+	_, _, err = b.Cut(t.Context(), r.ID, 1, []int{1, 2}, runs.Done, tester)
 	must(t, err)
 	_, _, err = b.Finish(t.Context(), r.ID, nil, tester)
 	must(t, err)

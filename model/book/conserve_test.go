@@ -12,6 +12,7 @@ import (
 
 	"longpoint/model"
 	"longpoint/model/plan"
+	"longpoint/model/runs"
 )
 
 var sequences = flag.Int("sequences", 6, "how many random sequences TestConservation plays")
@@ -604,7 +605,7 @@ func (g *game) start() bool {
 }
 
 // inHand takes the sticks of a run off the model's rack.
-func (g *game) inHand(run memRun, r Run, waiting int) memRun {
+func (g *game) inHand(run memRun, r runs.Run, waiting int) memRun {
 	for _, s := range r.Sticks {
 		run.sticks[s.Number] = s.Stick
 		m := g.shop.sticks[s.Stick]
@@ -619,7 +620,7 @@ func (g *game) inHand(run memRun, r Run, waiting int) memRun {
 	}
 	run.awaited, run.waiting = nil, nil
 	for _, a := range r.Waiting {
-		run.waiting = append(run.waiting, a.Sides[0].by.Sticks[a.of-1])
+		run.waiting = append(run.waiting, a.Sides[0].By.Sticks[a.Of-1])
 		for _, side := range a.Sides {
 			run.awaited = append(run.awaited, side.SideID)
 		}
@@ -681,7 +682,7 @@ func (g *game) cut() bool {
 	if len(places) == 0 {
 		return false
 	}
-	became := []string{Done, Done, Done, Done, Done, Short, Torn}[g.r.IntN(7)]
+	became := []string{runs.Done, runs.Done, runs.Done, runs.Done, runs.Done, runs.Short, runs.Torn}[g.r.IntN(7)]
 	g.say("cut %v of stick %d of run %d: %s", places, number, id, became)
 	_, fresh, err := g.b.Cut(g.t.Context(), id, number, places, became, tester)
 	g.ok(err)
@@ -690,7 +691,7 @@ func (g *game) cut() bool {
 	}
 	for _, place := range places {
 		run.cuts[[2]int{number, place}] = became
-		if became == Done {
+		if became == runs.Done {
 			side := g.planned(run, number)[place-1]
 			g.shop.done[side.SideID] = memCut{run: id, at: [2]int{number, place}, long: side.LongPoint}
 		}
@@ -723,7 +724,7 @@ func (g *game) finish() bool {
 	f, _, err := g.b.Finish(g.t.Context(), id, keep, tester)
 	g.ok(err)
 	g.finished++
-	offcuts := map[string]Offcut{}
+	offcuts := map[string]runs.Offcut{}
 	for _, o := range f.Offcuts {
 		offcuts[o.Of] = o
 	}
@@ -738,7 +739,7 @@ func (g *game) finish() bool {
 			switch run.cuts[[2]int{number, i + 1}] {
 			case "":
 				continue
-			case Done:
+			case runs.Done:
 				money := floor(s.cost, side.LongPoint, s.length)
 				long += side.LongPoint
 				longMoney += money

@@ -7,23 +7,16 @@ import (
 
 	"longpoint/model"
 	"longpoint/model/plan"
+	"longpoint/model/runs"
 )
 
 // Finished says what finishing a run did.
 type Finished struct {
-	Offcuts  []Offcut       `json:"offcuts"`  // new on the rack
+	Offcuts  []runs.Offcut  `json:"offcuts"`  // new on the rack
 	Used     []string       `json:"used"`     // sticks
 	Returned []string       `json:"returned"` // sticks that nothing was cut from
 	Ready    []string       `json:"ready"`    // jobs that all sides are cut of
 	Missing  []model.SideID `json:"missing"`  // sides that are still to cut, or to cut again
-}
-
-// Offcut is what was kept of a stick.
-type Offcut struct {
-	Name   string       `json:"stick"`
-	Of     string       `json:"of"`
-	Place  string       `json:"place,omitempty"`
-	Length model.Length `json:"length_nm"`
 }
 
 // Finish ends a run: what was cut is used, what is left of a stick and long enough to keep goes on the rack under a new
@@ -38,14 +31,14 @@ func (b *Book) Finish(ctx context.Context, run int64, keep map[int]model.Length,
 // FinishRun ends a run as Finish does, and gives told what it did.
 func FinishRun(run int64, keep map[int]model.Length, told func(Finished)) Change {
 	return Change{"finish run", func(t *transaction) error {
-		f := Finished{[]Offcut{}, []string{}, []string{}, []string{}, []model.SideID{}} // lists of nothing, not null, in JSON
+		f := Finished{[]runs.Offcut{}, []string{}, []string{}, []string{}, []model.SideID{}} // lists of nothing, not null, in JSON
 		defer func() { told(f) }()
 		r, err := t.run(run)
 		if err != nil || r.State != "open" {
 			return err
 		}
 		for number := range keep {
-			if !slices.ContainsFunc(r.Sticks, func(s RunStick) bool { return s.Number == number }) {
+			if !slices.ContainsFunc(r.Sticks, func(s runs.Stick) bool { return s.Number == number }) {
 				return usageError(t.book.path, fmt.Sprintf("run %d has no stick %d", run, number), "give the number of a stick of this run")
 			}
 		}
@@ -80,8 +73,8 @@ func CutRest(run int64) Change {
 			return err
 		}
 		for _, s := range r.Sticks {
-			if s.State == "open" && slices.ContainsFunc(s.Sides, func(side RunSide) bool { return side.Became == ToCut }) {
-				if err := CutSides(run, s.Number, nil, Done).do(t); err != nil {
+			if len(s.ToCut()) > 0 {
+				if err := CutSides(run, s.Number, nil, runs.Done).do(t); err != nil {
 					return err
 				}
 			}
@@ -91,7 +84,7 @@ func CutRest(run int64) Change {
 }
 
 // tellFinished writes into the diary what finishing a run did.
-func (t *transaction) tellFinished(r Run, f Finished) {
+func (t *transaction) tellFinished(r runs.Run, f Finished) {
 	t.tell("finished run %d, %s: %s used up", r.ID, r.Profile, count(len(f.Used), "stick"))
 	for _, o := range f.Offcuts {
 		t.tell("%s, %s, kept of %s", o.Name, t.near(o.Length), o.Of)
@@ -116,7 +109,7 @@ type tally struct {
 }
 
 // tally adds up what came off a stick.
-func (t *transaction) tally(run int64, s RunStick) (c tally, err error) {
+func (t *transaction) tally(run int64, s runs.Stick) (c tally, err error) {
 	err = t.row(`SELECT count(*), coalesce(sum(iif(spoilt = 0, long_point_nm, 0)), 0), coalesce(sum(takes_nm), 0), coalesce(sum(cost_minor), 0),
 			(SELECT supplier FROM stick WHERE name = ?3)
 		FROM cut WHERE run = ?1 AND number = ?2`, run, s.Number, s.Stick).Scan(&c.sides, &c.longPoints, &c.takes, &c.cost, &c.supplier)
@@ -124,7 +117,7 @@ func (t *transaction) tally(run int64, s RunStick) (c tally, err error) {
 }
 
 // finishStick books one stick, unless that is done: its offcut was wanted again while the run went on.
-func (t *transaction) finishStick(r Run, s RunStick, keep map[int]model.Length, f *Finished) error {
+func (t *transaction) finishStick(r runs.Run, s runs.Stick, keep map[int]model.Length, f *Finished) error {
 	if s.State != "open" {
 		if s.State == "cut" {
 			f.Used = append(f.Used, s.Stick)
@@ -136,28 +129,28 @@ func (t *transaction) finishStick(r Run, s RunStick, keep map[int]model.Length, 
 		return err
 	}
 	wish, wished := keep[s.Number]
-	if c.sides == 0 && !wished && (s.Flaw == "" || s.worthKeeping(model.Span{To: s.Length})) {
+	if c.sides == 0 && !wished && (s.Flaw == "" || s.WorthKeeping(model.Span{To: s.Length})) {
 		f.Returned = append(f.Returned, s.Stick)
 		return t.returnStick(r.ID, s)
 	}
-	pieces := s.left()
+	pieces := s.Left()
 	last := &pieces[len(pieces)-1]
 	if wished { // what the framer measured at the tail
 		*last = model.Span{From: s.Length - wish, To: s.Length}
 	}
-	kept, waste := model.Length(0), s.cost-c.cost
+	kept, waste := model.Length(0), s.Cost-c.cost
 	for i, p := range pieces {
 		isTail := i == len(pieces)-1
 		if p.Length() < 0 || kept+p.Length() > s.Length-c.takes || p.Length() == s.Length && wished {
 			return usageError(t.book.path, fmt.Sprintf("%s cannot be left of stick %d (%s): it is %s long and its sides take %s", t.in(p.Length()), s.Number, s.Stick, t.in(s.Length), t.in(c.takes)),
 				"measure what is left again")
 		}
-		if p.Length() == 0 || !(wished && isTail) && !s.worthKeeping(p) {
+		if p.Length() == 0 || !(wished && isTail) && !s.WorthKeeping(p) {
 			continue
 		}
-		cost := plan.Part(s.cost, p.Length(), s.Length)
+		cost := plan.Part(s.Cost, p.Length(), s.Length)
 		kept, waste = kept+p.Length(), waste-cost
-		if err := t.keepOffcut(r, s, c.supplier, p, s.offcutOf(i, len(pieces)), cost, f); err != nil {
+		if err := t.keepOffcut(r, s, c.supplier, p, s.OffcutOf(i, len(pieces)), cost, f); err != nil {
 			return err
 		}
 	}
@@ -170,41 +163,8 @@ func (t *transaction) finishStick(r Run, s RunStick, keep map[int]model.Length, 
 	return err
 }
 
-// Keeps gives what goes on the rack of a stick when its run is finished and nobody says what is left of it: each piece's length. One that nothing
-// was cut from goes back whole.
-func (s RunStick) Keeps() (pieces []model.Length) {
-	if !s.begun() {
-		if s.Flaw == "" || s.worthKeeping(model.Span{To: s.Length}) {
-			return []model.Length{s.Length}
-		}
-		return nil
-	}
-	for _, p := range s.left() {
-		if p.Length() > 0 && s.worthKeeping(p) {
-			pieces = append(pieces, p.Length())
-		}
-	}
-	return pieces
-}
-
-// worthKeeping tells whether a piece of a stick has a sound part that is long enough to keep.
-func (s RunStick) worthKeeping(piece model.Span) bool {
-	alone := model.Stick{Length: piece.Length(), Damage: s.damageIn(piece)}
-	return s.keep > 0 && slices.ContainsFunc(alone.Sound(model.Trims{}), func(part model.Span) bool { return part.Length() >= s.keep })
-}
-
-// damageIn gives the damage in a piece of a stick, from the piece's own head.
-func (s RunStick) damageIn(piece model.Span) (damage []model.Span) {
-	for _, d := range s.damage {
-		if d.To > piece.From && d.From < piece.To {
-			damage = append(damage, model.Span{From: max(d.From-piece.From, 0), To: min(d.To, piece.To) - piece.From})
-		}
-	}
-	return damage
-}
-
 // returnStick lays a stick of a run back on the rack.
-func (t *transaction) returnStick(run int64, s RunStick) error {
+func (t *transaction) returnStick(run int64, s runs.Stick) error {
 	if _, err := t.exec("UPDATE run_stick SET state = 'returned' WHERE run = ? AND number = ?", run, s.Number); err != nil {
 		return err
 	}
@@ -213,7 +173,7 @@ func (t *transaction) returnStick(run int64, s RunStick) error {
 }
 
 // settleWaste puts the waste of a stick right that is booked already and of which a side was found to be spoilt after all.
-func (t *transaction) settleWaste(run int64, s RunStick) error {
+func (t *transaction) settleWaste(run int64, s runs.Stick) error {
 	if s.State != "cut" {
 		return nil
 	}
@@ -221,36 +181,36 @@ func (t *transaction) settleWaste(run int64, s RunStick) error {
 		waste_nm = ?1 - kept_nm - (SELECT coalesce(sum(long_point_nm), 0) FROM cut WHERE run = r.run AND number = r.number AND spoilt = 0),
 		waste_minor = ?2 - (SELECT coalesce(sum(cost_minor), 0) FROM cut WHERE run = r.run AND number = r.number)
 			- (SELECT coalesce(sum(cost_minor), 0) FROM stick WHERE parent = r.stick)
-		WHERE run = ?3 AND number = ?4`, s.Length, s.cost, run, s.Number)
+		WHERE run = ?3 AND number = ?4`, s.Length, s.Cost, run, s.Number)
 	return err
 }
 
 // keepOffcut puts a piece of a stick on the rack, with the damage that is in it.
-func (t *transaction) keepOffcut(r Run, s RunStick, supplier string, piece model.Span, name string, cost model.Money, f *Finished) (err error) {
+func (t *transaction) keepOffcut(r runs.Run, s runs.Stick, supplier string, piece model.Span, name string, cost model.Money, f *Finished) (err error) {
 	if name == "" {
 		if name, err = t.offcutName(""); err != nil {
 			return err
 		}
 	}
-	damage := s.damageIn(piece)
+	damage := s.DamageIn(piece)
 	if len(damage) == 1 && damage[0] == (model.Span{To: piece.Length()}) { // it was measured, and so is good
 		damage = nil
 	}
-	o := Offcut{Name: name, Of: s.Stick, Place: s.Place, Length: piece.Length()}
-	_, err = t.insert("stick", "name", o.Name, "profile", r.Profile, "origin", "offcut", "parent", s.Stick, "supplier", supplier, "lot", s.lot,
+	o := runs.Offcut{Name: name, Of: s.Stick, Place: s.Place, Length: piece.Length()}
+	_, err = t.insert("stick", "name", o.Name, "profile", r.Profile, "origin", "offcut", "parent", s.Stick, "supplier", supplier, "lot", s.Lot,
 		"place", s.Place, "length_nm", o.Length, "cost_minor", cost, "offcut", 1, "damage_nm", spansText(damage))
 	f.Offcuts = append(f.Offcuts, o)
 	return err
 }
 
 // finishJobs makes the jobs of a run ready that all sides are cut of, and lists the sides of the run that are not.
-func (t *transaction) finishJobs(r Run, f *Finished) error {
+func (t *transaction) finishJobs(r runs.Run, f *Finished) error {
 	var jobs []string
-	for _, side := range r.sides() {
+	for _, side := range r.Sides() {
 		if !slices.Contains(jobs, side.Job) {
 			jobs = append(jobs, side.Job)
 		}
-		if side.Became == Done || side.Became == Before || slices.Contains(f.Missing, side.SideID) {
+		if side.Became == runs.Done || side.Became == runs.Before || slices.Contains(f.Missing, side.SideID) {
 			continue
 		}
 		if in, err := t.doneIn(side.SideID); err != nil {

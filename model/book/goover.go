@@ -7,6 +7,7 @@ import (
 
 	"longpoint/model"
 	"longpoint/model/plan"
+	"longpoint/model/runs"
 )
 
 // Remade says what a run's going over to a plan of its rest changed.
@@ -26,21 +27,21 @@ var ErrMeanwhile = &model.Error{Kind: model.BadUsage, What: "somebody has change
 
 // GoOver makes a run go over to a plan of its rest. The rest is to be as RunRest gave it, with the same changes made before this one; told is given
 // what is different then.
-func GoOver(rest *RunRest, d *plan.Document, told func(Remade)) Change {
+func GoOver(rest *runs.Rest, d *plan.Document, told func(Remade)) Change {
 	return Change{"plan the rest", func(t *transaction) error {
 		step, err := t.lastStep()
 		if err != nil {
 			return err
 		}
-		if step != rest.step {
+		if step != rest.Step {
 			return ErrMeanwhile
 		}
 		r, err := t.run(rest.Run)
 		if err != nil {
 			return err
 		}
-		g := &goingOver{transaction: t, run: r, over: rest.over(r)}
-		id, err := t.keep(g.over.number(d), r.ID)
+		g := &goingOver{transaction: t, run: r, over: rest.Over(r)}
+		id, err := t.keep(g.over.Number(d), r.ID)
 		if err != nil {
 			return err
 		}
@@ -54,7 +55,7 @@ func GoOver(rest *RunRest, d *plan.Document, told func(Remade)) Change {
 		if err := g.takeOver(); err != nil {
 			return err
 		}
-		left, coming := g.over.coming(g.by.Sticks)
+		left, coming := g.over.Coming(g.by.Sticks)
 		g.told.Left, g.told.Coming = append(g.told.Left, left...), append(g.told.Coming, coming...)
 		g.tellRemade()
 		told(g.told)
@@ -65,114 +66,10 @@ func GoOver(rest *RunRest, d *plan.Document, told func(Remade)) Change {
 // goingOver is a run on its way to another plan.
 type goingOver struct {
 	*transaction
-	run  Run
-	over *over
-	by   *runPlan // the plan, once it is kept
+	run  runs.Run
+	over *runs.Over
+	by   *runs.Plan // the plan, once it is kept
 	told Remade
-}
-
-// over is a run on its way to a plan of its rest, without the book: what is marked out on its sticks, and what of it is new in the plan.
-type over struct {
-	run   Run
-	next  int                       // number of a cut that no cut of the run ever had
-	kept  map[string][]model.Length // what was to be kept of its sticks, by their names
-	marks map[string]marks
-	anew  map[model.SideID]bool // sides whose cuts have new numbers
-}
-
-// over begins to take a run over to a plan of its rest.
-func (rest *RunRest) over(r Run) *over {
-	o := &over{run: r, next: 1, kept: rest.kept, marks: marksOf(r), anew: map[model.SideID]bool{}}
-	for _, side := range r.sides() {
-		o.next = max(o.next, side.No+1)
-	}
-	return o
-}
-
-// marks is what is marked out on a stick: the numbers of the cuts by their sides, and where these lie.
-type marks struct {
-	sides []markedSide
-	no    map[model.SideID]int
-}
-
-// markedSide is a side and where it lies on its stick.
-type markedSide struct {
-	model.SideID
-	start model.Length
-}
-
-// marksOf gives what is marked out on a run's sticks.
-func marksOf(r Run) map[string]marks {
-	all := map[string]marks{}
-	for _, s := range r.Sticks {
-		if s.State != "open" {
-			continue
-		}
-		m := marks{no: map[model.SideID]int{}}
-		var sides []RunSide
-		for _, side := range s.Sides {
-			if side.Place <= s.earlier {
-				sides = append(sides, side)
-			}
-			if side.Became == ToCut || side.Became == PutOff {
-				m.no[side.SideID] = side.No
-			}
-		}
-		sides = append(sides, s.asMarked()...)
-		laid, _ := s.laid(sides)
-		for n, side := range sides {
-			if side.Became == ToCut {
-				m.sides = append(m.sides, markedSide{side.SideID, laid[n].Start})
-			}
-		}
-		all[s.Stick] = m
-	}
-	for _, a := range r.Waiting {
-		m := marks{no: map[model.SideID]int{}}
-		for _, side := range a.Sides {
-			m.no[side.SideID] = side.No
-		}
-		all[a.Stick] = m
-	}
-	return all
-}
-
-// toKeep gives what is to be kept of a run's sticks, as it is marked out.
-func toKeep(r Run) map[string][]model.Length {
-	all := map[string][]model.Length{}
-	for _, s := range r.Sticks {
-		if s.State != "open" {
-			continue
-		}
-		here, _ := s.here()
-		_, left := s.laid(here)
-		for _, part := range left {
-			if s.keep > 0 && part.Length() >= s.keep {
-				all[s.Stick] = append(all[s.Stick], part.Length())
-			}
-		}
-	}
-	return all
-}
-
-// number gives a plan of the rest whose cuts have their numbers: a side that stays on its stick keeps the number it has, others get the next that no cut
-// of the run ever had.
-func (o *over) number(d *plan.Document) *plan.Document {
-	if len(d.Profiles) == 0 {
-		return d
-	}
-	whole, p := *d, d.Profiles[0] // a document is not changed once it is made
-	p.Run.Cuts = slices.Clone(p.Run.Cuts)
-	for n := range p.Run.Cuts {
-		c := &p.Run.Cuts[n]
-		s := p.Sticks[c.Stick]
-		if c.No = o.marks[s.ID].no[s.Sides[c.Side].SideID]; c.No == 0 {
-			c.No, o.anew[s.Sides[c.Side].SideID] = o.next, true
-			o.next++
-		}
-	}
-	whole.Profiles = []plan.ProfilePlan{p}
-	return &whole
 }
 
 // takeOver has each stick of the plan cut by it from now on, and lays back those that nothing is cut from any more.
@@ -181,7 +78,7 @@ func (g *goingOver) takeOver() error {
 		if s.From != plan.FromRack {
 			continue
 		}
-		at := slices.IndexFunc(g.run.Sticks, func(h RunStick) bool { return h.State == "open" && h.Stick == s.ID })
+		at := slices.IndexFunc(g.run.Sticks, func(h runs.Stick) bool { return h.State == "open" && h.Stick == s.ID })
 		if at >= 0 {
 			if err := g.keepOn(g.run.Sticks[at], i); err != nil {
 				return err
@@ -198,7 +95,7 @@ func (g *goingOver) takeOver() error {
 			return err
 		}
 		g.told.Joined, g.told.Changed = append(g.told.Joined, s.ID), append(g.told.Changed, s.ID)
-		g.told.Labels += len(s.Sides) + len(keptOf(s))
+		g.told.Labels += len(s.Sides) + len(s.Keeps())
 	}
 	for _, s := range g.run.Sticks {
 		if s.State == "open" && !slices.ContainsFunc(g.by.Sticks, func(p plan.Stick) bool { return p.ID == s.Stick && p.From == plan.FromRack }) {
@@ -210,99 +107,36 @@ func (g *goingOver) takeOver() error {
 	return nil
 }
 
-// coming gives those of the sticks on the way that nothing is cut from by the sticks of the plan, and those that other sides are cut from than before.
-func (o *over) coming(now []plan.Stick) (left, coming []string) {
-	for _, a := range o.run.Waiting {
-		if a.Order == 0 {
-			continue
-		}
-		at := slices.IndexFunc(now, func(s plan.Stick) bool { return s.ID == a.Stick && s.From == plan.OnTheWay })
-		if at < 0 {
-			left = append(left, a.Stick)
-			continue
-		}
-		stays := func(side plan.Side) bool { return o.marks[a.Stick].no[side.SideID] != 0 }
-		if sides := now[at].Sides; len(sides) != len(a.Sides) || slices.ContainsFunc(sides, func(side plan.Side) bool { return !stays(side) }) {
-			coming = append(coming, a.Stick)
-		}
-	}
-	return left, coming
-}
-
 // keepOn has a stick in hand cut by the plan from now on, as its i-th stick.
-func (g *goingOver) keepOn(s RunStick, i int) error {
+func (g *goingOver) keepOn(s runs.Stick, i int) error {
 	now := g.by.Sticks[i]
 	earlier, err := g.settle(s)
 	if err != nil {
 		return err
 	}
-	changed, labels, names := g.over.onStick(s, now)
+	changed, labels, names := g.over.OnStick(s, now)
 	if changed {
 		g.told.Changed = append(g.told.Changed, s.Stick)
 	}
 	g.told.Labels += labels
-	marked := s.marked
+	marked := s.Marked
 	if labels > 0 {
 		marked = g.step
 	}
 	_, err = g.exec("UPDATE run_stick SET plan = ?, planned = ?, earlier = ?, gone_nm = ?, marked = ?, offcuts = ? WHERE run = ? AND number = ?",
-		g.by.id, i+1, earlier, s.Length-now.Length, marked, strings.Join(names, ","), g.run.ID, s.Number)
+		g.by.ID, i+1, earlier, s.Length-now.Length, marked, strings.Join(names, ","), g.run.ID, s.Number)
 	return err
 }
 
-// onStick says of a stick in hand, as the plan has it, whether something else is marked out on it now, how many labels are to be printed for it, and what its offcuts
-// are called already.
-func (o *over) onStick(s RunStick, now plan.Stick) (changed bool, labels int, names []string) {
-	var sides []markedSide
-	for _, side := range now.Sides {
-		sides = append(sides, markedSide{side.SideID, side.Start + s.Length - now.Length})
-		if o.anew[side.SideID] {
-			labels++
-		}
-	}
-	kept := keptOf(now)
-	sameKept := slices.Equal(kept, o.kept[s.Stick])
-	if !sameKept {
-		labels += len(kept)
-	}
-	if changed = !sameKept || !slices.Equal(sides, o.marks[s.Stick].sides); !changed {
-		names = keptNames(now, s.offcuts)
-	}
-	return changed, labels, names
-}
-
-// keptOf gives what is to be kept of a stick of a plan.
-func keptOf(s plan.Stick) (kept []model.Length) {
-	for _, left := range append(slices.Clone(s.Between), s.Left) {
-		if left.Becomes == plan.Kept {
-			kept = append(kept, left.Length)
-		}
-	}
-	return kept
-}
-
-// keptNames gives what is kept of a stick of a plan the names that it has, part by part: a flaw may have made a part more.
-func keptNames(s plan.Stick, had []string) (names []string) {
-	had = slices.DeleteFunc(slices.Clone(had), func(name string) bool { return name == "" })
-	for _, left := range append(slices.Clone(s.Between), s.Left) {
-		name := ""
-		if left.Becomes == plan.Kept && len(had) > 0 {
-			name, had = had[0], had[1:]
-		}
-		names = append(names, name)
-	}
-	return names
-}
-
 // settle puts what is cut from a stick into its first places, where it lies, and gives how many sides that is.
-func (g *goingOver) settle(s RunStick) (earlier int, err error) {
-	var cut []RunSide
+func (g *goingOver) settle(s runs.Stick) (earlier int, err error) {
+	var cut []runs.Side
 	for _, side := range s.Sides {
-		if side.isCut() {
+		if side.IsCut() {
 			cut = append(cut, side)
 		}
 	}
-	laid, _ := s.laid(cut)
+	laid, _ := s.Laid(cut)
 	for n, side := range cut { // upwards: a place is never taken that is still another's
 		if _, err := g.exec("UPDATE cut SET place = ?, start_nm = ? WHERE run = ? AND number = ? AND place = ?", n+1, laid[n].Start, g.run.ID, s.Number, side.Place); err != nil {
 			return 0, err
@@ -312,10 +146,10 @@ func (g *goingOver) settle(s RunStick) (earlier int, err error) {
 }
 
 // letGo lays a stick back on the rack that nothing is cut from; one that is begun stays until the run is finished.
-func (g *goingOver) letGo(s RunStick) error {
-	here, wholly := s.here()
+func (g *goingOver) letGo(s runs.Stick) error {
+	here, wholly := s.Here()
 	switch {
-	case !slices.ContainsFunc(here, RunSide.isCut) && (s.Flaw == "" || s.worthKeeping(model.Span{To: s.Length})):
+	case !slices.ContainsFunc(here, runs.Side.IsCut) && (s.Flaw == "" || s.WorthKeeping(model.Span{To: s.Length})):
 		g.told.Left = append(g.told.Left, s.Stick)
 		if _, err := g.exec("UPDATE run_stick SET planned = 0, offcuts = '' WHERE run = ? AND number = ?", g.run.ID, s.Number); err != nil {
 			return err
@@ -325,8 +159,8 @@ func (g *goingOver) letGo(s RunStick) error {
 		return nil
 	}
 	g.told.Left = append(g.told.Left, s.Stick)
-	end := s.cutEnd()
-	if s.worthKeeping(model.Span{From: end, To: s.Length}) {
+	end := s.CutEnd()
+	if s.WorthKeeping(model.Span{From: end, To: s.Length}) {
 		g.told.Labels++
 	}
 	earlier, err := g.settle(s)
@@ -334,14 +168,14 @@ func (g *goingOver) letGo(s RunStick) error {
 		return err
 	}
 	_, err = g.exec("UPDATE run_stick SET planned = 0, earlier = ?, gone_nm = ?, marked = ?, offcuts = '' WHERE run = ? AND number = ?",
-		earlier, max(end-s.head-s.repeat, 0), g.step, g.run.ID, s.Number)
+		earlier, max(end-s.Head-s.Repeat, 0), g.step, g.run.ID, s.Number)
 	return err
 }
 
 // takeOffcut books the stick that a kept offcut is of, where it is one of a stick of this run: so it lies on the rack and can be taken.
 func (g *goingOver) takeOffcut(name string) error {
 	for _, s := range g.run.Sticks {
-		if s.State == "open" && slices.Contains(s.offcuts, name) {
+		if s.State == "open" && slices.Contains(s.Offcuts, name) {
 			return g.finishStick(g.run, s, nil, &Finished{})
 		}
 	}

@@ -18,6 +18,7 @@ import (
 	"longpoint/model/folder"
 	"longpoint/model/plan"
 	"longpoint/model/planner"
+	"longpoint/model/runs"
 	tabular "longpoint/model/table"
 )
 
@@ -274,7 +275,7 @@ func runningShop(t *testing.T) *Book {
 	for _, profile := range []string{"oak-40", "black-22"} {
 		r, _, err := b.StartRun(ctx, profile, id, tester)
 		must(t, err)
-		_, _, err = b.Cut(ctx, r.ID, r.Sticks[0].Number, []int{1}, Done, tester)
+		_, _, err = b.Cut(ctx, r.ID, r.Sticks[0].Number, []int{1}, runs.Done, tester)
 		must(t, err)
 	}
 	sound(t, b)
@@ -295,7 +296,7 @@ func begunShop(t *testing.T) *Book {
 	for _, profile := range []string{"oak-40", "black-22"} {
 		r, _, err := b.StartRun(ctx, profile, id, tester)
 		must(t, err)
-		_, _, err = b.Cut(ctx, r.ID, r.Sticks[0].Number, nil, Done, tester)
+		_, _, err = b.Cut(ctx, r.ID, r.Sticks[0].Number, nil, runs.Done, tester)
 		must(t, err)
 		_, _, err = b.Finish(ctx, r.ID, nil, tester)
 		must(t, err)
@@ -381,7 +382,7 @@ func afterWeek(t *testing.T, path string) []operation {
 			return w, err
 		}),
 		asked("sent", func(b *Book, ctx context.Context) (bool, error) { return b.Sent(ctx, "key") }),
-		asked("run document", func(b *Book, ctx context.Context) (*RunDocument, error) { return b.RunDocument(ctx, 1) }),
+		asked("run document", func(b *Book, ctx context.Context) (*runs.Document, error) { return b.RunDocument(ctx, 1) }),
 		asked("expected", func(b *Book, ctx context.Context) ([]RackStick, error) {
 			all, _, err := b.Expected(ctx, "oak-40")
 			return all, err
@@ -449,15 +450,15 @@ func inRun() []operation {
 	if err != nil {
 		panic(err)
 	}
-	rest := func(ctx context.Context, b *Book) (*RunRest, error) {
+	rest := func(ctx context.Context, b *Book) (*runs.Rest, error) {
 		return b.RunRest(ctx, 1, FlawStick(1, 1, model.Span{From: 2 * model.Metre, To: 2*model.Metre + 1}, "a knot"))
 	}
 	return []operation{
 		asked("short orders", (*Book).ShortOrders),
-		asked("run", func(b *Book, ctx context.Context) (Run, error) { return b.Run(ctx, 1) }),
+		asked("run", func(b *Book, ctx context.Context) (runs.Run, error) { return b.Run(ctx, 1) }),
 		asked("open runs", (*Book).OpenRuns),
-		asked("rest of a run", func(b *Book, ctx context.Context) (*RunRest, error) { return rest(ctx, b) }),
-		asked("run document", func(b *Book, ctx context.Context) (*RunDocument, error) { return b.RunDocument(ctx, 1, 2) }),
+		asked("rest of a run", func(b *Book, ctx context.Context) (*runs.Rest, error) { return rest(ctx, b) }),
+		asked("run document", func(b *Book, ctx context.Context) (*runs.Document, error) { return b.RunDocument(ctx, 1, 2) }),
 		asked("standing", func(b *Book, ctx context.Context) (*plan.Document, error) {
 			_, d, err := b.Standing(ctx)
 			return d, err
@@ -473,9 +474,12 @@ func inRun() []operation {
 			_, err := b.Receive(ctx, 1, Receipt{Arrivals: []Arrival{{Line: 2, Sticks: 2, Length: 2990 * model.Millimetre}}, Complete: true, More: true, Paid: model.OptionalMoney{Amount: 5, Given: true}}, tester)
 			return err
 		}},
-		{"cut", func(ctx context.Context, b *Book) error { _, _, err := b.Cut(ctx, 1, 1, nil, Done, tester); return err }},
+		{"cut", func(ctx context.Context, b *Book) error {
+			_, _, err := b.Cut(ctx, 1, 1, nil, runs.Done, tester)
+			return err
+		}},
 		{"torn", func(ctx context.Context, b *Book) error {
-			_, _, err := b.Cut(ctx, 1, 1, []int{2}, Torn, tester)
+			_, _, err := b.Cut(ctx, 1, 1, []int{2}, runs.Torn, tester)
 			return err
 		}},
 		{"flaw", func(ctx context.Context, b *Book) error { _, err := b.Flaw(ctx, 1, 1, "a knot", tester); return err }},

@@ -4,6 +4,7 @@ import (
 	"context"
 
 	"longpoint/model"
+	"longpoint/model/runs"
 )
 
 // JobRun is a job's part in an open run.
@@ -20,7 +21,7 @@ type JobRun struct {
 // JobRuns gives a job's part in the open runs.
 func (b *Book) JobRuns(ctx context.Context, name string) ([]JobRun, error) {
 	return look(ctx, b, func(t *transaction) (all []JobRun, err error) {
-		err = t.eachOpenRun(func(r Run) error {
+		err = t.eachOpenRun(func(r runs.Run) error {
 			in, err := t.jobRun(r, name)
 			if in.Sides > 0 {
 				all = append(all, in)
@@ -32,12 +33,12 @@ func (b *Book) JobRuns(ctx context.Context, name string) ([]JobRun, error) {
 }
 
 // jobRun gives a job's part in a run. A side that is to be made again counts once.
-func (t *transaction) jobRun(r Run, name string) (JobRun, error) {
+func (t *transaction) jobRun(r runs.Run, name string) (JobRun, error) {
 	in := JobRun{Run: r.ID, Profile: r.Profile, Plan: r.Plan}
 	done := map[model.SideID]bool{}
-	for _, side := range r.sides() {
-		if side.Job == name && side.Became != Unwanted {
-			done[side.SideID] = done[side.SideID] || side.Became == Done || side.Became == Before
+	for _, side := range r.Sides() {
+		if side.Job == name && side.Became != runs.Unwanted {
+			done[side.SideID] = done[side.SideID] || side.Became == runs.Done || side.Became == runs.Before
 		}
 	}
 	for _, cut := range done {

@@ -4,13 +4,14 @@ import (
 	"testing"
 
 	"longpoint/model"
+	"longpoint/model/runs"
 )
 
 // TestJobRuns: an open run counts the sides of each of its jobs, those that are cut, and what its plan has for the job; once no run is open there is
 // nothing.
 func TestJobRuns(t *testing.T) {
 	b := runningShop(t)
-	var runs []Run
+	var runs []runs.Run
 	for id := range int64(2) {
 		r, err := b.Run(t.Context(), id+1)
 		must(t, err)
@@ -19,7 +20,7 @@ func TestJobRuns(t *testing.T) {
 	sides, cut := 0, 0
 	for _, r := range runs {
 		of := map[string]bool{}
-		for _, side := range r.sides() {
+		for _, side := range r.Sides() {
 			of[side.Job] = true
 		}
 		for name := range of {
@@ -38,7 +39,7 @@ func TestJobRuns(t *testing.T) {
 	}
 	want := 0
 	for _, r := range runs {
-		want += len(r.sides())
+		want += len(r.Sides())
 	}
 	if sides != want || cut != 2 {
 		t.Errorf("%d sides of which %d are cut, want %d and 2", sides, cut, want)

@@ -7,6 +7,7 @@ import (
 	"slices"
 
 	"longpoint/model"
+	"longpoint/model/runs"
 )
 
 // JobState is a job and how far it is.
@@ -223,7 +224,7 @@ func (t *transaction) notInHand(was, is model.Job, w *model.Workshop) error {
 
 // inHand is an error where an open run is about to cut a side that matters.
 func (t *transaction) inHand(matters func(model.SideID) bool) (err error) {
-	failed := t.runningSides(func(s model.SideID, r Run) {
+	failed := t.runningSides(func(s model.SideID, r runs.Run) {
 		if err == nil && matters(s) {
 			err = usageError(t.book.path, fmt.Sprintf("an open run is about to cut %s as it is: run %d of %s", s, r.ID, r.Profile),
 				fmt.Sprintf(`end that run with "longpoint finish %d", which leaves what is not cut by then to the next plan; then say this again`, r.ID))

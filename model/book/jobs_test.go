@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"longpoint/model"
+	"longpoint/model/runs"
 )
 
 // halfCut is the square shop with sides A and B of job 101's frame done: 400 mm each, off stick S1, which is used up.
@@ -13,7 +14,7 @@ func halfCut(t *testing.T) *Book {
 	b := squareShop(t)
 	r, _, err := b.StartRun(t.Context(), "oak-40", byHand(t, b, "A", "B"), tester)
 	must(t, err)
-	_, _, err = b.Cut(t.Context(), r.ID, 1, nil, Done, tester)
+	_, _, err = b.Cut(t.Context(), r.ID, 1, nil, runs.Done, tester)
 	must(t, err)
 	_, _, err = b.Finish(t.Context(), r.ID, nil, tester)
 	must(t, err)
@@ -128,7 +129,7 @@ func TestChangeJobRefused(t *testing.T) {
 	wantError(t, err, model.BadUsage, "an open run is about to cut")
 	_, err = b.Do(t.Context(), tester, SplitJob("101", "print", 0, "new", model.Date{}))
 	wantError(t, err, model.BadUsage, "no frame left")
-	_, _, err = b.Cut(t.Context(), r.ID, 1, nil, Done, tester)
+	_, _, err = b.Cut(t.Context(), r.ID, 1, nil, runs.Done, tester)
 	must(t, err)
 	_, _, err = b.Finish(t.Context(), r.ID, nil, tester)
 	must(t, err)

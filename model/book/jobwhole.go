@@ -4,6 +4,7 @@ import (
 	"context"
 
 	"longpoint/model"
+	"longpoint/model/runs"
 )
 
 // WholeCosts gives what the moulding of each job comes to that is open or ready, where all of it is known: what its sides have that are cut, its part of what is
@@ -18,7 +19,7 @@ func (b *Book) WholeCosts(ctx context.Context) (map[string]model.Money, error) {
 		for _, j := range jobs {
 			whole[j.Name], left[j.Name] = j.Cost, j.Sides-j.Cut
 		}
-		err = t.eachOpenRun(func(r Run) error {
+		err = t.eachOpenRun(func(r runs.Run) error {
 			for name := range left {
 				in, err := t.jobRun(r, name)
 				if err != nil {

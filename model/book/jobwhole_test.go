@@ -4,6 +4,7 @@ import (
 	"testing"
 
 	"longpoint/model"
+	"longpoint/model/runs"
 )
 
 // TestWholeCosts: what jobs come to in all is the same while they are planned, in hand and cut, and not known where the plan does not hold any more.
@@ -42,7 +43,7 @@ func TestWholeCosts(t *testing.T) {
 	r, _, err := b.StartRun(t.Context(), "oak-40", id, tester)
 	must(t, err)
 	check("in hand")
-	_, _, err = b.Cut(t.Context(), r.ID, r.Sticks[0].Number, []int{1, 2}, Done, tester)
+	_, _, err = b.Cut(t.Context(), r.ID, r.Sticks[0].Number, []int{1, 2}, runs.Done, tester)
 	must(t, err)
 	check("partly cut")
 	do(t, b, ChangeJob("101", func(j *model.Job) error { j.Frames[0].Quantity++; return nil }))

@@ -18,6 +18,7 @@ import (
 
 	"longpoint/model"
 	"longpoint/model/planner"
+	"longpoint/model/runs"
 )
 
 var (
@@ -251,7 +252,7 @@ func doSomething(ctx context.Context, b *Book, r *rand.Rand, table string) error
 		if readErr != nil {
 			return readErr
 		}
-		_, _, err = b.Cut(ctx, run.ID, run.Sticks[r.IntN(len(run.Sticks))].Number, nil, Done, tester)
+		_, _, err = b.Cut(ctx, run.ID, run.Sticks[r.IntN(len(run.Sticks))].Number, nil, runs.Done, tester)
 	}
 	if refused(err) {
 		return nil

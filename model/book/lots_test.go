@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"longpoint/model"
+	"longpoint/model/runs"
 )
 
 // lotShop is a shop of one profile that is matched by lot, by the profile or by its jobs, with random jobs that take several sticks each.
@@ -94,10 +95,10 @@ func goOn(t *testing.T, b *Book, tally map[string]int) {
 		return
 	}
 	tally["taken in"] += len(r.TookIn)
-	if slices.ContainsFunc(r.Waiting, func(a Awaited) bool { return a.Together }) {
+	if slices.ContainsFunc(r.Waiting, func(a runs.Awaited) bool { return a.Together }) {
 		tally["waited together"]++
 	}
-	if slices.ContainsFunc(r.Waiting, func(a Awaited) bool { return a.Gone }) {
+	if slices.ContainsFunc(r.Waiting, func(a runs.Awaited) bool { return a.Gone }) {
 		if _, d := happen(t, b, r.ID, nil); d != nil {
 			tally["planned anew"]++
 		}
@@ -105,8 +106,8 @@ func goOn(t *testing.T, b *Book, tally map[string]int) {
 		must(t, err)
 	}
 	for _, s := range r.Sticks {
-		if s.State == "open" && slices.ContainsFunc(s.Sides, func(side RunSide) bool { return side.Became == ToCut }) {
-			_, _, err = b.Cut(t.Context(), r.ID, s.Number, nil, Done, tester)
+		if len(s.ToCut()) > 0 {
+			_, _, err = b.Cut(t.Context(), r.ID, s.Number, nil, runs.Done, tester)
 			must(t, err)
 		}
 	}

@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"longpoint/model"
+	"longpoint/model/runs"
 	"longpoint/model/stock"
 )
 
@@ -22,12 +23,12 @@ func FlawStick(run int64, stick int, flaw model.Span, what string) Change {
 		if err != nil {
 			return err
 		}
-		end, cut := s.cutEnd(), s.begun()
+		end, cut := s.CutEnd(), s.Begun()
 		if !cut {
 			end = 0
 		}
 		switch {
-		case flaw == model.Span{} && slices.ContainsFunc(s.damage, func(d model.Span) bool { return d.From <= end && d.To == s.Length }):
+		case flaw == model.Span{} && slices.ContainsFunc(s.Damage, func(d model.Span) bool { return d.From <= end && d.To == s.Length }):
 			return nil // that is known
 		case flaw == model.Span{}:
 			flaw = model.Span{From: end, To: s.Length}
@@ -46,7 +47,7 @@ func FlawStick(run int64, stick int, flaw model.Span, what string) Change {
 		if err != nil {
 			return err
 		}
-		damaged := stock.Damaged(w, s.whole(), []model.Span{flaw})
+		damaged := stock.Damaged(w, s.Whole(), []model.Span{flaw})
 		if _, err := t.exec("UPDATE stick SET damage_nm = ?, value_minor = ? WHERE name = ?", spansText(damaged.Damage), damaged.Value.Amount, s.Stick); err != nil {
 			return err
 		}
@@ -55,7 +56,7 @@ func FlawStick(run int64, stick int, flaw model.Span, what string) Change {
 }
 
 // noteFlaw adds to what was found wrong with a stick.
-func (t *transaction) noteFlaw(run int64, s RunStick, what string) error {
+func (t *transaction) noteFlaw(run int64, s runs.Stick, what string) error {
 	if s.Flaw != "" {
 		what = s.Flaw + "; " + what
 	}
@@ -70,7 +71,7 @@ func ShortenStick(run int64, stick int, length model.Length) Change {
 		if err != nil || s.Length == length {
 			return err
 		}
-		if end := s.cutEnd(); s.begun() && length < end {
+		if end := s.CutEnd(); s.Begun() && length < end {
 			return usageError(t.book.path, fmt.Sprintf("the sides that are cut and the head trim take %s of %s, and it is to be %s long", t.in(end), s.Stick, t.in(length)),
 				"give the length of the whole stick as it was before the first cut")
 		}
@@ -86,7 +87,7 @@ func ShortenStick(run int64, stick int, length model.Length) Change {
 			}
 		}
 		t.tell("run %d: %s is %s long, not %s", run, s.Stick, t.in(length), t.in(s.Length))
-		if _, err := t.exec("UPDATE stick SET length_nm = ?, damage_nm = ?, value_minor = NULL WHERE name = ?", length, spansText(damageWithin(s.damage, length)), s.Stick); err != nil {
+		if _, err := t.exec("UPDATE stick SET length_nm = ?, damage_nm = ?, value_minor = NULL WHERE name = ?", length, spansText(damageWithin(s.Damage, length)), s.Stick); err != nil {
 			return err
 		}
 		return t.noteFlaw(run, s, fmt.Sprintf("only %s long", t.near(length)))
@@ -100,7 +101,7 @@ func LoseStick(run int64, stick int) Change {
 		if err != nil {
 			return err
 		}
-		if s.begun() {
+		if s.Begun() {
 			return usageError(t.book.path, fmt.Sprintf("sides are cut from %s, so it is there", s.Stick), "say what is wrong with it with --flaw or --length")
 		}
 		t.tell("run %d: %s is missing", run, s.Stick)
@@ -110,9 +111,4 @@ func LoseStick(run int64, stick int) Change {
 		_, err = t.exec("UPDATE run_stick SET state = 'returned', planned = 0 WHERE run = ? AND number = ?", run, s.Number)
 		return err
 	}}
-}
-
-// whole is the stick as it lay on the rack.
-func (s RunStick) whole() model.Stick {
-	return model.Stick{ID: s.Stick, Profile: s.by.Name, Length: s.Length, Place: s.Place, Value: s.value, Lot: s.lot, Damage: s.damage}
 }

@@ -16,15 +16,14 @@ func (t *transaction) nameOffcuts(run int64) error {
 		return err
 	}
 	for _, s := range r.Sticks {
-		if s.State != "open" || len(s.offcuts) > 0 {
+		if s.State != "open" || len(s.Offcuts) > 0 {
 			continue
 		}
-		sides, _ := s.here()
-		_, left := s.laid(sides)
-		planned := append(slices.Clone(s.planned.Between), s.planned.Left)
+		left := s.Leaves()
+		planned := s.Planned.Lefts()
 		names := make([]string, len(left))
 		for n, part := range left {
-			if s.keep == 0 || part.Length() < s.keep {
+			if s.Keep == 0 || part.Length() < s.Keep {
 				continue
 			}
 			wanted := ""
@@ -43,15 +42,6 @@ func (t *transaction) nameOffcuts(run int64) error {
 		}
 	}
 	return nil
-}
-
-// offcutOf is what the offcut of the n-th of so many parts will be called, from 0; empty: there is none. Names are counted from the tail: what lies nearer the head may
-// be gone, or in several parts since a flaw was found there.
-func (s RunStick) offcutOf(n, of int) string {
-	if n += len(s.offcuts) - of; n >= 0 && n < len(s.offcuts) {
-		return s.offcuts[n]
-	}
-	return ""
 }
 
 // offcutName gives the name that is wanted for an offcut where no stick was ever called so, none in an open run will be and it is none of

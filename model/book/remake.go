@@ -1,42 +1,23 @@
 package book
 
 import (
-	"cmp"
 	"context"
 	"errors"
 	"fmt"
 	"slices"
 
 	"longpoint/model"
-	"longpoint/model/plan"
-	"longpoint/model/stock"
+	"longpoint/model/runs"
 )
 
-// RunRest is an open run as something that package planner can plan anew: the shop with the sticks that are in hand on its rack, what is
-// marked out on them, and what became of that. Of the jobs only the run's own sides that are not done are still to be cut.
-type RunRest struct {
-	Run      int64
-	Workshop *model.Workshop
-	Plan     *plan.Document
-	Events   []stock.Event
-
-	// CutFrom is from which lots the rings were cut that are matched by lot, as plan.Stick.LotName names them.
-	CutFrom map[model.SideID][]string
-
-	AtMachine plan.AtMachine // how the machine was left
-
-	step int64                     // the book's last
-	kept map[string][]model.Length // what was to be kept of its sticks before the changes
-}
-
 // RunRest gives the rest of a run as it is once some changes are made, which are not made by this.
-func (b *Book) RunRest(ctx context.Context, run int64, changes ...Change) (rest *RunRest, err error) {
+func (b *Book) RunRest(ctx context.Context, run int64, changes ...Change) (rest *runs.Rest, err error) {
 	_, err = b.write(ctx, "look", By{}, func(t *transaction) error {
 		r, err := t.run(run)
 		if err != nil {
 			return err
 		}
-		kept := toKeep(r)
+		kept := r.ToKeep()
 		for _, c := range changes {
 			if err := c.do(t); err != nil {
 				return err
@@ -48,7 +29,7 @@ func (b *Book) RunRest(ctx context.Context, run int64, changes ...Change) (rest 
 		if rest, err = t.runRest(r); err != nil {
 			return err
 		}
-		rest.kept = kept
+		rest.Kept = kept
 		if rest.CutFrom, err = t.cutFrom(); err != nil {
 			return err
 		}
@@ -67,8 +48,8 @@ func (t *transaction) lastStep() (step int64, err error) {
 }
 
 // runRest makes the rest of a run.
-func (t *transaction) runRest(r Run) (*RunRest, error) {
-	by, err := t.runPlan(r.now(), r.Profile)
+func (t *transaction) runRest(r runs.Run) (*runs.Rest, error) {
+	by, err := t.runPlan(r.Now(), r.Profile)
 	if err != nil {
 		return nil, err
 	}
@@ -80,45 +61,15 @@ func (t *transaction) runRest(r Run) (*RunRest, error) {
 	if err != nil {
 		return nil, err
 	}
-	rest := r.rest(w, by, stand)
-	if rest.step, err = t.lastStep(); err != nil {
+	rest := r.RestOf(w, by, stand)
+	if rest.Step, err = t.lastStep(); err != nil {
 		return nil, err
 	}
 	return rest, t.onlyRest(r, rest)
 }
 
-// rest gives the rest of a run in a shop with its sticks on the rack. by is the plan that it is cut by now, stand what was cut before it.
-func (r Run) rest(w *model.Workshop, by *runPlan, stand plan.Standing) *RunRest {
-	rest := &RunRest{Run: r.ID, Workshop: w, AtMachine: plan.AtMachine{Stand: stand, Stick: r.InHand()}}
-	p := by.ProfilePlan
-	became, _ := r.lay(&p, stand)
-	stops := map[model.SideID]int{} // of what is still to be cut, as the run calls them
-	for _, c := range p.Run.Cuts {
-		if became := became[c.Stick][c.Side]; became == ToCut || became == Waits {
-			stops[p.Sticks[c.Stick].Sides[c.Side].SideID] = c.Stop
-		}
-	}
-	m := &marking{by: by, w: w, place: map[planned]planned{}}
-	for _, s := range r.Sticks {
-		if s.State == "open" && s.by.id == by.id {
-			m.stick(s, s.asMarked())
-		}
-	}
-	for _, a := range r.Waiting {
-		if a.Together { // with what is to come it may turn out not to match
-			continue
-		}
-		m.stick(RunStick{Stick: a.Stick}, a.Sides)
-	}
-	p = m.plan(stops)
-	rest.Events = m.events
-	rest.Plan = &plan.Document{Format: plan.Format, Workshop: w.Name, Unit: w.Unit.String(), Currency: plan.Currency{Code: w.Currency.Code, Decimals: w.Currency.Decimals},
-		Only: []string{r.Profile}, Profiles: []plan.ProfilePlan{p}, Buy: []plan.Purchase{}, Orders: []plan.Order{}}
-	return rest
-}
-
 // shopOf gives the shop with a run's sticks on its rack, as much of each as is left.
-func (t *transaction) shopOf(r Run, by *runPlan) (*model.Workshop, error) {
+func (t *transaction) shopOf(r runs.Run, by *runs.Plan) (*model.Workshop, error) {
 	w, err := t.workshopThat(fmt.Sprintf("state = 'rack' OR name IN (SELECT stick FROM run_stick WHERE run = %d AND state = 'open')", r.ID))
 	if err != nil {
 		return nil, err
@@ -126,173 +77,23 @@ func (t *transaction) shopOf(r Run, by *runPlan) (*model.Workshop, error) {
 	if err := t.joinOpen(w); err != nil {
 		return nil, err
 	}
-	r.layOn(w, by)
+	r.LayOn(w, by)
 	return w, nil
 }
 
-// layOn makes of a shop's rack with the whole sticks of a run one with as much of each as is left. The profile keeps the trims that the run began with.
-func (r Run) layOn(w *model.Workshop, by *runPlan) {
-	for i := range w.Rack { // what is to come may turn out to be of another lot than what is in hand, and that is cut now
-		if s := &w.Rack[i]; s.OnTheWay() && s.Lot != "" {
-			s.Lot += ", to come"
-		}
-	}
-	w.Profiles = slices.Clone(w.Profiles)
-	for i := range w.Profiles {
-		if p := &w.Profiles[i]; p.Name == r.Profile {
-			p.HeadTrim, p.TailTrim = max(p.HeadTrim, by.HeadTrim), max(p.TailTrim, by.TailTrim)
-		}
-	}
-	for _, s := range r.Sticks {
-		at := slices.IndexFunc(w.Rack, func(h model.Stick) bool { return h.ID == s.Stick })
-		if s.State != "open" || at < 0 {
-			continue
-		}
-		if sides, wholly := s.here(); s.by.id != by.id && wholly && len(sides) > 0 && s.of > 0 { // it is cut as an earlier plan had it, and its offcuts lie by
-			w.Rack = append(slices.Delete(w.Rack, at, at+1), s.offcutsNow()...)
-			continue
-		}
-		gone := s.gone
-		if s.asMarked() == nil && s.begun() {
-			gone = s.cutEnd() - s.head - s.repeat
-		}
-		if gone > 0 {
-			w.Rack[at] = stock.Begun(w, w.Rack[at], s.head+s.repeat, gone)
-		}
-		if len(w.Rack[at].Usable(by.Trims(), s.repeat)) == 0 {
-			w.Rack = slices.Delete(w.Rack, at, at+1)
-		}
-	}
-}
-
-// offcutsNow gives the offcuts of a stick that is wholly cut.
-func (s RunStick) offcutsNow() (all []model.Stick) {
-	sides, _ := s.here()
-	_, left := s.laid(sides)
-	for n, part := range left {
-		if name := s.offcutOf(n, len(left)); name != "" {
-			all = append(all, model.Stick{ID: name, Profile: s.by.Name, Length: part.Length(), Place: s.Place, Lot: s.lot, Offcut: true})
-		}
-	}
-	return all
-}
-
-// asMarked gives the sides of the plan that are, or were, to be cut from a stick, those that are cut first: sides of one sound part may be cut in any
-// order. Nothing where the stick cannot be cut as it is marked out, or nothing is.
-func (s RunStick) asMarked() (sides []RunSide) {
-	if slices.ContainsFunc(s.Sides, func(side RunSide) bool { return side.Became == PutOff }) {
-		return nil
-	}
-	here, _ := s.here()
-	for _, side := range here {
-		if side.Place > s.earlier {
-			sides = append(sides, side)
-		}
-	}
-	laid, _ := s.laid(here)
-	part := map[model.SideID]int{}
-	for n, side := range here {
-		part[side.SideID] = laid[n].part
-	}
-	slices.SortStableFunc(sides, func(a, b RunSide) int {
-		rank := func(s RunSide) int {
-			if s.isCut() {
-				return 0
-			}
-			return 1
-		}
-		return cmp.Or(cmp.Compare(part[a.SideID], part[b.SideID]), cmp.Compare(rank(a), rank(b)))
-	})
-	for n := 1; n < len(sides); n++ {
-		if sides[n].isCut() && !sides[n-1].isCut() { // a part was passed over
-			return nil
-		}
-	}
-	return sides
-}
-
-// marking makes what is marked out of a run's sticks, one stick after another.
-type marking struct {
-	by     *runPlan
-	w      *model.Workshop
-	place  map[planned]planned // where a side of the run's plan stands now
-	sticks []plan.Stick
-	events []stock.Event // what became of their sides
-}
-
-// plan gives what is marked out, with its cuts in the order of the plan: at the stops that are said, and else at the plan's.
-func (m *marking) plan(stops map[model.SideID]int) plan.ProfilePlan {
-	p := m.by.ProfilePlan
-	p.Sticks, p.Run.Cuts = m.sticks, nil
-	for _, c := range m.by.Run.Cuts {
-		if to, there := m.place[planned{stick: c.Stick, side: c.Side}]; there {
-			c.Stop = cmp.Or(stops[m.by.Sticks[c.Stick].Sides[c.Side].SideID], c.Stop)
-			c.Stick, c.Side = to.stick, to.side
-			p.Run.Cuts = append(p.Run.Cuts, c)
-		}
-	}
-	return p
-}
-
-// stick marks out a stick of the run, where it is on the rack and has sides.
-func (m *marking) stick(hand RunStick, sides []RunSide) {
-	name := hand.Stick
-	at := slices.IndexFunc(m.w.Rack, func(s model.Stick) bool { return s.ID == name && s.Profile == m.by.Name })
-	if at < 0 || len(sides) == 0 {
-		return
-	}
-	have := m.w.Rack[at]
-	s := plan.Stick{ID: have.ID, From: plan.FromRack, Place: have.Place, Lot: have.Lot, Length: have.Length, Damage: have.Damage, Cost: m.w.StickValue(have)}
-	if have.OnTheWay() {
-		s.From, s.Supplier, s.Order, s.Expected = plan.OnTheWay, have.Coming.Supplier, have.Coming.Order, have.Coming.Expected.String()
-	}
-	// Laid out on the stick as it is now, which for one that is begun is shorter by what is gone.
-	now := RunStick{Stick: name, Length: have.Length, State: "open", by: m.by, head: m.by.HeadTrim, repeat: hand.repeat, damage: have.Damage, Sides: slices.Clone(sides)}
-	for n := range now.Sides {
-		now.Sides[n].as.Start -= hand.gone
-	}
-	laid, left := now.laid(now.Sides)
-	for n, side := range laid {
-		old := m.by.at[side.SideID]
-		m.place[planned{stick: old.stick, side: old.side}] = planned{stick: len(m.sticks), side: n}
-		s.Sides = append(s.Sides, side.Side)
-		if sides[n].isCut() {
-			e := stock.Event{Profile: m.by.Name, Stick: name, Side: n + 1, Became: stock.Became(sides[n].Became)}
-			if sides[n].Became == Unwanted { // and nothing of this run is to be made in its place
-				e.Became = stock.Done
-			}
-			m.events = append(m.events, e)
-		}
-	}
-	for n, part := range left {
-		l := plan.Left{Length: part.Length(), Becomes: plan.Waste}
-		if name := hand.offcutOf(n, len(left)); l.Length == 0 {
-			l.Becomes = plan.Nothing
-		} else if name != "" {
-			l.Becomes, l.ID = plan.Kept, name
-		}
-		if n < len(left)-1 {
-			s.Between = append(s.Between, l)
-			continue
-		}
-		s.Left = l
-	}
-	m.sticks = append(m.sticks, s)
-}
-
 // onlyRest leaves of the jobs only the run's sides that are not done, and those that the plan of the rest has, done or not.
-func (t *transaction) onlyRest(r Run, rest *RunRest) error {
+func (t *transaction) onlyRest(r runs.Run, rest *runs.Rest) error {
 	wanted, err := t.wanted()
 	if err != nil {
 		return err
 	}
 	uncut := map[model.SideID]bool{}
 	var jobs []string
-	for _, side := range r.sides() {
+	for _, side := range r.Sides() {
 		if !slices.Contains(jobs, side.Job) {
 			jobs = append(jobs, side.Job)
 		}
-		if side.Became == Done || side.Became == Before || wanted[side.SideID] != side.LongPoint {
+		if side.Became == runs.Done || side.Became == runs.Before || wanted[side.SideID] != side.LongPoint {
 			continue
 		}
 		if in, err := t.doneIn(side.SideID); err != nil {
@@ -324,21 +125,4 @@ func (t *transaction) onlyRest(r Run, rest *RunRest) error {
 	}
 	w.Jobs = model.MarkCut(w.Jobs, cut)
 	return t.nameLots(w)
-}
-
-// marked gives what a plan marks out on the sticks of a rack that have these names: those of which every side is to be cut as it is.
-func (p *runPlan) marked(w *model.Workshop, names []string, toCut func(plan.Side) bool) plan.ProfilePlan {
-	m := &marking{by: p, w: w, place: map[planned]planned{}}
-	for i, s := range p.Sticks {
-		var sides []RunSide
-		for n, side := range s.Sides {
-			if toCut(side) {
-				sides = append(sides, p.side(n+1, side, ToCut))
-			}
-		}
-		if len(sides) == len(s.Sides) && names[i] != "" {
-			m.stick(RunStick{Stick: names[i]}, sides)
-		}
-	}
-	return m.plan(nil)
 }

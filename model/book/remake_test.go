@@ -14,6 +14,7 @@ import (
 	"longpoint/model"
 	"longpoint/model/plan"
 	"longpoint/model/planner"
+	"longpoint/model/runs"
 
 	"github.com/google/go-cmp/cmp"
 )
@@ -242,14 +243,14 @@ func inHandAndNext(t *testing.T, b *Book, run int64) (hand, next string) {
 	last := int64(0)
 	for _, s := range d.Runs[0].Sticks {
 		for _, side := range s.Sides {
-			if side.told > last {
-				last, hand = side.told, s.Stick
+			if side.Told > last {
+				last, hand = side.Told, s.Stick
 			}
 		}
 	}
 	pp := d.Plan.Profiles[0]
 	for _, c := range pp.Run.Cuts {
-		if d.Became[0][c.Stick][c.Side] == ToCut {
+		if d.Became[0][c.Stick][c.Side] == runs.ToCut {
 			return hand, pp.Sticks[c.Stick].ID
 		}
 	}
@@ -257,10 +258,10 @@ func inHandAndNext(t *testing.T, b *Book, run int64) (hand, next string) {
 }
 
 // randomHappening makes up what happens next in a run; nothing when all is cut.
-func randomHappening(g *rand.Rand, r Run) (op string, mishap bool, changes []Change) {
-	var sticks []RunStick
+func randomHappening(g *rand.Rand, r runs.Run) (op string, mishap bool, changes []Change) {
+	var sticks []runs.Stick
 	for _, s := range r.Sticks {
-		if s.State == "open" && slices.ContainsFunc(s.Sides, func(side RunSide) bool { return side.Became == ToCut }) {
+		if len(s.ToCut()) > 0 {
 			sticks = append(sticks, s)
 		}
 	}
@@ -269,19 +270,17 @@ func randomHappening(g *rand.Rand, r Run) (op string, mishap bool, changes []Cha
 	}
 	s := sticks[g.IntN(len(sticks))]
 	var toCut []int
-	for _, side := range s.Sides {
-		if side.Became == ToCut {
-			toCut = append(toCut, side.Place)
-		}
+	for _, side := range s.ToCut() {
+		toCut = append(toCut, side.Place)
 	}
 	g.Shuffle(len(toCut), func(i, j int) { toCut[i], toCut[j] = toCut[j], toCut[i] })
 	some := toCut[:1+g.IntN(len(toCut))]
-	end, cut := s.cutEnd(), s.begun()
+	end, cut := s.CutEnd(), s.Begun()
 	switch k := g.IntN(12); {
 	case k < 6:
-		return "done", false, []Change{CutSides(r.ID, s.Number, some, Done)}
+		return "done", false, []Change{CutSides(r.ID, s.Number, some, runs.Done)}
 	case k < 8:
-		return "torn", true, []Change{CutSides(r.ID, s.Number, some[:1], []string{Torn, Short}[g.IntN(2)])}
+		return "torn", true, []Change{CutSides(r.ID, s.Number, some[:1], []string{runs.Torn, runs.Short}[g.IntN(2)])}
 	case k == 8 && end+2 < s.Length:
 		from := end + model.Length(g.Int64N(int64(s.Length-end-1)))
 		return "flawed", true, []Change{FlawStick(r.ID, s.Number, model.Span{From: from, To: min(s.Length, from+30*model.Millimetre)}, "knot")}
@@ -294,11 +293,11 @@ func randomHappening(g *rand.Rand, r Run) (op string, mishap bool, changes []Cha
 	case !cut:
 		return "missing", true, []Change{LoseStick(r.ID, s.Number)}
 	}
-	return "done", false, []Change{CutSides(r.ID, s.Number, some, Done)}
+	return "done", false, []Change{CutSides(r.ID, s.Number, some, runs.Done)}
 }
 
 // holdRun demands of a run that each of its sides is to be cut once or is done, under a number of its own, and that what is to be cut lies on its stick.
-func holdRun(t *testing.T, b *Book, r Run) {
+func holdRun(t *testing.T, b *Book, r runs.Run) {
 	t.Helper()
 	d, err := b.RunDocument(t.Context(), r.ID)
 	must(t, err)
@@ -313,21 +312,21 @@ func holdRun(t *testing.T, b *Book, r Run) {
 			t.Errorf("two cuts are called no %d", no)
 		}
 		numbers[no] = true
-		if was, twice := once[id]; twice && became != Torn && became != Short && became != PutOff {
+		if was, twice := once[id]; twice && became != runs.Torn && became != runs.Short && became != runs.PutOff {
 			t.Errorf("%s is %s and %s", id, was, became)
-		} else if became != Torn && became != Short && became != PutOff {
+		} else if became != runs.Torn && became != runs.Short && became != runs.PutOff {
 			once[id] = became
 		}
 	}
 	for _, s := range r.Sticks {
 		var took model.Length
 		for _, side := range s.Sides {
-			if side.Place <= s.earlier {
-				took += side.as.Takes
+			if side.Place <= s.Earlier {
+				took += side.As.Takes
 			}
 		}
-		if s.State == "open" && s.gone < took {
-			t.Errorf("%s is shorter by %s, and what earlier plans had cut from it took %s", s.Stick, s.gone, took)
+		if s.State == "open" && s.Gone < took {
+			t.Errorf("%s is shorter by %s, and what earlier plans had cut from it took %s", s.Stick, s.Gone, took)
 		}
 	}
 	for i, s := range pp.Sticks {
@@ -339,7 +338,7 @@ func holdRun(t *testing.T, b *Book, r Run) {
 			}
 			at = to
 			for _, damage := range s.Damage {
-				if d.Became[0][i][k] == ToCut && damage.From < to && damage.To > from {
+				if d.Became[0][i][k] == runs.ToCut && damage.From < to && damage.To > from {
 					t.Errorf("%s: side %d, from %s to %s, lies on damage from %s to %s", s.ID, k+1, from, to, damage.From, damage.To)
 				}
 			}
@@ -349,7 +348,7 @@ func holdRun(t *testing.T, b *Book, r Run) {
 
 // holdStops follows the stops through what is still to be cut of a run, with sums of its own: a stop that is not set stands at the length, two never stand
 // nearer than the machine lets them, and where equal sides of a frame come from two settings the later one is set by a side that is cut by then.
-func holdStops(t *testing.T, d *RunDocument, tally map[string]int) {
+func holdStops(t *testing.T, d *runs.Document, tally map[string]int) {
 	t.Helper()
 	pp, gap := d.Plan.Profiles[0], d.Workshop.Machine.Limits.StopGap.Length
 	type setting struct {
@@ -379,7 +378,7 @@ func holdStops(t *testing.T, d *RunDocument, tally map[string]int) {
 		from[e][side.Letter] = stand[stop].no
 	}
 	type told struct {
-		RunSide
+		runs.Side
 		stop int
 	}
 	var was []told
@@ -387,23 +386,23 @@ func holdStops(t *testing.T, d *RunDocument, tally map[string]int) {
 	for n, c := range pp.Run.Cuts {
 		stops[pp.Run.Number(n)] = c.Stop
 	}
-	for _, side := range d.Runs[0].sides() {
-		if side.isCut() {
+	for _, side := range d.Runs[0].Sides() {
+		if side.IsCut() {
 			was = append(was, told{side, stops[side.No]})
 		}
 	}
-	slices.SortFunc(was, func(a, b told) int { return int(a.told - b.told) })
+	slices.SortFunc(was, func(a, b told) int { return int(a.Told - b.Told) })
 	for _, s := range was {
-		if stand[s.stop].SideKind != s.as.Kind() {
-			place(s.stop, s.as)
+		if stand[s.stop].SideKind != s.As.Kind() {
+			place(s.stop, s.As)
 		}
-		if s.Became == Done {
-			cut(s.stop, s.as)
+		if s.Became == runs.Done {
+			cut(s.stop, s.As)
 		}
 	}
 	for _, c := range pp.Run.Cuts {
 		side := pp.Sticks[c.Stick].Sides[c.Side]
-		if d.Became[0][c.Stick][c.Side] != ToCut {
+		if d.Became[0][c.Stick][c.Side] != runs.ToCut {
 			continue
 		}
 		if c.Placed && stand[c.Stop].SideKind != side.Kind() {
@@ -436,27 +435,27 @@ func holdStops(t *testing.T, d *RunDocument, tally map[string]int) {
 }
 
 // holdMarks demands that a stick that is not said to be changed is marked out as it was, and that what stays on its stick keeps its number.
-func holdMarks(t *testing.T, was, now *RunDocument, m Remade, tally map[string]int) {
+func holdMarks(t *testing.T, was, now *runs.Document, m Remade, tally map[string]int) {
 	t.Helper()
 	type mark struct {
 		stick string
 		no    int
 	}
-	marked := func(d *RunDocument, spoilt map[string]bool) (marks map[model.SideID]mark, sticks map[string]string, kept map[string]string) {
+	marked := func(d *runs.Document, spoilt map[string]bool) (marks map[model.SideID]mark, sticks map[string]string, kept map[string]string) {
 		marks, sticks, kept = map[model.SideID]mark{}, map[string]string{}, map[string]string{}
 		pp := d.Plan.Profiles[0]
-		no := map[planned]int{}
+		no := map[[2]int]int{}
 		for n, c := range pp.Run.Cuts {
-			no[planned{stick: c.Stick, side: c.Side}] = pp.Run.Number(n)
+			no[[2]int{c.Stick, c.Side}] = pp.Run.Number(n)
 		}
 		for i, s := range pp.Sticks {
 			for k, side := range s.Sides {
-				if d.Became[0][i][k] == ToCut && !spoilt[s.ID+side.SideID.String()] {
-					marks[side.SideID] = mark{s.ID, no[planned{stick: i, side: k}]}
-					sticks[s.ID] += fmt.Sprintf("%s no %d; ", side.SideID, no[planned{stick: i, side: k}])
+				if d.Became[0][i][k] == runs.ToCut && !spoilt[s.ID+side.SideID.String()] {
+					marks[side.SideID] = mark{s.ID, no[[2]int{i, k}]}
+					sticks[s.ID] += fmt.Sprintf("%s no %d; ", side.SideID, no[[2]int{i, k}])
 				}
 			}
-			for _, l := range append(slices.Clone(s.Between), s.Left) {
+			for _, l := range s.Lefts() {
 				if l.Becomes == plan.Kept {
 					kept[s.ID] += fmt.Sprintf("%s %d; ", l.ID, l.Length)
 				}
@@ -465,10 +464,10 @@ func holdMarks(t *testing.T, was, now *RunDocument, m Remade, tally map[string]i
 		return marks, sticks, kept
 	}
 	times := map[string]int{}
-	for by, d := range map[int]*RunDocument{1: now, -1: was} {
+	for by, d := range map[int]*runs.Document{1: now, -1: was} {
 		for i, s := range d.Plan.Profiles[0].Sticks {
 			for k, side := range s.Sides {
-				if became := d.Became[0][i][k]; became == Torn || became == Short {
+				if became := d.Became[0][i][k]; became == runs.Torn || became == runs.Short {
 					times[s.ID+side.SideID.String()] += by
 				}
 			}
@@ -486,7 +485,7 @@ func holdMarks(t *testing.T, was, now *RunDocument, m Remade, tally map[string]i
 		}
 	}
 	for i, s := range now.Plan.Profiles[0].Sticks {
-		hand := slices.IndexFunc(now.Runs[0].Sticks, func(h RunStick) bool { return h.Stick == s.ID })
+		hand := slices.IndexFunc(now.Runs[0].Sticks, func(h runs.Stick) bool { return h.Stick == s.ID })
 		if s.From != plan.FromRack || now.Runs[0].Sticks[hand].State == "cut" { // of which an offcut is in hand
 			continue
 		}
@@ -494,7 +493,7 @@ func holdMarks(t *testing.T, was, now *RunDocument, m Remade, tally map[string]i
 		for k, side := range s.Sides {
 			had, there := a[side.SideID]
 			same := there && had == z[side.SideID]
-			if m.Labels > 0 && now.Became[0][i][k] == ToCut && !same && !now.Anew[0][i][k] { // of the others some have changed before
+			if m.Labels > 0 && now.Became[0][i][k] == runs.ToCut && !same && !now.Anew[0][i][k] { // of the others some have changed before
 				t.Errorf("%s of %s: its label is not said to be new, and it was %+v and is %+v", side.SideID, s.ID, had, z[side.SideID])
 			}
 		}
@@ -515,7 +514,7 @@ func holdMarks(t *testing.T, was, now *RunDocument, m Remade, tally map[string]i
 // holdLeastSettings demands of a rest that was just planned, where it is of few sticks that are cut one after another and all here, that no other order of these
 // sticks has fewer settings from the stops as they stand: neither among all orders, where the stick in the machine is not to be finished, nor among those that
 // finish it first; and it is finished first, unless equal sides of a frame would then be cut from two settings.
-func holdLeastSettings(t *testing.T, d *RunDocument, tally map[string]int) {
+func holdLeastSettings(t *testing.T, d *runs.Document, tally map[string]int) {
 	t.Helper()
 	type cut struct {
 		stop int
@@ -526,9 +525,9 @@ func holdLeastSettings(t *testing.T, d *RunDocument, tally map[string]int) {
 	cuts := map[string][]cut{}
 	for _, c := range pp.Run.Cuts {
 		switch name := pp.Sticks[c.Stick].ID; {
-		case d.Became[0][c.Stick][c.Side] == Waits:
+		case d.Became[0][c.Stick][c.Side] == runs.Waits:
 			return
-		case d.Became[0][c.Stick][c.Side] != ToCut:
+		case d.Became[0][c.Stick][c.Side] != runs.ToCut:
 		case len(cuts[name]) > 0 && sticks[len(sticks)-1] != name:
 			return
 		default:
@@ -604,11 +603,11 @@ func finishWithMishaps(t *testing.T, b *Book, run int64) {
 	must(t, err)
 	said := map[string]model.Length{}
 	for i, s := range d.Plan.Profiles[0].Sticks {
-		hand := slices.IndexFunc(d.Runs[0].Sticks, func(h RunStick) bool { return h.Stick == s.ID && h.State == "open" })
-		if slices.Contains(d.Became[0][i], ToCut) || slices.Contains(d.Became[0][i], PutOff) || hand < 0 || !d.Runs[0].Sticks[hand].begun() {
+		hand := slices.IndexFunc(d.Runs[0].Sticks, func(h runs.Stick) bool { return h.Stick == s.ID && h.State == "open" })
+		if slices.Contains(d.Became[0][i], runs.ToCut) || slices.Contains(d.Became[0][i], runs.PutOff) || hand < 0 || !d.Runs[0].Sticks[hand].Begun() {
 			continue // nothing, or not all, is cut from it
 		}
-		for _, l := range append(slices.Clone(s.Between), s.Left) {
+		for _, l := range s.Lefts() {
 			if l.Becomes == plan.Kept {
 				said[l.ID] = l.Length
 			}
@@ -636,17 +635,5 @@ func finishWithMishaps(t *testing.T, b *Book, run int64) {
 	}
 	if left-len(done) != len(f.Missing) {
 		t.Errorf("%d sides are left to plan, and %d were missing", left-len(done), len(f.Missing))
-	}
-}
-
-// TestKeptNames: a flaw nearer the head makes a sound part more, and the offcut behind it keeps its name.
-func TestKeptNames(t *testing.T) {
-	s := plan.Stick{Between: []plan.Left{{Length: 28, Becomes: plan.Waste}, {Length: 43, Becomes: plan.Waste}}, Left: plan.Left{Length: 1108, Becomes: plan.Kept}}
-	if got := keptNames(s, []string{"", "offcut 1"}); !slices.Equal(got, []string{"", "", "offcut 1"}) {
-		t.Errorf("%q", got)
-	}
-	s.Between[0].Becomes = plan.Kept
-	if got := keptNames(s, []string{"offcut 1", "offcut 2"}); !slices.Equal(got, []string{"offcut 1", "", "offcut 2"}) {
-		t.Errorf("%q", got)
 	}
 }

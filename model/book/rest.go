@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"longpoint/model"
+	"longpoint/model/runs"
 )
 
 // Rest gives the shop as it stands with what is left to cut: the frames that are wholly cut are left out, and the sides that
@@ -58,7 +59,7 @@ func (t *transaction) rest() (w *model.Workshop, done []model.SideID, err error)
 	if err := t.doneSides(take); err != nil {
 		return nil, nil, err
 	}
-	if err := t.runningSides(func(s model.SideID, _ Run) { take(s) }); err != nil {
+	if err := t.runningSides(func(s model.SideID, _ runs.Run) { take(s) }); err != nil {
 		return nil, nil, err
 	}
 	if err := t.withoutAwaited(w); err != nil {
@@ -73,7 +74,7 @@ func (t *transaction) rest() (w *model.Workshop, done []model.SideID, err error)
 
 // withoutAwaited takes the sticks from the rack, here or on the way, that an open run waits for.
 func (t *transaction) withoutAwaited(w *model.Workshop) error {
-	return t.eachOpenRun(func(r Run) error {
+	return t.eachOpenRun(func(r runs.Run) error {
 		for _, a := range r.Waiting {
 			if a.Order != 0 || a.Here || a.Together {
 				w.Rack = slices.DeleteFunc(w.Rack, func(s model.Stick) bool { return s.ID == a.Stick })
@@ -111,10 +112,10 @@ func (t *transaction) doneSides(take func(model.SideID)) error {
 }
 
 // runningSides gives the sides that open runs are about to cut.
-func (t *transaction) runningSides(take func(model.SideID, Run)) error {
-	return t.eachOpenRun(func(r Run) error {
-		for _, side := range r.sides() {
-			if side.Became == ToCut || side.Became == Waits {
+func (t *transaction) runningSides(take func(model.SideID, runs.Run)) error {
+	return t.eachOpenRun(func(r runs.Run) error {
+		for _, side := range r.Sides() {
+			if side.Became == runs.ToCut || side.Became == runs.Waits {
 				take(side.SideID, r)
 			}
 		}

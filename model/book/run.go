@@ -7,103 +7,13 @@ import (
 
 	"longpoint/model"
 	"longpoint/model/plan"
-)
-
-// Run is a session at the machine with one profile, with what there is to cut and what has been.
-type Run struct {
-	ID       int64      `json:"run"`
-	Plan     int64      `json:"plan"`           // that it began by
-	Rest     int64      `json:"rest,omitempty"` // the plan of what was left after the last mishap
-	Profile  string     `json:"profile"`
-	Started  string     `json:"started"`
-	Finished string     `json:"finished,omitempty"`
-	State    string     `json:"state"`
-	Blade    string     `json:"blade,omitempty"`
-	Strokes  int        `json:"bites_in_a_chop"`
-	Chops    int        `json:"chops"` // counted when the run is finished
-	Sticks   []RunStick `json:"sticks"`
-	Waiting  []Awaited  `json:"waiting,omitempty"` // sticks of its plan that are not here yet
-	TookIn   []string   `json:"took_in,omitempty"` // sticks that it has just been given, of those it waited for
-
-	elsewhere int64 // what was written down last as cut in another run, as RunSide.told counts
-}
-
-// Awaited is a stick of a run's plan that is not here yet.
-type Awaited struct {
-	Stick    string       `json:"stick"` // as the plan calls it, or as it will be called
-	Length   model.Length `json:"length_nm"`
-	Supplier string       `json:"supplier"`
-	Order    int64        `json:"order,omitempty"` // that it comes with; 0: it is not ordered
-	Expected string       `json:"expected,omitempty"`
-	Unsent   bool         `json:"unsent,omitempty"`   // its order is not sent yet
-	Here     bool         `json:"here,omitempty"`     // it has arrived: the run takes it in when it is started again
-	Gone     bool         `json:"gone,omitempty"`     // it was ordered, and none that is here or to come does for it
-	Together bool         `json:"together,omitempty"` // it is here, and is not cut before others are with which frames share it that are matched by lot
-	Sides    []RunSide    `json:"sides"`
-
-	of int // which stick of the plan it is, from 1
-}
-
-// RunStick is a stick of a run.
-type RunStick struct {
-	Number int          `json:"number"`
-	Stick  string       `json:"stick"` // on the rack
-	Place  string       `json:"place,omitempty"`
-	Length model.Length `json:"length_nm"`
-	Flaw   string       `json:"flaw,omitempty"`
-	State  string       `json:"state"`
-	Kept   model.Length `json:"kept_nm"`
-	Waste  model.Length `json:"waste_nm"`
-	Sides  []RunSide    `json:"sides"` // in cutting order
-
-	by      *runPlan     // the plan it is cut by
-	planned plan.Stick   // of that plan; without sides where nothing more is cut from it
-	earlier int          // how many sides were cut from it by earlier plans
-	gone    model.Length // what those took of its length
-	head    model.Length // what is trimmed off its head
-	repeat  model.Length // of its profile's pattern
-	keep    model.Length // what is left of it is kept from this length on; 0: never
-	lot     string
-	damage  []model.Span
-	cost    model.Money
-	value   model.OptionalMoney // that planning reckons with, where it was said
-	of      int                 // which stick of the plan it is, from 1; 0: none
-	marked  int64               // the step that last asked for labels of it since the run began; 0: none has
-	joined  bool                // it came into the run after that had begun
-	late    bool                // and after the plan was made that it is cut by
-	offcuts []string            // what its offcuts will be called
-	kept    []Offcut            // what was kept of it, once the run is finished
-}
-
-// RunSide is a side of a run. Its place on the stick counts from 1, those that were cut by earlier plans first.
-type RunSide struct {
-	Place int `json:"place"`
-	No    int `json:"no"` // of its cut, as the cut sheet counts them
-	model.SideID
-	LongPoint model.Length `json:"long_point_nm"`
-	Became    string       `json:"became"` // ToCut, Done, Short, Torn, Before or Unwanted
-
-	as   plan.Side // as the plan has it by which it is, or was, cut; Start on the stick as it is
-	by   *runPlan
-	told int64 // grows with every side that was written down as cut; 0: it is not
-}
-
-// What becomes of a side.
-const (
-	ToCut    = "to cut"
-	Done     = "done"
-	Short    = "short" // cut too short
-	Torn     = "torn"
-	Before   = "done before" // in another run
-	Unwanted = "unwanted"    // done, and not wanted any more as it is: its job was changed
-	PutOff   = "put off"     // its stick turned out otherwise: it waits for another plan
-	Waits    = "waits"       // its stick is not here yet
+	"longpoint/model/runs"
 )
 
 // StartRun begins to cut a profile by a plan (0: the last): its sticks leave the rack. For a stick that the plan buys, or that was on the
 // way, it takes one that has arrived of its order and does for it; where none has, the run begins without and waits for it. Where the
 // run is open already it takes in what has arrived since, and fresh is false where that is nothing. Sides that are done already are left out.
-func (b *Book) StartRun(ctx context.Context, profile string, planID int64, by By) (r Run, fresh bool, err error) {
+func (b *Book) StartRun(ctx context.Context, profile string, planID int64, by By) (r runs.Run, fresh bool, err error) {
 	step, err := b.write(ctx, "start run", by, func(t *transaction) error {
 		d, id, err := t.plan(planID)
 		if err != nil {
@@ -163,7 +73,7 @@ func (t *transaction) planned(d *plan.Document, id int64, profile string) (plan.
 }
 
 // startRun writes the run and those of its sticks that are here.
-func (t *transaction) startRun(profile string, planID int64) (r Run, err error) {
+func (t *transaction) startRun(profile string, planID int64) (r runs.Run, err error) {
 	p, err := t.runPlan(planID, profile)
 	if err != nil {
 		return r, err
@@ -300,15 +210,15 @@ func (t *transaction) doneIn(s model.SideID) (run int64, err error) {
 }
 
 // Run gives a run as it stands.
-func (b *Book) Run(ctx context.Context, id int64) (Run, error) {
-	return look(ctx, b, func(t *transaction) (Run, error) { return t.run(id) })
+func (b *Book) Run(ctx context.Context, id int64) (runs.Run, error) {
+	return look(ctx, b, func(t *transaction) (runs.Run, error) { return t.run(id) })
 }
 
 // OpenRuns gives the runs that are not finished, without their sticks.
-func (b *Book) OpenRuns(ctx context.Context) (open []Run, err error) {
+func (b *Book) OpenRuns(ctx context.Context) (open []runs.Run, err error) {
 	err = b.read(ctx, func(t *transaction) error {
 		return t.each("SELECT id, plan, profile, started, state FROM run WHERE state = 'open' ORDER BY id", nil, func(scan func(...any) error) error {
-			var r Run
+			var r runs.Run
 			defer func() { open = append(open, r) }()
 			return scan(&r.ID, &r.Plan, &r.Profile, &r.Started, &r.State)
 		})
@@ -319,7 +229,7 @@ func (b *Book) OpenRuns(ctx context.Context) (open []Run, err error) {
 // Cut writes down what became of sides of a stick in an open run: Done, Short or Torn. No places are all that are still to
 // cut. What is written down already just so stays; a side that was done can still turn out short or torn. The run is read within the step: an
 // error always means that nothing is written down.
-func (b *Book) Cut(ctx context.Context, run int64, stick int, places []int, became string, by By) (r Run, fresh bool, err error) {
+func (b *Book) Cut(ctx context.Context, run int64, stick int, places []int, became string, by By) (r runs.Run, fresh bool, err error) {
 	fresh, err = b.Do(ctx, by, CutSides(run, stick, places, became), Change{"cut", func(t *transaction) (err error) {
 		r, err = t.run(run)
 		return err
@@ -336,18 +246,16 @@ func CutSides(run int64, stick int, places []int, became string) Change {
 			return err
 		}
 		if len(places) == 0 {
-			for _, side := range s.Sides {
-				if side.Became == ToCut {
-					places = append(places, side.Place)
-				}
+			for _, side := range s.ToCut() {
+				places = append(places, side.Place)
 			}
-			if n := slices.IndexFunc(s.Sides, func(side RunSide) bool { return side.Became == PutOff }); len(places) == 0 && n >= 0 {
+			if n := slices.IndexFunc(s.Sides, func(side runs.Side) bool { return side.Became == runs.PutOff }); len(places) == 0 && n >= 0 {
 				places = append(places, s.Sides[n].Place) // which says why it cannot be
 			}
 		}
 		var cut []string
 		for _, place := range places {
-			n := slices.IndexFunc(s.Sides, func(side RunSide) bool { return side.Place == place })
+			n := slices.IndexFunc(s.Sides, func(side runs.Side) bool { return side.Place == place })
 			if n < 0 {
 				return usageError(t.book.path, fmt.Sprintf("stick %d of run %d has no side %d; it has %d", stick, run, place, len(s.Sides)), `give the number that stands before the side in "longpoint run"`)
 			}
@@ -363,7 +271,7 @@ func CutSides(run int64, stick int, places []int, became string) Change {
 }
 
 // openStick gives an open run and a stick of it.
-func (t *transaction) openStick(run int64, number int) (r Run, s RunStick, err error) {
+func (t *transaction) openStick(run int64, number int) (r runs.Run, s runs.Stick, err error) {
 	if r, err = t.run(run); err != nil {
 		return r, s, err
 	}
@@ -379,22 +287,22 @@ func (t *transaction) openStick(run int64, number int) (r Run, s RunStick, err e
 }
 
 // cut writes down one side.
-func (t *transaction) cut(r Run, s RunStick, side RunSide, became string) (err error) {
+func (t *transaction) cut(r runs.Run, s runs.Stick, side runs.Side, became string) (err error) {
 	refuse := func(what, do string) error {
 		return usageError(t.book.path, fmt.Sprintf("run %d, stick %d, side %d (%s) %s", r.ID, s.Number, side.Place, side.SideID, what), do)
 	}
 	switch {
 	case side.Became == became:
 		return nil
-	case side.Became == Before:
+	case side.Became == runs.Before:
 		return refuse("was cut in another run already", `see "longpoint run" for what is still to cut`)
-	case side.Became == PutOff:
+	case side.Became == runs.PutOff:
 		return refuse("cannot be cut from this stick: "+s.Flaw, `take that back with "longpoint undo" first, if the stick is good after all`)
-	case side.Became != ToCut && became == Done || side.Became == Short || side.Became == Torn || side.Became == Unwanted:
+	case side.Became != runs.ToCut && became == runs.Done || side.Became == runs.Short || side.Became == runs.Torn || side.Became == runs.Unwanted:
 		return refuse("is "+side.Became+" already", `take that step back with "longpoint undo", if it was a slip`)
 	}
 	spoilt, cost, pays := 0, model.Money(0), model.Money(0)
-	if became == Done {
+	if became == runs.Done {
 		var all model.Money
 		if err := t.row("SELECT cost_minor FROM stick WHERE name = ?", s.Stick).Scan(&all); err != nil {
 			return err
@@ -407,27 +315,27 @@ func (t *transaction) cut(r Run, s RunStick, side RunSide, became string) (err e
 		side.Job, side.Frame, side.Copy, side.Ring, side.Letter).Scan(&spoilt); err != nil {
 		return err
 	}
-	if side.Became == Done { // and is so no longer
+	if side.Became == runs.Done { // and is so no longer
 		if _, err := t.exec("UPDATE cut SET spoilt = ?, became = ?, cost_minor = 0, share_minor = 0 WHERE run = ? AND number = ? AND place = ?", spoilt, became, r.ID, s.Number, side.Place); err != nil {
 			return err
 		}
 		return t.settleWaste(r.ID, s)
 	}
 	_, err = t.insert("cut", "run", r.ID, "number", s.Number, "place", side.Place, "job", side.Job, "frame", side.Frame, "copy", side.Copy,
-		"ring", side.Ring, "letter", side.Letter, "long_point_nm", side.LongPoint, "takes_nm", side.as.Takes,
-		"cost_minor", cost, "share_minor", pays, "spoilt", spoilt, "became", became, "plan", s.by.id, "start_nm", side.as.Start)
+		"ring", side.Ring, "letter", side.Letter, "long_point_nm", side.LongPoint, "takes_nm", side.As.Takes,
+		"cost_minor", cost, "share_minor", pays, "spoilt", spoilt, "became", became, "plan", s.By.ID, "start_nm", side.As.Start)
 	return err
 }
 
 // pays is what a side's job pays for it. A mishap changes nothing about that: where the plan that the run began by has the side, it counts.
-func (t *transaction) pays(r Run, s RunStick, side model.SideID) (model.Money, error) {
+func (t *transaction) pays(r runs.Run, s runs.Stick, side model.SideID) (model.Money, error) {
 	first, err := t.runPlan(r.Plan, r.Profile)
 	if err != nil {
 		return 0, err
 	}
-	if pays, there := first.shareOf(side); there {
+	if pays, there := first.ShareOf(side); there {
 		return pays, nil
 	}
-	pays, _ := s.by.shareOf(side)
+	pays, _ := s.By.ShareOf(side)
 	return pays, nil
 }

@@ -9,6 +9,7 @@ import (
 
 	"longpoint/model"
 	"longpoint/model/plan"
+	"longpoint/model/runs"
 )
 
 // squareShop is the small shop, in which frame print of job 101 is 400 mm square.
@@ -55,7 +56,7 @@ func TestOneStickByHand(t *testing.T) {
 	must(t, err)
 	r, _, err := b.StartRun(ctx, "oak-40", byHand(t, b, "A", "B", "C"), tester)
 	must(t, err)
-	_, _, err = b.Cut(ctx, r.ID, 1, []int{1, 2}, Done, tester) // and not the third
+	_, _, err = b.Cut(ctx, r.ID, 1, []int{1, 2}, runs.Done, tester) // and not the third
 	must(t, err)
 	f, _, err := b.Finish(ctx, r.ID, nil, tester)
 	must(t, err)
@@ -92,7 +93,7 @@ func TestSideOfAnotherRun(t *testing.T) {
 	first := byHand(t, b, "A", "B")
 	r, _, err := b.StartRun(ctx, "oak-40", first, tester)
 	must(t, err)
-	_, _, err = b.Cut(ctx, r.ID, 1, []int{1}, Done, tester)
+	_, _, err = b.Cut(ctx, r.ID, 1, []int{1}, runs.Done, tester)
 	must(t, err)
 	_, err = b.Flaw(ctx, r.ID, 1, "split", tester)
 	must(t, err)
@@ -107,14 +108,14 @@ func TestSideOfAnotherRun(t *testing.T) {
 	must(t, err)
 	r, _, err = b.StartRun(ctx, "oak-40", byHand(t, b, "A", "B", "C"), tester)
 	must(t, err)
-	if became := r.Sticks[0].Sides[0].Became; became != Before {
+	if became := r.Sticks[0].Sides[0].Became; became != runs.Before {
 		t.Errorf("side A is %s", became)
 	}
-	for _, became := range []string{Done, Short, Torn} {
+	for _, became := range []string{runs.Done, runs.Short, runs.Torn} {
 		_, _, err = b.Cut(ctx, r.ID, 1, []int{1}, became, tester)
 		wantError(t, err, model.BadUsage, "was cut in another run already")
 	}
-	_, _, err = b.Cut(ctx, r.ID, 1, nil, Done, tester)
+	_, _, err = b.Cut(ctx, r.ID, 1, nil, runs.Done, tester)
 	must(t, err)
 	f, _, err := b.Finish(ctx, r.ID, nil, tester)
 	must(t, err)
@@ -179,7 +180,7 @@ func TestDamagedStick(t *testing.T) {
 			must(t, err)
 			r, _, err := b.StartRun(t.Context(), "oak-40", id, tester)
 			must(t, err)
-			_, _, err = b.Cut(t.Context(), r.ID, 1, c.places, Done, tester)
+			_, _, err = b.Cut(t.Context(), r.ID, 1, c.places, runs.Done, tester)
 			must(t, err)
 			f, _, err := b.Finish(t.Context(), r.ID, nil, tester)
 			must(t, err)
@@ -219,7 +220,7 @@ func TestNotAsOrdered(t *testing.T) {
 	must(t, err)
 	r, _, err := b.StartRun(t.Context(), "oak-40", id, tester)
 	must(t, err)
-	_, _, err = b.Cut(t.Context(), r.ID, 1, nil, Done, tester)
+	_, _, err = b.Cut(t.Context(), r.ID, 1, nil, runs.Done, tester)
 	must(t, err)
 	f, _, err := b.Finish(t.Context(), r.ID, nil, tester)
 	must(t, err)
@@ -259,7 +260,7 @@ func TestRestOfAnOpenRun(t *testing.T) {
 	if n := count(); n != 2 {
 		t.Errorf("%d sides are left out, want the 2 of the run", n)
 	}
-	_, _, err = b.Cut(t.Context(), r.ID, 1, []int{1}, Done, tester)
+	_, _, err = b.Cut(t.Context(), r.ID, 1, []int{1}, runs.Done, tester)
 	must(t, err)
 	_, err = b.Flaw(t.Context(), r.ID, 1, "knot", tester)
 	must(t, err)

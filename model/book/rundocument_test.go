@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"longpoint/model/plan"
+	"longpoint/model/runs"
 )
 
 // receivedShop is a book of the small shop with a plan of everything, all of which is on the rack.
@@ -29,11 +30,11 @@ func receivedShop(t *testing.T) (*Book, *plan.Document) {
 func TestRunDocument(t *testing.T) {
 	b, d := receivedShop(t)
 	ctx := t.Context()
-	var runs []int64
+	var ids []int64
 	for _, p := range d.Profiles { // both are open at once, and both plan an "offcut 1"
 		r, _, err := b.StartRun(ctx, p.Name, 0, tester)
 		must(t, err)
-		runs = append(runs, r.ID)
+		ids = append(ids, r.ID)
 	}
 	doc, err := b.RunDocument(ctx)
 	must(t, err)
@@ -72,12 +73,12 @@ func TestRunDocument(t *testing.T) {
 	if cuts == 0 || len(kept) < 2 {
 		t.Errorf("%d cuts and %d offcuts show nothing", cuts, len(kept))
 	}
-	for i := len(runs) - 1; i >= 0; i-- { // the other way round, so that names would be mixed up
+	for i := len(ids) - 1; i >= 0; i-- { // the other way round, so that names would be mixed up
 		for _, s := range doc.Runs[i].Sticks {
-			_, _, err := b.Cut(ctx, runs[i], s.Number, nil, Done, tester)
+			_, _, err := b.Cut(ctx, ids[i], s.Number, nil, runs.Done, tester)
 			must(t, err)
 		}
-		f, _, err := b.Finish(ctx, runs[i], nil, tester)
+		f, _, err := b.Finish(ctx, ids[i], nil, tester)
 		must(t, err)
 		for _, o := range f.Offcuts {
 			if left, there := kept[o.Name]; !there || left.Length != o.Length {
@@ -85,14 +86,14 @@ func TestRunDocument(t *testing.T) {
 			}
 			delete(kept, o.Name)
 		}
-		after, err := b.RunDocument(ctx, runs[i])
+		after, err := b.RunDocument(ctx, ids[i])
 		must(t, err)
 		if got, want := fmt.Sprintf("%+v", after.Plan.Profiles[0].Sticks), fmt.Sprintf("%+v", doc.Plan.Profiles[i].Sticks); got != want {
 			t.Errorf("finished it says\n%s\nand before it said\n%s", got, want)
 		}
 		for _, stick := range after.Became[0] {
 			for _, became := range stick {
-				if became != Done {
+				if became != runs.Done {
 					t.Errorf("%s", became)
 				}
 			}

@@ -11,6 +11,7 @@ import (
 
 	"longpoint/model"
 	"longpoint/model/plan"
+	"longpoint/model/runs"
 )
 
 // endedShop is a random shop of one profile: some sticks on the rack, sold singly or in bundles, with a charge for delivery.
@@ -126,8 +127,8 @@ func TestEndedEarly(t *testing.T) {
 }
 
 // cutSome cuts the first of a run's sides, or all; of some runs that are ended early a side tears.
-func cutSome(t *testing.T, b *Book, r *rand.Rand, run Run, all bool) (spoilt int, whole bool) {
-	left := len(run.sides())
+func cutSome(t *testing.T, b *Book, r *rand.Rand, run runs.Run, all bool) (spoilt int, whole bool) {
+	left := len(run.Sides())
 	n := 1 + r.IntN(left)
 	if all {
 		n = left
@@ -138,9 +139,9 @@ func cutSome(t *testing.T, b *Book, r *rand.Rand, run Run, all bool) (spoilt int
 			if n == 0 {
 				return spoilt, false
 			}
-			became := Done
+			became := runs.Done
 			if tear {
-				became, tear, spoilt = Torn, false, 1
+				became, tear, spoilt = runs.Torn, false, 1
 			}
 			_, _, err := b.Cut(t.Context(), run.ID, s.Number, []int{side.Place}, became, tester)
 			must(t, err)
@@ -151,7 +152,7 @@ func cutSome(t *testing.T, b *Book, r *rand.Rand, run Run, all bool) (spoilt int
 }
 
 // spentBy is what a run used up.
-func spentBy(before, after map[string]model.Money, spent model.Money, run Run, p plan.ProfilePlan) model.Money {
+func spentBy(before, after map[string]model.Money, spent model.Money, run runs.Run, p plan.ProfilePlan) model.Money {
 	for name, counts := range before {
 		if _, there := after[name]; !there {
 			spent += counts
@@ -165,18 +166,18 @@ func spentBy(before, after map[string]model.Money, spent model.Money, run Run, p
 		}
 	}
 	inRun := func(name string) int {
-		return slices.IndexFunc(run.Sticks, func(s RunStick) bool { return s.Stick == name })
+		return slices.IndexFunc(run.Sticks, func(s runs.Stick) bool { return s.Stick == name })
 	}
 	for name, counts := range after {
 		if _, there := before[name]; there {
 			continue
 		}
-		of := slices.IndexFunc(run.Sticks, func(s RunStick) bool {
-			return slices.ContainsFunc(s.kept, func(o Offcut) bool { return o.Name == name })
+		of := slices.IndexFunc(run.Sticks, func(s runs.Stick) bool {
+			return slices.ContainsFunc(s.Pieces, func(o runs.Offcut) bool { return o.Name == name })
 		})
 		if of < 0 {
 			back = append(back, name)
-		} else if slices.ContainsFunc(run.Sticks[of].Sides, func(s RunSide) bool { return !s.isCut() }) {
+		} else if slices.ContainsFunc(run.Sticks[of].Sides, func(s runs.Side) bool { return !s.IsCut() }) {
 			spent -= counts
 		}
 	}
@@ -193,21 +194,21 @@ func spentBy(before, after map[string]model.Money, spent model.Money, run Run, p
 		spent -= after[name]
 	}
 	for _, s := range run.Sticks {
-		if s.State == "cut" && !slices.ContainsFunc(s.Sides, func(s RunSide) bool { return !s.isCut() }) {
-			spent -= p.Sticks[s.of-1].Left.Value // that the plan has taken off already
+		if s.State == "cut" && !slices.ContainsFunc(s.Sides, func(s runs.Side) bool { return !s.IsCut() }) {
+			spent -= p.Sticks[s.Of-1].Left.Value // that the plan has taken off already
 		}
 	}
 	return spent
 }
 
 // ofDone is the part of what was spent that falls on the sides that were done, by what they take.
-func ofDone(spent model.Money, run Run) (all model.Money) {
+func ofDone(spent model.Money, run runs.Run) (all model.Money) {
 	var takes []model.Length
 	var done []bool
 	for _, s := range run.Sticks {
 		for _, side := range s.Sides {
-			if side.isCut() {
-				takes, done = append(takes, side.as.Takes), append(done, side.Became == Done)
+			if side.IsCut() {
+				takes, done = append(takes, side.As.Takes), append(done, side.Became == runs.Done)
 			}
 		}
 	}

@@ -6,6 +6,7 @@ import (
 
 	"longpoint/model"
 	"longpoint/model/plan"
+	"longpoint/model/runs"
 )
 
 // Standing gives the shop as Rest does, and what of its last plan is marked out and not in a run yet: as a plan of that shop, with the sticks
@@ -64,7 +65,7 @@ func (t *transaction) standing(w *model.Workshop, id int64) (*plan.Document, err
 		if err != nil {
 			return nil, err
 		}
-		p := by.marked(w, names, func(s plan.Side) bool { return uncut[s.SideID] && wanted[s.SideID] == s.LongPoint })
+		p := by.Marked(w, names, func(s plan.Side) bool { return uncut[s.SideID] && wanted[s.SideID] == s.LongPoint })
 		if len(p.Sticks) > 0 {
 			d.Profiles = append(d.Profiles, p)
 		}
@@ -76,13 +77,13 @@ func (t *transaction) standing(w *model.Workshop, id int64) (*plan.Document, err
 }
 
 // nowCalled gives the names of a plan's sticks as they are now, on the rack or on the way there; none for those that are not as the plan has them.
-func (t *transaction) nowCalled(by *runPlan) ([]string, error) {
+func (t *transaction) nowCalled(by *runs.Plan) ([]string, error) {
 	places := make([]int, len(by.Sticks))
 	for i := range places {
 		places[i] = i
 	}
 	names := make([]string, len(by.Sticks))
-	f, err := t.sticksFor(by.ProfilePlan, by.id, places, true)
+	f, err := t.sticksFor(by.ProfilePlan, by.ID, places, true)
 	if err != nil {
 		return nil, err
 	}

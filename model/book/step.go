@@ -10,6 +10,7 @@ import (
 	"time"
 
 	"longpoint/model"
+	"longpoint/model/runs"
 )
 
 // By says who makes a step and why.
@@ -30,7 +31,7 @@ type transaction struct {
 	now  time.Time
 	told []string // what the step does, for the diary
 	// runPlans are the plans of runs that were read, by their numbers.
-	runPlans map[int64]*runPlan
+	runPlans map[int64]*runs.Plan
 	// unit, currency and dates are the workshop's once units has read them.
 	unit     model.Unit
 	currency model.Currency

@@ -16,6 +16,7 @@ import (
 
 	"longpoint/model"
 	"longpoint/model/plan"
+	"longpoint/model/runs"
 	"longpoint/model/stock"
 )
 
@@ -146,7 +147,7 @@ func TestUnevenCopies(t *testing.T) {
 	b := squareShop(t)
 	r, _, err := b.StartRun(t.Context(), "oak-40", byHand(t, b, "A", "B", "C"), tester)
 	must(t, err)
-	_, _, err = b.Cut(t.Context(), r.ID, 1, nil, Done, tester)
+	_, _, err = b.Cut(t.Context(), r.ID, 1, nil, runs.Done, tester)
 	must(t, err)
 	_, _, err = b.Finish(t.Context(), r.ID, nil, tester)
 	must(t, err)
@@ -277,7 +278,7 @@ func TestUnwantedInRest(t *testing.T) {
 	must(t, err)
 	r, _, err := b.StartRun(ctx, "oak-40", id, tester)
 	must(t, err)
-	_, _, err = b.Cut(ctx, r.ID, 1, []int{1, 2}, Done, tester)
+	_, _, err = b.Cut(ctx, r.ID, 1, []int{1, 2}, runs.Done, tester)
 	must(t, err)
 	do(t, b, ChangeJob("101", func(j *model.Job) error {
 		j.Frames[0].Rings[0].Size.Width += 10 * model.Millimetre

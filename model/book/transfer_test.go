@@ -12,6 +12,7 @@ import (
 
 	"longpoint/model"
 	"longpoint/model/folder"
+	"longpoint/model/runs"
 	tabular "longpoint/model/table"
 )
 
@@ -38,11 +39,11 @@ func usedShop(t *testing.T) *Book {
 		r, _, err := b.StartRun(t.Context(), p.Name, id, tester)
 		must(t, err)
 		for _, s := range r.Sticks {
-			_, _, err := b.Cut(t.Context(), r.ID, s.Number, nil, Done, tester)
+			_, _, err := b.Cut(t.Context(), r.ID, s.Number, nil, runs.Done, tester)
 			must(t, err)
 		}
 		if p.Name == "oak-40" {
-			_, _, err := b.Cut(t.Context(), r.ID, r.Sticks[0].Number, []int{1}, Torn, tester)
+			_, _, err := b.Cut(t.Context(), r.ID, r.Sticks[0].Number, []int{1}, runs.Torn, tester)
 			must(t, err)
 		}
 		_, _, err = b.Finish(t.Context(), r.ID, nil, tester)

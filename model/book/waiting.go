@@ -5,27 +5,28 @@ import (
 	"slices"
 
 	"longpoint/model/plan"
+	"longpoint/model/runs"
 )
 
 // fillWaiting finds the sticks of an open run's plan that are not in hand, and what is to be cut from them.
-func (t *transaction) fillWaiting(r *Run) error {
+func (t *transaction) fillWaiting(r *runs.Run) error {
 	if r.State != "open" {
 		return nil
 	}
-	by, err := t.runPlan(r.now(), r.Profile)
+	by, err := t.runPlan(r.Now(), r.Profile)
 	if err != nil {
 		return err
 	}
 	for i, s := range by.Sticks {
-		if slices.ContainsFunc(r.Sticks, func(h RunStick) bool { return h.by.id == by.id && h.of == i+1 }) {
+		if slices.ContainsFunc(r.Sticks, func(h runs.Stick) bool { return h.By.ID == by.ID && h.Of == i+1 }) {
 			continue
 		}
-		a := Awaited{Stick: s.ID, Length: s.Length, Supplier: s.Supplier, of: i + 1}
+		a := runs.Awaited{Stick: s.ID, Length: s.Length, Supplier: s.Supplier, Of: i + 1}
 		for n, side := range s.Sides {
 			if in, err := t.doneIn(side.SideID); err != nil {
 				return err
 			} else if in == 0 {
-				a.Sides = append(a.Sides, by.side(n+1, side, Waits))
+				a.Sides = append(a.Sides, by.Side(n+1, side, runs.Waits))
 			}
 		}
 		if len(a.Sides) > 0 {
@@ -37,9 +38,9 @@ func (t *transaction) fillWaiting(r *Run) error {
 	}
 	places := make([]int, len(r.Waiting))
 	for n, a := range r.Waiting {
-		places[n] = a.of - 1
+		places[n] = a.Of - 1
 	}
-	f, err := t.sticksFor(by.ProfilePlan, by.id, places, true)
+	f, err := t.sticksFor(by.ProfilePlan, by.ID, places, true)
 	if err != nil {
 		return err
 	}
@@ -50,7 +51,7 @@ func (t *transaction) fillWaiting(r *Run) error {
 			continue
 		}
 		if err := t.row(`SELECT ? OR EXISTS (SELECT 1 FROM purchase_line AS l JOIN purchase AS o ON o.id = l.purchase
-			WHERE coalesce(l.plan, o.plan) = ? AND l.profile = ? AND o.supplier = ?)`, by.Sticks[a.of-1].From != plan.Bought, by.id, r.Profile, a.Supplier).Scan(&a.Gone); err != nil {
+			WHERE coalesce(l.plan, o.plan) = ? AND l.profile = ? AND o.supplier = ?)`, by.Sticks[a.Of-1].From != plan.Bought, by.ID, r.Profile, a.Supplier).Scan(&a.Gone); err != nil {
 			return err
 		}
 	}
@@ -65,20 +66,17 @@ func (t *transaction) fillWaiting(r *Run) error {
 	return nil
 }
 
-// ToOrder tells whether the stick is to be bought and not ordered.
-func (a Awaited) ToOrder() bool { return a.Order == 0 && !a.Here && !a.Gone && !a.Together }
-
 // takeIn takes those sticks into an open run that it waits for and that are here, and gives their names.
-func (t *transaction) takeIn(r Run) (names []string, err error) {
-	by, err := t.runPlan(r.now(), r.Profile)
+func (t *transaction) takeIn(r runs.Run) (names []string, err error) {
+	by, err := t.runPlan(r.Now(), r.Profile)
 	if err != nil || len(r.Waiting) == 0 {
 		return nil, err
 	}
 	places := make([]int, len(r.Waiting))
 	for n, a := range r.Waiting {
-		places[n] = a.of - 1
+		places[n] = a.Of - 1
 	}
-	f, err := t.sticksFor(by.ProfilePlan, by.id, places, false)
+	f, err := t.sticksFor(by.ProfilePlan, by.ID, places, false)
 	if err != nil {
 		return nil, err
 	}
@@ -99,7 +97,7 @@ func (t *transaction) takeIn(r Run) (names []string, err error) {
 
 // join takes a stick off the rack into a run, as a stick of a plan by its place there from 0. Its number in the run is that place counted
 // from 1 or, where that is taken, the next.
-func (t *transaction) join(run int64, by *runPlan, place int, stick string, marked int64) error {
+func (t *transaction) join(run int64, by *runs.Plan, place int, stick string, marked int64) error {
 	number := place + 1
 	var taken bool
 	var last int
@@ -111,7 +109,7 @@ func (t *transaction) join(run int64, by *runPlan, place int, stick string, mark
 		number = last + 1
 	}
 	if _, err := t.insert("run_stick", "run", run, "number", number, "stick", stick, "head_nm", by.HeadTrim, "state", "open",
-		"plan", by.id, "planned", place+1, "marked", marked); err != nil {
+		"plan", by.ID, "planned", place+1, "marked", marked); err != nil {
 		return err
 	}
 	_, err := t.exec("UPDATE stick SET state = 'run' WHERE name = ?", stick)
@@ -119,7 +117,7 @@ func (t *transaction) join(run int64, by *runPlan, place int, stick string, mark
 }
 
 // reason says for whom a stick is awaited: "new 2, 3000 mm, of order 3, expected 2027-03-18".
-func (t *transaction) reason(a Awaited) string {
+func (t *transaction) reason(a runs.Awaited) string {
 	text := fmt.Sprintf("%s, %s", a.Stick, t.in(a.Length))
 	switch {
 	case a.Here:
@@ -134,21 +132,4 @@ func (t *transaction) reason(a Awaited) string {
 		return text + fmt.Sprintf(", of order %d, expected %s", a.Order, t.day(a.Expected))
 	}
 	return text + fmt.Sprintf(", of order %d", a.Order)
-}
-
-// awaited gives the sticks that a run waits for as its plan has them, with what is still to be cut from them.
-func (r Run) awaited() (sticks []plan.Stick) {
-	for _, a := range r.Waiting {
-		s := a.Sides[0].by.Sticks[a.of-1]
-		if a.Order != 0 {
-			s.ID, s.From, s.Supplier, s.Order, s.Expected = a.Stick, plan.OnTheWay, a.Supplier, fmt.Sprint(a.Order), a.Expected
-			s.Left.Length, s.Length = s.Left.Length+a.Length-s.Length, a.Length
-		}
-		s.Sides = nil
-		for _, side := range a.Sides {
-			s.Sides = append(s.Sides, side.as)
-		}
-		sticks = append(sticks, s)
-	}
-	return sticks
 }

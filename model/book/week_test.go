@@ -8,6 +8,7 @@ import (
 	"longpoint/model"
 	"longpoint/model/plan"
 	"longpoint/model/planner"
+	"longpoint/model/runs"
 )
 
 // planOf plans what is left to cut in a book.
@@ -66,9 +67,9 @@ func TestWeek(t *testing.T) {
 			t.Errorf("started again: run %d and %d, error %v", r.ID, same.ID, err)
 		}
 		for _, s := range r.Sticks {
-			_, fresh, err := b.Cut(ctx, r.ID, s.Number, nil, Done, tester)
+			_, fresh, err := b.Cut(ctx, r.ID, s.Number, nil, runs.Done, tester)
 			must(t, err)
-			if _, again, err := b.Cut(ctx, r.ID, s.Number, nil, Done, tester); err != nil || !fresh || again {
+			if _, again, err := b.Cut(ctx, r.ID, s.Number, nil, runs.Done, tester); err != nil || !fresh || again {
 				t.Errorf("cut again: error %v", err)
 			}
 		}
@@ -146,21 +147,21 @@ func TestMishaps(t *testing.T) {
 	r, _, err := b.StartRun(ctx, "oak-40", id, tester)
 	must(t, err)
 	first, last := r.Sticks[0], r.Sticks[len(r.Sticks)-1]
-	_, _, err = b.Cut(ctx, r.ID, first.Number, []int{1}, Short, tester)
+	_, _, err = b.Cut(ctx, r.ID, first.Number, []int{1}, runs.Short, tester)
 	must(t, err)
-	_, _, err = b.Cut(ctx, r.ID, first.Number, []int{1}, Done, tester)
+	_, _, err = b.Cut(ctx, r.ID, first.Number, []int{1}, runs.Done, tester)
 	wantError(t, err, model.BadUsage, "is short already")
-	_, _, err = b.Cut(ctx, r.ID, first.Number, nil, Done, tester)
+	_, _, err = b.Cut(ctx, r.ID, first.Number, nil, runs.Done, tester)
 	must(t, err)
-	_, _, err = b.Cut(ctx, r.ID, first.Number, []int{2}, Torn, tester)
+	_, _, err = b.Cut(ctx, r.ID, first.Number, []int{2}, runs.Torn, tester)
 	must(t, err)
-	_, _, err = b.Cut(ctx, r.ID, 99, nil, Done, tester)
+	_, _, err = b.Cut(ctx, r.ID, 99, nil, runs.Done, tester)
 	wantError(t, err, model.BadUsage, "no stick 99")
-	_, _, err = b.Cut(ctx, r.ID, first.Number, []int{77}, Done, tester)
+	_, _, err = b.Cut(ctx, r.ID, first.Number, []int{77}, runs.Done, tester)
 	wantError(t, err, model.BadUsage, "no side 77")
 	_, err = b.Flaw(ctx, r.ID, last.Number, "knot", tester)
 	must(t, err)
-	_, _, err = b.Cut(ctx, r.ID, last.Number, nil, Done, tester)
+	_, _, err = b.Cut(ctx, r.ID, last.Number, nil, runs.Done, tester)
 	wantError(t, err, model.BadUsage, "knot")
 	_, _, err = b.Finish(ctx, r.ID, map[int]model.Length{last.Number: 9 * model.Metre}, tester)
 	wantError(t, err, model.BadUsage, "cannot be left")
@@ -203,7 +204,7 @@ func TestMishaps(t *testing.T) {
 		r, _, err := b.StartRun(ctx, p.Name, again, tester)
 		must(t, err)
 		for _, s := range r.Sticks {
-			_, _, err := b.Cut(ctx, r.ID, s.Number, nil, Done, tester)
+			_, _, err := b.Cut(ctx, r.ID, s.Number, nil, runs.Done, tester)
 			must(t, err)
 		}
 		_, _, err = b.Finish(ctx, r.ID, nil, tester)

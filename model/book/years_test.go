@@ -14,6 +14,7 @@ import (
 	"longpoint/model"
 	"longpoint/model/plan"
 	"longpoint/model/planner"
+	"longpoint/model/runs"
 )
 
 // A busy shop's years: what a week of ten years comes to that hold 50,000 jobs, 150,000 frames and 60,000 sticks.
@@ -321,7 +322,7 @@ func (y *years) run(t testing.TB, p plan.ProfilePlan, id int64) error {
 	if _, err := y.b.write(t.Context(), "cut", tester, func(tx *transaction) error {
 		for _, s := range r.Sticks {
 			for _, side := range s.Sides {
-				if err := tx.cut(r, s, side, Done); err != nil {
+				if err := tx.cut(r, s, side, runs.Done); err != nil {
 					return err
 				}
 			}

@@ -6,6 +6,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"slices"
 
 	"longpoint/model"
 )
@@ -182,6 +183,19 @@ const (
 	Waste   = "waste"   // too short to keep
 	Nothing = "nothing" // nothing is left
 )
+
+// Lefts gives what is left of each sound part of a stick, from its head on.
+func (s Stick) Lefts() []Left { return append(slices.Clone(s.Between), s.Left) }
+
+// Keeps gives the lengths that are kept of a stick.
+func (s Stick) Keeps() (kept []model.Length) {
+	for _, left := range s.Lefts() {
+		if left.Becomes == Kept {
+			kept = append(kept, left.Length)
+		}
+	}
+	return kept
+}
 
 // Left is what is left of a stick after its last side: the stick's length less the head trim and what the sides take.
 // The tail trim is in it, for the piece that goes back on the rack still has that end.

@@ -103,7 +103,7 @@ func (c *afterPlan) stick(p plan.ProfilePlan, s plan.Stick) error {
 func keptOf(w *model.Workshop, p plan.ProfilePlan, s plan.Stick, from model.Stick) ([]model.Stick, error) {
 	profile, _ := w.ProfileByName(p.Name)
 	parts := from.Usable(p.Trims(), profile.Repeat)
-	lefts := append(slices.Clone(s.Between), s.Left)
+	lefts := s.Lefts()
 	if len(parts) != len(lefts) {
 		return nil, foreign("stick %q has %d sound parts, and what is left is down for %d", s.ID, len(parts), len(lefts))
 	}

@@ -103,7 +103,7 @@ func TestRoundOfSmallWorkshops(t *testing.T) {
 		ids := 0
 		for _, p := range d.Profiles {
 			for _, s := range p.Sticks {
-				for _, left := range append(slices.Clone(s.Between), s.Left) {
+				for _, left := range s.Lefts() {
 					if left.Becomes == plan.Kept {
 						ids++
 						if !slices.ContainsFunc(next.Rack, func(r model.Stick) bool { return r.ID == left.ID && r.Length == left.Length && len(r.Damage) == 0 }) {

@@ -18,6 +18,7 @@ import (
 	"longpoint/model"
 	"longpoint/model/book"
 	"longpoint/model/plan"
+	"longpoint/model/runs"
 )
 
 var benchRoutes = []route{
@@ -132,7 +133,7 @@ type benchState struct {
 	Answer    template.HTML `json:"asked,omitempty"` // that as a part of the page
 	SetUp     string        `json:"-"`
 	Warnings  []string      `json:"-"`
-	d         *book.RunDocument
+	d         *runs.Document
 }
 
 // bench gives the state of a run.
@@ -165,10 +166,10 @@ func (c *call) bench(id int64) (*benchState, error) {
 	s.Warnings = append(s.Warnings, old...)
 	for n, cut := range pp.Run.Cuts {
 		switch d.Became[0][cut.Stick][cut.Side] {
-		case book.Done, book.Short, book.Torn, book.Unwanted:
+		case runs.Done, runs.Short, runs.Torn, runs.Unwanted:
 			s.Begun = true
 			continue
-		case book.ToCut:
+		case runs.ToCut:
 		default: // it waits, or was cut in another run: the machine is still to be set for this one
 			continue
 		}
@@ -226,7 +227,7 @@ func (s *benchState) follow() {
 
 // begun tells whether something has come off a stick by the time of a cut.
 func (s *benchState) begun(stick, cut int) bool {
-	return slices.ContainsFunc(s.d.Became[0][stick], func(became string) bool { return became != book.ToCut && became != book.Waits }) ||
+	return slices.ContainsFunc(s.d.Became[0][stick], func(became string) bool { return became != runs.ToCut && became != runs.Waits }) ||
 		slices.ContainsFunc(s.Cuts[:cut], func(earlier *benchCut) bool { return earlier.at[0] == stick })
 }
 
@@ -370,7 +371,7 @@ func (s *benchState) notToCut(code string) *noCut {
 		switch {
 		case side.Finished:
 			return &noCut{which + " is done. Was it spoilt after all?", &side}
-		case side.Became == book.Waits:
+		case side.Became == runs.Waits:
 			return &noCut{which + " waits for its stick, " + side.Stick + ".", nil}
 		}
 		return &noCut{which + " is " + side.Became + ", and not to be cut now.", nil}
@@ -415,7 +416,7 @@ func (c *call) runPage() error {
 		return err
 	}
 	data := map[string]any{"S": s, "Standing": standing, "Wait": c.query("wait"), "Back": runPath(c.id), "Papers": papers["run"]}
-	if r := s.d.Runs[0]; slices.ContainsFunc(r.Waiting, func(a book.Awaited) bool { return a.ToOrder() }) {
+	if r := s.d.Runs[0]; slices.ContainsFunc(r.Waiting, func(a runs.Awaited) bool { return a.ToOrder() }) {
 		data["ToOrder"] = max(r.Plan, r.Rest)
 	}
 	switch {
@@ -503,13 +504,13 @@ func (s *benchState) uncut() (all []*uncutJob) {
 	left := s.sides()
 	for _, id := range s.d.Runs[0].Unplanned() {
 		side := plan.Side{SideID: id}
-		left = append(left, benchSide{Side: side, In: sheet.FrameOf(side, s.d.Plan.Profiles[0].SeveralOf(side)), Became: book.ToCut})
+		left = append(left, benchSide{Side: side, In: sheet.FrameOf(side, s.d.Plan.Profiles[0].SeveralOf(side)), Became: runs.ToCut})
 	}
 	slices.SortStableFunc(left, func(a, b benchSide) int {
 		return cmp.Or(cmp.Compare(a.Job, b.Job), cmp.Compare(a.Frame, b.Frame), cmp.Compare(a.Copy, b.Copy), cmp.Compare(a.Ring, b.Ring), cmp.Compare(a.Letter, b.Letter))
 	})
 	for _, side := range left {
-		if side.Became == book.ToCut || side.Became == book.Waits {
+		if side.Became == runs.ToCut || side.Became == runs.Waits {
 			add(side.Side, side.In)
 		}
 	}
@@ -517,7 +518,7 @@ func (s *benchState) uncut() (all []*uncutJob) {
 }
 
 // setting says how the machine is set for a run.
-func (c *call) setting(d *book.RunDocument) string {
+func (c *call) setting(d *runs.Document) string {
 	pp := d.Plan.Profiles[0]
 	line := fmt.Sprintf("Moulding %s wide. Trim %s off the head of every stick and leave %s at its tail.", pp.Width.Near(c.unit), pp.HeadTrim.InToCut(c.unit), pp.TailTrim.InToCut(c.unit))
 	if apart := sheet.Apart(pp, c.unit); apart != "" {
@@ -530,7 +531,7 @@ func (c *call) setting(d *book.RunDocument) string {
 }
 
 // leftWaiting is how many sides of a run wait for sticks.
-func leftWaiting(r book.Run) (sides int) {
+func leftWaiting(r runs.Run) (sides int) {
 	for _, a := range r.Waiting {
 		sides += len(a.Sides)
 	}
@@ -538,7 +539,7 @@ func leftWaiting(r book.Run) (sides int) {
 }
 
 // flawed gives the sticks in hand of which only the framer can say what is left.
-func (c *call) flawed(r book.Run) (all []flawedStick) {
+func (c *call) flawed(r runs.Run) (all []flawedStick) {
 	for _, s := range r.Sticks {
 		if s.State != "open" || s.Flaw == "" {
 			continue
@@ -558,7 +559,7 @@ func (c *call) flawed(r book.Run) (all []flawedStick) {
 
 // flawedStick is a stick in hand of which something is wrong, and what becomes of it where nothing is said.
 type flawedStick struct {
-	book.RunStick
+	runs.Stick
 	Blank string
 }
 
@@ -578,7 +579,7 @@ func (s *benchState) sides() (all []benchSide) {
 	for i, stick := range pp.Sticks {
 		for k, side := range stick.Sides {
 			became := s.d.Became[0][i][k]
-			all = append(all, benchSide{side, stick.ID, became, sheet.SideID(side), sheet.FrameOf(side, pp.SeveralOf(side)), numbers[[2]int{i, k}], became == book.Done && s.State == "open"})
+			all = append(all, benchSide{side, stick.ID, became, sheet.SideID(side), sheet.FrameOf(side, pp.SeveralOf(side)), numbers[[2]int{i, k}], became == runs.Done && s.State == "open"})
 		}
 	}
 	return all
@@ -671,8 +672,8 @@ func (c *call) press(id int64, by book.By, p press) (said string, err error) {
 	if _, err := c.shop(); err != nil {
 		return "", err
 	}
-	at := slices.IndexFunc(r.Sticks, func(s book.RunStick) bool {
-		return s.Stick == p.Stick && (s.State == "open" || s.State == "cut" && (p.Do == book.Torn || p.Do == book.Short))
+	at := slices.IndexFunc(r.Sticks, func(s runs.Stick) bool {
+		return s.Stick == p.Stick && (s.State == "open" || s.State == "cut" && (p.Do == runs.Torn || p.Do == runs.Short))
 	})
 	if at < 0 {
 		return "", &answerError{http.StatusConflict, usage("stick "+model.Quote(p.Stick)+" is not in hand in run "+fmt.Sprint(id), "look which stick the page shows now")}
@@ -723,7 +724,7 @@ func (s *Server) oneAtATime(run int64) (end func()) {
 }
 
 // change makes a change of a press, and tells whether it is a mishap.
-func (c *call) change(r book.Run, s book.RunStick, p press) (change book.Change, mishap bool, err error) {
+func (c *call) change(r runs.Run, s runs.Stick, p press) (change book.Change, mishap bool, err error) {
 	switch p.Do {
 	case "done", "anyway", "short", "torn":
 		if p.Do == "done" {
@@ -732,10 +733,10 @@ func (c *call) change(r book.Run, s book.RunStick, p press) (change book.Change,
 			}
 		}
 		if p.Do == "anyway" {
-			p.Do = book.Done
+			p.Do = runs.Done
 		}
 		place, err := placeOf(s, p)
-		return book.CutSides(r.ID, s.Number, []int{place}, p.Do), p.Do != book.Done, err
+		return book.CutSides(r.ID, s.Number, []int{place}, p.Do), p.Do != runs.Done, err
 	case "flaw":
 		var at model.Span
 		if p.From != "" || p.To != "" {
@@ -775,7 +776,7 @@ func (c *call) inTurn(run int64, p press) error {
 
 // placeOf finds the side that a press is about. It goes by the number of the cut: of a side that was spoilt and is to be made again off
 // the same stick there are two.
-func placeOf(s book.RunStick, p press) (int, error) {
+func placeOf(s runs.Stick, p press) (int, error) {
 	gone := &answerError{http.StatusConflict, usage(fmt.Sprintf("cut %d off %s is not to be made any more", p.No, s.Stick), "look which cut the page shows now")}
 	id, ok := sheet.ParseSideID(p.Side)
 	if !ok {
@@ -783,17 +784,17 @@ func placeOf(s book.RunStick, p press) (int, error) {
 	}
 	found := -1
 	for i, side := range s.Sides {
-		if side.SideID != id || side.Became == book.Before {
+		if side.SideID != id || side.Became == runs.Before {
 			continue
 		}
 		if side.No == p.No {
-			spoilt := side.Became == book.Short || side.Became == book.Torn
+			spoilt := side.Became == runs.Short || side.Became == runs.Torn
 			if spoilt && side.Became != p.Do {
 				return 0, gone
 			}
 			return side.Place, nil
 		}
-		if side.Became == book.ToCut {
+		if side.Became == runs.ToCut {
 			found = i
 		}
 	}

@@ -5,8 +5,8 @@ import (
 	"testing"
 
 	"longpoint/model"
-	"longpoint/model/book"
 	"longpoint/model/plan"
+	"longpoint/model/runs"
 )
 
 // TestWhatIsLeft: with the last cut off a stick for now the bench says what to do with what is left of it: lay it aside where more comes off it, keep it
@@ -24,7 +24,7 @@ func TestWhatIsLeft(t *testing.T) {
 		return &benchCut{No: no, Stick: s.ID, Letter: s.Sides[of].Letter, Job: "J", Left: left, Stop: 1, at: [2]int{stick, of}}
 	}
 	s := &benchState{Cuts: []*benchCut{cut(1, 0, 0, "1300 mm"), cut(2, 1, 0, "9 mm"), cut(3, 0, 1, "900 mm")},
-		d: &book.RunDocument{Plan: &plan.Document{Profiles: []plan.ProfilePlan{pp}}, Became: [][][]string{{{book.ToCut, book.ToCut}, {book.ToCut}}}, Stand: []plan.Standing{plan.NewStanding(model.Machine{})}}}
+		d: &runs.Document{Plan: &plan.Document{Profiles: []plan.ProfilePlan{pp}}, Became: [][][]string{{{runs.ToCut, runs.ToCut}, {runs.ToCut}}}, Stand: []plan.Standing{plan.NewStanding(model.Machine{})}}}
 	s.follow()
 	for i, want := range []string{
 		"Lay R1 aside, 1300 mm: 1 more side comes off it. Then side C of job J off R2",

@@ -9,7 +9,7 @@ import (
 
 	"longpoint/cmd/longpoint/sheet"
 	"longpoint/model"
-	"longpoint/model/book"
+	"longpoint/model/runs"
 )
 
 // How a stick is drawn at the bench: so many units long, the moulding and the ruler so high.
@@ -20,7 +20,7 @@ const (
 )
 
 // lies draws the stick of a cut as it lies, long point up over a ruler: the side that is to be cut now is filled, those that are cut say so.
-func (c *call) lies(d *book.RunDocument, cut *benchCut) template.HTML {
+func (c *call) lies(d *runs.Document, cut *benchCut) template.HTML {
 	pp := d.Plan.Profiles[0]
 	stick := pp.Sticks[cut.at[0]]
 	scale := liesLong / float64(stick.Length)
@@ -38,7 +38,7 @@ func (c *call) lies(d *book.RunDocument, cut *benchCut) template.HTML {
 		switch {
 		case i == cut.at[1]:
 			class, word = "side now", "now"
-		case became != book.ToCut:
+		case became != runs.ToCut:
 			class, word = "side gone", became
 		}
 		fmt.Fprintf(&b, `<path class="%s" d="M%.2f 0L%.2f 0L%.2f %gL%.2f %gZ"/>`, class, from, to, to-slant, liesHigh, from+slant, liesHigh)

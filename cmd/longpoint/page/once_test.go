@@ -22,6 +22,7 @@ import (
 	"time"
 
 	"longpoint/model/book"
+	"longpoint/model/runs"
 )
 
 var (
@@ -152,7 +153,7 @@ func everyCutOnce(t *testing.T, b *book.Book, want int) {
 	done := 0
 	for _, s := range r.Sticks {
 		for _, side := range s.Sides {
-			if side.Became == book.Done {
+			if side.Became == runs.Done {
 				done++
 			}
 		}

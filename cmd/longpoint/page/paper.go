@@ -13,6 +13,7 @@ import (
 	"longpoint/model"
 	"longpoint/model/book"
 	"longpoint/model/plan"
+	"longpoint/model/runs"
 )
 
 var paperRoutes = []route{
@@ -136,7 +137,7 @@ func (c *call) runPaper() error {
 }
 
 // runSource makes ready to print runs.
-func (c *call) runSource(d *book.RunDocument) (*sheet.Source, sheet.Printing, error) {
+func (c *call) runSource(d *runs.Document) (*sheet.Source, sheet.Printing, error) {
 	set := sheet.PrintingOf(d.Workshop.Printing)
 	dated, err := c.day()
 	if err != nil {

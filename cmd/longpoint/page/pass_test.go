@@ -9,8 +9,8 @@ import (
 	"time"
 
 	"longpoint/model"
-	"longpoint/model/book"
 	"longpoint/model/plan"
+	"longpoint/model/runs"
 )
 
 // TestPass lets in who has the pass phrase, for as long as is said, and nobody else.
@@ -114,9 +114,9 @@ func TestLies(t *testing.T) {
 	side := func(letter string, start, long model.Length) plan.Side {
 		return plan.Side{SideID: model.SideID{Letter: letter}, LongPoint: long, Start: start, Angle: 45 * model.Degree}
 	}
-	d := &book.RunDocument{Plan: &plan.Document{Profiles: []plan.ProfilePlan{{Width: 40 * mm, Sticks: []plan.Stick{{ID: "S<1", Length: 2000 * mm,
+	d := &runs.Document{Plan: &plan.Document{Profiles: []plan.ProfilePlan{{Width: 40 * mm, Sticks: []plan.Stick{{ID: "S<1", Length: 2000 * mm,
 		Sides: []plan.Side{side("A", 100*mm, 600*mm), side("B", 700*mm, 600*mm), side("C", 1400*mm, 100*mm)}}}}}},
-		Became: [][][]string{{{book.Done, book.ToCut, book.ToCut}}}}
+		Became: [][][]string{{{runs.Done, runs.ToCut, runs.ToCut}}}}
 	got := string((&call{unit: model.Millimetres}).lies(d, &benchCut{at: [2]int{0, 1}, Letter: "B", At: "stop 1"}))
 	for _, want := range []string{
 		`viewBox="-2 -2 1004 158"`, `aria-label="Stick S&lt;1, 2000 mm, long point up. To cut now: side B, stop 1, from 700 mm to 1300 mm."`,

@@ -15,6 +15,7 @@ import (
 	"longpoint/model/book"
 	"longpoint/model/plan"
 	"longpoint/model/planner"
+	"longpoint/model/runs"
 )
 
 // Marked gives what a book's last plan has marked out of what is to be planned, where it was ordered or is being cut; nothing where the
@@ -53,11 +54,11 @@ func Plan(ctx context.Context, w *model.Workshop, marked *plan.Document, o plann
 
 // Start begins to cut a profile by a plan (0: the last), or takes in what has come for a run that is open; fresh is false where that is nothing. What it waited for in vain is
 // planned anew.
-func Start(ctx context.Context, b *book.Book, by book.By, profile string, planID int64, o planner.Options) (r book.Run, fresh bool, remade []book.Remade, minds []string, err error) {
+func Start(ctx context.Context, b *book.Book, by book.By, profile string, planID int64, o planner.Options) (r runs.Run, fresh bool, remade []book.Remade, minds []string, err error) {
 	if r, fresh, err = b.StartRun(ctx, profile, planID, by); err != nil {
 		return r, false, nil, nil, err
 	}
-	if slices.ContainsFunc(r.Waiting, func(a book.Awaited) bool { return a.Gone }) {
+	if slices.ContainsFunc(r.Waiting, func(a runs.Awaited) bool { return a.Gone }) {
 		if by.Key != "" {
 			by.Key += "-anew"
 		}
@@ -68,7 +69,7 @@ func Start(ctx context.Context, b *book.Book, by book.By, profile string, planID
 }
 
 // OldFigures says what was changed since the plan was made by which an open run goes on, where that is cut otherwise now.
-func OldFigures(ctx context.Context, b *book.Book, r book.Run) (minds []string, err error) {
+func OldFigures(ctx context.Context, b *book.Book, r runs.Run) (minds []string, err error) {
 	by := max(r.Plan, r.Rest)
 	news, err := b.Since(ctx, by)
 	if err != nil || r.State != "open" {
@@ -125,7 +126,7 @@ func writeCuts(ctx context.Context, b *book.Book, by book.By, changes []book.Cha
 
 // remake plans the rest of a run, and gives the frames that the plan does not match. Where the rest of a frame would come from another lot than what is
 // cut of it, it is tried with no other wood than what is in hand, or marked out, and sticks of the lots in question, whatever that costs.
-func remake(ctx context.Context, rest *book.RunRest, o planner.Options) (r *planner.Remade, unmatched []string, err error) {
+func remake(ctx context.Context, rest *runs.Rest, o planner.Options) (r *planner.Remade, unmatched []string, err error) {
 	o.AtMachine = &rest.AtMachine
 	if r, err = planner.Remake(ctx, rest.Workshop, rest.Plan, rest.Events, o); err != nil {
 		return nil, nil, err
@@ -145,7 +146,7 @@ func remake(ctx context.Context, rest *book.RunRest, o planner.Options) (r *plan
 }
 
 // ofTheseLots is the shop of a run's rest with nothing on offer and, of the sticks that nothing is marked out on, only those of lots that its frames were cut from.
-func ofTheseLots(rest *book.RunRest) *model.Workshop {
+func ofTheseLots(rest *runs.Rest) *model.Workshop {
 	w := *rest.Workshop
 	marked, lots := map[string]bool{}, map[string]bool{}
 	for _, p := range rest.Plan.Profiles {
@@ -166,7 +167,7 @@ func ofTheseLots(rest *book.RunRest) *model.Workshop {
 }
 
 // HowFar says how much of a run is cut.
-func HowFar(d *book.RunDocument, run int) string {
+func HowFar(d *runs.Document, run int) string {
 	n := map[string]int{}
 	sides := map[model.SideID]bool{}
 	for i, s := range d.Plan.Profiles[run].Sticks {
@@ -175,11 +176,11 @@ func HowFar(d *book.RunDocument, run int) string {
 			sides[side.SideID] = true
 		}
 	}
-	said := fmt.Sprintf("%d of %s done", n[book.Done], text.Count(len(sides), "side", "sides"))
+	said := fmt.Sprintf("%d of %s done", n[runs.Done], text.Count(len(sides), "side", "sides"))
 	if d.Runs[run].State != "open" { // what it still waited for is in it no more
-		said = text.Count(n[book.Done], "side", "sides") + " done"
+		said = text.Count(n[runs.Done], "side", "sides") + " done"
 	}
-	for _, word := range []string{book.Short, book.Torn, book.Unwanted} {
+	for _, word := range []string{runs.Short, runs.Torn, runs.Unwanted} {
 		if n[word] > 0 {
 			said += fmt.Sprintf(", %d %s", n[word], word)
 		}
@@ -216,8 +217,8 @@ func Remade(m book.Remade, again string) string {
 }
 
 // Awaited says what a run waits for, sticks of one length and one fate together, in the shop's unit and with days as it writes them; again is what is done to take in what is here.
-func Awaited(all []book.Awaited, u model.Unit, dates model.DateOrder, again string) (said []string) {
-	alike := map[string][]book.Awaited{}
+func Awaited(all []runs.Awaited, u model.Unit, dates model.DateOrder, again string) (said []string) {
+	alike := map[string][]runs.Awaited{}
 	var fates []string
 	for _, a := range all {
 		fate := awaited(a, 1, u, dates, again)
@@ -237,7 +238,7 @@ func Awaited(all []book.Awaited, u model.Unit, dates model.DateOrder, again stri
 }
 
 // awaited says the length and the fate of so many sticks.
-func awaited(a book.Awaited, sticks int, u model.Unit, dates model.DateOrder, again string) string {
+func awaited(a runs.Awaited, sticks int, u model.Unit, dates model.DateOrder, again string) string {
 	said, them, is, lies, come := a.Length.Near(u), "it", "is", "lies", "has come"
 	if sticks > 1 {
 		said, them, is, lies, come = "each "+said, "them", "are", "lie", "have come"

@@ -12,6 +12,7 @@ import (
 	"longpoint/model/audit"
 	"longpoint/model/book"
 	"longpoint/model/planner"
+	"longpoint/model/runs"
 	"longpoint/model/shoptest"
 )
 
@@ -138,10 +139,10 @@ func TestSameLot(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if _, _, err := b.Cut(t.Context(), r.ID, r.Sticks[0].Number, []int{1, 2, 3}, book.Done, by); err != nil {
+		if _, _, err := b.Cut(t.Context(), r.ID, r.Sticks[0].Number, []int{1, 2, 3}, runs.Done, by); err != nil {
 			t.Fatal(err)
 		}
-		_, minds, err := WriteCuts(t.Context(), b, by, []book.Change{book.CutSides(r.ID, r.Sticks[0].Number, []int{4}, book.Torn)}, []int64{r.ID}, o)
+		_, minds, err := WriteCuts(t.Context(), b, by, []book.Change{book.CutSides(r.ID, r.Sticks[0].Number, []int{4}, runs.Torn)}, []int64{r.ID}, o)
 		if err != nil {
 			t.Fatal(err)
 		}

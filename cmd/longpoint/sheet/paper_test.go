@@ -230,7 +230,7 @@ func TestCutSheetSaysTheSticks(t *testing.T) {
 		got := lines(t, printed(t, s.Cuts(i)))
 		for n, stick := range pp.Sticks {
 			said(t, pp.Name, got, fmt.Sprintf("Stick %d of %d: %s · %s · %s", n+1, len(pp.Sticks), stick.ID, comesFrom(plan.ProfilePlan{}, stick, ""), lengthOf(stick, p.Workshop.Unit)))
-			for _, left := range append(slices.Clone(stick.Between), stick.Left) {
+			for _, left := range stick.Lefts() {
 				if left.Becomes == plan.Kept {
 					kept++
 					said(t, pp.Name, got, fmt.Sprintf("Keep of %s: offcut %s, %s, back on the rack", stick.ID, strings.TrimPrefix(left.ID, "offcut "), left.Length.InToFit(p.Workshop.Unit)))

@@ -8,6 +8,7 @@ import (
 	"longpoint/model"
 	"longpoint/model/book"
 	"longpoint/model/plan"
+	"longpoint/model/runs"
 )
 
 // Printing is how to print.
@@ -61,7 +62,7 @@ func (s *Source) Pieces(kind string, set Printing) (pieces []Piece, err error) {
 }
 
 // RunSource makes ready to print runs.
-func RunSource(d *book.RunDocument, dated model.Date, paper Paper) (*Source, error) {
+func RunSource(d *runs.Document, dated model.Date, paper Paper) (*Source, error) {
 	s, err := NewSource(d.Workshop, d.Plan, dated, paper)
 	if err != nil {
 		return nil, err

@@ -19,7 +19,7 @@ func (r remainder) start() model.Length { return r.end - r.Length }
 
 // remaindersOf gives what is left of a stick's sound parts, from the head on. Only the last one can have the stick's tail.
 func remaindersOf(pp plan.ProfilePlan, s plan.Stick) (out []remainder) {
-	lefts := append(slices.Clone(s.Between), s.Left)
+	lefts := s.Lefts()
 	parts := longestOf(model.Stick{Length: s.Length, Damage: s.Damage}.Sound(pp.Trims()), len(lefts))
 	for n, left := range lefts {
 		part := model.Span{To: s.Length - pp.TailTrim}
