@@ -60,7 +60,7 @@
 // side that is done has its part of its job's share (cut.share_minor), by what it takes of the stick. A mishap that the run goes on after changes nothing
 // about that: it is the shop's.
 //
-// A run that is finished before its sides are all done is settled then (settle.go), for its plan's shares are of sticks that nothing came off, too. The sides
+// A run that is finished before its sides are all done is settled then (run_settle.go), for its plan's shares are of sticks that nothing came off, too. The sides
 // that came off sticks bear what was spent on these, by what they take; the part of a side that tore is the shop's. Spent on a stick is what the plan counts it at
 // (its value on the rack, or what was paid for it with its part of the delivery, whichever is more), less what is left of it. What goes back to the rack, or is still to come, takes
 // along what the next plan counts it at: a stick whole, an offcut of a stick that more was to come off its value on the rack, the offcut that
@@ -131,4 +131,16 @@
 //
 // Several processes may bring an old book forward at once. Each version looks within its write lock whether another process was
 // quicker, for some versions could be written twice without an error.
+//
+// # Files
+//
+//	book.go          opening and closing; file_* the file and its copies: made, identified, brought forward, backed up, restored, repaired
+//	step.go          changes; step_* the diary, undoing, history, seals, and what was sent before
+//	table.go         tables as they are in files; table_* import, export, filling a new book
+//	workshop.go      reading the shop; workshop_* its headings and the forms of price lists
+//	job.go, rack.go  what stands there; job_* what it comes to and would lose, rack_* what was paid, how old it is, what became of it
+//	order.go         orders; order_* what comes, receiving it, quoting from it
+//	plan.go          plans; plan_* which sticks they are cut from, what is left to plan, what has changed since
+//	run.go           runs, beginning and cutting; run_* reading them, mishaps, the plan of the rest, finishing and settling (the rest is package runs)
+//	check.go         what must be true of a book
 package book
