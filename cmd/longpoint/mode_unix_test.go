@@ -10,6 +10,7 @@ import (
 	"syscall"
 	"testing"
 
+	"longpoint/cmd/longpoint/sheet"
 	"longpoint/model"
 )
 
@@ -51,7 +52,7 @@ func TestStageMode(t *testing.T) {
 	}
 	syscall.Umask(0o077)
 	sheets := filepath.Join(dir, "sheets")
-	if err := writeFolder(sheets, []sheetFile{{Name: "a.pdf", data: []byte("a")}}); err != nil {
+	if err := writeFolder(sheets, []sheet.File{{Name: "a.pdf", Data: []byte("a")}}); err != nil {
 		t.Fatal(err)
 	}
 	for at, want := range map[string]os.FileMode{sheets: 0o700, filepath.Join(sheets, "a.pdf"): 0o600} {

@@ -35,13 +35,6 @@ func (f *printFlags) addFlags(flags *pflag.FlagSet) {
 	f.given = flags.Changed
 }
 
-// printSettings is how to print.
-type printSettings struct {
-	paper   sheet.Paper
-	tickets int // a page
-	labels  sheet.LabelSheet
-}
-
 // check says what is wrong with the flags alone, before anything is planned.
 func (f *printFlags) check() error {
 	_, err := f.over(model.Printing{})
@@ -49,10 +42,9 @@ func (f *printFlags) check() error {
 }
 
 // over gives how to print: by the flags and, where they are not given, by the workshop's settings or as nobody has said otherwise.
-func (f *printFlags) over(p model.Printing) (s printSettings, err error) {
-	usual := sheet.PrintingOf(p)
-	s = printSettings{paper: sheet.A4, tickets: usual.Tickets, labels: usual.Labels}
-	s.labels.Start = f.labelStart
+func (f *printFlags) over(p model.Printing) (s sheet.Printing, err error) {
+	s = sheet.PrintingOf(p)
+	s.Paper, s.Labels.Start = sheet.A4, f.labelStart
 	name := p.Paper
 	if f.given("paper") {
 		name = f.paper
@@ -60,16 +52,16 @@ func (f *printFlags) over(p model.Printing) (s printSettings, err error) {
 	switch strings.ToLower(name) {
 	case "", "a4":
 	case "letter":
-		s.paper = sheet.Letter
+		s.Paper = sheet.Letter
 	default:
 		return s, usage(fmt.Sprintf("--paper: there is no paper %q", name), "write a4 or letter")
 	}
 	if f.given("tickets") {
-		if s.tickets = f.tickets; !slices.Contains(model.TicketsAPage(), s.tickets) {
-			return s, usage(fmt.Sprintf("--tickets: a page cannot hold %d of them", s.tickets), "write 1, 2 or 4")
+		if s.Tickets = f.tickets; !slices.Contains(model.TicketsAPage(), s.Tickets) {
+			return s, usage(fmt.Sprintf("--tickets: a page cannot hold %d of them", s.Tickets), "write 1, 2 or 4")
 		}
 	}
-	return s, f.overLabels(&s.labels.LabelSheet)
+	return s, f.overLabels(&s.Labels.LabelSheet)
 }
 
 // overLabels puts the flags about labels over a label sheet. One that is about sheets alone makes a sheet of a roll.

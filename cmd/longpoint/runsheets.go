@@ -15,7 +15,7 @@ var runKinds = []string{"cuts", "labels", "tickets", "sticks"}
 
 // runToPrint gives the run to print where one is asked for or meant, and else nothing. Where no pieces are named it names those of a run.
 func (p *program) runToPrint(ctx context.Context, f *sheetsFlags, path string, kinds *[]string,
-	given func(flag string) bool) (source *sheet.Source, set printSettings, err error) {
+	given func(flag string) bool) (source *sheet.Source, set sheet.Printing, err error) {
 	if f.run == "" && (!isBook(path) || f.plan != "" || slices.ContainsFunc(planningFlags, given)) {
 		if f.changed {
 			return nil, set, usage("--changed is about a run", `name it with --run; "longpoint run" lists those that are open`)
@@ -49,7 +49,7 @@ func (p *program) runToPrint(ctx context.Context, f *sheetsFlags, path string, k
 			return err
 		}
 		f.runs = runsWords(runs)
-		if source, err = sheet.RunSource(d, dated, set.paper); err == nil {
+		if source, err = sheet.RunSource(d, dated, set.Paper); err == nil {
 			source.OnlyChanged = f.changed
 		}
 		return err

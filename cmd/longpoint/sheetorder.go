@@ -10,7 +10,7 @@ import (
 )
 
 // orderPiece makes the paper of an order of the book, with its number.
-func (p *program) orderPiece(ctx context.Context, f *sheetsFlags, path string) (pieces []namedPiece, err error) {
+func (p *program) orderPiece(ctx context.Context, f *sheetsFlags, path string) (pieces []sheet.Piece, err error) {
 	if !isBook(path) {
 		return nil, usage("--order is for an order of a book", "leave it out, and the orders of the plan are printed")
 	}
@@ -35,12 +35,14 @@ func (p *program) orderPiece(ctx context.Context, f *sheetsFlags, path string) (
 		if err != nil {
 			return err
 		}
-		s, err := sheet.OrderSource(w, dated, set.paper)
+		s, err := sheet.OrderSource(w, dated, set.Paper)
 		if err != nil {
 			return err
 		}
 		order, err := sheet.OrderOf(w, all[n])
-		pieces = []namedPiece{{s.Order(order), "orders"}}
+		one := s.Order(order)
+		one.Kind = "orders"
+		pieces = []sheet.Piece{one}
 		return err
 	})
 	return pieces, err

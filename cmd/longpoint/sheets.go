@@ -9,7 +9,6 @@ import (
 	"os"
 	"path/filepath"
 	"slices"
-	"strings"
 	"time"
 
 	"github.com/spf13/cobra"
@@ -151,9 +150,9 @@ func (p *program) makeSheets(ctx context.Context, f *sheetsFlags, dir string, ki
 		}
 		return p.put(string(data))
 	}
-	var files []sheetFile
+	var files []sheet.File
 	for _, form := range f.forms {
-		more, err := filesOf(pieces, form, f.dots)
+		more, err := sheet.Files(pieces, form, f.dots)
 		if err != nil {
 			return err
 		}
@@ -167,7 +166,7 @@ func (p *program) makeSheets(ctx context.Context, f *sheetsFlags, dir string, ki
 }
 
 // pieces makes the pieces of these kinds; of none, all but the sticks alone.
-func (p *program) pieces(ctx context.Context, f *sheetsFlags, dir string, kinds []string, given func(string) bool) ([]namedPiece, error) {
+func (p *program) pieces(ctx context.Context, f *sheetsFlags, dir string, kinds []string, given func(string) bool) ([]sheet.Piece, error) {
 	if f.order != 0 {
 		return p.orderPiece(ctx, f, dir)
 	}
@@ -232,7 +231,7 @@ func (p *program) oneStream(f *sheetsFlags) error {
 }
 
 // sheetSource makes or reads the plan, with its workshop, and says how to print it.
-func (p *program) sheetSource(ctx context.Context, f *sheetsFlags, dir string, given func(string) bool) (source *sheet.Source, set printSettings, err error) {
+func (p *program) sheetSource(ctx context.Context, f *sheetsFlags, dir string, given func(string) bool) (source *sheet.Source, set sheet.Printing, err error) {
 	if err := f.mishap.notOfBook(dir); err != nil {
 		return nil, set, err
 	}
@@ -265,7 +264,7 @@ func (p *program) sheetSource(ctx context.Context, f *sheetsFlags, dir string, g
 	if err != nil {
 		return nil, set, err
 	}
-	if source, err = sheet.NewSource(workshop, document, dated, set.paper); err != nil {
+	if source, err = sheet.NewSource(workshop, document, dated, set.Paper); err != nil {
 		return nil, set, err
 	}
 	source.Weeks, err = yieldWeeks(ctx, dir)
@@ -290,25 +289,17 @@ func (p *program) checkedPlan(ctx context.Context, w *model.Workshop, name strin
 	return document, nil
 }
 
-// namedPiece is a piece and which kind it is.
-type namedPiece struct {
-	sheet.Piece
-	kind string
-}
-
 // piecesOf makes the pieces of these kinds, in the order of sheetKinds.
-func piecesOf(s *sheet.Source, kinds []string, set printSettings) (pieces []namedPiece, err error) {
+func piecesOf(s *sheet.Source, kinds []string, set sheet.Printing) (pieces []sheet.Piece, err error) {
 	for _, kind := range sheetKinds {
 		if !slices.Contains(kinds, kind) {
 			continue
 		}
-		made, err := s.Pieces(kind, sheet.Printing{Paper: set.paper, Tickets: set.tickets, Labels: set.labels})
+		made, err := s.Pieces(kind, set)
 		if err != nil {
 			return nil, err
 		}
-		for _, one := range made {
-			pieces = append(pieces, namedPiece{one, kind})
-		}
+		pieces = append(pieces, made...)
 	}
 	switch {
 	case len(pieces) > 0:
@@ -322,7 +313,7 @@ func piecesOf(s *sheet.Source, kinds []string, set printSettings) (pieces []name
 }
 
 // sheetStream gives all pieces in the one form that was asked for, as one.
-func sheetStream(f *sheetsFlags, pieces []namedPiece) ([]byte, error) {
+func sheetStream(f *sheetsFlags, pieces []sheet.Piece) ([]byte, error) {
 	if len(pieces) == 0 {
 		return nil, usage("there is nothing to print", `name other pieces, which "longpoint sheets --help" lists, or plan other jobs`)
 	}
@@ -334,95 +325,24 @@ func sheetStream(f *sheetsFlags, pieces []namedPiece) ([]byte, error) {
 		}
 		return sheet.PDF(streamTitle(pieces), pages)
 	case "html":
-		all := make([]sheet.Piece, len(pieces))
-		for i, p := range pieces {
-			all[i] = p.Piece
-		}
-		return sheet.HTML(streamTitle(pieces), all...), nil
+		return sheet.HTML(streamTitle(pieces), pieces...), nil
 	}
-	files, err := filesOf(pieces, f.forms[0], f.dots)
+	files, err := sheet.Files(pieces, f.forms[0], f.dots)
 	if err != nil {
 		return nil, err
 	}
 	if len(files) != 1 {
 		return nil, usage(fmt.Sprintf("there are %d pictures, and standard output takes one", len(files)), "name a folder with --out, or a piece of one page")
 	}
-	return files[0].data, nil
+	return files[0].Data, nil
 }
 
 // streamTitle names what is in one stream.
-func streamTitle(pieces []namedPiece) string {
+func streamTitle(pieces []sheet.Piece) string {
 	if len(pieces) == 1 {
 		return pieces[0].Title
 	}
 	return "Sheets: " + pieces[0].Under
-}
-
-// sheetFile is a file to be written.
-type sheetFile struct {
-	Name  string `json:"name"`
-	Kind  string `json:"kind"`
-	Pages int    `json:"pages,omitempty"` // of HTML the browser says how many
-	data  []byte
-}
-
-// filesOf gives the files of pieces in one form. Names that would be alike get a number.
-func filesOf(pieces []namedPiece, form string, dots float64) (files []sheetFile, err error) {
-	taken := map[string]bool{} // in small letters: some disks tell no others apart
-	for _, p := range pieces {
-		name := p.File
-		for n := 2; taken[strings.ToLower(name)]; n++ {
-			name = fmt.Sprintf("%s-%d", p.File, n)
-		}
-		taken[strings.ToLower(name)] = true
-		if form == "svg" || form == "png" {
-			pictures, err := picturesOf(p, name, form, dots)
-			if err != nil {
-				return nil, err
-			}
-			files = append(files, pictures...)
-			continue
-		}
-		file := sheetFile{Name: name + "." + form, Kind: p.kind}
-		if form == "pdf" {
-			pages := p.Pages()
-			file.Pages = len(pages)
-			if file.data, err = sheet.PDF(p.Title, pages); err != nil {
-				return nil, err
-			}
-		} else {
-			file.data = sheet.HTML(p.Title, p.Piece)
-		}
-		files = append(files, file)
-	}
-	return files, nil
-}
-
-// picturesOf gives the files of a piece's pages, or of its drawings where it is of sticks.
-func picturesOf(p namedPiece, name, form string, dots float64) (files []sheetFile, err error) {
-	var figures []sheet.Figure
-	if p.kind == "sticks" {
-		for _, b := range p.Blocks {
-			if f, ok := b.(sheet.Figure); ok {
-				figures = append(figures, f)
-			}
-		}
-	} else {
-		pages := p.Pages()
-		for i, page := range pages {
-			figures = append(figures, sheet.Figure{Drawing: page, Alt: fmt.Sprintf("%s, page %d of %d", p.Title, i+1, len(pages))})
-		}
-	}
-	for i, f := range figures {
-		file := sheetFile{Name: fmt.Sprintf("%s-%d.%s", name, i+1, form), Kind: p.kind, Pages: 1}
-		if form == "svg" {
-			file.data = f.Drawing.SVG(f.Alt)
-		} else if file.data, err = f.Drawing.PNG(dots); err != nil {
-			return nil, err
-		}
-		files = append(files, file)
-	}
-	return files, nil
 }
 
 // newFolder demands that a folder is not there yet, or empty.
@@ -441,7 +361,7 @@ func newFolder(name string) error {
 }
 
 // writeFolder writes files into a new or empty folder: all of them or, after an error, none.
-func writeFolder(name string, files []sheetFile) (err error) {
+func writeFolder(name string, files []sheet.File) (err error) {
 	name = filepath.Clean(name)
 	apart, remove, err := book.Apart(filepath.Dir(name))
 	if err != nil {
@@ -453,7 +373,7 @@ func writeFolder(name string, files []sheetFile) (err error) {
 		return outputError(name, err)
 	}
 	for _, f := range files {
-		if err := os.WriteFile(filepath.Join(temp, f.Name), f.data, 0o666); err != nil {
+		if err := os.WriteFile(filepath.Join(temp, f.Name), f.Data, 0o666); err != nil {
 			return outputError(name, err)
 		}
 	}
@@ -468,14 +388,14 @@ func writeFolder(name string, files []sheetFile) (err error) {
 
 // sheetsAnswer is what "longpoint sheets --json" prints.
 type sheetsAnswer struct {
-	Format string      `json:"format"`
-	Folder string      `json:"folder"`
-	Plan   int64       `json:"plan,omitempty"` // of a book, where that is printed
-	Files  []sheetFile `json:"files"`
+	Format string       `json:"format"`
+	Folder string       `json:"folder"`
+	Plan   int64        `json:"plan,omitempty"` // of a book, where that is printed
+	Files  []sheet.File `json:"files"`
 }
 
 // showSheets lists what was written.
-func (p *program) showSheets(f *sheetsFlags, dir string, files []sheetFile) error {
+func (p *program) showSheets(f *sheetsFlags, dir string, files []sheet.File) error {
 	if f.json {
 		text, err := asJSON(sheetsAnswer{Format: "longpoint-sheets/1", Folder: f.out, Plan: f.planID, Files: files})
 		if err != nil {

@@ -2,6 +2,7 @@ package sheet
 
 // Piece is one thing that is printed: a cut sheet, a job ticket and so on.
 type Piece struct {
+	Kind   string // as Source.Pieces calls it
 	File   string // name of its file, without an ending
 	Title  string // what it is, on each of its pages
 	Under  string // whose it is and of when, on each of its pages

@@ -35,6 +35,11 @@ func PrintingOf(p model.Printing) Printing {
 
 // Pieces makes the pieces of one kind: cuts, sticks, labels, tickets, orders or summary.
 func (s *Source) Pieces(kind string, set Printing) (pieces []Piece, err error) {
+	defer func() {
+		for i := range pieces {
+			pieces[i].Kind = kind
+		}
+	}()
 	one := func(p Piece, err error) ([]Piece, error) { return []Piece{p}, err }
 	switch kind {
 	case "cuts":

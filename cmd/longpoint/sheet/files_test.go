@@ -1,18 +1,16 @@
-package main
+package sheet
 
 import (
 	"testing"
-
-	"longpoint/cmd/longpoint/sheet"
 )
 
-// TestFilesOfHasNoNameTwice: names that differ in what a file name cannot say get numbers, and none that another piece has.
-func TestFilesOfHasNoNameTwice(t *testing.T) {
-	var pieces []namedPiece
+// TestFilesHaveNoNameTwice: names that differ in what a file name cannot say get numbers, and none that another piece has.
+func TestFilesHaveNoNameTwice(t *testing.T) {
+	var pieces []Piece
 	for _, name := range []string{"cuts-oak", "cuts-Oak", "cuts-oak-2", "cuts-oak", "cuts-oak-3"} {
-		pieces = append(pieces, namedPiece{sheet.Piece{File: name, Title: name, Paper: sheet.Paper{Name: "A4", Width: 210, Height: 297}}, "cuts"})
+		pieces = append(pieces, Piece{File: name, Title: name, Paper: A4})
 	}
-	files, err := filesOf(pieces, "html", 0)
+	files, err := Files(pieces, "html", 0)
 	if err != nil {
 		t.Fatal(err)
 	}
