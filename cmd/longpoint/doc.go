@@ -2,20 +2,18 @@
 // what each job's moulding costs, with a proof that no plan is cheaper.
 //
 // The package only wires things together: a command reads what its user names, calls the packages below model, and prints.
-// One file a command (size.go, plan.go, buy.go, check.go, sheets.go, demo.go, and on a book book.go, take.go, order.go, receive.go,
-// run.go, cut.go, finish.go, undo.go, rack.go, jobs.go, history.go, yield.go, blades.go); beside them
+// One file a command, called as the command is; what more a command needs stands in files that begin with its name (sheets_run.go, plan_flags.go,
+// cut_names.go). Beside them
 //
-//	program.go   the command tree and what all commands share
-//	store.go     a workshop from a folder or a book, and what commands on a book share
-//	planning.go  what plan and buy share: which jobs, how long to search
-//	verify.go    the independent checker, as planning and checking want it
-//	status.go    errors to lines on standard error and to exit statuses
-//	write.go     a result as JSON, or as a file that is whole or not there at all
-//	table.go     tables and paragraphs at 80 columns; text.go: smaller pieces of text
-//	drawing.go   a stick as text
-//	progress.go  what a long search shows while it lasts
-//	manual/      the help topics; text/ words set for a terminal
-//	help.go      help texts; examples.go, bookexamples.go: the examples in them, each of which a test types in
+//	program.go  the command tree and what all commands share; program_* how it is called, what a long search shows
+//	store.go    a workshop from a folder or a book, and what commands on a book share; store_* which book, and other files that are named for one
+//	verify.go   the independent checker, as planning and checking want it
+//	status.go   errors to lines on standard error and to exit statuses
+//	write.go    a result as JSON, or as a file that is whole or not there at all
+//	table.go    tables and paragraphs at 80 columns, table_files.go tables as files (--tables); text.go smaller pieces of text
+//	help.go     help texts; help_* the examples in them, each of which a test types in, and the manual on a terminal, as a file and as man pages
+//
+// What is printed is made in sheet/, pages for a browser in page/, words in text/, and what takes book and planner together in round/.
 //
 // Results go to standard output, warnings and progress to standard error. What was decided besides, and why:
 //
