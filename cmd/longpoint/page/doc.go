@@ -9,7 +9,11 @@
 //	start.go    the first page, and filling an empty book
 //	jobs.go, jobform.go   jobs, and the form of one
 //	plan.go, planning.go  plans as pages, and a plan in the making
+//	begin.go    the pages before there is a book    copy.go  a copy of the book to keep
+//	prices.go, settings.go   price lists and settings   odd.go  what looks odd in what came in
 //	orders.go, rack.go, diary.go, help.go   the other places
+//	bench.go    the bench; bench_* what is to be cut next, what is pressed, and the end of a run
+//	paper.go    what is printed; words.go what commands are called on pages
 //	api.go      JSON, with openapi.json
 //	templates/  the pages   static/  the style and the scripts, our own
 //
