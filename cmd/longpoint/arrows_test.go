@@ -37,8 +37,9 @@ var rooms = []room{
 	{path: "model/quote", may: []string{"model", "model/plan", "model/stock", "model/sequence", "model/planner", "solver"}},
 	{path: "model/grouping", may: []string{"model", "model/plan", "model/stock", "model/sequence", "model/planner", "model/quote", "solver"}},
 	{path: "model/table", may: []string{"model"}},
-	{path: "model/folder", may: []string{"model", "model/plan", "model/stock", "model/table"}},
-	{path: "model/book", may: []string{"model", "model/plan", "model/stock", "model/runs", "model/table"}},
+	{path: "model/whole"},
+	{path: "model/folder", may: []string{"model", "model/plan", "model/stock", "model/table", "model/whole"}},
+	{path: "model/book", may: []string{"model", "model/plan", "model/stock", "model/runs", "model/table", "model/whole"}},
 	{path: "model/shoptest", may: []string{"model", "model/plan", "model/stock", "model/sequence", "model/planner", "model/audit", "model/folder", "solver/check"}}, // for tests only
 	{path: "cmd/longpoint", deep: true, may: []string{"cmd/longpoint/...", "model", "model/...", "solver", "solver/..."}},
 	{path: "bench", deep: true, may: []string{"bench/...", "solver", "solver/check", "model", "model/plan", "model/stock", "model/sequence", "model/planner", "model/audit", "model/quote", "model/grouping", "model/folder"}},

@@ -17,8 +17,8 @@ import (
 	"longpoint/cmd/longpoint/sheet"
 	"longpoint/model"
 	"longpoint/model/audit"
-	"longpoint/model/book"
 	"longpoint/model/plan"
+	"longpoint/model/whole"
 )
 
 // sheetKinds are the pieces that "longpoint sheets" makes, in the order in which it makes them.
@@ -363,7 +363,7 @@ func newFolder(name string) error {
 // writeFolder writes files into a new or empty folder: all of them or, after an error, none.
 func writeFolder(name string, files []sheet.File) (err error) {
 	name = filepath.Clean(name)
-	apart, remove, err := book.Apart(filepath.Dir(name))
+	apart, remove, err := whole.Apart(filepath.Dir(name))
 	if err != nil {
 		return outputError(name, err)
 	}
@@ -380,7 +380,7 @@ func writeFolder(name string, files []sheet.File) (err error) {
 	if err := os.Remove(name); err != nil && !errors.Is(err, fs.ErrNotExist) { // it is empty, or has just been filled by somebody else
 		return outputError(name, err)
 	}
-	if err := os.Rename(temp, name); err != nil {
+	if err := whole.Put(temp, name); err != nil {
 		return outputError(name, err)
 	}
 	return nil

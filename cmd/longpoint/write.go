@@ -12,8 +12,8 @@ import (
 	"strings"
 
 	"longpoint/model"
-	"longpoint/model/book"
 	"longpoint/model/plan"
+	"longpoint/model/whole"
 )
 
 // asJSON gives a value as indented JSON with a newline at its end. HTML's characters are left as they are.
@@ -80,7 +80,7 @@ func stageFor(name string, data []byte, mode os.FileMode) (s *staged, err error)
 		return nil, errors.New("that is not a file")
 	}
 	there := err == nil
-	dir, remove, err := book.Apart(filepath.Dir(name))
+	dir, remove, err := whole.Apart(filepath.Dir(name))
 	if err != nil {
 		return nil, err
 	}
@@ -102,7 +102,7 @@ func stageFor(name string, data []byte, mode os.FileMode) (s *staged, err error)
 
 // keep gives the file its name. After that drop does nothing.
 func (s *staged) keep() error {
-	if err := os.Rename(s.temp, s.name); err != nil {
+	if err := whole.Put(s.temp, s.name); err != nil {
 		return outputError(s.name, err)
 	}
 	s.drop()

@@ -5,13 +5,13 @@ import (
 	"database/sql"
 	"errors"
 	"fmt"
-	"io/fs"
 	"net/url"
 	"os"
 	"path/filepath"
-	"runtime"
 	"sync/atomic"
 	"time"
+
+	"longpoint/model/whole"
 
 	_ "modernc.org/sqlite" // the driver "sqlite"
 )
@@ -58,7 +58,7 @@ func Create(ctx context.Context, path string, fill func(*Book) error) (err error
 	if err := noLogAt(path); err != nil {
 		return err
 	}
-	dir, remove, err := Apart(filepath.Dir(path))
+	dir, remove, err := whole.Apart(filepath.Dir(path))
 	if err != nil {
 		return explain(path, err)
 	}
@@ -84,27 +84,7 @@ func Create(ctx context.Context, path string, fill func(*Book) error) (err error
 	if err := b.db.Close(); err != nil {
 		return explain(path, err)
 	}
-	if err := syncFile(young); err != nil {
-		return explain(path, err)
-	}
-	return explain(path, giveName(young, path))
-}
-
-// giveName gives a file that is whole and on the disk its name, and never takes the place of another file, as a rename would. Where the
-// file system knows no second names (FAT), the name is taken first with an empty file.
-func giveName(young, path string) error {
-	if err := os.Link(young, path); errors.Is(err, fs.ErrExist) {
-		return err
-	} else if err != nil {
-		taken, err := os.OpenFile(path, os.O_CREATE|os.O_EXCL|os.O_WRONLY, 0o666)
-		if err != nil {
-			return err
-		}
-		if err := errors.Join(taken.Close(), os.Rename(young, path)); err != nil {
-			return errors.Join(err, os.Remove(path))
-		}
-	}
-	return syncFolder(filepath.Dir(path))
+	return explain(path, whole.Name(young, path))
 }
 
 // settle takes the log into the file, so that the file is the whole book. Closing would do so too, but would not say where it
@@ -122,19 +102,6 @@ func (b *Book) settle(ctx context.Context) error {
 
 // errNotTaken is the error of a log that could not be taken into the file, such as where somebody is at work in the book.
 var errNotTaken = errors.New("the log was not taken into the file")
-
-// syncFolder makes sure that a name is on the disk. Windows has no such thing for a folder, and writes names down by itself.
-func syncFolder(dir string) error {
-	if runtime.GOOS == "windows" {
-		return nil
-	}
-	d, err := os.Open(dir)
-	if err != nil {
-		return err
-	}
-	defer d.Close()
-	return d.Sync()
-}
 
 // trusting is what is looked at when a book is opened, beyond its version.
 type trusting func(*Book, context.Context) error
@@ -184,7 +151,7 @@ func openToWrite(ctx context.Context, path string, trust trusting) (*Book, error
 		}
 		return nil, usageError(path, what, "see to the rights of the file and its folder; nothing was changed")
 	}
-	Sweep(filepath.Dir(path))
+	whole.Sweep(filepath.Dir(path))
 	if err := settleBeside(ctx, path); err != nil {
 		return nil, err
 	}

@@ -8,6 +8,8 @@ import (
 	"syscall"
 	"testing"
 	"time"
+
+	"longpoint/model/whole"
 )
 
 // TestSweep makes sure that what killed programs have left goes when the next one opens the book, and nothing else does.
@@ -15,14 +17,14 @@ func TestSweep(t *testing.T) {
 	dir := t.TempDir()
 	path := filepath.Join(dir, "shop.book")
 	must(t, Create(t.Context(), path, nil))
-	old := time.Now().Add(-2 * leftAfter)
+	old := time.Now().Add(-2 * time.Hour)
 	for _, name := range []string{".longpoint-new-1", ".longpoint-copy-2", ".longpoint-export-3", ".longpoint-new-young", ".longpoint-new-locked", ".other-1"} {
 		must(t, os.MkdirAll(filepath.Join(dir, name, "inside"), 0o700))
 		if name != ".longpoint-new-young" {
 			must(t, os.Chtimes(filepath.Join(dir, name), old, old))
 		}
 	}
-	unlock, free := lockFolder(filepath.Join(dir, ".longpoint-new-locked"))
+	unlock, free := whole.Lock(filepath.Join(dir, ".longpoint-new-locked"))
 	if !free {
 		t.Fatal("it is locked already")
 	}
@@ -73,7 +75,7 @@ func TestModes(t *testing.T) {
 	must(t, Create(t.Context(), closed, nil))
 	mode(closed, 0o600)
 	syscall.Umask(0)
-	apart, remove, err := Apart(dir)
+	apart, remove, err := whole.Apart(dir)
 	must(t, err)
 	defer remove()
 	mode(apart, 0o700)

@@ -7,6 +7,7 @@ import (
 	"path/filepath"
 
 	"longpoint/model"
+	"longpoint/model/whole"
 )
 
 // Backup copies the book as it stands to a new file, while others go on working in it, and opens and checks the copy before it
@@ -20,7 +21,7 @@ func (b *Book) Backup(ctx context.Context, path string) ([]Finding, error) {
 	if err := noLogAt(path); err != nil {
 		return nil, err
 	}
-	dir, remove, err := Apart(filepath.Dir(path))
+	dir, remove, err := whole.Apart(filepath.Dir(path))
 	if err != nil {
 		return nil, explain(path, err)
 	}
@@ -33,10 +34,10 @@ func (b *Book) Backup(ctx context.Context, path string) ([]Finding, error) {
 	if err != nil {
 		return nil, explain(path, err)
 	}
-	if err := errors.Join(asClosed(young, b.path), syncFile(young)); err != nil {
+	if err := asClosed(young, b.path); err != nil {
 		return nil, explain(path, err)
 	}
-	return findings, explain(path, giveName(young, path))
+	return findings, explain(path, whole.Name(young, path))
 }
 
 // verifyCopy opens a copy of whatever version and checks it.
@@ -75,14 +76,4 @@ func asClosed(path, as string) error {
 		return nil
 	}
 	return err
-}
-
-// syncFile makes sure that a file is on the disk. Windows does so only for who may write.
-func syncFile(path string) error {
-	f, err := os.OpenFile(path, os.O_RDWR, 0)
-	if err != nil {
-		return err
-	}
-	defer f.Close()
-	return f.Sync()
 }

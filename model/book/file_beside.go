@@ -11,6 +11,7 @@ import (
 	"sync"
 
 	"longpoint/model"
+	"longpoint/model/whole"
 )
 
 // What SQLite keeps beside a book: its log, and what those who have it open share.
@@ -212,8 +213,7 @@ const apart = "book"
 
 // copyApart copies a book as it is, with its log, to a new folder that only this user can look into.
 func copyApart(path string, log bool) (dir string, remove func(), err error) {
-	sweep(os.TempDir(), []string{inTemp})
-	if dir, remove, err = apartIn("", inTemp); err != nil {
+	if dir, remove, err = whole.Temporary(); err != nil {
 		return "", nil, err
 	}
 	to := filepath.Join(dir, apart)

@@ -53,13 +53,3 @@ func inUse(path string) (bool, error) {
 	}
 	return lock.Type != syscall.F_UNLCK, nil
 }
-
-// lockFolder locks a folder and tells whether nobody else has; that the drive has no locks is as if nobody had.
-func lockFolder(path string) (unlock func() error, free bool) {
-	f, err := os.Open(path)
-	if err != nil {
-		return func() error { return nil }, false
-	}
-	err = syscall.Flock(int(f.Fd()), syscall.LOCK_EX|syscall.LOCK_NB)
-	return f.Close, !errors.Is(err, syscall.EWOULDBLOCK)
-}

@@ -8,6 +8,8 @@ import (
 	"path/filepath"
 	"strings"
 	"time"
+
+	"longpoint/model/whole"
 )
 
 // Repair is what mends a book.
@@ -38,7 +40,7 @@ func Mend(ctx context.Context, path string, really bool) (r Repair, err error) {
 	if there.live {
 		return r, atWorkIn(path)
 	}
-	dir, remove, err := Apart(filepath.Dir(path))
+	dir, remove, err := whole.Apart(filepath.Dir(path))
 	if err != nil {
 		return r, explain(path, err)
 	}
@@ -219,10 +221,7 @@ func (m remedy) take(ctx context.Context, path string) (aside []string, err erro
 		if err := os.Remove(path + sharedEnding); err != nil && !errors.Is(err, os.ErrNotExist) {
 			return []string{name}, explain(path, err)
 		}
-		return []string{name}, explain(path, syncFolder(filepath.Dir(path)))
-	}
-	if err := syncFile(m.mended); err != nil {
-		return nil, explain(path, err)
+		return []string{name}, explain(path, whole.Sync(filepath.Dir(path)))
 	}
 	old, err := putInPlace(m.mended, path)
 	if old != "" {

@@ -10,6 +10,7 @@ import (
 	"path/filepath"
 
 	"longpoint/model"
+	"longpoint/model/whole"
 )
 
 // Restore makes a backup the book at path again, and gives where the book that was there lies then; empty: there was none. A file that is
@@ -24,7 +25,7 @@ func Restore(ctx context.Context, backup, path string) (aside string, err error)
 		return "", &model.Error{Kind: model.CheckFailed, Where: model.Place{File: backup}, What: "the backup is not sound: " + found[0].String(),
 			Do: `try an older one; "longpoint book check" lists all that is off`}
 	}
-	dir, remove, err := Apart(filepath.Dir(path))
+	dir, remove, err := whole.Apart(filepath.Dir(path))
 	if err != nil {
 		return "", explain(path, err)
 	}
@@ -50,19 +51,15 @@ func putInPlace(young, path string) (aside string, err error) {
 	if err != nil {
 		return "", explain(path, err)
 	}
-	folder := filepath.Dir(path)
-	err = errors.Join(moveBeside(path, aside), syncFolder(folder))
+	err = errors.Join(moveBeside(path, aside), whole.Sync(filepath.Dir(path)))
 	if !there {
 		if err == nil {
-			err = giveName(young, path)
+			err = whole.Name(young, path)
 		}
 		return "", explain(path, err)
 	}
 	if err == nil {
-		err = os.Rename(young, path)
-	}
-	if err == nil {
-		err = syncFolder(folder)
+		err = whole.Put(young, path)
 	}
 	if err != nil {
 		return "", explain(path, errors.Join(err, takeBack(aside, path)))
@@ -164,7 +161,7 @@ func keepAside(path, dir string) (aside string, there bool, err error) {
 	if err := copyFile(path, copied); err != nil {
 		return "", true, err
 	}
-	err = giveName(copied, aside)
+	err = whole.Name(copied, aside)
 	if err != nil && !errors.Is(err, fs.ErrExist) { // it has the name, perhaps, and that is not on the disk
 		err = errors.Join(err, takeAway(aside))
 	}

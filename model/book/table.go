@@ -11,7 +11,7 @@ type kind uint8
 
 const (
 	words   kind = iota // a text
-	whole               // a whole number
+	integer             // a whole number
 	length              // whole nanometres; in files of the workshop's unit
 	money               // whole minor units; in files the currency's units
 	degrees             // millionths of a degree; in files degrees
@@ -131,7 +131,7 @@ func columnsOf(ctx context.Context, q querier, name string) ([]column, error) {
 
 // nameForFiles takes the units off the columns' names. Where two would then be called the same each says what it holds.
 func nameForFiles(columns []column) {
-	units := map[kind]struct{ unit, word string }{length: {"_nm", "length"}, spans: {"_nm", "parts"}, money: {"_minor", "money"}, degrees: {"_udeg", "angle"}, whole: {"_pct", "share"}}
+	units := map[kind]struct{ unit, word string }{length: {"_nm", "length"}, spans: {"_nm", "parts"}, money: {"_minor", "money"}, degrees: {"_udeg", "angle"}, integer: {"_pct", "share"}}
 	n := map[string]int{}
 	for i := range columns {
 		c := &columns[i]
@@ -161,7 +161,7 @@ func kindOf(name, sqlType string) kind {
 	case strings.HasSuffix(name, "_udeg"):
 		return degrees
 	}
-	return whole
+	return integer
 }
 
 // names gives the columns' names, with commas between them.

@@ -54,7 +54,7 @@ func (t *transaction) asWritten() (*model.Workshop, error) {
 
 // set gives the table as files know it.
 func (tb table) set() tabular.Set {
-	kinds := map[kind]tabular.Kind{words: tabular.Exact, whole: tabular.Count, length: tabular.Length, money: tabular.Money,
+	kinds := map[kind]tabular.Kind{words: tabular.Exact, integer: tabular.Count, length: tabular.Length, money: tabular.Money,
 		degrees: tabular.Angle, spans: tabular.Spans, blob: tabular.Exact}
 	s := tabular.Set{Name: tb.name}
 	for _, c := range tb.columns {

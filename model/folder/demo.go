@@ -10,6 +10,7 @@ import (
 
 	"longpoint/model"
 	"longpoint/model/table"
+	"longpoint/model/whole"
 )
 
 //go:embed demo small inches museum school cut-lengths
@@ -92,11 +93,11 @@ func writeNew(path string, write func(young string) error) error {
 	if bad != nil {
 		return bad
 	}
-	beside, err := os.MkdirTemp(filepath.Dir(target), ".longpoint-new-")
+	beside, remove, err := whole.Apart(filepath.Dir(target))
 	if err != nil {
 		return err
 	}
-	defer os.RemoveAll(beside)
+	defer remove()
 	young := filepath.Join(beside, filepath.Base(target))
 	if err := write(young); err != nil {
 		return err
@@ -106,7 +107,7 @@ func writeNew(path string, write func(young string) error) error {
 			return err
 		}
 	}
-	return os.Rename(young, target)
+	return whole.Put(young, target)
 }
 
 // vacant tells whether target is there, and reports it where it is no place for a new folder.
