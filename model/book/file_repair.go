@@ -45,6 +45,11 @@ func Mend(ctx context.Context, path string, really bool) (r Repair, err error) {
 		return r, explain(path, err)
 	}
 	defer remove()
+	unlock, err := alone(path)
+	if err != nil {
+		return r, err
+	}
+	defer unlock()
 	m, left, err := findRemedy(ctx, path, dir, there.log)
 	if err != nil {
 		return r, explain(path, err)

@@ -30,6 +30,11 @@ func Restore(ctx context.Context, backup, path string) (aside string, err error)
 		return "", explain(path, err)
 	}
 	defer remove()
+	unlock, err := alone(path)
+	if err != nil {
+		return "", err
+	}
+	defer unlock()
 	young := filepath.Join(dir, "book")
 	if err := copyFile(backup, young); err != nil {
 		return "", explain(path, err)
@@ -38,6 +43,15 @@ func Restore(ctx context.Context, backup, path string) (aside string, err error)
 		return "", err
 	}
 	return putInPlace(young, path)
+}
+
+// alone makes sure that nobody else puts a book in the place of another in the book's folder until unlock. A drive without locks leaves that to who works there.
+func alone(path string) (unlock func() error, err error) {
+	unlock, free := whole.Lock(filepath.Dir(path))
+	if !free {
+		return nil, errors.Join(atWorkIn(path), unlock())
+	}
+	return unlock, nil
 }
 
 // putInPlace gives a file that is on the disk the name of a book, and gives the name that the book that was there has now; empty: there was none. The book's

@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"longpoint/model"
+	"longpoint/model/whole"
 )
 
 // TestRestore goes back to a backup, also where the book was left with a log by a power cut, is damaged, or is not there, and keeps what was there.
@@ -81,6 +82,30 @@ func TestRestore(t *testing.T) {
 		wantError(t, err, model.BadUsage, "no such file or folder")
 		if after := entries(t, dir); after != before {
 			t.Error("something was changed")
+		}
+	})
+	t.Run("two at once", func(t *testing.T) {
+		dir := t.TempDir()
+		path, backup := filepath.Join(dir, "shop.book"), filepath.Join(dir, "monday.book")
+		must(t, Create(t.Context(), path, nil))
+		must(t, copyFile(path, backup))
+		other, free := whole.Lock(dir)
+		if !free {
+			t.Fatal("it is locked already")
+		}
+		before := entries(t, dir)
+		_, err := Restore(t.Context(), backup, path)
+		wantError(t, err, model.BadUsage, "somebody is at work in this book")
+		_, err = Mend(t.Context(), path, true)
+		wantError(t, err, model.BadUsage, "somebody is at work in this book")
+		if after := entries(t, dir); after != before {
+			t.Error("something was changed")
+		}
+		must(t, other())
+		aside, err := Restore(t.Context(), backup, path)
+		must(t, err)
+		if _, err := Restore(t.Context(), aside, path); err != nil {
+			t.Errorf("the lock stays: %v", err)
 		}
 	})
 	t.Run("at work", func(t *testing.T) {
