@@ -181,6 +181,9 @@ func changesText(r *planner.Remade) string {
 	}
 	text := paragraph(s+". The plan's new sticks are taken as bought: they lie on the rack, called by their profile and name, and "+
 		"count at the rack's value.", "")
+	if c.Done+c.Again > 0 { // so the machine has been set
+		text += paragraph("Where a stop stands is not known here: one that stands already where its first cut wants it need not be set again.", "")
+	}
 	if len(r.Anew) > 0 {
 		text += paragraph("Planned without regard to what is marked out: "+
 			plain(strings.Join(r.Anew, ", "))+".", "")

@@ -62,7 +62,7 @@ func (t *transaction) addPlanned(whole map[string]model.Money, left map[string]i
 		}
 	}
 	begun := map[string]bool{}
-	if err := t.each("SELECT profile FROM run WHERE plan = ?", []any{id}, func(scan func(...any) error) error {
+	if err := t.each("SELECT profile FROM run WHERE plan = ? AND "+hasBegun, []any{id}, func(scan func(...any) error) error {
 		var name string
 		defer func() { begun[name] = true }()
 		return scan(&name)

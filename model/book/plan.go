@@ -173,7 +173,7 @@ func (b *Book) RestOf(ctx context.Context, planID int64) (run int64, open bool, 
 	return run, open, err
 }
 
-// ToStart gives the profiles of a plan of which no run is open or was by this plan, and that have sides which are not cut.
+// ToStart gives the profiles of a plan of which no run is open or has begun by this plan, and that have sides which are not cut.
 func (b *Book) ToStart(ctx context.Context, planID int64) (profiles []string, err error) {
 	err = b.read(ctx, func(t *transaction) error {
 		d, id, err := t.plan(planID)
@@ -182,7 +182,7 @@ func (b *Book) ToStart(ctx context.Context, planID int64) (profiles []string, er
 		}
 		for _, p := range d.Profiles {
 			var begun bool
-			if err := t.row("SELECT EXISTS (SELECT 1 FROM run WHERE profile = ? AND (state = 'open' OR plan = ?))", p.Name, id).Scan(&begun); err != nil {
+			if err := t.row("SELECT EXISTS (SELECT 1 FROM run WHERE profile = ? AND (state = 'open' OR plan = ? AND "+hasBegun+"))", p.Name, id).Scan(&begun); err != nil {
 				return err
 			}
 			uncut, err := t.anyUncut(p)

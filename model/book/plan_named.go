@@ -66,6 +66,6 @@ func (t *transaction) nameSticks(p *plan.ProfilePlan, id int64) error {
 func (t *transaction) notAsOrdered(p plan.ProfilePlan, s plan.Stick, id int64) (lost bool, err error) {
 	err = t.row(`SELECT EXISTS (SELECT 1 FROM purchase_line AS l JOIN purchase AS o ON o.id = l.purchase
 			WHERE coalesce(l.plan, o.plan) = ?1 AND l.profile = ?2 AND o.supplier = ?3 AND o.state <> 'cancelled')
-		AND NOT EXISTS (SELECT 1 FROM run WHERE plan = ?1 AND profile = ?2)`, id, p.Name, s.Supplier).Scan(&lost)
+		AND NOT EXISTS (SELECT 1 FROM run WHERE plan = ?1 AND profile = ?2 AND `+hasBegun+`)`, id, p.Name, s.Supplier).Scan(&lost)
 	return lost, err
 }

@@ -56,10 +56,14 @@ func (b *Book) StartRun(ctx context.Context, profile string, planID int64, by By
 	return r, step != 0, err
 }
 
+// hasBegun tells of a run, in a query, whether it counts as begun: it is open, or something was cut in it. One that was ended before the first cut is as if it had
+// never been, and its plan can be cut by.
+const hasBegun = "(run.state = 'open' OR EXISTS (SELECT 1 FROM cut WHERE cut.run = run.id))"
+
 // planned finds a profile in a plan, and says where it cannot be cut by it.
 func (t *transaction) planned(d *plan.Document, id int64, profile string) (plan.ProfilePlan, error) {
 	var before int64
-	if found, err := t.one("SELECT id FROM run WHERE profile = ? AND plan = ? LIMIT 1", []any{profile, id}, &before); err != nil {
+	if found, err := t.one("SELECT id FROM run WHERE profile = ? AND plan = ? AND "+hasBegun+" LIMIT 1", []any{profile, id}, &before); err != nil {
 		return plan.ProfilePlan{}, err
 	} else if found {
 		return plan.ProfilePlan{}, usageError(t.book.path, fmt.Sprintf("%s was cut by plan %d already, in run %d", profile, id, before), `make a plan of what is left with "longpoint plan"`)

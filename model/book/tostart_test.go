@@ -3,6 +3,9 @@ package book
 import (
 	"slices"
 	"testing"
+
+	"longpoint/model"
+	"longpoint/model/runs"
 )
 
 // TestToStart: a plan's profiles can be started until a run of each was; a plan that is no rest is of no run; and a plan is about the book until
@@ -40,6 +43,26 @@ func TestToStart(t *testing.T) {
 			t.Errorf("of %s, which nothing was cut from, %v goes back", s.Stick, keeps)
 		}
 	}
+
+	// A run that is ended before the first cut is as if it had never been.
+	_, _, err = b.Finish(ctx, r.ID, nil, tester)
+	must(t, err)
+	if left, err = b.ToStart(ctx, id); err != nil || !slices.Equal(left, all) {
+		t.Errorf("%v can be started, %v, want %v", left, err, all)
+	}
+	again, fresh, err := b.StartRun(ctx, all[0], id, tester)
+	must(t, err)
+	if !fresh || again.ID == r.ID || len(again.Sticks) != len(r.Sticks) {
+		t.Errorf("the run begins again as %+v", again)
+	}
+	first := again.Sticks[0]
+	_, _, err = b.Cut(ctx, again.ID, first.Number, []int{1}, runs.Torn, tester)
+	must(t, err)
+	_, _, err = b.Finish(ctx, again.ID, nil, tester)
+	must(t, err)
+	_, _, err = b.StartRun(ctx, all[0], id, tester)
+	wantError(t, err, model.BadUsage, "was cut by plan")
+	sound(t, b)
 
 	_, err = b.write(ctx, "set", tester, func(t *transaction) error {
 		_, err := t.exec("UPDATE workshop SET overrun_nm = overrun_nm + 1000")
