@@ -123,6 +123,10 @@ func (f *quoteFlags) run(cmd *cobra.Command, p *program, dir string) error {
 			return err
 		}
 	}
+	printed, err := f.wholeJob(job, whole)
+	if err != nil {
+		return err
+	}
 	if err := f.pricesOf(cmd.Context(), dir, workshop); err != nil {
 		return err
 	}
@@ -154,7 +158,7 @@ func (f *quoteFlags) run(cmd *cobra.Command, p *program, dir string) error {
 	if f.out == "" {
 		return p.show(text)
 	}
-	page, err := f.customersPage(workshop, job, q)
+	page, err := f.customersPage(workshop, printed, q)
 	if err != nil {
 		return err
 	}
@@ -185,6 +189,23 @@ func (f *quoteFlags) printable() error {
 		return usage(fmt.Sprintf("there is no way %d to work out a price", f.way), "give --way 1 to 5")
 	}
 	return notThere("out", f.out)
+}
+
+// wholeJob gives a job as the customer's page has it: of a book's job all frames, those too that are cut or in a run and so in no plan. By those no price is worked out.
+func (f *quoteFlags) wholeJob(job model.Job, d book.JobDetails) (model.Job, error) {
+	var frames []model.JobFrame
+	for _, frame := range d.Frames {
+		if !frame.Dropped {
+			frames = append(frames, frame.JobFrame)
+		}
+	}
+	if len(frames) <= len(job.Frames) { // or of no book
+		return job, nil
+	}
+	if job.Frames = frames; f.out != "" && f.price == "" {
+		return job, usage(fmt.Sprintf("job %s is cut in part, and a price that is worked out is of the frames that are left", plain(job.ID)), "give the whole job's with --price")
+	}
+	return job, nil
 }
 
 // customersPage makes the page for the customer.
