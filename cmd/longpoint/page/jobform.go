@@ -6,10 +6,7 @@ import (
 	"encoding/csv"
 	"fmt"
 	"html/template"
-	"io"
 	"math"
-	"mime/multipart"
-	"path/filepath"
 	"slices"
 	"strconv"
 	"strings"
@@ -344,11 +341,4 @@ func (c *call) count(field string, blank int) (int, error) {
 		return 0, usage(fmt.Sprintf("%s is no number from 0 to %d for %s", model.Quote(typed), mostOf[field], field), "write a whole number")
 	}
 	return n, nil
-}
-
-// readUpload reads a file that was sent.
-func readUpload(sent multipart.File, head *multipart.FileHeader) (name string, data []byte, err error) {
-	name = filepath.Base(strings.ReplaceAll(head.Filename, `\`, "/"))
-	data, err = io.ReadAll(io.LimitReader(sent, uploadBytes))
-	return name, data, err
 }

@@ -195,18 +195,22 @@ func (c *call) quoteTyped(title string, typed *typedJob) error {
 
 // pastePage takes a table of jobs.
 func (c *call) pastePage() error {
-	return c.show("paste", "Jobs from a table", map[string]any{"Cells": "", "Is": ""})
+	return c.show("paste", "Jobs from a table", map[string]any{"Cells": "", "Is": "", "Again": nil})
 }
 
 // pasteJobs takes in a table of jobs that was pasted or sent as a file.
 func (c *call) pasteJobs() error {
 	name, cells, kept := "pasted.csv", []byte(c.r.PostForm.Get("cells")), c.r.PostForm.Get("cells")
-	if sent, head, err := c.r.FormFile("file"); err == nil {
-		defer sent.Close()
-		if name, cells, err = readUpload(sent, head); err != nil {
-			return err
+	files, chosen, err := c.uploads("file")
+	if err != nil {
+		return err
+	}
+	var back []upload
+	if len(files) > 0 && (chosen || strings.TrimSpace(kept) == "") {
+		name, cells = files[0].Name, files[0].Data
+		if kept = c.asCells(name, cells); kept == "" {
+			back = again(files)
 		}
-		kept = c.asCells(name, cells)
 	}
 	if len(strings.TrimSpace(string(cells))) == 0 {
 		return usage("there are no cells", "paste the table, or choose a file")
@@ -233,7 +237,7 @@ func (c *call) pasteJobs() error {
 		if e := c.done(err, "/jobs", ""); e == nil {
 			return nil
 		}
-		return c.showAs(status(err), "paste", "Jobs from a table", map[string]any{"Cells": kept, "Is": c.headings(c.leaves(err)), "Wrong": c.leaves(err)})
+		return c.showAs(status(err), "paste", "Jobs from a table", map[string]any{"Cells": kept, "Again": back, "Is": c.headings(c.leaves(err)), "Wrong": c.leaves(err)})
 	}
 	if len(taken) == 0 {
 		return c.done(nil, "/jobs", "Nothing new: these jobs are in the book.")

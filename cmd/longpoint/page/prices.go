@@ -38,7 +38,7 @@ type pricesForm struct {
 	Wrong           []*model.Error
 	R               *round.Prices
 	Minds           []string
-	Again           bool // the file must be chosen once more
+	Again           []upload // the file, where it is no text
 }
 
 // pricesForm makes the form ready with how a list is laid out.
@@ -131,16 +131,19 @@ func (c *call) typedPrices() (f model.PriceForm, err error) {
 // savePrices puts the list that was sent or pasted into a folder of ours.
 func (c *call) savePrices(dir string, form *pricesForm) (path string, err error) {
 	name, cells := "prices.csv", []byte(form.Cells)
-	if sent, head, err := c.r.FormFile("file"); err == nil {
-		defer sent.Close()
-		if name, cells, err = readUpload(sent, head); err != nil {
-			return "", err
-		}
+	files, chosen, err := c.uploads("file")
+	if err != nil {
+		return "", err
+	}
+	if len(files) > 0 && (chosen || strings.TrimSpace(form.Cells) == "") {
+		name, cells = files[0].Name, files[0].Data
 		if !slices.Contains([]string{".csv", ".tsv", ".txt", ".xlsx"}, strings.ToLower(filepath.Ext(name))) {
 			return "", usage(model.Quote(name)+" is no table", "send a CSV, TSV or XLSX file")
 		}
 		form.Cells = ""
-		if form.Again = !utf8.Valid(cells) || len(cells) > formBytes || strings.EqualFold(filepath.Ext(name), ".xlsx"); !form.Again {
+		if !utf8.Valid(cells) || len(cells) > formBytes || strings.EqualFold(filepath.Ext(name), ".xlsx") {
+			form.Again = again(files)
+		} else {
 			form.Cells = string(cells)
 		}
 	}

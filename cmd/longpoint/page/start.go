@@ -5,9 +5,7 @@ import (
 	"bytes"
 	"cmp"
 	"errors"
-	"io"
 	"io/fs"
-	"mime/multipart"
 	"net/http"
 	"os"
 	"path/filepath"
@@ -102,7 +100,7 @@ func (c *call) fill() error {
 		}
 		err = writeFiles(from, files)
 	default:
-		from, err = c.saveUploads(from)
+		from, _, err = c.saveUploads(from)
 	}
 	if err != nil {
 		return err
@@ -133,45 +131,33 @@ func writeFiles(dir string, files map[string]string) error {
 
 // saveUploads writes the files that were sent into a new folder, under the last part of their names. Of one workbook alone it gives
 // the file's path.
-func (c *call) saveUploads(dir string) (path string, err error) {
-	if c.r.MultipartForm == nil || len(c.r.MultipartForm.File["files"]) == 0 {
-		return "", usage("no file was chosen", "choose the workshop's files, or one workbook")
+func (c *call) saveUploads(dir string) (path string, files []upload, err error) {
+	files, _, err = c.uploads("files")
+	if err == nil && len(files) == 0 {
+		err = usage("no file was chosen", "choose the workshop's files, or one workbook")
 	}
-	if err := os.Mkdir(dir, 0o700); err != nil {
-		return "", err
+	if err == nil {
+		err = os.Mkdir(dir, 0o700)
 	}
-	sent := c.r.MultipartForm.File["files"]
-	for _, f := range sent {
-		name := filepath.Base(filepath.FromSlash(strings.ReplaceAll(f.Filename, `\`, "/")))
-		if !slices.Contains([]string{".csv", ".tsv", ".txt", ".xlsx", ".toml"}, strings.ToLower(filepath.Ext(name))) {
-			return "", usage(model.Quote(name)+" is no table", "send CSV, TSV, XLSX or TOML files")
-		}
-		if err := saveUpload(f, filepath.Join(dir, name)); err != nil {
-			return "", err
-		}
-		path = filepath.Join(dir, name)
-	}
-	if len(sent) == 1 && filepath.Ext(path) != ".toml" {
-		return path, nil
-	}
-	return dir, nil
-}
-
-func saveUpload(f *multipart.FileHeader, path string) error {
-	from, err := f.Open()
 	if err != nil {
-		return err
+		return "", nil, err
 	}
-	defer from.Close()
-	to, err := os.OpenFile(path, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o600)
-	if err != nil {
-		return usage("two files are called "+model.Quote(filepath.Base(path)), "send one of them")
+	for n, f := range files {
+		if !slices.Contains([]string{".csv", ".tsv", ".txt", ".xlsx", ".toml"}, strings.ToLower(filepath.Ext(f.Name))) {
+			return "", nil, usage(model.Quote(f.Name)+" is no table", "send CSV, TSV, XLSX or TOML files")
+		}
+		if slices.ContainsFunc(files[:n], func(o upload) bool { return o.Name == f.Name }) {
+			return "", nil, usage("two files are called "+model.Quote(f.Name), "send one of them")
+		}
+		path = filepath.Join(dir, f.Name)
+		if err := os.WriteFile(path, f.Data, 0o600); err != nil {
+			return "", nil, err
+		}
 	}
-	defer to.Close()
-	if _, err := io.Copy(to, from); err != nil {
-		return err
+	if len(files) == 1 && filepath.Ext(path) != ".toml" {
+		return path, files, nil
 	}
-	return to.Close()
+	return dir, files, nil
 }
 
 // without takes the name of a folder of ours out of errors, which nobody else knows.
@@ -202,10 +188,10 @@ func (c *call) filling() bool {
 }
 
 // tablesPage is import and export of the book's tables.
-func (c *call) tablesPage() error { return c.tablesPageOf("", nil) }
+func (c *call) tablesPage() error { return c.tablesPageOf("", nil, nil) }
 
-// tablesPageOf shows it with cells that could not be taken in, and what is wrong with them.
-func (c *call) tablesPageOf(cells string, wrong error) error {
+// tablesPageOf shows it with cells or files that could not be taken in, and what is wrong with them.
+func (c *call) tablesPageOf(cells string, back []upload, wrong error) error {
 	w, err := c.s.Book.Workshop(c.ctx) // which a book without settings does not give
 	copied := ""
 	if err == nil {
@@ -216,7 +202,7 @@ func (c *call) tablesPageOf(cells string, wrong error) error {
 		copied = text.Copied(ages, w.Habits.Dates)
 	}
 	data := map[string]any{"Copied": copied, "Filling": c.filling(), "Tables": tableNames, "Rows": rowForms, "Ask": c.s.Pass != nil,
-		"Why": c.form("why"), "Table": c.form("table"), "Is": c.form("is"), "Replace": c.form("replace") != "", "Cells": cells}
+		"Why": c.form("why"), "Table": c.form("table"), "Is": c.form("is"), "Replace": c.form("replace") != "", "Cells": cells, "Again": back}
 	if wrong == nil {
 		return c.show("tables", "Tables", data)
 	}
@@ -237,13 +223,12 @@ func (c *call) takeTables() error {
 		return usage("there is no table "+model.Quote(name), "choose one of the list")
 	}
 	from := filepath.Join(dir, "tables")
+	var files []upload
 	if strings.TrimSpace(cells) != "" {
 		from = filepath.Join(dir, cmp.Or(name, "pasted")+".csv")
 		err = os.WriteFile(from, []byte(cells), 0o600)
-	} else if from, err = c.saveUploads(from); err == nil && slices.Contains([]string{".csv", ".tsv", ".txt", ".xlsx"}, strings.ToLower(filepath.Ext(from))) {
-		var file []byte
-		file, err = os.ReadFile(from)
-		cells = c.asCells(from, file)
+	} else if from, files, err = c.saveUploads(from); err == nil && from != filepath.Join(dir, "tables") {
+		cells = c.asCells(from, files[0].Data)
 	}
 	if err == nil {
 		err = c.takeIn(dir, from)
@@ -251,7 +236,10 @@ func (c *call) takeTables() error {
 	if err == nil || slices.ContainsFunc(text.Leaves(err), func(e *model.Error) bool { return e.Kind == model.Fault }) {
 		return err
 	}
-	return c.tablesPageOf(cells, err)
+	if cells != "" {
+		files = nil
+	}
+	return c.tablesPageOf(cells, again(files), err)
 }
 
 // takeIn takes in what stands at from, below the folder dir, or only tries.

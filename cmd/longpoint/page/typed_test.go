@@ -2,6 +2,8 @@ package page
 
 import (
 	"bytes"
+	"cmp"
+	"html"
 	"mime/multipart"
 	"net/http"
 	"regexp"
@@ -11,8 +13,27 @@ import (
 	"github.com/xuri/excelize/v2"
 )
 
+// carried is a file that goes back with a page.
+var carried = regexp.MustCompile(`name="again" value="([^"]+)"`)
+
 // sendFile sends a form with a file, as a browser does.
 func (s *site) sendFile(status int, path, field, name, text string, fields ...string) string {
+	s.Helper()
+	return s.sendForm(status, path, func(w *multipart.Writer) {
+		part, err := w.CreateFormFile(field, name)
+		must(s, err)
+		_, err = part.Write([]byte(text))
+		must(s, err)
+	}, fields...)
+}
+
+// sendFields sends a form with a field for files in which none was chosen.
+func (s *site) sendFields(status int, path string, fields ...string) string {
+	s.Helper()
+	return s.sendForm(status, path, func(*multipart.Writer) {}, fields...)
+}
+
+func (s *site) sendForm(status int, path string, more func(*multipart.Writer), fields ...string) string {
 	s.Helper()
 	var b bytes.Buffer
 	w := multipart.NewWriter(&b)
@@ -20,10 +41,7 @@ func (s *site) sendFile(status int, path, field, name, text string, fields ...st
 		must(s, w.WriteField(fields[i], fields[i+1]))
 	}
 	must(s, w.WriteField("key", newKey()))
-	part, err := w.CreateFormFile(field, name)
-	must(s, err)
-	_, err = part.Write([]byte(text))
-	must(s, err)
+	more(w)
 	must(s, w.Close())
 	r, err := http.NewRequest("POST", s.url+path, &b)
 	must(s, err)
@@ -68,6 +86,30 @@ func TestTypedStays(t *testing.T) {
 	page = s.sendFile(422, "/tables", "files", "list.xlsx", sheet.String(), "table", "profiles", "do", "try")
 	s.has(page, "Leiste\twidth\trebate\nash\t30.5\t6", "<option selected>profiles")
 	s.wants(s.post(200, "/tables", "table", "profiles", "do", "try", "cells", "\nLeiste\twidth\trebate\nash\t30.5\t6\n", "is", "Leiste=profile"), "+ profiles", "ash")
+	// A workbook of several sheets goes back whole, and is taken in once it is said what its headings mean; so is one that a price list was tried with.
+	_, err := x.NewSheet("Shelf")
+	must(t, err)
+	must(t, x.SetSheetName("Sheet1", "profiles"))
+	must(t, x.SetCellValue("Shelf", "A1", "not a table of ours"))
+	sheet.Reset()
+	must(t, x.Write(&sheet))
+	for _, path := range []string{"/tables", "/jobs/paste", "/tables/prices"} {
+		field := map[string]string{"/tables": "files"}[path]
+		page = s.sendFile(422, path, cmp.Or(field, "file"), "two.xlsx", sheet.String(), "supplier", "Invented Timber", "article", "nothing", "price", "rebate", "do", "try")
+		back := carried.FindStringSubmatch(page)
+		if back == nil {
+			t.Fatalf("%s: the workbook does not come back: %s", path, plainText(page))
+		}
+		if again := s.sendFields(422, path, "again", html.UnescapeString(back[1]), "supplier", "Invented Timber", "article", "nothing", "price", "rebate", "do", "try"); !carried.MatchString(again) {
+			t.Errorf("%s: the workbook does not come back again: %s", path, plainText(again))
+		}
+		s.wants(s.sendFields(400, path, "again", "two.xlsx:no base", "supplier", "Invented Timber", "article", "a", "price", "p", "do", "try"), "a file did not come back whole")
+	}
+	s.wants(s.sendFields(200, "/tables", "again", html.UnescapeString(carried.FindStringSubmatch(s.sendFile(422, "/tables", "files", "two.xlsx", sheet.String(), "do", "try"))[1]),
+		"table", "profiles", "is", "Leiste=profile", "do", "try"), "+ profiles", "ash")
+	if back := again([]upload{{"large", make([]byte, formBytes+1)}}); back != nil {
+		t.Error("more goes back than a form may hold")
+	}
 	cells := func(file []byte) string { return (&call{}).asCells("x", file) }
 	if got := cells([]byte("PK\x03\x04\x00")) + cells([]byte("\xff\xfe")) + cells(make([]byte, 300_000)); got != "" {
 		t.Errorf("no text is kept as cells: %q", got[:10])
