@@ -594,6 +594,10 @@ func TestBrowserPlain(t *testing.T) {
 	d.click(`button[value="torn"]`)
 	d.says("1 torn")
 	d.look("torn")
+	d.navigate("/bench/run/1?begin=1") // Enter in a field says nothing of the cut
+	d.click(`[data-flaw] summary`)
+	d.keys(`input[name="length"]`, "1200\r")
+	d.says("it is not said what became of it")
 }
 
 // TestBrowserKeys: every control of a page is reached by the Tab key, and is seen when it has the focus.

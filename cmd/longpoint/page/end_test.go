@@ -3,6 +3,7 @@ package page
 import (
 	"encoding/json"
 	"fmt"
+	"regexp"
 	"strings"
 	"testing"
 )
@@ -36,6 +37,12 @@ func TestOutOfTurn(t *testing.T) {
 	raw := s.get(200, fmt.Sprintf("/bench/run/1?begin=1&code=%d", no))
 	m := cutFields.FindStringSubmatch(raw)
 	fields := []string{"stick", m[1], "no", m[2], "side", m[3]}
+	// Enter in a field presses the form's first button, which is none of those that write something down.
+	_, form, _ := strings.Cut(raw, "data-press>")
+	if first := regexp.MustCompile(`<button[^>]*>`).FindString(form); first != `<button name="do" value="" hidden>` {
+		t.Errorf("Enter presses %s", first)
+	}
+	s.wants(s.post(400, "/bench/run/1/press", append(fields, "do", "")...), "it is not said what became of it")
 	s.wants(s.post(409, "/bench/run/1/press", append(fields, "do", "done")...), "is not next on its stick", "It is cut out of its turn")
 	if r, err := s.s.Book.Run(t.Context(), 1); err != nil || !strings.Contains(raw, `value="anyway"`) || strings.Contains(s.get(200, "/bench/run/1?begin=1"), `value="anyway"`) || r.InHand() != "" {
 		t.Errorf("cut %d is written down, or cannot be where it is made out of its turn: %v", no, err)

@@ -165,7 +165,8 @@
 
   form.addEventListener("submit", e => {
     e.preventDefault();
-    if (e.submitter) press(e.submitter.value);
+    if (e.submitter?.value) press(e.submitter.value);
+    else tell("Nothing is written down yet: press the button that says what it is.");
   });
   place.querySelector("[data-wait]").addEventListener("click", e => { e.preventDefault(); wait(); });
   code.form.addEventListener("submit", e => { e.preventDefault(); scanned(code.value.trim()); code.value = ""; });
