@@ -19,26 +19,15 @@ func oneBlade(t *testing.T, b *Book) Blade {
 	return all[0]
 }
 
-// do makes changes.
-func do(t *testing.T, b *Book, changes ...Change) (fresh bool) {
-	t.Helper()
-	fresh, err := b.Do(t.Context(), tester, changes...)
-	must(t, err)
-	return fresh
-}
-
 // TestTwoEdges: each edge of a set is counted by itself; the reminder asks to turn the blades while the other edge is sharper, and to
 // sharpen them when both are due.
 func TestTwoEdges(t *testing.T) {
 	b := squareShop(t)
 	do(t, b, AddBlade(Blade{Name: "set A", Height: 30 * model.Millimetre, Edges: make([]Edge, 2)}), MountBlade("set A"))
-	r, _, err := b.StartRun(t.Context(), "oak-40", byHand(t, b, "A", "B", "C"), tester)
-	must(t, err)
+	r := startRun(t, b, "oak-40", byHand(t, b, "A", "B", "C"))
 	do(t, b, TurnBlade("set A", 2)) // it counts for the edge that cut when the run began
-	_, _, err = b.Cut(t.Context(), r.ID, 1, []int{1, 2}, runs.Done, tester)
-	must(t, err)
-	_, _, err = b.Finish(t.Context(), r.ID, nil, tester)
-	must(t, err)
+	cut(t, b, r.ID, 1, []int{1, 2}, runs.Done)
+	finish(t, b, r.ID, nil)
 	if a := oneBlade(t, b); len(a.Edges) != 2 || a.Edges[0] != (Edge{3, 12}) || a.Edges[1] != (Edge{}) || a.Edge != 2 {
 		t.Errorf("%+v", a)
 	}
@@ -53,7 +42,7 @@ func TestTwoEdges(t *testing.T) {
 	if a := oneBlade(t, b); len(a.Due) != 1 || !strings.Contains(a.Due[0], "turn the blades to edge 2, which has 0, as the machine's manual says") {
 		t.Errorf("%q", a.Due)
 	}
-	_, err = b.write(t.Context(), "more", tester, func(tx *transaction) error {
+	_, err := b.write(t.Context(), "more", tester, func(tx *transaction) error {
 		_, err := tx.insert("run", "plan", r.Plan, "profile", "oak-40", "started", tx.today(), "state", "finished", "strokes", 2, "chops", 5, "blade", "set A", "edge", 2)
 		return err
 	})

@@ -21,12 +21,10 @@ func TestClocks(t *testing.T) {
 			b := newShop(t)
 			clock := time.Date(2027, 3, 27, 23, 59, 59, 0, at) // the night before Europe's summer time begins
 			b.Now = func() time.Time { return clock }
-			id, err := b.KeepPlan(t.Context(), planOf(t, b), tester)
-			must(t, err)
+			id := keepPlan(t, b, planOf(t, b))
 			do(t, b, AddBlade(Blade{Name: "set A", Height: 30 * model.Millimetre, Edges: make([]Edge, 2), RemindDays: 2}))
 			do(t, b, MountBlade("set A"))
-			orders, _, err := b.PlaceOrders(t.Context(), id, true, tester)
-			must(t, err)
+			orders := placeOrders(t, b, id, true)
 			for _, then := range []struct {
 				now  time.Time
 				days int // since the blades came

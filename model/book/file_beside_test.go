@@ -10,6 +10,7 @@ import (
 	"strings"
 	"syscall"
 	"testing"
+	"time"
 
 	"longpoint/model"
 )
@@ -221,4 +222,69 @@ func TestReadingLeavesNothing(t *testing.T) {
 	defer b.Close()
 	_, err = b.Do(t.Context(), tester, Discard("S1"))
 	wantError(t, err, model.BadUsage, "cannot be written")
+}
+
+// lateContext ends after it has been asked so often whether it has.
+type lateContext struct {
+	context.Context
+	left *int
+}
+
+func (c lateContext) Err() error {
+	if *c.left--; *c.left < 0 {
+		return context.Canceled
+	}
+	return nil
+}
+
+// TestStoppedWhileTrying is stopped at every moment of trying a log that is of another book: it is never taken for the book's own.
+func TestStoppedWhileTrying(t *testing.T) {
+	path := filepath.Join(t.TempDir(), "shop.book")
+	_, err := usedShop(t).Backup(t.Context(), path)
+	must(t, err)
+	anotherLog(t, path)
+	for n := 0; n < 60; n += 1 + n/3 {
+		left := n
+		if err := tryLog(lateContext{t.Context(), &left}, path); err == nil {
+			t.Errorf("stopped when it asks for the %d. time, it takes the log", n+1)
+		}
+	}
+}
+
+// TestBusyWhileCopied has somebody write in a book all the time while it is read as a copy: the copies that were made in vain are taken away.
+func TestBusyWhileCopied(t *testing.T) {
+	path := closed(t, newShop(t))
+	apart := t.TempDir()
+	t.Setenv("TMPDIR", apart)
+	over, quiet := make(chan struct{}), make(chan struct{})
+	go func() {
+		defer close(quiet)
+		for n := int64(0); ; n++ {
+			select {
+			case <-over:
+				return
+			default:
+				_ = os.Chtimes(path, time.Unix(n, 0), time.Unix(n, 0))
+			}
+		}
+	}()
+	for tries, failed := 0, false; tries < 100 && !failed; tries++ {
+		b, err := openApart(t.Context(), path)
+		if err == nil {
+			must(t, b.Close())
+			continue
+		}
+		var busy *model.Error
+		if !errors.As(err, &busy) || !strings.Contains(busy.What, "the book is busy") {
+			t.Errorf("%v", err)
+		}
+		failed = true
+	}
+	close(over)
+	<-quiet
+	left, err := os.ReadDir(apart)
+	must(t, err)
+	if len(left) > 0 {
+		t.Errorf("%d copies are left", len(left))
+	}
 }

@@ -125,3 +125,19 @@ func anotherLog(t *testing.T, path string) {
 	must(t, os.Rename(copied, path))
 	must(t, os.WriteFile(path+logEnding, log, 0o666))
 }
+
+// TestCopyIsClosed leaves nothing open of a copy that is checked.
+func TestCopyIsClosed(t *testing.T) {
+	path := closed(t, newShop(t))
+	copied := filepath.Join(t.TempDir(), "copy.book")
+	must(t, copyFile(path, copied))
+	_, err := checkCopy(t.Context(), copied)
+	must(t, err)
+	open, err := filepath.Glob("/proc/self/fd/*")
+	must(t, err)
+	for _, fd := range open {
+		if to, err := os.Readlink(fd); err == nil && strings.HasPrefix(to, copied) {
+			t.Errorf("%s is open still", to)
+		}
+	}
+}

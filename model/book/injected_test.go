@@ -263,20 +263,15 @@ func runningShop(t *testing.T) *Book {
 	b := newShop(t)
 	ctx := t.Context()
 	d := planOf(t, b)
-	id, err := b.KeepPlan(ctx, d, tester)
-	must(t, err)
-	orders, _, err := b.PlaceOrders(ctx, id, true, tester)
-	must(t, err)
-	_, err = b.Receive(ctx, orders[0].ID, Receipt{Arrivals: []Arrival{{Line: 1, Sticks: 1}}}, tester)
-	must(t, err)
-	_, err = b.Do(ctx, tester, AddToOrder("Invented Timber", "oak-40", 3*model.Metre, 1, model.OptionalMoney{Amount: 1, Given: true}),
+	id := keepPlan(t, b, d)
+	orders := placeOrders(t, b, id, true)
+	receive(t, b, orders[0].ID, Receipt{Arrivals: []Arrival{{Line: 1, Sticks: 1}}})
+	_, err := b.Do(ctx, tester, AddToOrder("Invented Timber", "oak-40", 3*model.Metre, 1, model.OptionalMoney{Amount: 1, Given: true}),
 		AddBlade(Blade{Name: "set A", Height: 30 * model.Millimetre, Edges: make([]Edge, 2)}), AddBlade(Blade{Name: "set B"}), MountBlade("set A"))
 	must(t, err)
 	for _, profile := range []string{"oak-40", "black-22"} {
-		r, _, err := b.StartRun(ctx, profile, id, tester)
-		must(t, err)
-		_, _, err = b.Cut(ctx, r.ID, r.Sticks[0].Number, []int{1}, runs.Done, tester)
-		must(t, err)
+		r := startRun(t, b, profile, id)
+		cut(t, b, r.ID, r.Sticks[0].Number, []int{1}, runs.Done)
 	}
 	sound(t, b)
 	return b
@@ -286,23 +281,15 @@ func runningShop(t *testing.T) *Book {
 func begunShop(t *testing.T) *Book {
 	t.Helper()
 	b := newShop(t)
-	ctx := t.Context()
-	id, err := b.KeepPlan(ctx, planOf(t, b), tester)
-	must(t, err)
-	orders, _, err := b.PlaceOrders(ctx, id, true, tester)
-	must(t, err)
-	_, err = b.Receive(ctx, orders[0].ID, Receipt{}, tester)
-	must(t, err)
+	id := keepPlan(t, b, planOf(t, b))
+	orders := placeOrders(t, b, id, true)
+	receive(t, b, orders[0].ID, Receipt{})
 	for _, profile := range []string{"oak-40", "black-22"} {
-		r, _, err := b.StartRun(ctx, profile, id, tester)
-		must(t, err)
-		_, _, err = b.Cut(ctx, r.ID, r.Sticks[0].Number, nil, runs.Done, tester)
-		must(t, err)
-		_, _, err = b.Finish(ctx, r.ID, nil, tester)
-		must(t, err)
+		r := startRun(t, b, profile, id)
+		cut(t, b, r.ID, r.Sticks[0].Number, nil, runs.Done)
+		finish(t, b, r.ID, nil)
 	}
-	_, err = b.KeepPlan(ctx, planOf(t, b), tester)
-	must(t, err)
+	keepPlan(t, b, planOf(t, b))
 	sound(t, b)
 	return b
 }

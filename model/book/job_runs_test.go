@@ -68,12 +68,10 @@ func TestKeepHeadings(t *testing.T) {
 // TestRestFor: without what was ordered by a plan, its sticks are to be bought again.
 func TestRestFor(t *testing.T) {
 	b := newShop(t)
-	id, err := b.KeepPlan(t.Context(), planOf(t, b), tester)
-	must(t, err)
+	id := keepPlan(t, b, planOf(t, b))
 	before, _, err := b.Rest(t.Context())
 	must(t, err)
-	_, _, err = b.PlaceOrders(t.Context(), id, true, tester)
-	must(t, err)
+	placeOrders(t, b, id, true)
 	ordered, _, err := b.Rest(t.Context())
 	must(t, err)
 	as, err := b.RestFor(t.Context(), id)
@@ -87,10 +85,8 @@ func TestRestFor(t *testing.T) {
 func TestPlannedLines(t *testing.T) {
 	b := newShop(t)
 	d := planOf(t, b)
-	id, err := b.KeepPlan(t.Context(), d, tester)
-	must(t, err)
-	orders, _, err := b.PlaceOrders(t.Context(), id, false, tester)
-	must(t, err)
+	id := keepPlan(t, b, d)
+	orders := placeOrders(t, b, id, false)
 	lines, err := b.PlannedLines(t.Context(), orders)
 	must(t, err)
 	if got := lines[orders[0].ID]; len(got) != len(d.Buy) || len(got) == 0 {

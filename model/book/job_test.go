@@ -12,12 +12,9 @@ import (
 func halfCut(t *testing.T) *Book {
 	t.Helper()
 	b := squareShop(t)
-	r, _, err := b.StartRun(t.Context(), "oak-40", byHand(t, b, "A", "B"), tester)
-	must(t, err)
-	_, _, err = b.Cut(t.Context(), r.ID, 1, nil, runs.Done, tester)
-	must(t, err)
-	_, _, err = b.Finish(t.Context(), r.ID, nil, tester)
-	must(t, err)
+	r := startRun(t, b, "oak-40", byHand(t, b, "A", "B"))
+	cut(t, b, r.ID, 1, nil, runs.Done)
+	finish(t, b, r.ID, nil)
 	return b
 }
 
@@ -104,8 +101,7 @@ func TestChangeJob(t *testing.T) {
 // TestChangeJobRefused leaves a job as it is where it cannot be changed so.
 func TestChangeJobRefused(t *testing.T) {
 	b := squareShop(t)
-	r, _, err := b.StartRun(t.Context(), "oak-40", byHand(t, b, "A", "B"), tester)
-	must(t, err)
+	r := startRun(t, b, "oak-40", byHand(t, b, "A", "B"))
 	first := func(change func(*model.JobFrame)) func(*model.Job) error {
 		return func(j *model.Job) error { change(&j.Frames[0]); return nil }
 	}
@@ -125,14 +121,12 @@ func TestChangeJobRefused(t *testing.T) {
 		_, err := b.Do(t.Context(), tester, ChangeJob(c.job, c.change))
 		wantError(t, err, c.kind, c.says)
 	}
-	_, err = b.Do(t.Context(), tester, MarkJobs(JobDropped, "101"))
+	_, err := b.Do(t.Context(), tester, MarkJobs(JobDropped, "101"))
 	wantError(t, err, model.BadUsage, "an open run is about to cut")
 	_, err = b.Do(t.Context(), tester, SplitJob("101", "print", 0, "new", model.Date{}))
 	wantError(t, err, model.BadUsage, "no frame left")
-	_, _, err = b.Cut(t.Context(), r.ID, 1, nil, runs.Done, tester)
-	must(t, err)
-	_, _, err = b.Finish(t.Context(), r.ID, nil, tester)
-	must(t, err)
+	cut(t, b, r.ID, 1, nil, runs.Done)
+	finish(t, b, r.ID, nil)
 	_, err = b.Do(t.Context(), tester, MarkJobs(JobDropped, "101"))
 	must(t, err)
 	_, err = b.Do(t.Context(), tester, ChangeJob("101", first(func(*model.JobFrame) {})))
@@ -228,5 +222,24 @@ func TestDropFrame(t *testing.T) {
 	must(t, err)
 	_, err = b.Do(t.Context(), tester, TakeUpFrame("101", "other"))
 	wantError(t, err, model.BadUsage, "no frame other")
+	undoAll(t, b)
+}
+
+// TestUnevenCopies has three copies of a frame of which the last is cut most and the first a little: both come before the one that is not cut.
+func TestUnevenCopies(t *testing.T) {
+	b := squareShop(t)
+	r := startRun(t, b, "oak-40", byHand(t, b, "A", "B", "C"))
+	cut(t, b, r.ID, 1, nil, runs.Done)
+	finish(t, b, r.ID, nil)
+	do(t, b, ChangeJob("101", func(j *model.Job) error { j.Frames[0].Quantity = 3; return nil }))
+	_, err := b.write(t.Context(), "look", tester, func(tx *transaction) error {
+		_, err := tx.exec("UPDATE cut SET copy = 3 WHERE job = '101' AND letter <> 'C'")
+		return err
+	})
+	must(t, err)
+	do(t, b, ChangeJob("101", func(j *model.Job) error { j.Frames[0].Quantity = 2; return nil }))
+	if j := jobOf(t, b, "101"); j.Sides != 8 || j.Cut != 3 || j.Spoilt != 0 {
+		t.Errorf("%+v", j)
+	}
 	undoAll(t, b)
 }

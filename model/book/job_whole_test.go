@@ -14,8 +14,7 @@ func TestWholeCosts(t *testing.T) {
 		t.Fatalf("before there is a plan: %v, %v", whole, err)
 	}
 	d := planOf(t, b)
-	id, err := b.KeepPlan(t.Context(), d, tester)
-	must(t, err)
+	id := keepPlan(t, b, d)
 	var sum model.Money
 	check := func(when string) {
 		t.Helper()
@@ -33,18 +32,14 @@ func TestWholeCosts(t *testing.T) {
 	if sum != d.Shared() {
 		t.Errorf("all jobs come to %d, and the plan to %d", sum, d.Shared())
 	}
-	orders, _, err := b.PlaceOrders(t.Context(), id, true, tester)
-	must(t, err)
+	orders := placeOrders(t, b, id, true)
 	for _, o := range orders {
-		_, err = b.Receive(t.Context(), o.ID, Receipt{}, tester)
-		must(t, err)
+		receive(t, b, o.ID, Receipt{})
 	}
 	check("its wood is here")
-	r, _, err := b.StartRun(t.Context(), "oak-40", id, tester)
-	must(t, err)
+	r := startRun(t, b, "oak-40", id)
 	check("in hand")
-	_, _, err = b.Cut(t.Context(), r.ID, r.Sticks[0].Number, []int{1, 2}, runs.Done, tester)
-	must(t, err)
+	cut(t, b, r.ID, r.Sticks[0].Number, []int{1, 2}, runs.Done)
 	check("partly cut")
 	do(t, b, ChangeJob("101", func(j *model.Job) error { j.Frames[0].Quantity++; return nil }))
 	whole, err := b.WholeCosts(t.Context())

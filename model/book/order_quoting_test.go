@@ -24,8 +24,7 @@ func TestForQuotation(t *testing.T) {
 	before, _, err = b.Rest(t.Context())
 	must(t, err)
 	d := planOf(t, b)
-	id, err := b.KeepPlan(t.Context(), d, tester)
-	must(t, err)
+	id := keepPlan(t, b, d)
 	job := d.Jobs[0].Job
 	look := func(when, job string, sticks, lines int, delivery model.Money, sent bool) (*model.Workshop, []Ordered) {
 		t.Helper()
@@ -39,8 +38,7 @@ func TestForQuotation(t *testing.T) {
 	}
 	n := len(d.Buy)
 	look("before", job, len(before.Rack), 0, 950, false)
-	_, _, err = b.PlaceOrders(t.Context(), id, false, tester)
-	must(t, err)
+	placeOrders(t, b, id, false)
 	bought := 0
 	for _, l := range d.Buy {
 		bought += l.Count
@@ -59,8 +57,7 @@ func TestForQuotation(t *testing.T) {
 	orders, err := b.Purchases(t.Context(), true)
 	must(t, err)
 	for _, o := range orders {
-		_, err := b.Receive(t.Context(), o.ID, Receipt{}, tester)
-		must(t, err)
+		receive(t, b, o.ID, Receipt{})
 	}
 	look("here", job, len(before.Rack), n, 950, true)
 	of := orders[slices.IndexFunc(orders, func(p Purchase) bool { return p.Supplier == seller })]

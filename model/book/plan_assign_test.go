@@ -63,3 +63,23 @@ func TestAssign(t *testing.T) {
 		}
 	}
 }
+
+// TestLotsTriedAgain gives two groups lots, of which the first takes the only stick that the second can be cut from, and gives it up again.
+func TestLotsTriedAgain(t *testing.T) {
+	came := func(lot string, length model.Length) RackStick {
+		return RackStick{Name: lot, order: 1, plan: 1, Supplier: "Hill", Length: length, match: "lot " + lot}
+	}
+	p := plan.ProfilePlan{Sticks: []plan.Stick{{From: plan.Bought, Supplier: "Hill", Length: 1000}, {From: plan.Bought, Supplier: "Hill", Length: 2000}}}
+	for _, row := range []struct {
+		sticks []RackStick
+		want   []int
+	}{
+		{[]RackStick{came("a", 2000), came("b", 1000)}, []int{1, 0}},
+		{[]RackStick{came("b", 1000), came("a", 2000)}, []int{0, 1}},
+		{[]RackStick{came("a", 2000), came("b", 500)}, []int{0, -1}},
+	} {
+		if got := assign(p, 1, []int{0, 1}, row.sticks, []lotGroup{{places: []int{0}}, {places: []int{1}}}); !slices.Equal(got, row.want) {
+			t.Errorf("%v get %v, want %v", row.sticks, got, row.want)
+		}
+	}
+}

@@ -43,10 +43,8 @@ func TestOneLotAFrame(t *testing.T) {
 		path := filepath.Join(t.TempDir(), fmt.Sprint(seed, ".book"))
 		must(t, Create(t.Context(), path, func(b *Book) error { return b.Fill(t.Context(), lotShop(g), tester) }))
 		b := openBook(t, path)
-		_, err := b.KeepPlan(t.Context(), planOf(t, b), tester)
-		must(t, err)
-		_, _, err = b.PlaceOrders(t.Context(), 0, true, tester)
-		must(t, err)
+		keepPlan(t, b, planOf(t, b))
+		placeOrders(t, b, 0, true)
 		for range 4 {
 			receiveInLots(t, b, g)
 			mixed, err := b.MixedLots(t.Context())
@@ -79,8 +77,7 @@ func receiveInLots(t *testing.T, b *Book, g *rand.Rand) {
 	for _, o := range orders {
 		for _, l := range o.Lines {
 			for range g.IntN(max(l.ToCome(), 0) + 1) {
-				_, err := b.Receive(t.Context(), o.ID, Receipt{Again: true, Arrivals: []Arrival{{Line: l.Number, Sticks: 1, Lot: []string{"L12", "L12", "L13", ""}[g.IntN(4)]}}}, tester)
-				must(t, err)
+				receive(t, b, o.ID, Receipt{Again: true, Arrivals: []Arrival{{Line: l.Number, Sticks: 1, Lot: []string{"L12", "L12", "L13", ""}[g.IntN(4)]}}})
 			}
 		}
 	}
@@ -107,8 +104,7 @@ func goOn(t *testing.T, b *Book, tally map[string]int) {
 	}
 	for _, s := range r.Sticks {
 		if len(s.ToCut()) > 0 {
-			_, _, err = b.Cut(t.Context(), r.ID, s.Number, nil, runs.Done, tester)
-			must(t, err)
+			cut(t, b, r.ID, s.Number, nil, runs.Done)
 		}
 	}
 }

@@ -11,8 +11,7 @@ import (
 // where what came does for none of them.
 func TestNamed(t *testing.T) {
 	b := newShop(t)
-	id, err := b.KeepPlan(t.Context(), planOf(t, b), tester)
-	must(t, err)
+	id := keepPlan(t, b, planOf(t, b))
 	bought := func() (all []plan.Stick) {
 		t.Helper()
 		d, err := b.Named(t.Context(), id)
@@ -43,8 +42,7 @@ func TestNamed(t *testing.T) {
 		}
 	}
 	demand("kept", plan.Bought, false)
-	orders, _, err := b.PlaceOrders(t.Context(), id, false, tester)
-	must(t, err)
+	orders := placeOrders(t, b, id, false)
 	demand("ordered", plan.Bought, false)
 	do(t, b, SendOrders())
 	demand("sent", plan.OnTheWay, true)
@@ -53,8 +51,7 @@ func TestNamed(t *testing.T) {
 		for _, l := range o.Lines {
 			arrivals.Arrivals = append(arrivals.Arrivals, Arrival{Line: l.Number, Sticks: l.Sticks, Length: l.Length})
 		}
-		_, err := b.Receive(t.Context(), o.ID, arrivals, tester)
-		must(t, err)
+		receive(t, b, o.ID, arrivals)
 	}
 	demand("arrived", plan.FromRack, true)
 	before, err := b.RestFor(t.Context(), id)

@@ -27,8 +27,7 @@ func TestSince(t *testing.T) {
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			b := newShop(t)
-			id, err := b.KeepPlan(t.Context(), planOf(t, b), tester)
-			must(t, err)
+			id := keepPlan(t, b, planOf(t, b))
 			set := func(sql string) {
 				_, err := b.write(t.Context(), "set", tester, func(t *transaction) error {
 					_, err := t.exec(sql)
@@ -53,8 +52,7 @@ func TestSince(t *testing.T) {
 			if news, err = b.Since(t.Context(), id); err != nil || len(news) > 0 {
 				t.Errorf("put back, told %+v, error %v", news, err)
 			}
-			_, _, err = b.StartRun(t.Context(), "oak-40", id, tester)
-			must(t, err)
+			startRun(t, b, "oak-40", id)
 		})
 	}
 }
@@ -73,11 +71,9 @@ func demand(t *testing.T, what string, err error, done bool, words string) {
 // TestSinceJobs: jobs that come in are told where the plan is of all days, and ordering a second time what is ordered is no ordering.
 func TestSinceJobs(t *testing.T) {
 	b := newShop(t)
-	id, err := b.KeepPlan(t.Context(), planOf(t, b), tester)
-	must(t, err)
-	_, _, err = b.PlaceOrders(t.Context(), id, true, tester)
-	must(t, err)
-	_, err = b.write(t.Context(), "take", tester, func(t *transaction) error {
+	id := keepPlan(t, b, planOf(t, b))
+	placeOrders(t, b, id, true)
+	_, err := b.write(t.Context(), "take", tester, func(t *transaction) error {
 		_, err := t.insert("job", "name", "104")
 		return err
 	})

@@ -2,6 +2,7 @@ package book
 
 import (
 	"slices"
+	"strings"
 	"testing"
 
 	"longpoint/model"
@@ -145,4 +146,16 @@ func TestCount(t *testing.T) {
 	_, _, err = b.Expected(ctx, "elm")
 	wantError(t, err, model.BadUsage, "no profile")
 	undoAll(t, b)
+}
+
+// TestPutBackWhatIsThere tells only of the stick that was gone.
+func TestPutBackWhatIsThere(t *testing.T) {
+	b := newShop(t)
+	do(t, b, Discard("S1"))
+	do(t, b, PutBack("S2", "S1"))
+	_, last, err := b.Undoable(t.Context())
+	must(t, err)
+	if !strings.Contains(last.What, "S1 is on the rack after all") || strings.Contains(last.What, "S2") {
+		t.Errorf("it says %q", last.What)
+	}
 }

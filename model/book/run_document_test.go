@@ -14,13 +14,10 @@ func receivedShop(t *testing.T) (*Book, *plan.Document) {
 	t.Helper()
 	b := newShop(t)
 	d := planOf(t, b)
-	id, err := b.KeepPlan(t.Context(), d, tester)
-	must(t, err)
-	orders, _, err := b.PlaceOrders(t.Context(), id, true, tester)
-	must(t, err)
+	id := keepPlan(t, b, d)
+	orders := placeOrders(t, b, id, true)
 	for _, o := range orders {
-		_, err = b.Receive(t.Context(), o.ID, Receipt{}, tester)
-		must(t, err)
+		receive(t, b, o.ID, Receipt{})
 	}
 	return b, d
 }
@@ -32,8 +29,7 @@ func TestRunDocument(t *testing.T) {
 	ctx := t.Context()
 	var ids []int64
 	for _, p := range d.Profiles { // both are open at once, and both plan an "offcut 1"
-		r, _, err := b.StartRun(ctx, p.Name, 0, tester)
-		must(t, err)
+		r := startRun(t, b, p.Name, 0)
 		ids = append(ids, r.ID)
 	}
 	doc, err := b.RunDocument(ctx)
@@ -75,11 +71,9 @@ func TestRunDocument(t *testing.T) {
 	}
 	for i := len(ids) - 1; i >= 0; i-- { // the other way round, so that names would be mixed up
 		for _, s := range doc.Runs[i].Sticks {
-			_, _, err := b.Cut(ctx, ids[i], s.Number, nil, runs.Done, tester)
-			must(t, err)
+			cut(t, b, ids[i], s.Number, nil, runs.Done)
 		}
-		f, _, err := b.Finish(ctx, ids[i], nil, tester)
-		must(t, err)
+		f := finish(t, b, ids[i], nil)
 		for _, o := range f.Offcuts {
 			if left, there := kept[o.Name]; !there || left.Length != o.Length {
 				t.Errorf("offcut %+v, and the run said %+v", o, left)
@@ -103,4 +97,15 @@ func TestRunDocument(t *testing.T) {
 		t.Errorf("not kept: %v", kept)
 	}
 	sound(t, b)
+}
+
+// TestRunOfOneSide shows the job of a run of which a single side is cut.
+func TestRunOfOneSide(t *testing.T) {
+	b := squareShop(t)
+	startRun(t, b, "oak-40", byHand(t, b, "A"))
+	d, err := b.RunDocument(t.Context())
+	must(t, err)
+	if len(d.Workshop.Jobs) != 1 || len(d.Plan.Jobs) != 1 || d.Plan.Jobs[0].Job != "101" || d.Plan.Jobs[0].Sides != 1 {
+		t.Errorf("the run is for %+v", d.Plan.Jobs)
+	}
 }

@@ -15,6 +15,7 @@ import (
 	"longpoint/model/plan"
 	"longpoint/model/planner"
 	"longpoint/model/runs"
+	"longpoint/model/stock"
 
 	"github.com/google/go-cmp/cmp"
 )
@@ -124,14 +125,11 @@ func cutWithMishaps(t *testing.T, seed uint64, tally map[string]int) {
 	must(t, Create(ctx, path, func(b *Book) error { return b.Fill(ctx, mishapShop(g), tester) }))
 	b := openBook(t, path)
 	b.Now = func() time.Time { return time.Date(2027, 3, 1, 8, 0, 0, 0, time.UTC) }
-	_, err := b.KeepPlan(ctx, planOf(t, b), tester)
-	must(t, err)
-	orders, _, err := b.PlaceOrders(ctx, 0, true, tester)
-	must(t, err)
+	keepPlan(t, b, planOf(t, b))
+	orders := placeOrders(t, b, 0, true)
 	for _, o := range orders {
 		if g.IntN(3) > 0 { // else the run waits for it
-			_, err = b.Receive(ctx, o.ID, Receipt{}, tester)
-			must(t, err)
+			receive(t, b, o.ID, Receipt{})
 		}
 	}
 	r, _, err := b.StartRun(ctx, "oak-40", 0, tester)
@@ -200,14 +198,12 @@ func arrive(t *testing.T, b *Book, g *rand.Rand, tally map[string]int) {
 	r, err := b.Run(t.Context(), open[0].ID)
 	must(t, err)
 	if r.Rest != 0 && g.IntN(2) == 0 {
-		_, _, err = b.PlaceOrders(t.Context(), r.Rest, true, tester)
-		must(t, err)
+		placeOrders(t, b, r.Rest, true)
 	}
 	orders, err := b.Purchases(t.Context(), true)
 	must(t, err)
 	if len(orders) > 0 {
-		_, err = b.Receive(t.Context(), orders[g.IntN(len(orders))].ID, Receipt{}, tester)
-		must(t, err)
+		receive(t, b, orders[g.IntN(len(orders))].ID, Receipt{})
 	}
 	here := 0
 	if r, err = b.Run(t.Context(), r.ID); err != nil {
@@ -613,8 +609,7 @@ func finishWithMishaps(t *testing.T, b *Book, run int64) {
 			}
 		}
 	}
-	f, _, err := b.Finish(t.Context(), run, nil, tester)
-	must(t, err)
+	f := finish(t, b, run, nil)
 	for _, o := range f.Offcuts {
 		if long, there := said[o.Name]; there && long != o.Length {
 			t.Errorf("%s is %s long, and the run said %s", o.Name, o.Length, long)
@@ -635,5 +630,46 @@ func finishWithMishaps(t *testing.T, b *Book, run int64) {
 	}
 	if left-len(done) != len(f.Missing) {
 		t.Errorf("%d sides are left to plan, and %d were missing", left-len(done), len(f.Missing))
+	}
+}
+
+// TestUnwantedInRest tells the planner that what is cut and not wanted any more is done: nothing of the run is to be made in its place.
+func TestUnwantedInRest(t *testing.T) {
+	b := squareShop(t)
+	ctx := t.Context()
+	w, err := b.Workshop(ctx)
+	must(t, err)
+	more := w.Jobs[slices.IndexFunc(w.Jobs, func(j model.Job) bool { return j.ID == "101" })]
+	more.ID = "109"
+	_, err = b.TakeIn(ctx, []model.Job{more}, tester)
+	must(t, err)
+	byHand(t, b, "A", "B", "C", "D")
+	d, _, err := b.Plan(ctx, 0)
+	must(t, err)
+	for n := range 2 { // C and D are those of the other job
+		side := &d.Profiles[0].Sticks[0].Sides[2+n]
+		side.Job, side.Letter = "109", []string{"A", "B"}[n]
+	}
+	id := keepPlan(t, b, d)
+	r := startRun(t, b, "oak-40", id)
+	cut(t, b, r.ID, 1, []int{1, 2}, runs.Done)
+	do(t, b, ChangeJob("101", func(j *model.Job) error {
+		j.Frames[0].Rings[0].Size.Width += 10 * model.Millimetre
+		j.Frames[0].Rings[0].Size.Height += 10 * model.Millimetre
+		return nil
+	}))
+	rest, err := b.RunRest(ctx, r.ID, FlawStick(r.ID, 1, model.Span{From: 2100 * model.Millimetre, To: 2101 * model.Millimetre}, "a knot"))
+	must(t, err)
+	done := 0
+	for _, e := range rest.Events {
+		if e.Became != stock.Done && e.Side > 0 {
+			t.Errorf("%+v", e)
+		}
+		if e.Became == stock.Done {
+			done++
+		}
+	}
+	if done != 2 {
+		t.Errorf("%d sides are done: %+v", done, rest.Events)
 	}
 }

@@ -74,17 +74,14 @@ func TestEndedEarly(t *testing.T) {
 			}
 			before, bears := counted(t, b), borne(t, b)
 			d := planOf(t, b)
-			id, err := b.KeepPlan(t.Context(), d, tester)
-			must(t, err)
+			id := keepPlan(t, b, d)
 			spent := model.Money(0)
 			if len(d.Buy) > 0 {
-				orders, _, err := b.PlaceOrders(t.Context(), id, true, tester)
-				must(t, err)
+				orders := placeOrders(t, b, id, true)
 				for _, o := range orders {
 					spent += o.goodsCost() + o.Delivery
 					if round > 2 || r.IntN(4) > 0 {
-						_, err = b.Receive(t.Context(), o.ID, Receipt{}, tester)
-						must(t, err)
+						receive(t, b, o.ID, Receipt{})
 					}
 				}
 			}
@@ -93,15 +90,12 @@ func TestEndedEarly(t *testing.T) {
 				orders, err := b.Purchases(t.Context(), false)
 				must(t, err)
 				for _, o := range orders {
-					_, err = b.Receive(t.Context(), o.ID, Receipt{}, tester)
-					must(t, err)
+					receive(t, b, o.ID, Receipt{})
 				}
-				run, _, err = b.StartRun(t.Context(), "oak-40", id, tester)
-				must(t, err)
+				run = startRun(t, b, "oak-40", id)
 			}
 			spoilt, whole := cutSome(t, b, r, run, round > 3)
-			f, _, err := b.Finish(t.Context(), run.ID, nil, tester)
-			must(t, err)
+			f := finish(t, b, run.ID, nil)
 			if whole != (len(f.Missing) == 0) {
 				t.Fatalf("seed %d: %v cut whole, and missing are %v", seed, whole, f.Missing)
 			}
@@ -143,8 +137,7 @@ func cutSome(t *testing.T, b *Book, r *rand.Rand, run runs.Run, all bool) (spoil
 			if tear {
 				became, tear, spoilt = runs.Torn, false, 1
 			}
-			_, _, err := b.Cut(t.Context(), run.ID, s.Number, []int{side.Place}, became, tester)
-			must(t, err)
+			cut(t, b, run.ID, s.Number, []int{side.Place}, became)
 			n, left = n-1, left-1
 		}
 	}

@@ -34,8 +34,7 @@ func byHand(t *testing.T, b *Book, letters ...string) (id int64) {
 		at += 405 * model.Millimetre
 	}
 	p.Sticks[0].Left = plan.Left{Length: p.Sticks[0].Length - at, Becomes: plan.Kept, ID: "offcut 1"}
-	id, err := b.KeepPlan(t.Context(), &plan.Document{Format: plan.Format, Profiles: []plan.ProfilePlan{p}}, tester)
-	must(t, err)
+	id = keepPlan(t, b, &plan.Document{Format: plan.Format, Profiles: []plan.ProfilePlan{p}})
 	return id
 }
 
@@ -54,12 +53,10 @@ func TestOneStickByHand(t *testing.T) {
 	must(t, err)
 	_, err = b.Do(ctx, tester, MountBlade("set A"))
 	must(t, err)
-	r, _, err := b.StartRun(ctx, "oak-40", byHand(t, b, "A", "B", "C"), tester)
-	must(t, err)
+	r := startRun(t, b, "oak-40", byHand(t, b, "A", "B", "C"))
 	_, _, err = b.Cut(ctx, r.ID, 1, []int{1, 2}, runs.Done, tester) // and not the third
 	must(t, err)
-	f, _, err := b.Finish(ctx, r.ID, nil, tester)
-	must(t, err)
+	f := finish(t, b, r.ID, nil)
 	if len(f.Offcuts) != 1 || f.Offcuts[0].Length != 1440*model.Millimetre || len(f.Ready) != 0 {
 		t.Errorf("%+v", f)
 	}
@@ -91,14 +88,11 @@ func TestSideOfAnotherRun(t *testing.T) {
 	b := squareShop(t)
 	ctx := t.Context()
 	first := byHand(t, b, "A", "B")
-	r, _, err := b.StartRun(ctx, "oak-40", first, tester)
+	r := startRun(t, b, "oak-40", first)
+	cut(t, b, r.ID, 1, []int{1}, runs.Done)
+	_, err := b.Flaw(ctx, r.ID, 1, "split", tester)
 	must(t, err)
-	_, _, err = b.Cut(ctx, r.ID, 1, []int{1}, runs.Done, tester)
-	must(t, err)
-	_, err = b.Flaw(ctx, r.ID, 1, "split", tester)
-	must(t, err)
-	_, _, err = b.Finish(ctx, r.ID, nil, tester)
-	must(t, err)
+	finish(t, b, r.ID, nil)
 	_, err = b.write(ctx, "find", tester, func(tx *transaction) error { // another S1
 		if _, err := tx.exec("UPDATE stick SET name = 'old S1' WHERE name = 'S1'"); err != nil {
 			return err
@@ -106,8 +100,7 @@ func TestSideOfAnotherRun(t *testing.T) {
 		return tx.addStick(model.Stick{ID: "S1", Profile: "oak-40", Length: 2290 * model.Millimetre}, 100)
 	})
 	must(t, err)
-	r, _, err = b.StartRun(ctx, "oak-40", byHand(t, b, "A", "B", "C"), tester)
-	must(t, err)
+	r = startRun(t, b, "oak-40", byHand(t, b, "A", "B", "C"))
 	if became := r.Sticks[0].Sides[0].Became; became != runs.Before {
 		t.Errorf("side A is %s", became)
 	}
@@ -115,10 +108,8 @@ func TestSideOfAnotherRun(t *testing.T) {
 		_, _, err = b.Cut(ctx, r.ID, 1, []int{1}, became, tester)
 		wantError(t, err, model.BadUsage, "was cut in another run already")
 	}
-	_, _, err = b.Cut(ctx, r.ID, 1, nil, runs.Done, tester)
-	must(t, err)
-	f, _, err := b.Finish(ctx, r.ID, nil, tester)
-	must(t, err)
+	cut(t, b, r.ID, 1, nil, runs.Done)
+	f := finish(t, b, r.ID, nil)
 	if len(f.Offcuts) != 1 || f.Offcuts[0].Length != 1440*model.Millimetre { // side A was not cut again
 		t.Errorf("%+v", f)
 	}
@@ -178,12 +169,9 @@ func TestDamagedStick(t *testing.T) {
 				Sticks: []plan.Stick{{ID: "S1", From: plan.FromRack, Length: mm(2290), Sides: []plan.Side{side("A", mm(40)), side("B", mm(1010))},
 					Between: []plan.Left{{Length: mm(555), Becomes: plan.Kept, ID: "offcut 1"}}, Left: plan.Left{Length: mm(875), Becomes: plan.Kept, ID: "offcut 2"}}}}}}, tester)
 			must(t, err)
-			r, _, err := b.StartRun(t.Context(), "oak-40", id, tester)
-			must(t, err)
-			_, _, err = b.Cut(t.Context(), r.ID, 1, c.places, runs.Done, tester)
-			must(t, err)
-			f, _, err := b.Finish(t.Context(), r.ID, nil, tester)
-			must(t, err)
+			r := startRun(t, b, "oak-40", id)
+			cut(t, b, r.ID, 1, c.places, runs.Done)
+			f := finish(t, b, r.ID, nil)
 			var got []model.Length
 			for _, o := range f.Offcuts {
 				got = append(got, o.Length)
@@ -214,16 +202,11 @@ func TestNotAsOrdered(t *testing.T) {
 			Length: mm(3000), Sides: []plan.Side{{SideID: model.SideID{Job: "101", Frame: "print", Copy: 1, Ring: 1, Letter: "A"}, LongPoint: mm(400), Start: 42_500_000, Takes: mm(405)}},
 			Left: plan.Left{Length: mm(2555), Becomes: plan.Kept, ID: "offcut 1"}}}}}}, tester)
 	must(t, err)
-	_, _, err = b.PlaceOrders(t.Context(), id, false, tester)
-	must(t, err)
-	_, err = b.Receive(t.Context(), 1, Receipt{Arrivals: []Arrival{{Line: 1, Sticks: 1, Length: mm(3010), Damage: []model.Span{{From: 0, To: mm(40)}, {From: mm(2990), To: mm(3010)}}}}}, tester)
-	must(t, err)
-	r, _, err := b.StartRun(t.Context(), "oak-40", id, tester)
-	must(t, err)
-	_, _, err = b.Cut(t.Context(), r.ID, 1, nil, runs.Done, tester)
-	must(t, err)
-	f, _, err := b.Finish(t.Context(), r.ID, nil, tester)
-	must(t, err)
+	placeOrders(t, b, id, false)
+	receive(t, b, 1, Receipt{Arrivals: []Arrival{{Line: 1, Sticks: 1, Length: mm(3010), Damage: []model.Span{{From: 0, To: mm(40)}, {From: mm(2990), To: mm(3010)}}}}})
+	r := startRun(t, b, "oak-40", id)
+	cut(t, b, r.ID, 1, nil, runs.Done)
+	f := finish(t, b, r.ID, nil)
 	if len(f.Offcuts) != 1 || f.Offcuts[0].Length != mm(2545) {
 		t.Errorf("%+v, want an offcut of 2545 mm", f.Offcuts)
 	}
@@ -255,14 +238,12 @@ func TestRestOfAnOpenRun(t *testing.T) {
 		}
 		return marked
 	}
-	r, _, err := b.StartRun(t.Context(), "oak-40", byHand(t, b, "A", "B"), tester)
-	must(t, err)
+	r := startRun(t, b, "oak-40", byHand(t, b, "A", "B"))
 	if n := count(); n != 2 {
 		t.Errorf("%d sides are left out, want the 2 of the run", n)
 	}
-	_, _, err = b.Cut(t.Context(), r.ID, 1, []int{1}, runs.Done, tester)
-	must(t, err)
-	_, err = b.Flaw(t.Context(), r.ID, 1, "knot", tester)
+	cut(t, b, r.ID, 1, []int{1}, runs.Done)
+	_, err := b.Flaw(t.Context(), r.ID, 1, "knot", tester)
 	must(t, err)
 	if n := count(); n != 1 {
 		t.Errorf("%d sides are left out, want the 1 that is done", n)

@@ -13,7 +13,9 @@ import (
 	"github.com/google/go-cmp/cmp/cmpopts"
 
 	"longpoint/model"
+	"longpoint/model/plan"
 	"longpoint/model/planner"
+	"longpoint/model/runs"
 )
 
 // tester is who makes the steps of tests.
@@ -84,6 +86,57 @@ func openBook(t *testing.T, path string) *Book {
 	must(t, err)
 	t.Cleanup(func() { must(t, b.Close()) })
 	return b
+}
+
+// do makes changes.
+func do(t *testing.T, b *Book, changes ...Change) (fresh bool) {
+	t.Helper()
+	fresh, err := b.Do(t.Context(), tester, changes...)
+	must(t, err)
+	return fresh
+}
+
+// keepPlan, placeOrders, receive, startRun, cut and finish do what the book's methods of these names do, as the tester, and fail the test where these fail.
+func keepPlan(t *testing.T, b *Book, d *plan.Document) int64 {
+	t.Helper()
+	id, err := b.KeepPlan(t.Context(), d, tester)
+	must(t, err)
+	return id
+}
+
+func placeOrders(t *testing.T, b *Book, planID int64, sent bool) []Purchase {
+	t.Helper()
+	orders, _, err := b.PlaceOrders(t.Context(), planID, sent, tester)
+	must(t, err)
+	return orders
+}
+
+func receive(t *testing.T, b *Book, purchase int64, r Receipt) []string {
+	t.Helper()
+	names, err := b.Receive(t.Context(), purchase, r, tester)
+	must(t, err)
+	return names
+}
+
+func startRun(t *testing.T, b *Book, profile string, planID int64) runs.Run {
+	t.Helper()
+	r, _, err := b.StartRun(t.Context(), profile, planID, tester)
+	must(t, err)
+	return r
+}
+
+func cut(t *testing.T, b *Book, run int64, stick int, places []int, became string) runs.Run {
+	t.Helper()
+	r, _, err := b.Cut(t.Context(), run, stick, places, became, tester)
+	must(t, err)
+	return r
+}
+
+func finish(t *testing.T, b *Book, run int64, keep map[int]model.Length) Finished {
+	t.Helper()
+	f, _, err := b.Finish(t.Context(), run, keep, tester)
+	must(t, err)
+	return f
 }
 
 func must(t *testing.T, err error) {

@@ -18,10 +18,8 @@ func TestUndoTo(t *testing.T) {
 	_, err = b.Undo(t.Context(), 0, tester) // a hole among those that stand
 	must(t, err)
 	do(t, b, MoveSticks("right", "S1"))
-	id, err := b.KeepPlan(t.Context(), planOf(t, b), tester)
-	must(t, err)
-	_, _, err = b.PlaceOrders(t.Context(), id, true, tester)
-	must(t, err)
+	id := keepPlan(t, b, planOf(t, b))
+	placeOrders(t, b, id, true)
 	after := tables(t, b)
 	for _, to := range []int64{last.ID + 2, last.ID + 3, last.ID + 100} { // taken back, an undo, none
 		_, err = b.UndoTo(t.Context(), to, tester)

@@ -195,8 +195,7 @@ func TestImportComing(t *testing.T) {
 		wantError(t, take(heading+c.row+"\n", false), model.BadInput, c.says)
 	}
 	wantError(t, take(heading+"S1,oak-40,3000,,,,\n", true), model.BadInput, "is on the way with order 4711, and cannot be taken out of the rack")
-	_, err = b.Receive(t.Context(), orders[0].ID, Receipt{}, tester)
-	must(t, err)
+	receive(t, b, orders[0].ID, Receipt{})
 	rack, err := b.Rack(t.Context())
 	must(t, err)
 	lots := map[string]string{}

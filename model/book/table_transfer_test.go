@@ -21,33 +21,26 @@ func usedShop(t *testing.T) *Book {
 	t.Helper()
 	b := newShop(t)
 	d := planOf(t, b)
-	id, err := b.KeepPlan(t.Context(), d, tester)
-	must(t, err)
-	orders, _, err := b.PlaceOrders(t.Context(), id, false, tester)
-	must(t, err)
+	id := keepPlan(t, b, d)
+	orders := placeOrders(t, b, id, false)
 	for _, o := range orders {
-		_, err := b.Receive(t.Context(), o.ID, Receipt{Place: "new rack"}, tester)
-		must(t, err)
+		receive(t, b, o.ID, Receipt{Place: "new rack"})
 	}
-	_, err = b.Do(t.Context(), tester, AddBlade(Blade{Name: "set A", Height: 30 * model.Millimetre}))
+	_, err := b.Do(t.Context(), tester, AddBlade(Blade{Name: "set A", Height: 30 * model.Millimetre}))
 	must(t, err)
 	_, err = b.Do(t.Context(), tester, Sharpen("set A", 29_500_000))
 	must(t, err)
 	_, err = b.Do(t.Context(), tester, MountBlade("set A"))
 	must(t, err)
 	for _, p := range d.Profiles {
-		r, _, err := b.StartRun(t.Context(), p.Name, id, tester)
-		must(t, err)
+		r := startRun(t, b, p.Name, id)
 		for _, s := range r.Sticks {
-			_, _, err := b.Cut(t.Context(), r.ID, s.Number, nil, runs.Done, tester)
-			must(t, err)
+			cut(t, b, r.ID, s.Number, nil, runs.Done)
 		}
 		if p.Name == "oak-40" {
-			_, _, err := b.Cut(t.Context(), r.ID, r.Sticks[0].Number, []int{1}, runs.Torn, tester)
-			must(t, err)
+			cut(t, b, r.ID, r.Sticks[0].Number, []int{1}, runs.Torn)
 		}
-		_, _, err = b.Finish(t.Context(), r.ID, nil, tester)
-		must(t, err)
+		finish(t, b, r.ID, nil)
 	}
 	_, err = b.Do(t.Context(), tester, Sharpen("set A", 29*model.Millimetre))
 	must(t, err)

@@ -26,8 +26,7 @@ func TestWeek(t *testing.T) {
 	b := newShop(t)
 	ctx := t.Context()
 	d := planOf(t, b)
-	id, err := b.KeepPlan(ctx, d, tester)
-	must(t, err)
+	id := keepPlan(t, b, d)
 	if again, err := b.KeepPlan(ctx, d, tester); err != nil || again != id {
 		t.Errorf("kept again as %d, error %v", again, err)
 	}
@@ -46,8 +45,7 @@ func TestWeek(t *testing.T) {
 	}
 	_, err = b.Undo(ctx, 0, tester)
 	must(t, err)
-	names, err := b.Receive(ctx, orders[0].ID, Receipt{}, tester)
-	must(t, err)
+	names := receive(t, b, orders[0].ID, Receipt{})
 	total := 0
 	for _, l := range orders[0].Lines {
 		total += l.Sticks
@@ -138,23 +136,16 @@ func TestMishaps(t *testing.T) {
 	b := newShop(t)
 	ctx := t.Context()
 	d := planOf(t, b)
-	id, err := b.KeepPlan(ctx, d, tester)
-	must(t, err)
-	orders, _, err := b.PlaceOrders(ctx, id, false, tester)
-	must(t, err)
-	_, err = b.Receive(ctx, orders[0].ID, Receipt{}, tester)
-	must(t, err)
-	r, _, err := b.StartRun(ctx, "oak-40", id, tester)
-	must(t, err)
+	id := keepPlan(t, b, d)
+	orders := placeOrders(t, b, id, false)
+	receive(t, b, orders[0].ID, Receipt{})
+	r := startRun(t, b, "oak-40", id)
 	first, last := r.Sticks[0], r.Sticks[len(r.Sticks)-1]
-	_, _, err = b.Cut(ctx, r.ID, first.Number, []int{1}, runs.Short, tester)
-	must(t, err)
-	_, _, err = b.Cut(ctx, r.ID, first.Number, []int{1}, runs.Done, tester)
+	cut(t, b, r.ID, first.Number, []int{1}, runs.Short)
+	_, _, err := b.Cut(ctx, r.ID, first.Number, []int{1}, runs.Done, tester)
 	wantError(t, err, model.BadUsage, "is short already")
-	_, _, err = b.Cut(ctx, r.ID, first.Number, nil, runs.Done, tester)
-	must(t, err)
-	_, _, err = b.Cut(ctx, r.ID, first.Number, []int{2}, runs.Torn, tester)
-	must(t, err)
+	cut(t, b, r.ID, first.Number, nil, runs.Done)
+	cut(t, b, r.ID, first.Number, []int{2}, runs.Torn)
 	_, _, err = b.Cut(ctx, r.ID, 99, nil, runs.Done, tester)
 	wantError(t, err, model.BadUsage, "no stick 99")
 	_, _, err = b.Cut(ctx, r.ID, first.Number, []int{77}, runs.Done, tester)
@@ -165,8 +156,7 @@ func TestMishaps(t *testing.T) {
 	wantError(t, err, model.BadUsage, "knot")
 	_, _, err = b.Finish(ctx, r.ID, map[int]model.Length{last.Number: 9 * model.Metre}, tester)
 	wantError(t, err, model.BadUsage, "cannot be left")
-	f, _, err := b.Finish(ctx, r.ID, map[int]model.Length{last.Number: 350 * model.Millimetre}, tester)
-	must(t, err)
+	f := finish(t, b, r.ID, map[int]model.Length{last.Number: 350 * model.Millimetre})
 	sound(t, b)
 	if len(f.Missing) != 2+len(last.Sides) {
 		t.Errorf("missing %v", f.Missing)
@@ -192,23 +182,17 @@ func TestMishaps(t *testing.T) {
 	if minds := planner.UnmatchedFrames(w, d.Profiles, nil); !slices.ContainsFunc(minds, func(m string) bool { return strings.HasPrefix(m, "job "+first.Sides[1].Job+", ") }) {
 		t.Errorf("of job %s a side must match what is cut, and the plan's minds are %q", first.Sides[1].Job, minds)
 	}
-	again, err := b.KeepPlan(ctx, d, tester)
-	must(t, err)
-	orders, _, err = b.PlaceOrders(ctx, again, false, tester)
-	must(t, err)
+	again := keepPlan(t, b, d)
+	orders = placeOrders(t, b, again, false)
 	for _, o := range orders {
-		_, err = b.Receive(ctx, o.ID, Receipt{}, tester)
-		must(t, err)
+		receive(t, b, o.ID, Receipt{})
 	}
 	for _, p := range d.Profiles {
-		r, _, err := b.StartRun(ctx, p.Name, again, tester)
-		must(t, err)
+		r := startRun(t, b, p.Name, again)
 		for _, s := range r.Sticks {
-			_, _, err := b.Cut(ctx, r.ID, s.Number, nil, runs.Done, tester)
-			must(t, err)
+			cut(t, b, r.ID, s.Number, nil, runs.Done)
 		}
-		_, _, err = b.Finish(ctx, r.ID, nil, tester)
-		must(t, err)
+		finish(t, b, r.ID, nil)
 	}
 	sound(t, b)
 	jobs, err := b.Jobs(ctx, false)
@@ -224,13 +208,11 @@ func TestMishaps(t *testing.T) {
 func TestReceiveAsItCame(t *testing.T) {
 	b := newShop(t)
 	ctx := t.Context()
-	id, err := b.KeepPlan(ctx, planOf(t, b), tester)
-	must(t, err)
-	orders, _, err := b.PlaceOrders(ctx, id, false, tester)
-	must(t, err)
+	id := keepPlan(t, b, planOf(t, b))
+	orders := placeOrders(t, b, id, false)
 	o := orders[0] // 1 × 2400 mm oak-40 and 2 × 3000 mm black-22
 	one := func(a Arrival) Receipt { return Receipt{Arrivals: []Arrival{a}} }
-	_, err = b.Receive(ctx, o.ID, one(Arrival{Line: 1, Sticks: 99}), tester)
+	_, err := b.Receive(ctx, o.ID, one(Arrival{Line: 1, Sticks: 99}), tester)
 	wantError(t, err, model.BadUsage, "98 more than the 1 still to come", "--more")
 	_, err = b.Receive(ctx, o.ID, one(Arrival{Line: 9, Sticks: 1}), tester)
 	wantError(t, err, model.BadUsage, "no line 9")
@@ -242,8 +224,7 @@ func TestReceiveAsItCame(t *testing.T) {
 	}
 	// One of two: the other line and the other stick are still to come.
 	first := one(Arrival{Line: 2, Sticks: 1, Length: 2990 * model.Millimetre, Lot: "L9", Damage: []model.Span{{From: 0, To: model.Centimetre}}})
-	names, err := b.Receive(ctx, o.ID, first, tester)
-	must(t, err)
+	names := receive(t, b, o.ID, first)
 	life, err := b.StickLife(ctx, names[0])
 	must(t, err)
 	if len(life) != 1 || !strings.Contains(life[0].What, "order 1") {
@@ -254,8 +235,7 @@ func TestReceiveAsItCame(t *testing.T) {
 	// Nothing more of that line will come, and one too many of the other, which costs as much as the first.
 	rest := one(Arrival{Line: 2, Sticks: 0})
 	rest.Complete = true
-	_, err = b.Receive(ctx, o.ID, rest, tester)
-	must(t, err)
+	receive(t, b, o.ID, rest)
 	state := func() Purchase {
 		t.Helper()
 		sound(t, b)
@@ -268,8 +248,7 @@ func TestReceiveAsItCame(t *testing.T) {
 	}
 	more := one(Arrival{Line: 1, Sticks: 2})
 	more.More = true
-	names, err = b.Receive(ctx, o.ID, more, tester)
-	must(t, err)
+	names = receive(t, b, o.ID, more)
 	if now := state(); now.State != Arrived || now.Lines[0].Extra != 1 || now.Lines[0].ToCome() != 0 {
 		t.Errorf("%+v", now)
 	}
@@ -289,8 +268,7 @@ func TestReceiveAsItCame(t *testing.T) {
 	_, err = b.Receive(ctx, o.ID, late, tester)
 	wantError(t, err, model.BadUsage, "1 more than the 0 still to come")
 	late.More = true
-	_, err = b.Receive(ctx, o.ID, late, tester)
-	must(t, err)
+	receive(t, b, o.ID, late)
 	if now := state(); now.Lines[1].Gone != 0 || now.Lines[1].Extra != 0 || now.Lines[1].Arrived != 2 {
 		t.Errorf("%+v", now)
 	}
@@ -301,10 +279,8 @@ func TestReceiveAsItCame(t *testing.T) {
 func TestOrders(t *testing.T) {
 	b := newShop(t)
 	ctx := t.Context()
-	id, err := b.KeepPlan(ctx, planOf(t, b), tester)
-	must(t, err)
-	_, _, err = b.PlaceOrders(ctx, id, false, tester)
-	must(t, err)
+	id := keepPlan(t, b, planOf(t, b))
+	placeOrders(t, b, id, false)
 	order := func() Purchase {
 		t.Helper()
 		sound(t, b)
@@ -313,7 +289,7 @@ func TestOrders(t *testing.T) {
 		return o
 	}
 	none := model.OptionalMoney{}
-	_, err = b.Do(ctx, tester, AddToOrder("Invented Timber", "oak-40", 3*model.Metre, 2, none), ChangeOrder(1, 2, 3, 0, none))
+	_, err := b.Do(ctx, tester, AddToOrder("Invented Timber", "oak-40", 3*model.Metre, 2, none), ChangeOrder(1, 2, 3, 0, none))
 	must(t, err)
 	if o := order(); !o.Open || len(o.Lines) != 3 || o.Lines[2].Cost != 4200 || o.Lines[1].Sticks != 3 || o.Lines[1].Cost != 2880 {
 		t.Errorf("%+v", o)

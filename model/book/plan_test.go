@@ -14,8 +14,7 @@ func TestToStart(t *testing.T) {
 	b := newShop(t)
 	ctx := t.Context()
 	d := planOf(t, b)
-	id, err := b.KeepPlan(ctx, d, tester)
-	must(t, err)
+	id := keepPlan(t, b, d)
 	all, err := b.ToStart(ctx, id)
 	must(t, err)
 	if want := len(d.Profiles); len(all) != want {
@@ -26,8 +25,7 @@ func TestToStart(t *testing.T) {
 	}
 	must(t, b.StillAbout(ctx, id))
 
-	r, _, err := b.StartRun(ctx, all[0], id, tester)
-	must(t, err)
+	r := startRun(t, b, all[0], id)
 	left, err := b.ToStart(ctx, id)
 	must(t, err)
 	if slices.Contains(left, all[0]) || len(left) != len(all)-1 {
@@ -45,8 +43,7 @@ func TestToStart(t *testing.T) {
 	}
 
 	// A run that is ended before the first cut is as if it had never been.
-	_, _, err = b.Finish(ctx, r.ID, nil, tester)
-	must(t, err)
+	finish(t, b, r.ID, nil)
 	if left, err = b.ToStart(ctx, id); err != nil || !slices.Equal(left, all) {
 		t.Errorf("%v can be started, %v, want %v", left, err, all)
 	}
@@ -56,10 +53,8 @@ func TestToStart(t *testing.T) {
 		t.Errorf("the run begins again as %+v", again)
 	}
 	first := again.Sticks[0]
-	_, _, err = b.Cut(ctx, again.ID, first.Number, []int{1}, runs.Torn, tester)
-	must(t, err)
-	_, _, err = b.Finish(ctx, again.ID, nil, tester)
-	must(t, err)
+	cut(t, b, again.ID, first.Number, []int{1}, runs.Torn)
+	finish(t, b, again.ID, nil)
 	_, _, err = b.StartRun(ctx, all[0], id, tester)
 	wantError(t, err, model.BadUsage, "was cut by plan")
 	sound(t, b)
