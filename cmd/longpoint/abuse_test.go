@@ -1,3 +1,5 @@
+//go:build linux
+
 package main
 
 import (
@@ -9,9 +11,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
-	"runtime"
 	"strings"
-	"syscall"
 	"testing"
 	"time"
 )
@@ -60,9 +60,6 @@ func packed(t *testing.T, from, to, part string, head, block, tail string, times
 // TestAbuse gives the program files that are made to take its time or its memory, or are no tables: one clear sentence each, in under 2
 // seconds of the processor and 200 MB. What a process took at most is never less than what this one has as it starts it.
 func TestAbuse(t *testing.T) {
-	if runtime.GOOS != "linux" {
-		t.Skip("the memory that a process took is counted otherwise here")
-	}
 	dir := t.TempDir()
 	at := func(name string) string { return filepath.Join(dir, name) }
 	const good = "../../testdata/spreadsheets/saved/demo.xlsx"
@@ -97,32 +94,27 @@ func TestAbuse(t *testing.T) {
 			if strings.HasPrefix(file, "..") {
 				path = strings.TrimPrefix(file, "../")
 			}
-			var stderr bytes.Buffer
-			cmd := exec.Command("longpoint", "plan", path)
-			cmd.Stderr = &stderr
-			err := cmd.Run()
-			if cmd.ProcessState == nil {
-				t.Fatal(err)
+			end := spawned(t, exec.Command("longpoint", "plan", path))
+			said := strings.TrimSpace(end.stderr)
+			if end.status != 3 || !strings.Contains(said, says) || strings.Count(said, "\n") != 1 { // the sentence, and the command to type next
+				t.Errorf("status %d: %.600s\nwant %s", end.status, said, says)
 			}
-			said := strings.TrimSpace(stderr.String())
-			if cmd.ProcessState.ExitCode() != 3 || !strings.Contains(said, says) || strings.Count(said, "\n") != 1 { // the sentence, and the command to type next
-				t.Errorf("status %d: %.600s\nwant %s", cmd.ProcessState.ExitCode(), said, says)
-			}
-			used := cmd.ProcessState.SysUsage().(*syscall.Rusage)
-			took := cmd.ProcessState.UserTime() + cmd.ProcessState.SystemTime()
-			t.Logf("%s, %d MB", took.Round(10*time.Millisecond), used.Maxrss>>10)
-			if took > 2*time.Second || used.Maxrss>>10 > 200 {
-				t.Errorf("it took %s of the processor and %d MB", took, used.Maxrss>>10)
-			}
+			end.isCheap(t)
 		})
+	}
+}
+
+// isCheap demands that a command took little of the processor and of the memory.
+func (e ended) isCheap(t *testing.T) {
+	t.Helper()
+	t.Logf("%s, %d MB", e.took.Round(10*time.Millisecond), e.used>>20)
+	if e.took > 2*time.Second || e.used>>20 > 200 {
+		t.Errorf("it took %s of the processor and %d MB", e.took, e.used>>20)
 	}
 }
 
 // TestAbuseOfSettings does as TestAbuse with settings whose reading grows faster than they do: many keys, tables and levels.
 func TestAbuseOfSettings(t *testing.T) {
-	if runtime.GOOS != "linux" {
-		t.Skip("the memory that a process took is counted otherwise here")
-	}
 	many := func(format string, most int) string {
 		var b strings.Builder
 		for n := 0; ; n++ {
@@ -150,22 +142,11 @@ func TestAbuseOfSettings(t *testing.T) {
 			if err := os.WriteFile(filepath.Join(dir, "workshop.toml"), []byte(c.text), 0o644); err != nil {
 				t.Fatal(err)
 			}
-			var stderr bytes.Buffer
-			cmd := exec.Command("longpoint", "examine", dir)
-			cmd.Stderr = &stderr
-			err := cmd.Run()
-			if cmd.ProcessState == nil {
-				t.Fatal(err)
+			end := spawned(t, exec.Command("longpoint", "examine", dir))
+			if end.status != 3 || !strings.Contains(end.stderr, c.says) || len(end.stderr) > mostSaid {
+				t.Errorf("status %d: %.600s\nwant %s", end.status, end.stderr, c.says)
 			}
-			if cmd.ProcessState.ExitCode() != 3 || !strings.Contains(stderr.String(), c.says) || stderr.Len() > 64<<10 {
-				t.Errorf("status %d: %.600s\nwant %s", cmd.ProcessState.ExitCode(), stderr.String(), c.says)
-			}
-			took := cmd.ProcessState.UserTime() + cmd.ProcessState.SystemTime()
-			used := cmd.ProcessState.SysUsage().(*syscall.Rusage).Maxrss >> 10
-			t.Logf("%s, %d MB", took.Round(10*time.Millisecond), used)
-			if took > 2*time.Second || used > 200 {
-				t.Errorf("it took %s of the processor and %d MB", took, used)
-			}
+			end.isCheap(t)
 		})
 	}
 }
@@ -173,9 +154,6 @@ func TestAbuseOfSettings(t *testing.T) {
 // TestMemoryLimit gives the program files that are made to take its memory, with no more than 1 GB of it: they are refused by name, and it does not end for
 // want of memory. With -mutated 1000 or more there are the largest.
 func TestMemoryLimit(t *testing.T) {
-	if runtime.GOOS != "linux" {
-		t.Skip("memory is limited otherwise here")
-	}
 	dir := t.TempDir()
 	if err := os.CopyFS(filepath.Join(dir, "shop"), os.DirFS("testdata/workshop")); err != nil {
 		t.Fatal(err)
@@ -210,14 +188,8 @@ func TestMemoryLimit(t *testing.T) {
 		}
 		cmd := exec.Command("sh", "-c", "ulimit -d 1048576; exec longpoint "+c.typed)
 		cmd.Dir = dir
-		var stderr bytes.Buffer
-		cmd.Stderr = &stderr
-		err = cmd.Run()
-		if cmd.ProcessState == nil {
-			t.Fatal(err)
-		}
-		if took := cmd.ProcessState.UserTime() + cmd.ProcessState.SystemTime(); cmd.ProcessState.ExitCode() != 3 || !strings.Contains(stderr.String(), c.says) || took > 10*time.Second {
-			t.Errorf("%s of %d bytes of %.10q takes %s, status %d: %.400s", c.file, len(text), c.block, took, cmd.ProcessState.ExitCode(), stderr.String())
+		if end := spawned(t, cmd); end.status != 3 || !strings.Contains(end.stderr, c.says) || end.took > mostTime {
+			t.Errorf("%s of %d bytes of %.10q takes %s, status %d: %.400s", c.file, len(text), c.block, end.took, end.status, end.stderr)
 		}
 		if err := os.WriteFile(path, before, 0o644); err != nil {
 			t.Fatal(err)

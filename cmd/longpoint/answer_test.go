@@ -1,6 +1,7 @@
 package main
 
 import (
+	"bytes"
 	"crypto/sha256"
 	"errors"
 	"io/fs"
@@ -175,6 +176,16 @@ func mustType(t *testing.T, dir, line string) {
 	if said, err := inShop(dir, line).CombinedOutput(); err != nil {
 		t.Fatalf("%s: %v\n%s", line, err, said)
 	}
+}
+
+// goesWell types a command in this process that goes well, and gives the answer.
+func goesWell(t *testing.T, args ...string) string {
+	t.Helper()
+	var stdout, stderr bytes.Buffer
+	if status := run(args, strings.NewReader(""), &stdout, &stderr); status != statusDone {
+		t.Fatalf("longpoint %s: status %d\n%s%s", strings.Join(args, " "), status, stdout.String(), stderr.String())
+	}
+	return stdout.String()
 }
 
 // files gives what is in each file of a folder, but for those that SQLite keeps beside a book while it is read.

@@ -1,7 +1,6 @@
 package main
 
 import (
-	"bytes"
 	"encoding/csv"
 	"encoding/json"
 	"fmt"
@@ -206,11 +205,7 @@ func newDesk(t *testing.T) *desk {
 // do types a command that goes well, and gives the answer.
 func (d *desk) do(args ...string) string {
 	d.t.Helper()
-	var out, complaints bytes.Buffer
-	if status := run(args, strings.NewReader(""), &out, &complaints); status != 0 {
-		d.t.Fatalf("longpoint %s: status %d\n%s%s", strings.Join(args, " "), status, out.String(), complaints.String())
-	}
-	return out.String()
+	return goesWell(d.t, args...)
 }
 
 // say types a command that changes the book, and then holds the book against the account.

@@ -1,7 +1,6 @@
 package main
 
 import (
-	"bytes"
 	"strings"
 	"testing"
 
@@ -35,17 +34,13 @@ func TestExamples(t *testing.T) {
 		}
 		for _, s := range steps {
 			seen++
-			var stdout, stderr bytes.Buffer
 			args := shellWords(s.line)
 			if args[0] != "longpoint" {
 				t.Fatalf("%s: the example runs %q", cmd.CommandPath(), args[0])
 			}
-			if status := run(args[1:], nil, &stdout, &stderr); status != statusDone {
-				t.Errorf("%s: status %d, and it says\n%s", s.line, status, stderr.String())
-			}
-			got := strings.Split(strings.TrimSuffix(stdout.String(), "\n"), "\n")
-			if !elided(s.answer, got) {
-				t.Errorf("%s: the help shows\n%s\nbut the answer is\n%s", s.line, strings.Join(s.answer, "\n"), stdout.String())
+			got := goesWell(t, args[1:]...)
+			if !elided(s.answer, strings.Split(strings.TrimSuffix(got, "\n"), "\n")) {
+				t.Errorf("%s: the help shows\n%s\nbut the answer is\n%s", s.line, strings.Join(s.answer, "\n"), got)
 			}
 		}
 	}

@@ -1,7 +1,6 @@
 package main
 
 import (
-	"bytes"
 	"os"
 	"os/exec"
 	"path/filepath"
@@ -15,10 +14,7 @@ import (
 func TestManPages(t *testing.T) {
 	t.Setenv("SOURCE_DATE_EPOCH", "1700000000")
 	dir := t.TempDir()
-	var stdout, stderr bytes.Buffer
-	if status := run([]string{"manual-pages", dir}, nil, &stdout, &stderr); status != statusDone {
-		t.Fatal(stderr.String())
-	}
+	goesWell(t, "manual-pages", dir)
 	pages, err := filepath.Glob(filepath.Join(dir, "man?", "*"))
 	if err != nil || len(pages) < len(manual.Topics())+len(new(program).root().Commands()) {
 		t.Fatalf("%d pages (%v)", len(pages), err)

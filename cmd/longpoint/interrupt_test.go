@@ -75,10 +75,7 @@ func TestInterrupt(t *testing.T) {
 	if !strings.Contains(stderr.String(), "longpoint: warning: plain-30 is open: the search was interrupted") {
 		t.Errorf("the warning is %q", stderr.String())
 	}
-	var checked bytes.Buffer
-	if status := run([]string{"check", shop, out}, nil, &checked, &checked); status != statusDone {
-		t.Errorf("the plan does not pass the check, status %d:\n%s", status, checked.String())
-	}
+	goesWell(t, "check", shop, out)
 }
 
 // stuck is a program that hears the first interrupt and does not end.

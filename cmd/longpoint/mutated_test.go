@@ -270,8 +270,13 @@ func spent(of int) time.Duration {
 
 // byItself types a command line to the program as people have it. What a process took at most is never less than what this one has as it starts it.
 func byItself(t *testing.T, dir, line string) ended {
+	return spawned(t, exec.CommandContext(t.Context(), "longpoint", typedIn(dir, line)...))
+}
+
+// spawned runs the program.
+func spawned(t *testing.T, cmd *exec.Cmd) ended {
+	t.Helper()
 	var stdout, stderr bytes.Buffer
-	cmd := exec.CommandContext(t.Context(), "longpoint", typedIn(dir, line)...)
 	cmd.Stdout, cmd.Stderr = &stdout, &stderr
 	stop := time.AfterFunc(time.Minute, func() { cmd.Process.Signal(syscall.SIGQUIT) })
 	defer stop.Stop()

@@ -1,7 +1,6 @@
 package main
 
 import (
-	"bytes"
 	"cmp"
 	"context"
 	"fmt"
@@ -29,15 +28,8 @@ import (
 func TestPageLikeCommands(t *testing.T) {
 	t.Chdir(t.TempDir())
 	t.Setenv("LONGPOINT_WHO", "Ada")
-	typed := func(args ...string) {
-		t.Helper()
-		var stdout, stderr bytes.Buffer
-		if status := run(args, nil, &stdout, &stderr); status != statusDone {
-			t.Fatalf("longpoint %s: status %d: %s", strings.Join(args, " "), status, stderr.String())
-		}
-	}
-	typed("demo", "small", "--kind", "small")
-	typed("book", "new", "typed.book", "--from", "small")
+	goesWell(t, "demo", "small", "--kind", "small")
+	goesWell(t, "book", "new", "typed.book", "--from", "small")
 	must := func(err error) {
 		t.Helper()
 		if err != nil {
@@ -45,26 +37,26 @@ func TestPageLikeCommands(t *testing.T) {
 		}
 	}
 	must(os.WriteFile("new.csv", []byte("job,due,customer,frame,profile,width,height\n106,2027-04-08,surgery,1,oak-40,210,290\n"), 0o644))
-	typed("take", "typed.book", "new.csv")
-	typed("jobs", "change", "typed.book", "106", "--size", "210 x 300", "--why", "she rang")
-	typed("plan", "typed.book", "--summary")
-	typed("order", "typed.book")
-	typed("order", "send", "typed.book", "1", "--expected", "2027-04-02")
-	typed("receive", "typed.book", "1", "--line", "1", "--sticks", "1", "--place", "left")
-	typed("receive", "typed.book", "1", "--place", "left")
-	typed("rack", "add", "typed.book", "oak-40", "1800", "--why", "behind the bench")
-	typed("run", "typed.book", "oak-40")
+	goesWell(t, "take", "typed.book", "new.csv")
+	goesWell(t, "jobs", "change", "typed.book", "106", "--size", "210 x 300", "--why", "she rang")
+	goesWell(t, "plan", "typed.book", "--summary")
+	goesWell(t, "order", "typed.book")
+	goesWell(t, "order", "send", "typed.book", "1", "--expected", "2027-04-02")
+	goesWell(t, "receive", "typed.book", "1", "--line", "1", "--sticks", "1", "--place", "left")
+	goesWell(t, "receive", "typed.book", "1", "--place", "left")
+	goesWell(t, "rack", "add", "typed.book", "oak-40", "1800", "--why", "behind the bench")
+	goesWell(t, "run", "typed.book", "oak-40")
 	cuts := cutsOf(t, "typed.book")
-	typed("cut", "typed.book", cuts[0])
-	typed("cut", "typed.book", cuts[1], "--became", "torn")
-	typed("undo", "typed.book", "--yes")
-	typed("cut", "typed.book", cuts[1], "--became", "torn")
+	goesWell(t, "cut", "typed.book", cuts[0])
+	goesWell(t, "cut", "typed.book", cuts[1], "--became", "torn")
+	goesWell(t, "undo", "typed.book", "--yes")
+	goesWell(t, "cut", "typed.book", cuts[1], "--became", "torn")
 	flawed, _, _ := strings.Cut(cutsOf(t, "typed.book")[0], ":")
-	typed("cut", "typed.book", flawed, "--flaw", "a knot")
+	goesWell(t, "cut", "typed.book", flawed, "--flaw", "a knot")
 	for left := cutsOf(t, "typed.book"); len(left) > 0; left = cutsOf(t, "typed.book") {
-		typed("cut", "typed.book", left[0])
+		goesWell(t, "cut", "typed.book", left[0])
 	}
-	typed("finish", "typed.book")
+	goesWell(t, "finish", "typed.book")
 
 	must(book.Create(t.Context(), "pages.book", nil))
 	b, err := book.Open(t.Context(), "pages.book")
@@ -147,7 +139,7 @@ func TestPageLikeCommands(t *testing.T) {
 	}
 	send("/bench/run/1/finish")
 
-	want, got := exportedFiles(t, typed, "typed.book"), exportedFiles(t, typed, "pages.book")
+	want, got := exportedFiles(t, "typed.book"), exportedFiles(t, "pages.book")
 	if len(want) < 10 || !strings.Contains(want["history/step.csv"], "a knot") {
 		t.Fatalf("the week was not played: %d files", len(want))
 	}
@@ -187,10 +179,10 @@ func cutsOf(t *testing.T, path string) (all []string) {
 var timeOfDay = regexp.MustCompile(`T\d\d:\d\d:\d\dZ`)
 
 // exportedFiles gives the files of a book's export, without the time of day.
-func exportedFiles(t *testing.T, typed func(...string), path string) map[string]string {
+func exportedFiles(t *testing.T, path string) map[string]string {
 	t.Helper()
 	to := filepath.Join(t.TempDir(), "export")
-	typed("book", "export", path, to)
+	goesWell(t, "book", "export", path, to)
 	files := map[string]string{}
 	err := filepath.WalkDir(to, func(at string, d fs.DirEntry, err error) error {
 		if err != nil || d.IsDir() {
