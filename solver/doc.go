@@ -42,6 +42,7 @@
 //	                Computing 31, 2019
 //	restricted.go   GLPK's branch and bound over the columns at hand
 //	choices.go      choices made whole by GLPK's branch and bound
+//	exchange.go     choices that ask for pieces, exchanged one by one and two by two
 //	branch.go       branching on how many sticks hold at least so many: F. Vanderbeck, Mathematical Programming 86, 1999; on
 //	                pairs: D. M. Ryan, B. A. Foster, in: Computer Scheduling of Public Transport, 1981
 //	pseudocost.go   which choice or number of sticks to branch on, by what that did to bounds before: M. Bénichou, J. M. Gauthier,
@@ -99,6 +100,8 @@
 //     of bundles stayed: of a profile with lots and bundles the gap after three seconds fell from 12 % to 0.2 %.
 //   - Pseudo-costs. Which lot a frame is cut from often changes no bound at all; how many new sticks there are changes it much. Of 24 profiles of
 //     generated weeks with everything on, two seconds of the processor each left 16 open by 74 % in all with choices always first, and 12 by 49 % with pseudo-costs.
+//   - Exchanging choices. Which frame comes from which lot was found by the tree alone, often by its last nodes. Of 15 profiles of generated weeks four had their
+//     best plan after 750 to 1,445 nodes before, and after 3 to 255 since.
 //   - Branching on how many sticks earn a credit. The relaxation shares what is left out over parts of sticks that leave just enough, and with credits every
 //     cent may be a cost. Of the 12 profiles that were open, 6 were left, and those of them that had gaps of a few cents had one or none.
 //   - Declined credits. Under such a condition a pattern may do without its credit, and the linear program has it as a column of its own, at the stick's whole

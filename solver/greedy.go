@@ -231,16 +231,21 @@ func (s *search) correctValues(ctx context.Context, rounds int) {
 		if s.completeGreedily(ctx, d, g, math.MaxInt64) {
 			s.updateIncumbent(d)
 		}
-		for _, p := range d.patterns {
-			var used float64
-			for _, t := range p.Take {
-				used += float64(t.Quantity) * float64(in.length[t.Item])
-			}
-			stretch := float64(in.capacity[p.Kind]) / used
-			for _, t := range p.Take {
-				base := math.Pow(float64(in.length[t.Item])/longest, correctionExponent)
-				value[t.Item] = (1-correctionShare)*value[t.Item] + correctionShare*base*min(stretch, correctionMost)
-			}
+		in.correct(value, d.patterns, longest)
+	}
+}
+
+// correct raises the values of the items whose sticks had much waste.
+func (in *instance) correct(value []float64, patterns []Pattern, longest float64) {
+	for _, p := range patterns {
+		var used float64
+		for _, t := range p.Take {
+			used += float64(t.Quantity) * float64(in.length[t.Item])
+		}
+		stretch := float64(in.capacity[p.Kind]) / used
+		for _, t := range p.Take {
+			base := math.Pow(float64(in.length[t.Item])/longest, correctionExponent)
+			value[t.Item] = (1-correctionShare)*value[t.Item] + correctionShare*base*min(stretch, correctionMost)
 		}
 	}
 }

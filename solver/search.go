@@ -20,6 +20,7 @@ type search struct {
 	scale      int64   // dual values are whole numbers of 1/scale of the problem's money
 	maxPenalty float64 // highest cost of an artificial column, in the dearest stick's cost
 	pool       map[string]*column
+	exchanged  exchanged
 	pricer     pricer
 	payable    *payable
 	fillings   *fillings // nil: none
@@ -374,7 +375,7 @@ func (s *search) solveRoot(ctx context.Context, open *nodeQueue) error {
 			return err
 		}
 		if len(s.in.choices) > 0 && !s.rootBoundMet() {
-			if err := s.solveRestrictedMaster(m, float64(s.root.bound)); err != nil {
+			if err := s.searchColumnsAndChoices(ctx, m, float64(s.root.bound)); err != nil {
 				return err
 			}
 		}
@@ -475,7 +476,7 @@ func (s *search) solveNode(ctx context.Context, n *node, open *nodeQueue) error 
 		}
 	}
 	if (s.nodes == restrictAfter || len(s.in.choices) > 0 && s.nodes%restrictEvery == 0) && !got.infeasible {
-		if err := s.solveRestrictedMaster(m, float64(n.bound)); err != nil {
+		if err := s.searchColumnsAndChoices(ctx, m, float64(n.bound)); err != nil {
 			return err
 		}
 	}
