@@ -211,10 +211,10 @@ func (p *program) bookBackups() *cobra.Command {
 		Use:   "backups [FILE]",
 		Short: "Have the book backed up by itself, and say how old the last backup is",
 		Long: `Say how the book FILE is backed up by itself, and when it last was. With --to it
-is from now on: whenever so many steps have been made since the last backup, a
-copy goes into that folder, which is best on another drive, and is checked. The
-oldest of these copies go. Where one cannot be made you are told, and what you
-did is in the book all the same.`,
+is backed up from now on: whenever so many steps have been made since the last
+backup, a copy goes into that folder, which is best on another drive, and is
+checked. The oldest of these copies go. Where one cannot be made you are told,
+and what you did is in the book all the same.`,
 		Args: bookArguments(),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			if !none && s.Folder == "" {

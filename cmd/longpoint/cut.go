@@ -25,15 +25,15 @@ func (p *program) cut() *cobra.Command {
 		Long: `Write down in the book FILE what became of sides in the open runs. STICK is a
 stick by its name; alone it stands for all of it that is still to cut. A SIDE of
 it is a letter, such as A, or the number of a cut as "longpoint run" and the cut
-sheet have it. P1-3:7 is one word for cut 7 from P1-3, what the code of a label
-says names a side without its stick, and a profile stands for all of its run.
-Several sticks and sides may be written one after another.
+sheet have it. P1-3:7 is one word for cut 7 from P1-3, the code on a label names
+a side without its stick, and a profile stands for all of its run. Several
+sticks and sides may be written one after another.
 
 They are done, or with --became short or torn, and a side that is short or torn
-is to be made again. Of a stick it is said with --flaw that it is no good from
-where it is cut to on, or with --at only from there to there; with --length that
-it is only so long; with --missing that it is not there. Places and lengths are
-those of the whole stick before the first cut, from its head on.
+is to be made again. With --flaw a stick is no good behind its last cut, or with
+--at only between two places; with --length it is only so long; with --missing
+it is not there. Places and lengths are those of the whole stick before the
+first cut, from its head on.
 
 After a mishap the rest of the run is planned anew at once: as much as can be
 stays as it is marked out, and the answer names the sticks that change.

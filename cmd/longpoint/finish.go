@@ -28,7 +28,7 @@ long enough to keep goes on the rack under a new name; sticks that nothing was
 cut from go back; jobs with all their sides are ready. Finished twice, it
 changes nothing. With --done what is still to cut is written down as done first.
 
-Behind a flaw of which nobody said where it ends nothing is kept, unless --left
+Where nobody has said where a flaw ends, nothing behind it is kept unless --left
 says how much.`,
 		Example: finishExample,
 		Args: func(cmd *cobra.Command, args []string) error {

@@ -76,9 +76,9 @@ func (p *program) orderSend() *cobra.Command {
 		Short: "Say that orders have gone to their suppliers",
 		Long: `Write down in the book FILE that these orders, by their numbers, have gone to
 their suppliers, or all that are open. From then on they cannot be changed.
-Plans count on what is on the way. --expected says when it should be here;
-without it an order is expected delivery_days after it was sent, where the
-supplier has such. It may be said again when the day is another.`,
+Plans count on what is on the way. --expected says when it should be here, and
+may be said again when the day is another; without it that is so many days after
+it was sent as the supplier's delivery_days say, where these are known.`,
 		Args: bookArgumentsAndMore(),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			var ids []int64

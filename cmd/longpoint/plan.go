@@ -41,9 +41,9 @@ is the plan as --out wrote it, --after a table of what became of its sticks and
 sides. For what happens to that plan in turn, give its file and a second table
 after the first two.
 
-DIR may be a book, which then keeps the plan. What its last plan has marked out
-stays as far as that costs nothing, once something of that plan was ordered or
-is being cut; --anew pays no regard to it.`,
+DIR may be a book, which then keeps the plan. Once something of its last plan
+was ordered or is being cut, what that plan has marked out stays, as far as that
+costs nothing; --anew pays no regard to it.`,
 		Example: planExample,
 		Args:    arguments("DIR, the workshop's folder,"),
 		RunE: func(cmd *cobra.Command, args []string) error {

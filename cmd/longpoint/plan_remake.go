@@ -32,8 +32,8 @@ type remadeAnswer struct {
 
 // addFlags gives a command the flags of mishaps.
 func (m *mishaps) addFlags(cmd *cobra.Command) {
-	cmd.Flags().StringArrayVar(&m.last, "last", nil, "a plan that is partly cut, as a `file`; with --after")
-	cmd.Flags().StringArrayVar(&m.after, "after", nil, "a table of what became of it, as a `file`; with --last")
+	cmd.Flags().StringArrayVar(&m.last, "last", nil, "a plan that is partly cut, as a `file`; together with --after")
+	cmd.Flags().StringArrayVar(&m.after, "after", nil, "a table of what became of the plan of --last, as a `file`")
 }
 
 func (m mishaps) given() bool { return len(m.last) > 0 || len(m.after) > 0 }

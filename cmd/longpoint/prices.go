@@ -39,8 +39,9 @@ then. With --yes, or a yes at a terminal, the prices change. Old ones stay in
 the book's history: "longpoint quote --on" goes by the prices of a day.
 
 The first time, say which columns mean what. That is kept, so that the next list
-needs --supplier alone. What an article is goes by its name in the offers, by
-the name of a profile, or by --is. Offers that end on a day stay as they are.`,
+needs --supplier alone. Which profile an article is, the offers say, where it
+has this name there, or its name is a profile's; else --is says it. Offers that
+end on a day stay as they are.`,
 		Example: pricesExample,
 		Args:    bookArguments("LIST, the supplier's price list,"),
 		RunE: func(cmd *cobra.Command, args []string) error {
@@ -52,13 +53,13 @@ the name of a profile, or by --is. Offers that end on a day stay as they are.`,
 	flags.StringVar(&f.form.Supplier, "supplier", "", "whose list it is, by `name`")
 	flags.StringVar(&f.form.Article, "article", "", "the `heading` of the articles' column")
 	flags.StringVar(&f.form.Price, "price", "", "the `heading` of the prices' column")
-	flags.StringArrayVar(&f.from, "from", nil, "prices from more bundles on, as `N=HEADING`; may be repeated")
+	flags.StringArrayVar(&f.from, "from", nil, "the prices from so many bundles on, as `N=HEADING`; may be repeated")
 	flags.StringVar(&f.form.By, "by", "", "what a price is of: `stick`, bundle, m, ft or a length (default stick)")
 	flags.StringVar(&f.form.Length, "length", "", "the `heading` of the sticks' lengths, or lengths with ; between them")
 	flags.StringVar(&f.form.Unit, "unit", "", "the `unit` of bare lengths in it: mm, cm, m, in or ft")
 	flags.StringVar(&f.form.Bundle, "bundle", "", "sticks in a bundle: a `heading` or a number")
-	flags.StringVar(&f.form.Least, "least-charge", "", "by length, the least for a stick: a `heading` or an amount")
-	flags.StringVar(&f.form.Cut, "cut-charge", "", "by length, on top for cutting a stick: a `heading` or an amount")
+	flags.StringVar(&f.form.Least, "least-charge", "", "where prices are by length, the least for a stick: a `heading` or an amount")
+	flags.StringVar(&f.form.Cut, "cut-charge", "", "where prices are by length, on top for cutting a stick: a `heading` or an amount")
 	flags.StringArrayVar(&f.is, "is", nil, "an article is this profile, as `ARTICLE=PROFILE`; may be repeated")
 	flags.StringVar(&f.form.Sheet, "sheet", "", "the `sheet` of a workbook")
 	flags.StringVar(&f.decimal, "decimal", "", "the list's decimal `mark`, point or comma, if it is not the shop's")

@@ -130,7 +130,8 @@ func (p *program) rackMeasure() *cobra.Command {
 		Short: "Say how long a stick of the rack is, or where it is damaged",
 		Long: `Put right in the book FILE how long a STICK on the rack is, and with --damage
 where no side may lie, measured from its head; "none" is sound all through. The
-money in it stays. What an offcut is shorter is waste of the stick it is of.`,
+money in it stays. By as much as an offcut is shorter than was known, the stick
+that it is of has more waste.`,
 		Args: func(cmd *cobra.Command, args []string) error {
 			if len(args) == 2 && damage != "" {
 				return nil
@@ -280,7 +281,7 @@ expected, what is there and what both are worth by the workshop's rule.`,
 		},
 	}
 	flags := cmd.Flags()
-	flags.BoolVar(&c.done, "done", false, "what is not said to differ is there as listed")
+	flags.BoolVar(&c.done, "done", false, "all else is there as listed")
 	flags.StringArrayVar(&c.missing, "missing", nil, "this `stick` is not there; may be repeated")
 	flags.StringArrayVar(&c.measured, "measured", nil, "a `stick` and how long it is, such as R5=2650; may be repeated")
 	flags.StringArrayVar(&c.more, "found", nil, "there is one besides of this `length`; may be repeated")

@@ -99,7 +99,7 @@ head. Where frames are matched by lot, what came of one line is one lot unless
 	flags.StringVar(&f.receipt.Place, "place", "", "the `place` on the rack")
 	flags.BoolVar(&f.receipt.Complete, "complete", false, "what has not arrived of the line will not come")
 	flags.BoolVar(&f.receipt.More, "more", false, "more has come than was ordered")
-	flags.StringVar(&f.paid, "paid", "", "what each of those on top costs, as an `amount`; as the others unless you say otherwise")
+	flags.StringVar(&f.paid, "paid", "", "what each stick beyond the order costs, as an `amount`; as the others unless you say otherwise")
 	flags.BoolVar(&f.receipt.Again, "again", false, "as many have come once more today")
 	flags.BoolVar(&jsonOut, "json", false, "the names of the sticks and the order as JSON")
 	sign.addFlags(cmd)

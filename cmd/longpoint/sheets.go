@@ -75,8 +75,9 @@ the same --last and --after with which it was made.
 
 Of a book, --run prints cuts, labels and tickets of a run, with the names of its
 sticks and what is done ticked off. While runs are open these are printed unless
-options of planning ask for a new plan. With --changed the labels are those that
-mishaps and deliveries have changed since the run began, of what is not cut yet.
+options of planning ask for a new plan. With --changed labels are only printed
+of sides that are not cut yet and that a mishap or a delivery has changed since
+the run began.
 Where no run is open the last plan of the book is printed as it was kept, for as
 long as it is right, or the one whose number --plan gives.`,
 		Example: sheetsExample,

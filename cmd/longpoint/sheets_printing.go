@@ -25,7 +25,7 @@ type printFlags struct {
 func (f *printFlags) addFlags(flags *pflag.FlagSet) {
 	flags.StringVar(&f.paper, "paper", "", "`paper`: a4 or letter (default the workshop's own, else a4)")
 	flags.IntVar(&f.tickets, "tickets", 0, "`number` of job tickets on a page: 1, 2 or 4 (default the workshop's own, else 4)")
-	flags.StringVar(&f.labelForm, "label-form", "", "`form`: sheet or roll (default the workshop's own, as all about labels)")
+	flags.StringVar(&f.labelForm, "label-form", "", "`form`: sheet or roll (default the workshop's own, as for all options about labels)")
 	flags.IntVar(&f.labelRows, "label-rows", 0, "`number` of labels down a sheet")
 	flags.IntVar(&f.labelColumns, "label-columns", 0, "`number` of labels across a sheet")
 	flags.StringVar(&f.labelSize, "label-size", "", "`size` of a label, width x height")

@@ -22,10 +22,10 @@ func (p *program) undo() *cobra.Command {
 		Use:   "undo [FILE]",
 		Short: "Take back the last step in a book, whatever it was",
 		Long: `Take back the last step of the book FILE that still stands, whatever it was. It
-says first what that is and whose, and asks; with --yes it does not. Where the
-last thing done was to take something back, the one before that is taken back
-only on its own number (--step), so that a command typed twice does it once.
-With --step nothing is asked, and it must be the last step that stands.
+says first what that is and whose, and asks; with --yes it does not. Right after
+something was taken back, the step before it is taken back by its number alone
+(--step): so a command that is typed twice takes back one step. With --step
+nothing is asked, and it must be the last step that stands.
 With --to all steps from the last down to that one are taken back, or none.`,
 		Example: undoExample,
 		Args:    bookArguments(),

@@ -18,9 +18,9 @@ func (p *program) yield() *cobra.Command {
 		Short: "Add up yield and waste of what was cut, with what waste cost",
 		Long: `Add up what became of the moulding in the finished runs of the book FILE, and of
 what was discarded: by profile, by week (ISO 8601), or by supplier. Yield is
-long points of the sides that are done, of the length used up; an offcut that
-was kept is not used up. The rest is waste: trims, mitre losses, shaves, short
-ends and spoilt sides.`,
+the share of the length used up that is long points of sides that are done; an
+offcut that was kept is not used up. The rest is waste: trims, mitre losses,
+shaves, short ends and spoilt sides.`,
 		Example: yieldExample,
 		Args:    bookArguments(),
 		RunE: func(cmd *cobra.Command, args []string) error {
