@@ -8,6 +8,7 @@
 //	program.go  the command tree and what all commands share; program_* how it is called, what a long search shows
 //	store.go    a workshop from a folder or a book, and what commands on a book share; store_* which book, and other files that are named for one
 //	verify.go   the independent checker, as planning and checking want it
+//	complete.go what a shell completes with the Tab key
 //	status.go   errors to lines on standard error and to exit statuses
 //	write.go    a result as JSON, or as a file that is whole or not there at all
 //	table.go    tables and paragraphs at 80 columns, table_files.go tables as files (--tables); text.go smaller pieces of text

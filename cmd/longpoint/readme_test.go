@@ -256,6 +256,43 @@ func TestMakeTargets(t *testing.T) {
 	}
 }
 
+// TestMaps holds the maps in the doc comments of the rooms with many files: each file is named there, by itself or with all that begin like it (run_*), and each name
+// leads to a file. Of the program's own files those of a command need no word.
+func TestMaps(t *testing.T) {
+	for _, room := range []string{".", "page", "sheet", "../../model/book", "../../model/planner", "../../model/runs"} {
+		data, err := os.ReadFile(filepath.Join(room, "doc.go"))
+		if err != nil {
+			t.Fatal(err)
+		}
+		named := map[string]bool{}
+		for _, m := range regexp.MustCompile(`(\w+)(?:\.go|_\*|_….go)`).FindAllStringSubmatch(string(data), -1) {
+			named[m[1]] = true
+		}
+		if room == "." {
+			for _, cmd := range new(program).root().Commands() {
+				named[cmd.Name()] = true
+			}
+		}
+		files, err := filepath.Glob(filepath.Join(room, "*.go"))
+		if err != nil {
+			t.Fatal(err)
+		}
+		beginnings := map[string]bool{}
+		for _, file := range files {
+			name := strings.TrimSuffix(filepath.Base(file), ".go")
+			beginning, _, _ := strings.Cut(name, "_")
+			if beginnings[beginning], beginnings[name] = true, true; !strings.HasSuffix(name, "_test") && !named[name] && !named[beginning] && name != "doc" && name != "main" {
+				t.Errorf("the map of %s does not name %s.go", room, name)
+			}
+		}
+		for name := range named {
+			if !beginnings[name] && room != "." {
+				t.Errorf("the map of %s names %s, and there is no such file", room, name)
+			}
+		}
+	}
+}
+
 // TestTour compares the tour of DEVELOPERS.md with the rooms that there are, and looks for the tests that are named there.
 func TestTour(t *testing.T) {
 	text := readRoot(t, "DEVELOPERS.md")

@@ -142,5 +142,6 @@
 //	order.go         orders; order_* what comes, receiving it, quoting from it
 //	plan.go          plans; plan_* which sticks they are cut from, what is left to plan, what has changed since
 //	run.go           runs, beginning and cutting; run_* reading them, mishaps, the plan of the rest, finishing and settling (the rest is package runs)
-//	check.go         what must be true of a book
+//	blade.go         blade sets
+//	check.go         what must be true of a book; errors.go errors of SQLite and of the disk in words
 package book

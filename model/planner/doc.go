@@ -198,7 +198,7 @@
 //
 // # Where what is
 //
-//	make.go         Make, from the workshop to the document; grade.go, what is known of a plan
+//	make.go         Make, from the workshop to the document; options.go, how; grade.go, what is known of a plan; recover.go, unionfind.go, helpers
 //	state_….go      states the problem: sides, units that match, price lists, sticks, and all of it for the solver (state_joint.go)
 //	search_….go     a solution of the problem, and first-fit's
 //	terms_….go      profiles that suppliers' terms bind: sets of suppliers, orders of so much

@@ -4,13 +4,13 @@
 //	server.go   the server: what it is given, its routes, how it starts and stops
 //	guard.go    what every request must pass before it is answered
 //	access.go   the pass phrase, who is signed in, and who says to be whom
-//	call.go     one request and its answer: forms, keys, pages, errors
-//	svg.go      drawings set into a page
+//	call.go     one request and its answer: forms, keys, pages, errors     upload.go  files that are sent
+//	svg.go      drawings set into a page    lies.go  a stick as it lies at the bench
 //	start.go    the first page, and filling an empty book
 //	jobs.go, jobform.go   jobs, and the form of one
 //	plan.go, planning.go  plans as pages, and a plan in the making
 //	begin.go    the pages before there is a book    copy.go  a copy of the book to keep
-//	prices.go, settings.go   price lists and settings   odd.go  what looks odd in what came in
+//	prices.go, settings.go   price lists and settings   odd.go  what looks odd in the shop   row.go  one row of a table
 //	orders.go, rack.go, diary.go, help.go   the other places
 //	bench.go    the bench; bench_* what is to be cut next, what is pressed, and the end of a run
 //	paper.go    what is printed; words.go what commands are called on pages

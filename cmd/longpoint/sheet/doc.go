@@ -16,7 +16,9 @@
 //	stick.go     a stick long point up over its ruler (ruler.go, hatch.go), with what is left of it (remainder.go)
 //	frame.go     a frame as it is joined
 //	piece.go     pieces and their blocks       pages.go, table.go   pieces on paper      html.go   pieces in a browser
-//	cuts.go, labels.go, ticket.go, orders.go, summary.go   the pieces themselves
+//	cuts.go, labels.go, ticket.go (cards.go), orders.go, quotation.go, summary.go   the pieces themselves
+//	source.go    what is printed: a plan, a run (progress.go), an order      printing.go   how it is printed      files.go   pieces as files
+//	asked.go, explain.go     the drawings beside a new shop's questions and in the manual (readsvg.go reads those back)
 //	order.go     in which order sides are cut  qr.go       ids as QR codes     plotting.go   gonum's plots as Drawings
 //	words.go     lengths, names and the caution in words
 //
