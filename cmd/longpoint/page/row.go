@@ -58,10 +58,11 @@ func (c *call) takeRow() error {
 	}
 	defer os.RemoveAll(dir)
 	from := filepath.Join(dir, c.query("of")+".csv")
-	if err := os.WriteFile(from, c.typedRow(form), 0o600); err != nil {
+	row := c.typedRow(form)
+	if err := os.WriteFile(from, row, 0o600); err != nil {
 		return err
 	}
-	err = c.takeIn(dir, from)
+	err = c.takeIn(dir, from, string(row), nil)
 	if err == nil || slices.ContainsFunc(text.Leaves(err), func(e *model.Error) bool { return e.Kind == model.Fault }) {
 		return err
 	}

@@ -230,20 +230,20 @@ func (c *call) takeTables() error {
 	} else if from, files, err = c.saveUploads(from); err == nil && from != filepath.Join(dir, "tables") {
 		cells = c.asCells(from, files[0].Data)
 	}
+	if cells != "" {
+		files = nil
+	}
 	if err == nil {
-		err = c.takeIn(dir, from)
+		err = c.takeIn(dir, from, cells, again(files))
 	}
 	if err == nil || slices.ContainsFunc(text.Leaves(err), func(e *model.Error) bool { return e.Kind == model.Fault }) {
 		return err
 	}
-	if cells != "" {
-		files = nil
-	}
 	return c.tablesPageOf(cells, again(files), err)
 }
 
-// takeIn takes in what stands at from, below the folder dir, or only tries.
-func (c *call) takeIn(dir, from string) error {
+// takeIn takes in what stands at from, below the folder dir, or only tries. What was tried goes with the answer, as cells or as files, to be taken in from there.
+func (c *call) takeIn(dir, from, cells string, back []upload) error {
 	how := book.Importing{DryRun: c.form("do") == "try", Replace: c.form("replace") != ""}
 	if how.DryRun {
 		c.by.Key = ""
@@ -265,7 +265,8 @@ func (c *call) takeIn(dir, from string) error {
 	if err != nil {
 		return without(err, dir)
 	}
-	data := map[string]any{"R": r, "Tried": how.DryRun, "Minds": seen.minds}
+	data := map[string]any{"R": r, "Tried": how.DryRun, "Minds": seen.minds, "Cells": cells, "Again": back,
+		"Table": cmp.Or(c.form("table"), c.query("of")), "Is": c.form("is"), "Replace": c.form("replace"), "Why": c.form("why")}
 	if r.After != nil {
 		compared := folder.Compare(r.Before, r.After, seen.came...)
 		const most = 500

@@ -7,8 +7,11 @@ import (
 	"mime/multipart"
 	"net/http"
 	"regexp"
+	"slices"
 	"strings"
 	"testing"
+
+	"longpoint/model"
 
 	"github.com/xuri/excelize/v2"
 )
@@ -107,6 +110,15 @@ func TestTypedStays(t *testing.T) {
 	}
 	s.wants(s.sendFields(200, "/tables", "again", html.UnescapeString(carried.FindStringSubmatch(s.sendFile(422, "/tables", "files", "two.xlsx", sheet.String(), "do", "try"))[1]),
 		"table", "profiles", "is", "Leiste=profile", "do", "try"), "+ profiles", "ash")
+	// What was tried is taken in from the page that says what it would change.
+	tried := s.sendFields(200, "/tables", "again", html.UnescapeString(carried.FindStringSubmatch(s.sendFile(422, "/tables", "files", "two.xlsx", sheet.String(), "do", "try"))[1]),
+		"table", "profiles", "is", "Leiste=profile", "do", "try")
+	s.wants(s.sendFields(200, "/tables", "again", html.UnescapeString(carried.FindStringSubmatch(tried)[1]), "table", hidden(t, tried, "table"), "is", hidden(t, tried, "is"), "do", "take"), "+ profiles", "ash")
+	tried = s.post(200, "/tables", "do", "try", "cells", "supplier,profile,stick_length,price\nInvented Timber,oak-40,2050,9.00\n")
+	s.wants(s.post(200, "/tables", "cells", html.UnescapeString(hidden(t, tried, "cells")), "table", hidden(t, tried, "table"), "do", "take"), "+ offers")
+	if w, err := b.Workshop(t.Context()); err != nil || !slices.ContainsFunc(w.Profiles, func(p model.Profile) bool { return p.Name == "ash" }) {
+		t.Errorf("what was tried is not taken in: %v", err)
+	}
 	if back := again([]upload{{"large", make([]byte, formBytes+1)}}); back != nil {
 		t.Error("more goes back than a form may hold")
 	}
