@@ -4,6 +4,7 @@ import (
 	"context"
 	"math"
 	"math/big"
+	"slices"
 	"time"
 
 	"longpoint/solver/glpk"
@@ -67,16 +68,24 @@ func (s *search) recordCut(duals intDuals, best []int64, conds []Condition) {
 	s.addCut(&bendersCut{duals: append([]int64(nil), duals.item...), coefficient: coefficient})
 }
 
-// addCut adds a cut to those that are kept.
-func (s *search) addCut(cut *bendersCut) {
-	cut.lastUsed = s.nodes
+// weighDemand works out a cut's right-hand side. It reports false where that asks for nothing.
+func (s *search) weighDemand(cut *bendersCut) bool {
 	sum, term := new(big.Int), new(big.Int)
 	for i, u := range cut.duals {
 		sum.Add(sum, term.Mul(big.NewInt(u), big.NewInt(s.in.demand[i])))
 	}
 	cut.rhs, _ = new(big.Float).SetInt(sum).Float64()
-	if cut.rhs <= 0 {
+	return cut.rhs > 0
+}
+
+// addCut adds a cut to those that are kept.
+func (s *search) addCut(cut *bendersCut) {
+	cut.lastUsed = s.nodes
+	if !s.weighDemand(cut) {
 		return
+	}
+	if s.mixing() {
+		s.mixes.all.addRow(cut)
 	}
 	if len(s.cuts) == maxCuts {
 		oldest := 0
@@ -148,10 +157,7 @@ func (s *search) mayClose(c *bendersCut, times int64, conds []Condition, low, hi
 
 // closingBound is a number that the bound of a closed node is never below: the payable cost before the incumbent's, or before the cutoff.
 func (s *search) closingBound() int64 {
-	goal := s.upperBound()
-	if s.opts.Cutoff > 0 {
-		goal = min(goal, s.opts.Cutoff)
-	}
+	goal := s.goal()
 	if s.closingFor != goal {
 		s.closingFor, s.closing = goal, 0
 		for low, high := int64(0), goal; low < high; { // the last cost that is not rounded up to the goal
@@ -268,28 +274,37 @@ func (s *search) boundByCuts(ctx context.Context, conds []Condition) (proof, []f
 		}
 		bounds[k] = b
 	}
+	weights, counts, _, ok, err := s.weighCuts(bounds)
+	if err != nil || !ok {
+		return proof{}, nil, false, err
+	}
+	p, ok := s.combineCuts(weights, conds, low, high)
+	return p, counts, ok, nil
+}
+
+// weighCuts solves the linear program over the cuts. It gives the weights of the cuts, the numbers n_k and the value. It reports false where GLPK cannot.
+func (s *search) weighCuts(bounds []glpk.Bounds) (weights, counts []float64, value float64, ok bool, err error) {
 	lp, err := s.cutProgram(bounds)
 	if err != nil {
-		return proof{}, nil, false, err
+		return nil, nil, 0, false, err
 	}
 	status, reached, err := lp.lp.Simplex(glpk.Simplex{Iterations: 50 * (len(s.cuts) + len(bounds)), Time: cutsTime})
 	if err != nil || status != glpk.Optimal || reached != glpk.NoLimit {
 		s.closeCutProgram()
-		return proof{}, nil, false, nil // no matter: the node is solved without it
+		return nil, nil, 0, false, nil // no matter: the search goes on without it
 	}
 	var sol glpk.Solution
 	if err := lp.lp.Read(&sol); err != nil {
-		return proof{}, nil, false, err
+		return nil, nil, 0, false, err
 	}
-	weights, counts := make([]float64, len(s.cuts)), make([]float64, len(bounds))
+	weights, counts = make([]float64, len(s.cuts)), make([]float64, len(bounds))
 	for t := range weights {
 		weights[t] = sol.Value[lp.columns[t]]
 	}
 	for k := range counts {
 		counts[k] = -sol.Dual[k]
 	}
-	p, ok := s.combineCuts(weights, conds, low, high)
-	return p, counts, ok, nil
+	return weights, counts, -sol.Objective * max(1, float64(s.in.maxCost)), true, nil
 }
 
 // cutProgram is the dual of the linear program over the cuts,
@@ -385,8 +400,25 @@ func (s *search) closeCutProgram() {
 
 // combineCuts adds the cuts up with these weights and lets the node's conditions absorb each kind's excess.
 func (s *search) combineCuts(weights []float64, conds []Condition, low, high []int) (proof, bool) {
-	in := s.in
-	duals, coefficient := make([]float64, len(in.length)), make([]float64, len(in.capacity))
+	sum, ok := s.weightedCut(weights)
+	if !ok {
+		return proof{}, false
+	}
+	sum.inLeaf = true
+	rounded, best := intDuals{sum.duals, make([]int64, len(conds)), nil}, slices.Clone(sum.coefficient)
+	for k := range best {
+		s.absorbExcess(rounded, best, k, low, high)
+	}
+	p := s.lagrangianBound(rounded, best, conds)
+	if s.prunes(s.payable.roundUp(p.bound)) {
+		s.addCut(sum)
+	}
+	return p, true
+}
+
+// weightedCut is the sum of the cuts with these weights, rounded so that it holds. It reports false where its numbers are too large.
+func (s *search) weightedCut(weights []float64) (*bendersCut, bool) {
+	duals, coefficient := make([]float64, len(s.in.length)), make([]float64, len(s.in.capacity))
 	dualSize, coefficientSize := make([]float64, len(duals)), make([]float64, len(coefficient))
 	for t, c := range s.cuts {
 		w := weights[t]
@@ -403,30 +435,21 @@ func (s *search) combineCuts(weights []float64, conds []Condition, low, high []i
 			coefficientSize[k] += w * math.Abs(float64(u))
 		}
 	}
-	rounded := intDuals{make([]int64, len(duals)), make([]int64, len(conds)), nil}
-	best := make([]int64, len(coefficient))
-	most := float64(in.maxDual())
+	sum := &bendersCut{duals: make([]int64, len(duals)), coefficient: make([]int64, len(coefficient))}
+	most := float64(s.in.maxDual())
 	for i := range duals {
 		if dualSize[i] >= most {
-			return proof{}, false
+			return nil, false
 		}
-		rounded.item[i] = int64(math.Floor(duals[i] - dualSize[i]*sumError))
+		sum.duals[i] = int64(math.Floor(duals[i] - dualSize[i]*sumError))
 	}
 	for k := range coefficient {
 		if coefficientSize[k] >= maxCoefficient {
-			return proof{}, false
+			return nil, false
 		}
-		best[k] = int64(math.Ceil(coefficient[k] + coefficientSize[k]*sumError))
+		sum.coefficient[k] = int64(math.Ceil(coefficient[k] + coefficientSize[k]*sumError))
 	}
-	sum := &bendersCut{duals: rounded.item, coefficient: append([]int64(nil), best...), inLeaf: true}
-	for k := range coefficient {
-		s.absorbExcess(rounded, best, k, low, high)
-	}
-	p := s.lagrangianBound(rounded, best, conds)
-	if s.prunes(s.payable.roundUp(p.bound)) {
-		s.addCut(sum)
-	}
-	return p, true
+	return sum, true
 }
 
 // maxCoefficient keeps sums of coefficients within an integer.

@@ -20,6 +20,9 @@ func (s *search) roundColumns(ctx context.Context, m *master, tries int) error {
 			return err
 		}
 		if ok {
+			if s.mixing() {
+				base.free(m.conds) // a plan with other sticks is as welcome
+			}
 			s.roundFromPlan(ctx, m, base, tries)
 		}
 		if len(s.in.choices) == 0 {
@@ -80,7 +83,7 @@ func (s *search) dive(ctx context.Context, m *master) error {
 	if s.nodes == 1 {
 		tries = rootDives
 	}
-	if len(s.in.capacity) > 1 && !slices.ContainsFunc(m.conds, func(c Condition) bool { return len(c.Holds) > 0 }) {
+	if !s.mixing() && len(s.in.capacity) > 1 && !slices.ContainsFunc(m.conds, func(c Condition) bool { return len(c.Holds) > 0 }) {
 		tries = 1 // how many sticks of a kind to use is branched on first
 	}
 	for range tries {
@@ -124,6 +127,10 @@ func (s *search) diveOnce(ctx context.Context, m *master, avoid map[*column]bool
 		if err := s.reoptimise(ctx, m, d); err != nil {
 			return err
 		}
+		if m.artificialValue() > zeroTolerance && s.mixing() && !d.freed {
+			d.free(m.conds) // with the sticks of this mix it cannot be completed any more
+			continue
+		}
 		if d.cost+s.payableAbove(m.value()-float64(d.choiceCost())) >= s.upperBound() || m.artificialValue() > zeroTolerance {
 			return nil
 		}
@@ -141,7 +148,11 @@ func (s *search) diveOnce(ctx context.Context, m *master, avoid map[*column]bool
 		if d.remaining <= completeAt {
 			completeAt = d.remaining * 2 / 3
 			if g := s.pricesAt(m); g.fromLP {
-				if rest := d.clone(); s.completeGreedily(ctx, rest, g, s.upperBound()) {
+				rest := d.clone()
+				if s.mixing() && !rest.freed {
+					rest.free(m.conds)
+				}
+				if s.completeGreedily(ctx, rest, g, s.upperBound()) {
 					s.updateIncumbent(rest)
 				}
 			}

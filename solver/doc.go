@@ -48,14 +48,18 @@
 //	pseudocost.go   which choice or number of sticks to branch on, by what that did to bounds before: M. Bénichou, J. M. Gauthier,
 //	                P. Girodet, G. Hentges, G. Ribière, O. Vincent, Mathematical Programming 1, 1971
 //	benders.go      cutting planes in the numbers of sticks: J. F. Benders, Numerische Mathematik 4, 1962
+//	mixes.go        an exact search over the numbers of sticks, by cuts that exclude whole numbers: G. Codato, M. Fischetti, Operations
+//	                Research 54, 2006
+//	enumerate.go    all numbers of sticks that satisfy all cuts
 //	search.go       best bound first, then limited discrepancy: W. D. Harvey, M. L. Ginsberg, IJCAI 1995
 //
 // Volumes and years are from memory, and no code was taken from any of them.
 //
 // At the root there is at once a greedy plan and the bound by lengths, so that a search stopped in its first moment has both.
 // Then come a few plans by value correction, column generation, and plans by rounding, diving and more value correction until
-// one meets the bound. Most problems end there. Otherwise the tree follows. Every node starts from its parent's basis. A closed
-// node is a leaf of the certificate, with dual values that prove its bound. A node that is closed without such a proof (a whole
+// one meets the bound. Most problems end there. Otherwise the tree follows, or, where sticks
+// alone cost anything and their kinds are few, the search over mixes (how many sticks of each kind there are), with a tree for
+// each mix that no cut excludes. Every node starts from its parent's basis. A closed node is a leaf of the certificate, with dual values that prove its bound. A node that is closed without such a proof (a whole
 // solution whose bound the rounded dual values miss) is counted and makes the result [Searched]. A node whose linear program
 // GLPK cannot finish leaves it [Stopped].
 //
@@ -117,6 +121,9 @@
 //   - That program is solved in its dual form, which has a row a kind and not a row a cut, and stands from node to node: only its costs change, and cuts
 //     come as columns. A cut is tried exactly only where an estimate says that it may close a node. Of 22 of the instances of Haouari and Serairi
 //     the processor time fell from 32 s to 9 s.
+//   - All numbers of sticks at once. Leaf by leaf, 53,000 leaves branched on by cuts alone proved hs_lin500-1-4 in 13 s of the processor, 185,000 hs_conc2000-2-4 in 44 s and
+//     4 GB, and the checker took 35 s for the one and could not read the other. Going through all mixes that satisfy the cuts, which takes 11 and 14 cuts, proves them in 1.6 and 1.9 s
+//     and 20 MB, and is checked in 0.2 s. Each look at a cut takes some nanoseconds; what left nothing for one number is looked at first for the next.
 //   - Where conditions ask for sticks, a node's dual values can all be 0. Heuristics then take the root's.
 //   - Where conditions say what sticks hold, the states of each set of open conditions are a list in order, merged and not sorted, and the items of
 //     conditions have completion bounds too: 40 nodes of a profile with credits took 1.7 s of the processor before and 0.9 s since.

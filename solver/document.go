@@ -67,6 +67,18 @@ type cutsPattern struct {
 type cutsCertificate struct {
 	Scale  int64      `json:"scale"`
 	Leaves []cutsLeaf `json:"leaves"`
+	Mixes  *cutsMixes `json:"mixes,omitempty"`
+}
+
+type cutsMixes struct {
+	Bound int64     `json:"bound"`
+	Order []int     `json:"order"`
+	Cuts  []cutsCut `json:"cuts"`
+}
+
+type cutsCut struct {
+	DualValues []int64 `json:"dual_values"`
+	Most       []int64 `json:"most"`
 }
 
 // cutsLeaf is a leaf, without what it shares with leaves before it.
@@ -108,6 +120,12 @@ func Document(p Problem, r Result) ([]byte, error) {
 	}
 	if d.Grade == "" {
 		d.Grade = "open"
+	}
+	if m := r.Certificate.Mixes; m != nil {
+		d.Certificate.Mixes = &cutsMixes{Bound: m.Bound, Order: m.Order, Cuts: []cutsCut{}}
+		for _, c := range m.Cuts {
+			d.Certificate.Mixes.Cuts = append(d.Certificate.Mixes.Cuts, cutsCut(c))
+		}
 	}
 	for k, kind := range p.Kinds {
 		d.Kinds[k] = kindDocument(kind)

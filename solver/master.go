@@ -351,6 +351,9 @@ func (m *master) setDemand(d *partialPlan) error {
 			continue
 		}
 		b := glpk.Bounds{Lower: -glpk.Inf, Upper: float64(max(0, c.Bound-d.count(c)))}
+		if d.freed && c.countsKind() && !c.AtLeast {
+			b.Upper = glpk.Inf
+		}
 		if c.AtLeast {
 			b = glpk.Bounds{Lower: float64(max(0, c.Bound-d.count(c))), Upper: glpk.Inf}
 		}

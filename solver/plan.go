@@ -13,6 +13,7 @@ type partialPlan struct {
 	cost      int64
 	remaining int64   // Σ demand: pieces still to be cut
 	times     []int64 // how often each choice is made; nil: none
+	freed     bool    // see free
 }
 
 // newPartialPlan is an empty plan that keeps to the conditions on how many sticks of a kind may be used at most.
@@ -31,6 +32,15 @@ func (d *partialPlan) keepTo(conds []Condition) {
 		if c.countsKind() && !c.AtLeast && !c.AnyKind {
 			d.limit[c.Kind] = min(d.limit[c.Kind], c.Bound)
 		}
+	}
+}
+
+// free lets the plan use more sticks of a kind than conditions allow.
+func (d *partialPlan) free(conds []Condition) {
+	d.freed = true
+	kept := newPartialPlan(d.in, conds)
+	for k := range d.limit {
+		d.limit[k] += d.in.limit[k] - kept.limit[k]
 	}
 }
 
@@ -68,7 +78,7 @@ func (d *partialPlan) count(c *Condition) int64 {
 
 func (d *partialPlan) clone() *partialPlan {
 	return &partialPlan{d.in, append([]int64(nil), d.demand...), append([]int64(nil), d.limit...),
-		append([]Pattern(nil), d.patterns...), d.cost, d.remaining, d.times}
+		append([]Pattern(nil), d.patterns...), d.cost, d.remaining, d.times, d.freed}
 }
 
 // done tells whether everything is cut.

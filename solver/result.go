@@ -40,11 +40,26 @@ type Result struct {
 	Nodes          int         // nodes of the search tree, the root included
 }
 
-// Certificate is the leaves of a branch-and-bound tree with integer dual values, which bound every plan from below.
+// Certificate is the leaves of a branch-and-bound tree with integer dual values, which bound every plan from below, or cuts on the numbers of sticks and leaves of those
+// that no cut excludes.
 // It means what it means in the cuts document; package check explains it.
 type Certificate struct {
 	Scale  int64
 	Leaves []Leaf
+	Mixes  *Mixes // nil: the leaves are of one tree
+}
+
+// Mixes are cuts that exclude all numbers of sticks at which a plan costs less than Bound, but for those that groups of leaves exclude.
+type Mixes struct {
+	Bound int64
+	Order []int // the kinds, in the order in which their numbers are gone through
+	Cuts  []Cut
+}
+
+// Cut says that Σ Most · n ≥ Σ DualValues · demand for the numbers n of sticks in every plan.
+type Cut struct {
+	DualValues []int64 // one per item
+	Most       []int64 // one per kind: no pattern has a greater dual value
 }
 
 // Leaf is one leaf of the tree and its dual values. Branch lists the conditions on the way to it, the root's first.

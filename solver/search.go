@@ -35,6 +35,7 @@ type search struct {
 	maxPlanCost int64 // no plan costs more, whatever sticks it uses
 
 	cuts        []*bendersCut
+	mixes       *mixes      // nil: not searched for
 	cutLP       *cutProgram // nil: none
 	closingFor  int64       // what closing is for
 	closing     int64       // see closingBound
@@ -167,12 +168,22 @@ func (x *Search) Run(ctx context.Context, o Options) (Result, error) {
 
 // reopen opens the nodes again that were closed at a lower cutoff than the one of this run.
 func (s *search) reopen() {
-	s.closed = slices.DeleteFunc(s.closed, func(c closedNode) bool {
+	s.closed = s.reopenOf(s.closed, &s.open)
+	if s.mixing() {
+		for _, g := range s.mixes.groups {
+			g.closed = s.reopenOf(g.closed, &g.open)
+		}
+	}
+}
+
+// reopenOf opens those of some closed nodes again and gives the others.
+func (s *search) reopenOf(closed []closedNode, open *nodeQueue) []closedNode {
+	return slices.DeleteFunc(closed, func(c closedNode) bool {
 		if c.final || s.prunes(c.proof.bound) {
 			return false
 		}
 		s.serial++
-		heap.Push(&s.open, &node{conds: c.conds, proof: c.proof, bound: s.payable.roundUp(c.proof.bound), serial: s.serial})
+		heap.Push(open, &node{conds: c.conds, proof: c.proof, bound: s.payable.roundUp(c.proof.bound), serial: s.serial})
 		return true
 	})
 }
@@ -240,6 +251,11 @@ func (s *search) branchAndPrice(ctx context.Context) error {
 			return err
 		}
 		s.rootDone = true
+	}
+	if s.mixing() || s.mixes == nil && open.Len() > 0 && s.mixable() {
+		if done, err := s.searchMixes(ctx); done || err != nil {
+			return err
+		}
 	}
 	for open.Len() > 0 {
 		s.lower = (*open)[0].bound
@@ -405,7 +421,7 @@ const rareDivesAfter, rareDivesFactor = 200, 8
 
 // runHeuristics looks for a plan at a node that is solved, where it is time to.
 func (s *search) runHeuristics(ctx context.Context, m *master, n *node) error {
-	bottom := s.plunging && s.choicesWhole(m)
+	bottom := s.plunging && s.choicesWhole(m) || s.mixing() && len(n.conds) == len(s.in.capacity)
 	if bottom || s.nodes <= diveFirst || s.nodes >= s.lastRound+roundEvery && s.nodes <= rareDivesAfter {
 		s.lastRound = s.nodes
 		if err := s.roundColumns(ctx, m, nodeTries); err != nil {
@@ -452,6 +468,9 @@ func (s *search) solveNode(ctx context.Context, n *node, open *nodeQueue) error 
 	got, err := s.generateColumns(ctx, m)
 	if err == nil {
 		s.learn(n, got.proof.value-n.proof.value)
+		if s.mixing() {
+			n.from, n.cols = m.saveBasis(), slices.Clone(m.cols)
+		}
 	}
 	if errors.Is(err, errStalled) {
 		// Nothing is known of this node but its parent's bound: it stays open to the end.
@@ -604,7 +623,7 @@ func (s *search) allLeaves() []Leaf {
 
 // lowerBound is the lowest bound of an open node, where there are any.
 func (s *search) lowerBound() int64 {
-	if len(s.open) == 0 {
+	if len(s.open) == 0 || s.mixing() {
 		return s.lower
 	}
 	lower := s.open[0].bound
@@ -723,6 +742,9 @@ func (s *search) result(stopped string) Result {
 	case stopped == "":
 		r.Status, r.LowerBound = Searched, s.cost
 		r.Reason = fmt.Sprintf("%d of %d leaves of the search have no certificate", s.uncertified, len(s.closed))
+		if s.mixing() {
+			r.Reason = "part of the numbers of sticks are excluded without a certificate"
+		}
 	default:
 		r.Status, r.LowerBound = Stopped, min(s.cost, max(s.lower, r.CertifiedBound))
 	}
@@ -736,6 +758,12 @@ func (s *search) certificate() (Certificate, int64) {
 	if s.hasPlan {
 		most = s.cost
 	}
+	if s.mixing() {
+		if c, bound, ok := s.mixes.certificate(); ok {
+			return c, bound
+		}
+		return s.rootCertificate(most)
+	}
 	leaves := s.allLeaves()
 	for _, l := range leaves {
 		bound, _ := s.dualBound(intDuals{l.DualValues, conditionDuals(l.Branch), l.RowDualValues}, l.LimitDualValues, l.Branch)
@@ -746,11 +774,16 @@ func (s *search) certificate() (Certificate, int64) {
 			RowDualValues: make([]int64, len(s.in.rows))}
 		return Certificate{Scale: s.scale, Leaves: []Leaf{zero}}, s.in.minCost
 	}
-	root := s.payable.roundUp(s.root.bound)
-	if len(leaves) == 0 || tree <= root {
-		return Certificate{Scale: s.scale, Leaves: []Leaf{{DualValues: s.root.duals.item, LimitDualValues: s.root.limitDuals, RowDualValues: s.root.duals.row}}}, min(root, most)
+	if len(leaves) == 0 || tree <= s.payable.roundUp(s.root.bound) {
+		return s.rootCertificate(most)
 	}
 	return Certificate{Scale: s.scale, Leaves: leaves}, min(tree, most)
+}
+
+// rootCertificate is the root's dual values alone, and the bound that they prove.
+func (s *search) rootCertificate(most int64) (Certificate, int64) {
+	root := Leaf{DualValues: s.root.duals.item, LimitDualValues: s.root.limitDuals, RowDualValues: s.root.duals.row}
+	return Certificate{Scale: s.scale, Leaves: []Leaf{root}}, min(s.payable.roundUp(s.root.bound), most)
 }
 
 // conditionDuals lists the conditions' dual values.

@@ -84,7 +84,12 @@ func trace(t *testing.T, tr traced) string {
 		if r, err = x.Run(context.Background(), o); err != nil {
 			t.Fatalf("%s: %v", tr.name, err)
 		}
+		mixes := r.Certificate.Mixes
+		r.Certificate.Mixes = nil // printed as its address within the result
 		fmt.Fprintf(digest, "%+v\n", r)
+		if mixes != nil {
+			fmt.Fprintf(digest, "%+v\n", *mixes)
+		}
 	}
 	return fmt.Sprintf("%s\t%v\t%d\t%d\t%d\t%.6f\t%d\t%d\t%d\t%d\t%.6x", tr.name, r.Status, r.Cost, r.LowerBound, r.CertifiedBound, r.RootBound, r.Nodes, r.Columns,
 		len(r.Certificate.Leaves), told, digest.Sum(nil))

@@ -55,8 +55,11 @@ func (k *Known) checkOf(profiles string, numbers int) time.Duration {
 
 // numbersOf is how many numbers the certificate of a result has.
 func (jp *jointProblem) numbersOf(r solver.Result) int {
-	p := &jp.problem
-	return len(r.Certificate.Leaves) * (1 + len(p.Items) + len(p.Kinds) + len(p.Rows))
+	p, parts := &jp.problem, len(r.Certificate.Leaves)
+	if m := r.Certificate.Mixes; m != nil {
+		parts += len(m.Cuts)
+	}
+	return parts * (1 + len(p.Items) + len(p.Kinds) + len(p.Rows))
 }
 
 // checkOf is how long the certificate of a result will take to be written down and verified.

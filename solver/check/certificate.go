@@ -12,6 +12,7 @@ import (
 type Certificate struct {
 	Scale  int64 // S > 0: every dual value is in units of cost / S
 	Leaves []Leaf
+	Mixes  *Mixes // nil: the leaves are of one tree
 }
 
 // Leaf is one leaf of the branch-and-bound tree: a part of all plans, and the dual values that bound it.
@@ -52,13 +53,20 @@ const (
 // checkCertificate sets the report's bound from the certificate, if it holds. The
 // error is one of a check that was not finished.
 func (v *verifier) checkCertificate(ctx context.Context, certificate Certificate) error {
-	if len(certificate.Leaves) == 0 {
+	if len(certificate.Leaves) == 0 && certificate.Mixes == nil {
 		return ctx.Err() // nothing is certified
 	}
-	if !v.checkShape(certificate) || !v.checkTree(certificate.Leaves) {
+	if !v.checkShape(certificate) {
+		return ctx.Err()
+	}
+	if certificate.Mixes == nil && !v.checkTree(certificate.Leaves) {
 		return ctx.Err()
 	}
 	bounds, holds, err := v.checkLeaves(ctx, certificate)
+	if m := certificate.Mixes; m != nil && err == nil && holds {
+		holds, err = v.checkMixes(ctx, certificate)
+		bounds = append(bounds, big.NewInt(m.Bound))
+	}
 	if err == nil && holds {
 		v.certify(bounds)
 	}

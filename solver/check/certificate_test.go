@@ -97,7 +97,7 @@ func TestCertifiedBoundIsBelowTheCheapestPlan(t *testing.T) {
 		}
 		best := cheapest(instance)
 		v := &verifier{instance: instance}
-		if err := v.checkCertificate(context.Background(), Certificate{scale, leaves}); err != nil {
+		if err := v.checkCertificate(context.Background(), Certificate{Scale: scale, Leaves: leaves}); err != nil {
 			t.Fatal(err)
 		}
 		if !v.report.Certified || len(v.report.Violations) > 0 || v.report.Bound > best {
@@ -111,7 +111,7 @@ func TestCertifiedBoundIsBelowTheCheapestPlan(t *testing.T) {
 		}
 		if scale > 1 {
 			v := &verifier{instance: instance}
-			if err := v.checkCertificate(context.Background(), Certificate{scale - 1, leaves}); err != nil {
+			if err := v.checkCertificate(context.Background(), Certificate{Scale: scale - 1, Leaves: leaves}); err != nil {
 				t.Fatal(err)
 			}
 			if v.report.Certified || !v.report.Has(DualInfeasible) {

@@ -121,7 +121,7 @@ func TestElements(t *testing.T) {
 			[]Leaf{{DualValues: []int64{7}, LimitDualValues: []int64{2}}}},
 	} {
 		t.Run(row.name, func(t *testing.T) {
-			cuts := Cuts{row.instance, row.plan, Certificate{row.scale, row.leaves}, Claims{row.cost, row.cost, Proven}}
+			cuts := Cuts{row.instance, row.plan, Certificate{Scale: row.scale, Leaves: row.leaves}, Claims{row.cost, row.cost, Proven}}
 			if report := verify(t, cuts); !report.OK() || report.Grade != Proven {
 				t.Errorf("not accepted:\n%v", report)
 			}
@@ -264,8 +264,8 @@ func TestBoundOfChoicesThatEarn(t *testing.T) {
 	}{
 		{"open at the floor", Certificate{}, Claims{-7, -7, Open}, true},
 		{"open above it", Certificate{}, Claims{-7, -6, Open}, false},
-		{"proven by nothing but the choices", Certificate{1, []Leaf{{}}}, Claims{-7, -7, Proven}, true},
-		{"another cost", Certificate{1, []Leaf{{}}}, Claims{0, 0, Proven}, false},
+		{"proven by nothing but the choices", Certificate{Scale: 1, Leaves: []Leaf{{}}}, Claims{-7, -7, Proven}, true},
+		{"another cost", Certificate{Scale: 1, Leaves: []Leaf{{}}}, Claims{0, 0, Proven}, false},
 	} {
 		t.Run(row.name, func(t *testing.T) {
 			if report := verify(t, Cuts{instance, plan, row.certificate, row.claims}); report.OK() != row.ok || report.Bound != -7 {
@@ -313,7 +313,7 @@ func TestRounding(t *testing.T) {
 			instance := base()
 			row.modify(&instance)
 			v := &verifier{instance: instance}
-			certificate := Certificate{10, []Leaf{{DualValues: []int64{row.dual}, LimitDualValues: []int64{0}}}}
+			certificate := Certificate{Scale: 10, Leaves: []Leaf{{DualValues: []int64{row.dual}, LimitDualValues: []int64{0}}}}
 			if err := v.checkCertificate(context.Background(), certificate); err != nil || !v.report.Certified || v.report.Bound != row.bound {
 				t.Errorf("bound %d, want %d: %v %v", v.report.Bound, row.bound, err, v.report)
 			}

@@ -55,7 +55,7 @@
 //	cost         the claimed cost of the plan
 //	lower        the claimed bound: no plan costs less
 //	grade        "proven", "searched" or "open"
-//	certificate  {"scale": S, "leaves": […]}
+//	certificate  {"scale": S, "leaves": […], "mixes": {…}}; "mixes" may be left out
 //
 // A kind's "only" lists the items that it may hold, rising; without it, all; empty, none. Its "credit",
 // {"keep", "extra", "num", "den"}, is, with l = L_k − Σ_i l_i a_i + extra, ⌊num · l / den⌋, and 0 where l < keep. keep, extra >= 0;
@@ -73,6 +73,9 @@
 // leaf just before it, with dual values of 0 but for those in "same_dual_values": [[entry, w], …]; "branch" has the entries after them. "as": m, in
 // place of "dual_values", "limit_dual_values" and "row_dual_values", says that they are those of leaf m, which stands before.
 //
+// "mixes" is {"bound": B, "order": [kind, …], "cuts": [{"dual_values": u, "most": q}, …]}: order names each kind once, u has one number an item, of either sign, q
+// one a kind, >= 0. It says that no plan costs less than B but those that leaves exclude, see below. With it there may be no leaves at all.
+//
 // A branch entry is a condition on the plan. {"kind", "holds": [[item, at least], …], "most" or "least": n, "dual_value": w} counts
 // the sticks of the kind (of any kind, without kind) that hold at least so many of every item in holds (all sticks of the kind,
 // without holds). {"kind", "credited": true, …} counts those of the kind's sticks (of all kinds', without kind) that leave enough for
@@ -85,6 +88,13 @@
 // their first t entries (dual values apart). Either that is one leaf, whose branch ends there. Or all go on, with the same
 // kind, holds, credited and choice in the next entry, some with "most": b and the others with "least": b + 1 for one b, neither side empty, and
 // each side covers in its turn.
+//
+// With "mixes" the leaves need not cover all plans. A plan's mix is how many sticks n_k of each kind it uses. In a cut, an exact knapsack shows that no
+// pattern of kind k has a dual value above q_k. Summed over the sticks of any plan, this gives Σ_k q_k n_k >= Σ_i u_i d_i. Leaves come in groups: those of a group
+// begin with the same "most" sticks of kind 0, of kind 1, …, one entry a kind and without holds, and what follows is a full binary tree. All mixes with
+// Σ_k c_k n_k < B that satisfy all cuts are gone through, kind after kind in the order given, n_k being at most the kind's limit and at most all pieces together. Each must have
+// no more sticks of any kind than some group's entries say. Then every plan costs at least B or the least of its group's leaves, and B is one more bound, rounded up like theirs.
+// There is nothing of the kind with credits, choices or rows. Where there are too many mixes to go through, the check is given up.
 //
 // A leaf's bound is rounded up to a cost that a plan can have: the least Σ c_k n_k with whole 0 <= n_k <= m_k that is not below it.
 // Only kinds count of which there is any stick and on which a wanted item fits; a choice counts as a kind with limit

@@ -213,12 +213,46 @@ func readCertificate(r *reader) (certificate Certificate) {
 			leaves := leafReader{reader: r, room: entriesLimit}
 			r.list(name, leaves.next)
 			certificate.Leaves = leaves.leaves
+		case "mixes":
+			certificate.Mixes = new(readMixes(r))
 		default:
 			return false
 		}
 		return true
 	})
 	return certificate
+}
+
+func readMixes(r *reader) (mixes Mixes) {
+	r.object("the mixes", []string{"bound", "order", "cuts"}, func(name string) bool {
+		switch name {
+		case "bound":
+			mixes.Bound = r.integer(name)
+		case "order":
+			r.list(name, func() { mixes.Order = append(mixes.Order, r.index("a kind")) })
+		case "cuts":
+			r.list(name, func() { mixes.Cuts = append(mixes.Cuts, readCut(r)) })
+		default:
+			return false
+		}
+		return true
+	})
+	return mixes
+}
+
+func readCut(r *reader) (cut Cut) {
+	r.object("a cut", []string{"dual_values", "most"}, func(name string) bool {
+		switch name {
+		case "dual_values":
+			r.list(name, func() { cut.DualValues = append(cut.DualValues, r.integer(name)) })
+		case "most":
+			r.list(name, func() { cut.Most = append(cut.Most, r.integer(name)) })
+		default:
+			return false
+		}
+		return true
+	})
+	return cut
 }
 
 func readCondition(r *reader) (condition Condition) {

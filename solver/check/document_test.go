@@ -27,7 +27,7 @@ func TestParse(t *testing.T) {
 	want := Cuts{
 		Instance: Instance{Kinds: []Kind{{Length: 100_000_000_000, Cost: 0}, {Length: 2, Cost: 3, Limit: new(int64(0))}}, Items: []Item{{1, 0}}},
 		Plan:     Plan{Patterns: []Pattern{{1, 4, []Take{{0, 2}}}, {0, 1, nil}}},
-		Certificate: Certificate{7, []Leaf{{
+		Certificate: Certificate{Scale: 7, Leaves: []Leaf{{
 			Branch:     []Condition{{Holds: []Hold{{0, 1}}, Sense: Most, Count: 8, DualValue: -9}, {Kind: new(0), Sense: Least, Count: 1}},
 			DualValues: []int64{10}, LimitDualValues: []int64{0, 11}}}},
 		Claims: Claims{-5, 6, Open},
@@ -58,7 +58,7 @@ func TestParseChoices(t *testing.T) {
 			Rows: []Row{{-13}, {14}},
 		},
 		Plan: Plan{Chosen: []int64{15, 0, 0}},
-		Certificate: Certificate{7, []Leaf{{
+		Certificate: Certificate{Scale: 7, Leaves: []Leaf{{
 			Branch:        []Condition{{Choice: new(1), Sense: Least, Count: 16, DualValue: 17}, {Credited: true, Sense: Most, Count: 18}},
 			RowDualValues: []int64{19, 20},
 		}}},

@@ -52,11 +52,15 @@ var errTooLarge = errors.New("numbers too large for an exact check")
 // UncheckedError says that a check was given up because it was too much work. The
 // plan may be sound; it was not shown to be.
 type UncheckedError struct {
-	States int // partial patterns that had to be kept
-	Limit  int // how many may be kept
+	States int  // partial patterns that had to be kept, or numbers of sticks that were looked at
+	Limit  int  // how many may be
+	Mixes  bool // they are numbers of sticks
 }
 
 func (e *UncheckedError) Error() string {
+	if e.Mixes {
+		return fmt.Sprintf("the cuts leave more than %d numbers of sticks to look at, too many; split the problem", e.Limit)
+	}
 	return fmt.Sprintf("a knapsack needs more than %d partial patterns (%d so far), too many to hold; split the problem or use a coarser unit of length", e.Limit, e.States)
 }
 

@@ -143,7 +143,7 @@ func TestCertifiedBoundOfChoicesIsBelowTheCheapestPlan(t *testing.T) {
 		if !any {
 			continue
 		}
-		report := judge(t, instance, Certificate{scale, leaves})
+		report := judge(t, instance, Certificate{Scale: scale, Leaves: leaves})
 		if report.Bound > best {
 			t.Fatalf("certificate %d: bound %d, the cheapest plan costs %d\n%+v\n%+v\nscale %d\n%v", n, report.Bound, best, instance, leaves, scale, report)
 		}
@@ -157,7 +157,7 @@ func TestCertifiedBoundOfChoicesIsBelowTheCheapestPlan(t *testing.T) {
 			}
 		}
 		if scale > 1 {
-			report := judge(t, instance, Certificate{scale - 1, leaves})
+			report := judge(t, instance, Certificate{Scale: scale - 1, Leaves: leaves})
 			if report.Certified || !report.Has(DualInfeasible) {
 				t.Fatalf("certificate %d is accepted with scale %d\n%+v\n%+v", n, scale-1, instance, leaves)
 			}
@@ -246,7 +246,7 @@ func TestMultipliersClimbNoHigherThanTheCheapestPlan(t *testing.T) {
 				undo()
 				continue
 			}
-			report := judge(t, instance, Certificate{scale, leaves})
+			report := judge(t, instance, Certificate{Scale: scale, Leaves: leaves})
 			if !report.Certified {
 				redo()
 				undo()

@@ -25,6 +25,7 @@ const (
 	WrongVector    Code = "vector"    // a list that must have one entry an item, a kind, a choice or a row, and has not
 	WrongSign      Code = "sign"      // a dual value of the wrong sign, or of a limit that there is not
 	WrongTree      Code = "tree"      // leaves that do not cover everything, each thing once
+	WrongMixes     Code = "mixes"     // numbers of sticks that nothing excludes
 	DualInfeasible Code = "dual"      // a pattern whose dual value exceeds its cost
 	WrongBound     Code = "bound"     // a lower bound better than certified, or above the cost
 	WrongGrade     Code = "grade"     // a grade better than earned, or one there is not

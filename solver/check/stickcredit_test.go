@@ -241,7 +241,7 @@ func TestCertifiedBoundOfEntriesOnCredits(t *testing.T) {
 		leaves[at].Branch = append(append([]Condition(nil), leaves[at].Branch...), most)
 		leaves = append(leaves, other)
 		for scale := int64(1); scale <= 1<<12; scale *= 2 {
-			report := judge(t, instance, Certificate{scale, leaves})
+			report := judge(t, instance, Certificate{Scale: scale, Leaves: leaves})
 			if !report.Certified {
 				continue
 			}
@@ -282,7 +282,7 @@ func TestEntriesOnCreditsStandAlone(t *testing.T) {
 		{"with a choice", Condition{Choice: new(0), Credited: true, Sense: Least, Count: 2}, false},
 	} {
 		t.Run(row.name, func(t *testing.T) {
-			report := judge(t, instance, Certificate{1, []Leaf{leaf(most), leaf(row.least)}})
+			report := judge(t, instance, Certificate{Scale: 1, Leaves: []Leaf{leaf(most), leaf(row.least)}})
 			if report.Certified != row.ok {
 				t.Errorf("certified %v, want %v\n%v", report.Certified, row.ok, report)
 			}
