@@ -18,7 +18,7 @@ type exchange struct {
 	lots   []pool
 	packed map[string]packed // by lot and what is wanted of it
 	costs  [][]int64         // of kinds: what so many sticks cost at least that choices give; nil: not worked out yet
-	steps  int               // left: how often lots may be packed
+	steps  int               // left
 }
 
 // pool is a lot: items, and the kinds that may hold them and no others.
@@ -35,12 +35,12 @@ type packed struct {
 // unpackable is more than plans cost, and a piece that finds no stick counts as leftPiece more.
 const unpackable, leftPiece = 1 << 50, 1 << 20
 
-// exchangeSteps is how often lots may be packed for one plan, and exchangeCorrections how often values are corrected for it. Both bound the work: exchanging
-// takes a hundredth of a search's time.
-const exchangeSteps, exchangeCorrections = 1500, 3
+// exchangeSteps bounds the work on one plan: a stick that is cut is a step, and one more for each itemsAStep items of its lot. Of small lots some hundred are
+// packed, of one of 500 frames a few, and exchanging takes a hundredth of a search's time. exchangeCorrections is how often values are corrected for a lot.
+const exchangeSteps, itemsAStep, exchangeCorrections = 10_000, 16, 3
 
 // mostPacked is how many lots' plans are kept.
-const mostPacked = 20 * exchangeSteps
+const mostPacked = 20_000
 
 // newExchange gives nil where no choice can be made in place of another.
 func newExchange(s *search) *exchange {
@@ -150,7 +150,6 @@ func (x *exchange) pack(ctx context.Context, lot int, demand []int64) packed {
 	if p, ok := x.packed[string(key)]; ok {
 		return p
 	}
-	x.steps--
 	s, in := x.s, x.s.in
 	best := packed{cost: 2 * unpackable}
 	d := &partialPlan{in: in, demand: make([]int64, len(demand)), limit: make([]int64, len(in.capacity))}
@@ -187,6 +186,7 @@ func (x *exchange) pack(ctx context.Context, lot int, demand []int64) packed {
 		} else if cost := unpackable + p.remaining*leftPiece; best.cost > cost {
 			best = packed{cost, nil}
 		}
+		x.steps -= len(p.patterns) * (1 + len(l.items)/itemsAStep)
 		in.correct(value, p.patterns, longest)
 	}
 	if len(x.packed) == mostPacked {
@@ -242,7 +242,9 @@ func (x *exchange) improve(ctx context.Context, times []int64) {
 	cost := make([]int64, len(x.lots))
 	demand := x.wanted(times)
 	for l := range x.lots {
-		cost[l] = x.pack(ctx, l, demand).cost
+		if cost[l] = x.pack(ctx, l, demand).cost; x.steps <= 0 {
+			return // too large
+		}
 	}
 	for x.steps > 0 && ctx.Err() == nil && x.better(ctx, times, cost) {
 	}
