@@ -189,6 +189,9 @@ func (x *exchange) pack(ctx context.Context, lot int, demand []int64) packed {
 		x.steps -= len(p.patterns) * (1 + len(l.items)/itemsAStep)
 		in.correct(value, p.patterns, longest)
 	}
+	if ctx.Err() != nil {
+		return best // it was not looked at to the end
+	}
 	if len(x.packed) == mostPacked {
 		clear(x.packed)
 	}
