@@ -71,12 +71,17 @@ func (s *search) kindCountsFractional(m *master) bool {
 	if len(s.in.capacity) < 2 {
 		return false
 	}
+	_, fractional := s.branchOnKind(s.mixOf(m), m.conds)
+	return fractional
+}
+
+// mixOf is how many sticks of each kind the relaxation uses.
+func (s *search) mixOf(m *master) []float64 {
 	sum := make([]float64, len(s.in.capacity))
 	for j, c := range m.cols {
 		sum[c.kind] += m.columnValue(j)
 	}
-	_, fractional := s.branchOnKind(sum, m.conds)
-	return fractional
+	return sum
 }
 
 // branchOnKind picks a kind of which a fractional number of sticks is used. The numbers are first brought within the node's conditions: in floating

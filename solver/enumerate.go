@@ -293,8 +293,20 @@ func (e *enumeration) fix(ctx context.Context, paid float64) error {
 		e.noteKillers(&sp)
 		return nil
 	}
+	// Mixes like the root's relaxation come first: cuts from others say little of those that cost least.
+	from := max(low, min(high, e.nearest(k)))
+	if err := e.fixFrom(ctx, sp, from, 1, paid); err != nil || e.done() {
+		return err
+	}
+	return e.fixFrom(ctx, sp, from-1, -1, paid)
+}
+
+// fixFrom fixes the number of the next kind to all in a span from one number on, up or down.
+func (e *enumeration) fixFrom(ctx context.Context, sp span, from, step int64, paid float64) error {
+	place, k := sp.place, e.order[sp.place]
+	low, high := sp.ends()
 	start, patience := e.looks, enumerationPatience
-	for n := low; n <= high; n++ {
+	for n := from; low <= n && n <= high; n += step {
 		if e.looks++; e.looks > enumerationLooks {
 			e.full = true
 		}
@@ -307,7 +319,11 @@ func (e *enumeration) fix(ctx context.Context, paid float64) error {
 			if err := ctx.Err(); err != nil {
 				return err
 			}
-			added, err := e.addUp(n+1, high, k)
+			box := [2]int64{n + step, high}
+			if step < 0 {
+				box = [2]int64{low, n + step}
+			}
+			added, err := e.addUp(box[0], box[1], k)
 			if err != nil {
 				return err
 			}
@@ -316,10 +332,22 @@ func (e *enumeration) fix(ctx context.Context, paid float64) error {
 		if changed {
 			sp = e.interval(place, e.left[place], paid)
 			low, high = sp.ends()
-			n = max(n, low-1)
+			if step > 0 {
+				n = max(n, low-1)
+			} else {
+				n = min(n, high+1)
+			}
 		}
 	}
 	return nil
+}
+
+// nearest is the number of sticks of a kind in the root's relaxation, rounded down; 0 where that is not known.
+func (e *enumeration) nearest(k int) int64 {
+	if e.s.rootMix == nil {
+		return 0
+	}
+	return int64(e.s.rootMix[k] + zeroTolerance)
 }
 
 // done tells whether nothing more is looked for.

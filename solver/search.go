@@ -42,6 +42,7 @@ type search struct {
 	root        proof       // the root's bound
 	rootValue   float64     // of the root's relaxation
 	rootColumns []*column   // with which it ended
+	rootMix     []float64   // and how many sticks of each kind it uses
 	nodes       int
 	lower       int64 // payable bound over all open nodes
 	closed      []closedNode
@@ -375,7 +376,7 @@ func (s *search) solveRoot(ctx context.Context, open *nodeQueue) error {
 	if err != nil {
 		return err
 	}
-	s.rootValue, s.rootColumns = m.value(), slices.Clone(m.cols)
+	s.rootValue, s.rootColumns, s.rootMix = m.value(), slices.Clone(m.cols), s.mixOf(m)
 	s.lower = s.payable.roundUp(s.root.bound)
 	if got.pruned {
 		s.addLeaf(nil, s.root)
