@@ -26,6 +26,7 @@ func TestSynced(t *testing.T) {
 	}
 	defer os.RemoveAll(dir)
 	folder, closed := filepath.Join(dir, "folder"), filepath.Join(dir, "closed")
+	defer os.Chmod(closed, 0o700) // or it could not be taken away
 	for _, err := range []error{os.Mkdir(folder, 0o700), os.WriteFile(filepath.Join(folder, "file"), nil, 0), os.Mkdir(closed, 0o300), os.WriteFile(filepath.Join(dir, "one"), nil, 0o600),
 		os.WriteFile(filepath.Join(dir, "other"), nil, 0o600)} {
 		if err != nil {
