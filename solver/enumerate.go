@@ -48,9 +48,9 @@ type mixRow struct {
 type price struct{ unit, spare float64 }
 
 const (
-	enumerationLooks    = 100_000_000 // at rows in one enumeration; the checker has time for twice as many
-	enumerationPatience = 5_000       // after so many looks cuts are added up to one that may exclude all that is left
-	enumerationIdle     = 12          // a row that was not used in so many enumerations is dropped
+	enumerationLooks    = 5_000_000 // at rows in one enumeration; the checker has time for many times as many
+	enumerationPatience = 5_000     // after so many looks cuts are added up to one that may exclude all that is left
+	enumerationIdle     = 12        // a row that was not used in so many enumerations is dropped
 )
 
 // enumerationError is by how much, as a share of the level, costs and cuts may be off in floating point.

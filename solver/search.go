@@ -422,7 +422,7 @@ const rareDivesAfter, rareDivesFactor = 200, 8
 
 // runHeuristics looks for a plan at a node that is solved, where it is time to.
 func (s *search) runHeuristics(ctx context.Context, m *master, n *node) error {
-	bottom := s.plunging && s.choicesWhole(m) || s.mixing() && len(n.conds) == len(s.in.capacity)
+	bottom := s.plunging && s.choicesWhole(m) || s.mixing() && len(n.conds) == len(s.in.capacity) && len(s.mixes.groups) < diveFirst
 	if bottom || s.nodes <= diveFirst || s.nodes >= s.lastRound+roundEvery && s.nodes <= rareDivesAfter {
 		s.lastRound = s.nodes
 		if err := s.roundColumns(ctx, m, nodeTries); err != nil {
