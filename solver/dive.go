@@ -83,7 +83,7 @@ func (s *search) dive(ctx context.Context, m *master) error {
 	if s.nodes == 1 {
 		tries = rootDives
 	}
-	if !s.mixing() && len(s.in.capacity) > 1 && !slices.ContainsFunc(m.conds, func(c Condition) bool { return len(c.Holds) > 0 }) {
+	if len(s.in.capacity) > 1 && !slices.ContainsFunc(m.conds, func(c Condition) bool { return len(c.Holds) > 0 }) {
 		tries = 1 // how many sticks of a kind to use is branched on first
 	}
 	for range tries {
