@@ -79,17 +79,9 @@ func (f *fillings) columns(duals []float64, avail []int64, floor float64) []*col
 	if f == nil {
 		return nil
 	}
-	f.wanted, f.found = f.wanted[:0], f.found[:0]
-	for t, s := range f.stages {
-		if avail == nil || int64(s.copy) < avail[s.item] {
-			f.wanted = append(f.wanted, t)
-		}
-	}
+	f.found = f.found[:0]
+	f.begin(avail)
 	f.fillSuffixes(duals)
-	for u := range f.prefix {
-		f.prefix[u] = unreachable
-	}
-	f.prefix[0] = 0
 	for k := range f.wanted {
 		f.meet(k, duals, float32(floor))
 	}
@@ -106,6 +98,35 @@ func (f *fillings) columns(duals []float64, avail []int64, floor float64) []*col
 		}
 	}
 	return out
+}
+
+// best is the filling of the greatest value with at most avail of each item, and its value. It is nil where there is none.
+func (f *fillings) best(duals []float64, avail []int64) ([]Take, float64) {
+	f.begin(avail)
+	for k := range f.wanted {
+		f.takeUp(k, duals)
+	}
+	value := f.prefix[f.capacity]
+	if value <= unreachable/2 {
+		return nil, float64(value)
+	}
+	count := map[int]int64{}
+	f.addPrefix(count, len(f.wanted), f.capacity)
+	return takesOf(count), float64(value)
+}
+
+// begin goes back to before the first stage. At most avail of each item are wanted (nil: all).
+func (f *fillings) begin(avail []int64) {
+	f.wanted = f.wanted[:0]
+	for t, s := range f.stages {
+		if avail == nil || int64(s.copy) < avail[s.item] {
+			f.wanted = append(f.wanted, t)
+		}
+	}
+	for u := range f.prefix {
+		f.prefix[u] = unreachable
+	}
+	f.prefix[0] = 0
 }
 
 // fillSuffixes works out suffix from the last stage to the first.
@@ -127,7 +148,7 @@ func (f *fillings) fillSuffixes(duals []float64) {
 	}
 }
 
-// meet finds the best filling with the k-th piece, where it is above floor, and takes the piece up into prefix.
+// meet finds the best filling with the k-th piece, where it is above floor, and takes the piece up.
 func (f *fillings) meet(k int, duals []float64, floor float32) {
 	s := f.stages[f.wanted[k]]
 	u := float32(duals[s.item])
@@ -141,7 +162,13 @@ func (f *fillings) meet(k int, duals []float64, floor float32) {
 	if at >= 0 {
 		f.found = append(f.found, filling{k, at, best + u})
 	}
-	taken := f.taken[k]
+	f.takeUp(k, duals)
+}
+
+// takeUp takes the k-th piece up into prefix.
+func (f *fillings) takeUp(k int, duals []float64) {
+	s := f.stages[f.wanted[k]]
+	u, taken := float32(duals[s.item]), f.taken[k]
 	clear(taken)
 	for used := f.capacity; used >= s.length; used-- {
 		if v := f.prefix[used-s.length] + u; v > f.prefix[used] {
@@ -155,13 +182,7 @@ func (f *fillings) meet(k int, duals []float64, floor float32) {
 func (f *fillings) takes(c filling) []Take {
 	s := f.stages[f.wanted[c.stage]]
 	count := map[int]int64{s.item: 1}
-	for k, used := c.stage-1, c.used; used > 0; k-- {
-		if f.taken[k][used>>6]&(1<<(used&63)) != 0 {
-			t := f.stages[f.wanted[k]]
-			count[t.item]++
-			used -= t.length
-		}
-	}
+	f.addPrefix(count, c.stage, c.used)
 	for k, rest := c.stage+1, f.capacity-c.used-s.length; rest > 0; k++ {
 		if f.suffix[k][rest] != f.suffix[k+1][rest] {
 			t := f.stages[f.wanted[k]]
@@ -169,6 +190,23 @@ func (f *fillings) takes(c filling) []Take {
 			rest -= t.length
 		}
 	}
+	return takesOf(count)
+}
+
+// addPrefix counts the pieces before the k-th stage that make the best prefix of this length.
+func (f *fillings) addPrefix(count map[int]int64, k, used int) {
+	for used > 0 {
+		k--
+		if f.taken[k][used>>6]&(1<<(used&63)) != 0 {
+			t := f.stages[f.wanted[k]]
+			count[t.item]++
+			used -= t.length
+		}
+	}
+}
+
+// takesOf lists how many pieces of each item are counted, in the order of items.
+func takesOf(count map[int]int64) []Take {
 	take := make([]Take, 0, len(count))
 	for i, n := range count {
 		take = append(take, Take{i, n})

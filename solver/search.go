@@ -25,6 +25,7 @@ type search struct {
 	payable    *payable
 	fillings   *fillings // nil: none
 
+	decimations         uint64    // how many were made
 	lastRound, lastDive int       // the nodes at which these heuristics last ran
 	correctedValues     []float64 // of correctValues, one per item; nil before it ran
 
@@ -360,10 +361,19 @@ func (s *search) plunge(ctx context.Context, open *nodeQueue) error {
 	return nil
 }
 
+// rootDecimations is how many decimations are made before there is a linear program.
+const rootDecimations = 2
+
 // solveRoot solves the root's relaxation and runs the heuristics longest there.
 func (s *search) solveRoot(ctx context.Context, open *nodeQueue) error {
 	s.nodes++
 	s.fillings = newFillings(s.in)
+	s.decimate(ctx, rootDecimations)
+	if s.rootBoundMet() {
+		s.rootValue = s.root.value
+		s.addLeaf(nil, s.root)
+		return nil
+	}
 	m, err := newMaster(s.in, nil, s.initialColumns(), nil, firstPenalty, 0)
 	if err != nil {
 		return err
@@ -437,6 +447,9 @@ func (s *search) runHeuristics(ctx context.Context, m *master, n *node) error {
 		return nil
 	}
 	s.lastDive = s.nodes
+	if s.decimate(ctx, 1); s.rootBoundMet() {
+		return nil
+	}
 	return s.dive(ctx, m)
 }
 
