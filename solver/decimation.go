@@ -131,18 +131,20 @@ func (d *decimation) cut(ctx context.Context, plan *partialPlan, random *rand.Ra
 
 const likelyAt, disturbance = 0.8, 0.05
 
-// decimate makes so many decimations, where a better plan fills every stick.
-func (s *search) decimate(ctx context.Context, tries int) {
+// decimate makes up to so many decimations, where a better plan fills every stick, and reports whether it found one. No plan is better than that.
+func (s *search) decimate(ctx context.Context, tries int) bool {
 	for range tries {
 		if !s.onlyFillings() || ctx.Err() != nil {
-			return
+			break
 		}
 		s.decimations++
 		plan := newPartialPlan(s.in, nil)
 		if newDecimation(s.in, s.fillings).cut(ctx, plan, rand.New(rand.NewPCG(s.decimations, 0))) {
 			s.updateIncumbent(plan)
+			return s.rootBoundMet()
 		}
 	}
+	return false
 }
 
 // mixing speeds the iteration x ← x + r(x) up: of the last few steps it takes the mix that would have left the least r, were r linear (D. G. Anderson,

@@ -36,6 +36,7 @@
 //	dualcut.go      dual cuts at the root: J. M. Valério de Carvalho, INFORMS Journal on Computing 17, 2005
 //	pricing.go      exact pricing, a knapsack over nondominated states: G. L. Nemhauser, Z. Ullmann, Management Science 15, 1969
 //	fillings.go     patterns that fill a stick, the best for every piece: prefixes and suffixes of the knapsack's table meet at the piece
+//	decimation.go   plans of such patterns, cut one after another from the relaxed plan of greatest entropy
 //	bound.go        a bound from any dual values, by scaling them down: A. A. Farley, Operations Research 38, 1990
 //	payable.go      bounds rounded up to the next cost that a plan can have
 //	dive.go         rounding and diving: R. Sadykov, F. Vanderbeck, A. Pessoa, I. Tahiri, E. Uchoa, INFORMS Journal on
@@ -129,5 +130,8 @@
 //     conditions have completion bounds too: 40 nodes of a profile with credits took 1.7 s of the processor before and 0.9 s since.
 //   - Fillings. Where the pieces are just so many whole sticks, only patterns that leave nothing have a place, and the best one for every piece comes from
 //     two passes over the knapsack's table. ANI/201 took 1.3 to 3.1 s before and 0.7 to 1.6 s since, AI/402 4.0 to 7.3 s before and 3.2 to 5.4 s.
+//   - Decimation before there is a linear program, and again at nodes 2, 4, 8 and so on, where dives are made too. Of ten instances made after the
+//     fashion of AI 600 nine had a plan after one decimation of some 5 s, where dives found none in 60 s; of AI/402 some have one after 2 s, and two
+//     had none after five.
 //   - Heuristic pricing first, over thinned lists. Exact pricing, which alone gives a bound, follows where that finds nothing.
 package solver

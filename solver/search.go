@@ -368,8 +368,7 @@ const rootDecimations = 2
 func (s *search) solveRoot(ctx context.Context, open *nodeQueue) error {
 	s.nodes++
 	s.fillings = newFillings(s.in)
-	s.decimate(ctx, rootDecimations)
-	if s.rootBoundMet() {
+	if s.decimate(ctx, rootDecimations) { // the relaxation then comes to what the lengths do
 		s.rootValue = s.root.value
 		s.addLeaf(nil, s.root)
 		return nil
@@ -432,6 +431,14 @@ const rareDivesAfter, rareDivesFactor = 200, 8
 
 // runHeuristics looks for a plan at a node that is solved, where it is time to.
 func (s *search) runHeuristics(ctx context.Context, m *master, n *node) error {
+	if s.onlyFillings() {
+		if bits.OnesCount(uint(s.nodes)) != 1 { // ever rarer: where nodes are many, there is more likely no such plan
+			return nil
+		}
+		if s.decimate(ctx, 1) {
+			return nil
+		}
+	}
 	bottom := s.plunging && s.choicesWhole(m) || s.mixing() && len(n.conds) == len(s.in.capacity) && len(s.mixes.groups) < diveFirst
 	if bottom || s.nodes <= diveFirst || s.nodes >= s.lastRound+roundEvery && s.nodes <= rareDivesAfter {
 		s.lastRound = s.nodes
@@ -447,9 +454,6 @@ func (s *search) runHeuristics(ctx context.Context, m *master, n *node) error {
 		return nil
 	}
 	s.lastDive = s.nodes
-	if s.decimate(ctx, 1); s.rootBoundMet() {
-		return nil
-	}
 	return s.dive(ctx, m)
 }
 
