@@ -131,11 +131,34 @@ func TestDecimation(t *testing.T) {
 	}
 }
 
-// What is mixed from the last steps solves linear equations exactly after as many steps as there are unknowns.
-func TestMixing(t *testing.T) {
+// Where the plan in hand meets the bound, or pieces are too many, no decimation is made.
+func TestNoDecimation(t *testing.T) {
+	for name, c := range map[string]struct {
+		demand, above int64
+		want          uint64
+	}{
+		"a better plan can be":  {9, 1, 1},
+		"the bound is met":      {9, 0, 0},
+		"the most pieces":       {mostDecimated - mostDecimated%3, 1, 1},
+		"more pieces than that": {mostDecimated - mostDecimated%3 + 3, 1, 0},
+	} {
+		s := newSearch(Problem{Items: []Item{{Length: 5, Demand: c.demand}}, Kinds: []Kind{{Length: 15, Cost: 1}}}, Options{})
+		s.fillings = newFillings(s.in)
+		s.root = s.lengthBound()
+		s.lower = s.payable.roundUp(s.root.bound)
+		s.hasPlan, s.cost = true, s.lower+c.above
+		found := s.decimate(context.Background(), 1)
+		if s.decimations != c.want || found != (c.want == 1) {
+			t.Errorf("%s: %d decimations, a plan found: %v", name, s.decimations, found)
+		}
+	}
+}
+
+// What is combined of the last steps solves linear equations exactly after as many steps as there are unknowns.
+func TestAnderson(t *testing.T) {
 	r := rand.New(rand.NewPCG(17, 603))
 	for range 50 {
-		n := 1 + r.IntN(mixed)
+		n := 1 + r.IntN(andersonSteps)
 		a, want := make([][]float64, n), make([]float64, n)
 		for i := range a {
 			a[i], want[i] = make([]float64, n), r.Float64()
@@ -145,7 +168,7 @@ func TestMixing(t *testing.T) {
 			a[i][i]++
 		}
 		x, left := make([]float64, n), make([]float64, n)
-		var m mixing
+		var m anderson
 		for range n + 2 {
 			for i := range left {
 				left[i] = dot(a[i], want) - dot(a[i], x)
